@@ -1,0 +1,191 @@
+//! The last step of a build: the app's parts, header files for static hosts, and the list of files in the service
+//! worker.
+
+use crate::Outcome;
+use crate::parts;
+use crate::say::about;
+use base64::Engine;
+use base64::prelude::BASE64_STANDARD;
+use sha2::{Digest, Sha256};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The page's security policy. `wasm-unsafe-eval` is what compiling WebAssembly needs; nothing inline, no other origin.
+pub const POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; \
+    img-src 'self' blob: data:; media-src 'self' blob:; connect-src 'self'; worker-src 'self'; manifest-src 'self'; \
+    font-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/// Every header that the page is to be served with.
+pub const HEADERS: [(&str, &str); 6] = [
+    ("Content-Security-Policy", POLICY),
+    ("Permissions-Policy", "camera=(self), microphone=(), geolocation=()"),
+    ("X-Content-Type-Options", "nosniff"),
+    ("Referrer-Policy", "no-referrer"),
+    ("Cross-Origin-Opener-Policy", "same-origin"),
+    ("Cache-Control", "no-cache"),
+];
+
+const WORKER: &str = "sw.js";
+/// For the host, not for the page: never asked for by a browser.
+const HOSTS: [&str; 2] = ["_headers", ".htaccess"];
+
+/// Finishes what Trunk has staged, before it replaces the last `dist/`.
+pub fn staged() -> Outcome {
+    let dir = std::env::var_os("TRUNK_STAGING_DIR").ok_or("this is Trunk's last step; run `cargo xtask build`")?;
+    let dir = Path::new(&dir);
+    parts::cut(dir)?;
+    folder(dir)
+}
+
+/// Writes the header files and the service worker's list; doing so again changes nothing.
+pub fn folder(dir: &Path) -> Outcome {
+    fs::write(dir.join("_headers"), underscore_headers()).map_err(about("write in", dir))?;
+    fs::write(dir.join(".htaccess"), htaccess()).map_err(about("write in", dir))?;
+    let files = files(dir)?;
+    let worker = dir.join(WORKER);
+    let text = fs::read_to_string(&worker).map_err(about("read", &worker))?;
+    fs::write(&worker, with_list(&text, &files)?).map_err(about("write", &worker))
+}
+
+/// Path (with `/`) and SHA-256 in Base64 of each file to keep offline, by path.
+pub fn files(dir: &Path) -> Outcome<Vec<(String, String)>> {
+    let mut found = Vec::new();
+    walk(dir, &mut found)?;
+    let mut files = Vec::new();
+    for path in found {
+        let name = path.strip_prefix(dir).map_err(|why| why.to_string())?;
+        let name = name.components().map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
+        if name == WORKER || HOSTS.contains(&name.as_str()) {
+            continue;
+        }
+        let bytes = fs::read(&path).map_err(about("read", &path))?;
+        files.push((name, BASE64_STANDARD.encode(Sha256::digest(bytes))));
+    }
+    files.sort();
+    Ok(files)
+}
+
+fn walk(dir: &Path, found: &mut Vec<PathBuf>) -> Outcome {
+    for entry in fs::read_dir(dir).map_err(about("read", dir))? {
+        let path = entry.map_err(about("read", dir))?.path();
+        if path.is_dir() { walk(&path, found)? } else { found.push(path) }
+    }
+    Ok(())
+}
+
+/// The worker's text with its two generated lines; the version names the files and the worker's own text.
+fn with_list(worker: &str, files: &[(String, String)]) -> Outcome<String> {
+    let list = serde_json::to_string(files).map_err(|why| why.to_string())?;
+    let bare = replaced(&replaced(worker, "const FILES = ", "[];")?, "const VERSION = ", "'unbuilt';")?;
+    let digest = Sha256::digest(format!("{bare}\n{list}"));
+    let version: String = digest.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    replaced(&replaced(&bare, "const FILES = ", &format!("{list};"))?, "const VERSION = ", &format!("'{version}';"))
+}
+
+fn replaced(text: &str, start: &str, rest: &str) -> Outcome<String> {
+    let mut times = 0;
+    let lines: Vec<String> = text
+        .lines()
+        .map(|line| {
+            if line.starts_with(start) {
+                times += 1;
+                format!("{start}{rest}")
+            } else {
+                line.to_owned()
+            }
+        })
+        .collect();
+    if times == 1 {
+        Ok(lines.join("\n") + "\n")
+    } else {
+        Err(format!("public/{WORKER} must hold exactly one line that starts with {start:?}, and holds {times}"))
+    }
+}
+
+/// The form that several hosts of static pages read; files whose names carry a hash may be kept for good.
+fn underscore_headers() -> String {
+    let lines: Vec<String> = HEADERS.iter().map(|(name, value)| format!("  {name}: {value}")).collect();
+    format!("/*\n{}\n", lines.join("\n"))
+}
+
+/// The same for hosts that run Apache's server.
+fn htaccess() -> String {
+    let lines: Vec<String> =
+        HEADERS.iter().map(|(name, value)| format!("  Header always set {name} \"{value}\"")).collect();
+    format!(
+        "AddType application/wasm .wasm\nAddType text/javascript .js .mjs\nAddType application/manifest+json .webmanifest\n\
+         <IfModule mod_headers.c>\n{}\n</IfModule>\n",
+        lines.join("\n")
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::say::root;
+
+    #[test]
+    fn the_page_carries_the_policy_of_the_headers() {
+        let page = fs::read_to_string(root().join("app/web/index.html")).expect("the page");
+        let own = POLICY.replace("; frame-ancestors 'none'", "");
+        assert!(page.contains(&format!("content=\"{own}\"")), "app/web/index.html must hold the policy: {own}");
+    }
+
+    #[test]
+    fn every_style_sheet_is_linked() {
+        let page = fs::read_to_string(root().join("app/web/index.html")).expect("the page");
+        let mut sheets = 0;
+        for entry in fs::read_dir(root().join("style")).expect("style/") {
+            let name = entry.expect("an entry").file_name().to_string_lossy().into_owned();
+            sheets += 1;
+            assert!(
+                page.contains(&format!("href=\"../../style/{name}\"")),
+                "app/web/index.html must link style/{name}"
+            );
+        }
+        assert!(sheets > 0);
+    }
+
+    #[test]
+    fn the_manifest_and_the_icons_it_names_are_there() {
+        let public = root().join("public");
+        let text = fs::read_to_string(public.join("manifest.webmanifest")).expect("the manifest");
+        let manifest: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+        let icons = manifest["icons"].as_array().expect("icons");
+        assert_eq!(icons.iter().filter(|icon| icon["purpose"] == "maskable").count(), 2);
+        for icon in icons {
+            let name = icon["src"].as_str().expect("a name");
+            assert!(public.join(name).is_file(), "{name}");
+        }
+    }
+
+    #[test]
+    fn the_list_holds_every_file_and_names_the_version() {
+        let dir = std::env::temp_dir().join(format!("candlemark-finish-{}", std::process::id()));
+        fs::create_dir_all(dir.join("deep/er")).expect("a folder");
+        let worker = fs::read_to_string(root().join("public/sw.js")).expect("the worker");
+        for (name, text) in [("index.html", "page"), ("deep/er/a.wasm", "code"), ("sw.js", &worker)] {
+            fs::write(dir.join(name), text).expect("a file");
+        }
+        let built = || fs::read_to_string(dir.join("sw.js")).expect("the worker");
+        folder(&dir).expect("finished");
+        let first = built();
+        let listed = first.lines().find_map(|line| line.strip_prefix("const FILES = ")).expect("a list");
+        let listed: Vec<(String, String)> = serde_json::from_str(listed.trim_end_matches(';')).expect("JSON");
+        let hash = |text: &str| BASE64_STANDARD.encode(Sha256::digest(text));
+        assert_eq!(listed, [("deep/er/a.wasm".to_owned(), hash("code")), ("index.html".to_owned(), hash("page"))]);
+        folder(&dir).expect("finished again");
+        assert_eq!(built(), first);
+        fs::write(dir.join("index.html"), "another page").expect("a file");
+        folder(&dir).expect("finished anew");
+        let version = |text: &str| text.lines().find(|line| line.starts_with("const VERSION")).map(str::to_owned);
+        assert_ne!(version(&built()), version(&first));
+        fs::remove_dir_all(&dir).expect("tidied");
+    }
+
+    #[test]
+    fn a_worker_without_its_line_is_refused() {
+        let told = with_list("const VERSION = 'unbuilt';\n", &[]).expect_err("no list line");
+        assert!(told.contains("const FILES"), "{told}");
+    }
+}
