@@ -1,0 +1,127 @@
+use super::*;
+use crate::species::Profile;
+
+fn counted(rows: &[(usize, usize, u32, u32)]) -> Vec<Counted> {
+    rows.iter().map(|&(group, stratum, k, n)| Counted { group, stratum, k, n }).collect()
+}
+
+/// Clutches of two groups with the same luck: each clutch's rate is drawn anew, so clutches vary more than eggs.
+fn same_luck(draws: &mut Draws) -> Vec<Counted> {
+    let unit = |d: &mut Draws| (d.next() >> 11) as f64 / (1u64 << 53) as f64;
+    (0..24)
+        .map(|i| {
+            let rate = 0.4 + 0.6 * unit(draws);
+            let k = (0..10).filter(|_| unit(draws) < rate).count() as u32;
+            Counted { group: i % 2, stratum: 0, k, n: 10 }
+        })
+        .collect()
+}
+
+#[test]
+fn chance_alone_is_called_chance_and_eggs_on_their_own_would_not_be() {
+    let (mut differ, mut by_eggs) = (0, 0);
+    let runs = 300;
+    for seed in 0..runs {
+        let seen = same_luck(&mut Draws::named(seed, "null"));
+        let (rates, verdict) = rates(2, &seen, seed);
+        differ += u32::from(verdict.ranks());
+        // The textbook's test of two shares, as if eggs were independent.
+        let p = |i: usize| f64::from(rates[i].k) / f64::from(rates[i].n);
+        let all = f64::from(rates[0].k + rates[1].k) / 240.0;
+        let z = (p(0) - p(1)) / (all * (1.0 - all) * (2.0 / 120.0)).sqrt();
+        by_eggs += u32::from(z.abs() > 1.96);
+    }
+    let share = |n: u32| f64::from(n) / runs as f64;
+    assert!(share(differ) < 0.09, "{}", share(differ));
+    assert!(share(by_eggs) > 0.12, "the test can tell: {}", share(by_eggs));
+}
+
+#[test]
+fn a_bad_shelf_is_found_and_a_shelf_of_easy_species_is_not() {
+    let bad: Vec<Counted> = (0..16)
+        .map(|i| Counted { group: i % 2, stratum: 0, k: if i % 2 == 0 { 9 } else { 4 + i as u32 % 3 }, n: 10 })
+        .collect();
+    assert!(matches!(rates(2, &bad, 1).1, Verdict::Differ { p } if p < 0.01));
+    // Shelf 0 holds mostly species 0, which hatches well anywhere.
+    let mut rows = Vec::new();
+    for i in 0..20u32 {
+        let easy = i % 10 != 9;
+        let wobble = i % 3;
+        rows.push((0, usize::from(!easy), if easy { 8 + wobble.min(2) } else { 3 + wobble }, 10));
+        rows.push((1, usize::from(easy), if easy { 3 + wobble } else { 8 + wobble.min(2) }, 10));
+    }
+    let mixed = counted(&rows);
+    assert!(matches!(rates(2, &mixed, 1).1, Verdict::Alike { .. }), "{:?}", rates(2, &mixed, 1).1);
+    let blind: Vec<Counted> = mixed.iter().map(|c| Counted { stratum: 0, ..*c }).collect();
+    assert!(rates(2, &blind, 1).1.ranks(), "without strata it would be ranked");
+}
+
+#[test]
+fn few_clutches_carry_no_ranking() {
+    for (rows, what) in [
+        (vec![], "none"),
+        (vec![(0, 0, 9, 10), (1, 0, 0, 10)], "two"),
+        (vec![(0, 0, 9, 10), (0, 0, 9, 10), (0, 0, 8, 10), (1, 0, 0, 10), (1, 0, 1, 10)], "ten ways"),
+        (vec![(0, 0, 9, 10); 12], "one group"),
+        ((0..8).map(|i| (i % 2, i % 2, 9 - i as u32, 10)).collect(), "no stratum in common"),
+        ((0..12).map(|i| (i % 2, 0, 10, 10)).collect(), "all hatched"),
+    ] {
+        assert_eq!(rates(2, &counted(&rows), 1).1, Verdict::TooFew, "{what}");
+    }
+}
+
+#[test]
+fn rates_carry_their_n_and_clutches_widen_them() {
+    let even = counted(&[(0, 0, 5, 10); 6]);
+    let uneven = counted(&[(0, 0, 0, 10), (0, 0, 10, 10), (0, 0, 0, 10), (0, 0, 10, 10), (0, 0, 1, 10), (0, 0, 9, 10)]);
+    let width = |seen: &[Counted]| {
+        let rate = rates(1, seen, 1).0[0];
+        assert_eq!((rate.k, rate.n, rate.clutches), (30, 60, 6));
+        let share = rate.share.expect("counted");
+        share.high - share.low
+    };
+    let plain = crate::rates::wilson(30, 60, 0.95).expect("counted");
+    assert!((width(&even) - (plain.high - plain.low)).abs() < 1e-12);
+    assert!(width(&uneven) > 2.0 * width(&even));
+    assert_eq!(rates(1, &[], 1).0[0].share, None);
+}
+
+#[test]
+fn means_carry_their_interval() {
+    // Textbook: 1…5 has mean 3, standard deviation 1.5811, t(4) 2.7764.
+    let m = mean(&[1.0, 2.0, 3.0, 4.0, 5.0]);
+    let (low, high) = m.interval.expect("five");
+    assert!((m.mean - 3.0).abs() < 1e-12 && (low - 1.0368).abs() < 1e-3 && (high - 4.9632).abs() < 1e-3);
+    assert_eq!(mean(&[7.0]).interval, None);
+    let seen: Vec<Measured> = (0..20)
+        .map(|i| Measured {
+            group: i % 2,
+            stratum: i / 10,
+            value: 60.0 + (i % 2 * 4 + i % 5) as f64 + (i / 10 * 9) as f64,
+        })
+        .collect();
+    let (means, verdict) = means(2, &seen, 1);
+    assert!(verdict.ranks() && means[1].mean > means[0].mean + 3.0, "{means:?} {verdict:?}");
+}
+
+#[test]
+fn days_against_the_published_curve() {
+    let model = Model::of(&Profile::find("lampropeltis-getula").expect("built in"));
+    let day = |c: f64, times: f64| (c, model.days_at(c).expect("inside") * times);
+    let exact: Vec<(f64, f64)> = [26.0, 27.0, 28.0, 29.0, 30.0].iter().map(|&c| day(c, 1.05)).collect();
+    let a = against_curve(&exact, &model).expect("points");
+    assert!((a.longer - 0.05).abs() < 1e-6 && a.per_degree.expect("five").0.abs() < 1e-9);
+    let steeper: Vec<(f64, f64)> =
+        [26.0, 27.0, 28.0, 29.0, 30.0].iter().map(|&c| day(c, f64::exp(-0.02 * (c - 28.0)))).collect();
+    let (slope, (low, high)) = against_curve(&steeper, &model).expect("points").per_degree.expect("five");
+    assert!((slope + 0.02).abs() < 1e-9 && low <= slope && slope <= high);
+    let one = against_curve(&[day(28.0, 1.0), (50.0, 60.0)], &model).expect("one");
+    assert_eq!((one.clutches, one.outside, one.per_degree, one.longer_interval), (1, 1, None, None));
+    assert_eq!(against_curve(&[], &model), None);
+}
+
+#[test]
+fn the_same_seed_gives_the_same_verdict() {
+    let seen = same_luck(&mut Draws::named(5, "null"));
+    assert_eq!(rates(2, &seen, 9), rates(2, &seen, 9));
+}
