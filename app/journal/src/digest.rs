@@ -1,0 +1,113 @@
+//! Digests two people can compare: of the whole state, of one record, of the set of entries.
+//!
+//! For programs in other languages, all of it is SHA-256 over UTF-8 text:
+//! - a record: for each field in byte order, for each of its heads in the order of references, one line
+//!   `field TAB dev.seq.hash8 LF` (the reference stands for the value: it holds the hash of the line);
+//! - the state: for each record in byte order of kind, then id, one line `kind TAB id TAB digest LF`, the
+//!   digest being the record's in 64 lower-case hex digits;
+//! - the entries: for each device in order, for each of its last acts (several if it forked) in order of
+//!   number, then hash, one line `dev TAB seq TAB hash LF`.
+//!
+//! The short form is the first 40 bits in Crockford's Base32.
+
+use crate::fold::{Fold, Key, Record};
+use crate::id::BadText;
+use crate::id::{Id, Ref, as_text, from_hex, write_hex};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest as _, Sha256};
+use std::fmt::{self, Write as _};
+use std::str::FromStr;
+
+/// A digest; as text 64 lower-case hex digits.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Digest(pub [u8; 32]);
+
+impl Digest {
+    /// Eight characters for people to compare.
+    pub fn short(&self) -> String {
+        let [a, b, c, d, e, ..] = self.0;
+        Id::mint([a, b, c, d, e]).to_string()
+    }
+}
+
+impl fmt::Display for Digest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write_hex(f, &self.0)
+    }
+}
+
+impl fmt::Debug for Digest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}")
+    }
+}
+
+impl FromStr for Digest {
+    type Err = BadText;
+
+    fn from_str(text: &str) -> Result<Digest, BadText> {
+        from_hex(text).map(Digest).ok_or(BadText { expects: "a digest of 64 lower-case hex digits" })
+    }
+}
+
+as_text!(Digest);
+
+/// Text straight into the hash.
+struct Hasher(Sha256);
+
+impl fmt::Write for Hasher {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.0.update(text.as_bytes());
+        Ok(())
+    }
+}
+
+fn digest(write: impl FnOnce(&mut Hasher) -> fmt::Result) -> Digest {
+    let mut hasher = Hasher(Sha256::new());
+    // Hashing cannot fail, so neither can writing into it.
+    let _ = write(&mut hasher);
+    Digest(hasher.0.finalize().into())
+}
+
+fn record_digest(record: &Record) -> Digest {
+    digest(|out| {
+        for field in &record.fields {
+            let mut refs: Vec<Ref> = field.heads.iter().map(|head| head.reference).collect();
+            refs.sort_unstable();
+            refs.iter().try_for_each(|reference| writeln!(out, "{}\t{reference}", field.name))?;
+        }
+        Ok(())
+    })
+}
+
+impl Fold {
+    /// Of all records: equal wherever the same entries were folded.
+    pub fn digest(&self) -> Digest {
+        digest(|out| {
+            for (key, record) in self.digests() {
+                writeln!(out, "{}\t{}\t{record}", key.kind, key.id)?;
+            }
+            Ok(())
+        })
+    }
+
+    /// Of each record ever written, in order: where two states differ.
+    pub fn digests(&self) -> impl Iterator<Item = (Key, Digest)> {
+        self.kinds.iter().flat_map(|(kind, records)| {
+            records.iter().map(|(id, record)| (Key { kind: kind.clone(), id: id.clone() }, record_digest(record)))
+        })
+    }
+
+    /// Of the set of entries folded (held ones are not): what a [snapshot](Fold::snapshot) is kept under.
+    pub fn entry_set(&self) -> Digest {
+        digest(|out| {
+            for (dev, tree) in &self.trees {
+                let mut tips = tree.tips.clone();
+                tips.sort_unstable();
+                tips.iter().try_for_each(|(seq, hash)| writeln!(out, "{dev}\t{seq}\t{hash}"))?;
+            }
+            Ok(())
+        })
+    }
+}
