@@ -1,0 +1,136 @@
+//! What was noted corrected: what it was, and when it happened (never when it was typed).
+
+use super::animals::born_by;
+use super::row::Row;
+use super::{Act, Mint, Refusal, draft, in_order, not_future, real_mass_if, there};
+use crate::book::Book;
+use crate::ids::*;
+use crate::words::{AnimalEventWhat, MealOutcome};
+use chrono::NaiveDateTime;
+use journal::Draft;
+use trade::units::Mass;
+use trade::when::When;
+
+/// A weight, shed or the like as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AnimalEventEdited {
+    pub event: AnimalEventId,
+    pub what: AnimalEventWhat,
+    pub when: When,
+    pub mass: Option<Mass>,
+    pub note: String,
+}
+
+impl AnimalEventEdited {
+    /// As it stands in the book; without a date, of the day given.
+    pub fn of(book: &Book, event: &AnimalEventId, otherwise: When) -> Option<AnimalEventEdited> {
+        book.animal_event(event).map(|e| AnimalEventEdited {
+            event: event.clone(),
+            what: e.what.unwrap_or(AnimalEventWhat::Note),
+            when: e.when.unwrap_or(otherwise),
+            mass: e.mass,
+            note: e.note.clone().unwrap_or_default(),
+        })
+    }
+}
+
+impl Act for AnimalEventEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let event = book.animal_event(&self.event).ok_or_else(|| Refusal::NoSuch { thing: self.event.thing() })?;
+        not_future("event", self.when, now)?;
+        real_mass_if("A weight", self.mass)?;
+        if self.what == AnimalEventWhat::Weight && self.mass.is_none() {
+            return Err(Refusal::Missing { what: "the weight" });
+        }
+        event.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the event", self.when))?;
+        let row = Row::new()
+            .with("what", self.what)
+            .with("when", self.when)
+            .with("mass_mg", self.mass)
+            .with("note", &self.note);
+        draft("AnimalEventEdited", row.change(book, Kind::AnimalEvent, self.event.as_str()).into_iter().collect())
+    }
+}
+
+/// A meal as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MealEdited {
+    pub meal: MealId,
+    pub offered: When,
+    pub outcome: Option<MealOutcome>,
+    /// When the outcome was seen.
+    pub outcome_when: Option<When>,
+    pub prey: String,
+    pub size: String,
+    pub how: String,
+    pub note: String,
+}
+
+impl MealEdited {
+    /// As it stands in the book; without a date, of the day given.
+    pub fn of(book: &Book, meal: &MealId, otherwise: When) -> Option<MealEdited> {
+        let text = |text: &Option<String>| text.clone().unwrap_or_default();
+        book.meal(meal).map(|m| MealEdited {
+            meal: meal.clone(),
+            offered: m.offered.unwrap_or(otherwise),
+            outcome: m.outcome,
+            outcome_when: m.outcome_when,
+            prey: text(&m.prey),
+            size: text(&m.size),
+            how: text(&m.how),
+            note: text(&m.note),
+        })
+    }
+}
+
+impl Act for MealEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let meal = book.meal(&self.meal).ok_or_else(|| Refusal::NoSuch { thing: self.meal.thing() })?;
+        not_future("meal", self.offered, now)?;
+        // An outcome seen with the offer moves with it.
+        let with_it = self.outcome_when == meal.outcome_when && meal.outcome_when == meal.offered;
+        let seen = if with_it { Some(self.offered) } else { self.outcome_when }.filter(|_| self.outcome.is_some());
+        seen.map_or(Ok(()), |seen| not_future("outcome", seen, now))?;
+        in_order(("the offer", Some(self.offered)), ("its outcome", seen))?;
+        meal.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the meal", self.offered))?;
+        let row = Row::new()
+            .with("offered", self.offered)
+            .with("outcome", self.outcome)
+            .with("outcome_when", seen.or(self.outcome.map(|_| self.offered)))
+            .with("prey", &self.prey)
+            .with("size", &self.size)
+            .with("how", &self.how)
+            .with("note", &self.note);
+        draft("MealEdited", row.change(book, Kind::Meal, self.meal.as_str()).into_iter().collect())
+    }
+}
+
+/// When something happened, put right: a move, a lock, a note, a candling, a pip…
+#[derive(Clone, Debug)]
+pub struct Redated {
+    pub thing: Thing,
+    pub when: When,
+}
+
+impl Act for Redated {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let id = self.thing.id.as_str();
+        there(book, self.thing.clone())?;
+        not_future("corrected", self.when, now)?;
+        match self.thing.kind {
+            Kind::LockSeen => {
+                let pairing = book.lock(&id.into()).and_then(|lock| book.pairing(lock.pairing.as_ref()?));
+                in_order(("the introduction", pairing.and_then(|p| p.when)), ("the lock", Some(self.when)))?;
+                in_order(("the lock", Some(self.when)), ("the separation", pairing.and_then(|p| p.ended)))?;
+            }
+            Kind::Hatching => {
+                let egg = book.hatching(&id.into()).and_then(|hatching| book.egg(hatching.egg.as_ref()?));
+                in_order(("laying", egg.and_then(|egg| book.laid(egg))), ("the pip", Some(self.when)))?;
+            }
+            Kind::Move | Kind::Note | Kind::Photo | Kind::Candling | Kind::Water | Kind::TakenOut | Kind::Reading => {}
+            _ => return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" }),
+        }
+        let change = Row::new().with("when", self.when).change(book, self.thing.kind, id);
+        draft("Redated", change.into_iter().collect())
+    }
+}

@@ -1,0 +1,69 @@
+//! A logger's file brought in, and a place set to another temperature.
+
+use super::places::{odd_temp, real_temp};
+use super::row::Row;
+use super::{Act, Doubt, Mint, Refusal, draft, not_future, there};
+use crate::book::Book;
+use crate::ids::*;
+use chrono::NaiveDateTime;
+use journal::Draft;
+use trade::logger::packed;
+use trade::path::Reading;
+use trade::units::Temp;
+use trade::when::{Point, When};
+
+/// Readings of one logger at one place, in any order. Those the book holds already are left out, so the same file
+/// twice adds nothing.
+#[derive(Clone, Debug)]
+pub struct ReadingsImported {
+    pub place: PlaceId,
+    /// The logger's or the file's name.
+    pub source: String,
+    /// At most [`packed::MOST`], no two in one minute.
+    pub readings: Vec<Reading>,
+}
+
+impl Act for ReadingsImported {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.place.clone())?;
+        if self.readings.len() > packed::MOST {
+            return Err(Refusal::TooMany { what: "readings at once", most: packed::MOST as u32 });
+        }
+        let new = book.new_readings(&self.place, &self.readings);
+        let (Some(first), Some(last)) = (new.first(), new.last()) else { return Err(Refusal::NothingChanged) };
+        let when = When::span(Point::Time(first.at), Point::Time(last.at));
+        not_future("last reading's", When::time(last.at), now)?;
+        let row = Row::new()
+            .with("place", &self.place)
+            .with("source", &self.source)
+            .with("when", when)
+            .with("count", new.len() as u32)
+            .with("packed", &packed::pack(&new));
+        draft("ReadingsImported", vec![row.observe(Kind::ReadingLog)])
+    }
+}
+
+/// A place set to another temperature: from a moment on, so that what was before keeps what it was kept at.
+#[derive(Clone, Debug)]
+pub struct SetPointChanged {
+    pub place: PlaceId,
+    pub from: When,
+    pub temp: Temp,
+}
+
+impl Act for SetPointChanged {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.place.clone())?;
+        not_future("setting", self.from, now)?;
+        real_temp(Some(self.temp))?;
+        if book.set_temp(&self.place) == Some(self.temp) {
+            return Err(Refusal::NothingChanged);
+        }
+        let row = Row::new().with("place", &self.place).with("when", self.from).with("cc", self.temp);
+        draft("SetPointChanged", vec![row.observe(Kind::SetPoint)])
+    }
+
+    fn doubts(&self, _book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        odd_temp(Some(self.temp))
+    }
+}

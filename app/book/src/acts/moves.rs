@@ -1,0 +1,156 @@
+//! Bringing things somewhere.
+
+use super::row::Row;
+use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass_if, there};
+use crate::book::Book;
+use crate::ids::*;
+use crate::words::PlaceWhat;
+use chrono::NaiveDateTime;
+use journal::{Draft, DraftSet};
+use std::collections::BTreeSet;
+use trade::units::Mass;
+use trade::when::When;
+
+/// What a `taken_out` record says when it stands for eggs that were moved, so that they are not counted twice.
+pub(crate) const EGGS: &str = "eggs";
+
+/// Boxes, eggs or animals brought to a place or into a box.
+#[derive(Clone, Debug)]
+pub struct Moved {
+    pub things: Vec<Thing>,
+    pub to: Where,
+    pub when: When,
+    /// Of eggs moved between boxes: what they weigh together, so that both fill-to masses stay right.
+    pub mass: Option<Mass>,
+    pub note: String,
+}
+
+impl Act for Moved {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if self.things.is_empty() {
+            return Err(Refusal::Missing { what: "what is moved" });
+        }
+        not_future("move", self.when, now)?;
+        real_mass_if("A mass", self.mass)?;
+        can_hold(book, &self.to)?;
+        for (i, thing) in self.things.iter().enumerate() {
+            there(book, thing.clone())?;
+            if self.things[..i].contains(thing) {
+                return Err(Refusal::Twice { what: book.short_name(thing) });
+            }
+            movable(book, thing, &self.to)?;
+        }
+        if self.things.iter().all(|thing| book.whereabouts(thing) == Some(&self.to)) {
+            return Err(Refusal::NothingChanged);
+        }
+        let eggs: Vec<EggId> = eggs_among(&self.things);
+        let mut sets = vec![row_noted(&self.things, &self.to, self.when, &self.note)];
+        sets.extend(weighed_across(book, &eggs, &self.to, self.when, self.mass));
+        draft("Moved", sets)
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        let mut doubts = clumps_split(book, &eggs_among(&self.things));
+        if self.things.iter().any(|thing| thing.kind == Kind::Filling) {
+            doubts.extend(not_a_shelf(book, &self.to));
+        }
+        doubts
+    }
+}
+
+fn eggs_among(things: &[Thing]) -> Vec<EggId> {
+    things.iter().filter(|thing| thing.kind == Kind::Egg).map(|thing| EggId::new(thing.id.as_str())).collect()
+}
+
+pub(super) fn not_a_shelf(book: &Book, to: &Where) -> Option<Doubt> {
+    let Where::Place(id) = to else { return None };
+    let place = book.place(id)?;
+    let fine = matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator));
+    (!fine).then(|| Doubt::NotAShelf { name: place.name.clone().unwrap_or_default() })
+}
+
+pub(super) fn can_hold(book: &Book, to: &Where) -> Result<(), Refusal> {
+    match to {
+        Where::Place(id) => {
+            let place = book.place(id).ok_or_else(|| Refusal::NoSuch { thing: id.thing() })?;
+            if place.closed {
+                return Err(Refusal::CannotHold { name: place.name.clone().unwrap_or_default() });
+            }
+            Ok(())
+        }
+        Where::Filling(id) => match book.filling(id) {
+            None => Err(Refusal::NoSuch { thing: id.thing() }),
+            Some(filling) if filling.to.is_some() => Err(Refusal::BoxClosed),
+            Some(_) => Ok(()),
+        },
+        Where::Dam | Where::Unknown => Ok(()),
+    }
+}
+
+fn movable(book: &Book, thing: &Thing, to: &Where) -> Result<(), Refusal> {
+    let refused = || Err(Refusal::CannotMove { what: book.short_name(thing) });
+    match (thing.kind, to) {
+        (Kind::Egg, _) => match book.egg(&EggId::new(thing.id.as_str())) {
+            Some(egg) if egg.fate.is_some() => Err(Refusal::EggGone { letter: egg.letter.clone().unwrap_or_default() }),
+            _ => Ok(()),
+        },
+        (Kind::Filling, Where::Place(_) | Where::Unknown) => {
+            let emptied = book.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_some());
+            if emptied { Err(Refusal::BoxClosed) } else { Ok(()) }
+        }
+        (Kind::Animal | Kind::Box, Where::Place(_) | Where::Unknown) => Ok(()),
+        _ => refused(),
+    }
+}
+
+/// A stuck clump stays whole: asks when some but not all of one are taken along.
+pub(super) fn clumps_split(book: &Book, eggs: &[EggId]) -> Vec<Doubt> {
+    let mut letters = BTreeSet::new();
+    for id in eggs {
+        let Some(egg) = book.egg(id) else { continue };
+        let (Some(clutch), Some(clump)) = (&egg.clutch, egg.clump) else { continue };
+        let left = book.eggs_of(clutch).into_iter().filter(|other| {
+            other.clump == Some(clump)
+                && other.fate.is_none()
+                && !eggs.contains(&other.id)
+                && book.whereabouts(&other.id.thing()) == book.whereabouts(&id.thing())
+        });
+        letters.extend(left.filter_map(|other| other.letter.clone()));
+    }
+    if letters.is_empty() {
+        return Vec::new();
+    }
+    vec![Doubt::ClumpSplit { letters: letters.into_iter().collect::<Vec<_>>().join(", ") }]
+}
+
+pub(super) fn row(things: &[Thing], to: &Where, when: When) -> DraftSet {
+    row_noted(things, to, when, "")
+}
+
+fn row_noted(things: &[Thing], to: &Where, when: When, note: &str) -> DraftSet {
+    Row::new().with("things", things).with("to", to).with("when", when).with("note", note).observe(Kind::Move)
+}
+
+/// What weighed eggs change in the fill-to of the box they leave and of the one they come to. A mass can only be
+/// booked when all come from one box; otherwise both boxes have eggs moved unweighed, which the fill-to says.
+pub(super) fn weighed_across(book: &Book, eggs: &[EggId], to: &Where, when: When, mass: Option<Mass>) -> Vec<DraftSet> {
+    let Some(mass) = mass else { return Vec::new() };
+    let from: BTreeSet<Option<&Where>> = eggs.iter().map(|egg| book.whereabouts(&egg.thing())).collect();
+    let mut sets = Vec::new();
+    if let [Some(Where::Filling(from))] = from.into_iter().collect::<Vec<_>>().as_slice() {
+        sets.push(taken(from, when, mass));
+    }
+    if let Where::Filling(to) = to {
+        sets.push(taken(to, when, Mass::ZERO - mass));
+    }
+    sets
+}
+
+fn taken(filling: &FillingId, when: When, mass: Mass) -> DraftSet {
+    Row::new()
+        .with("filling", filling)
+        .with("when", when)
+        .with("mass_mg", mass)
+        .with("what", EGGS)
+        .observe(Kind::TakenOut)
+}

@@ -1,0 +1,201 @@
+//! Who was put with whom.
+
+use super::animals::{gone_doubts, sex_doubts};
+use super::row::Row;
+use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future};
+use crate::book::Book;
+use crate::ids::*;
+use crate::read::BARN;
+use crate::records::Pairing;
+use chrono::NaiveDateTime;
+use journal::Draft;
+use trade::again::Rule;
+use trade::when::When;
+
+/// Candidate dams introduced to candidate sires.
+#[derive(Clone, Debug)]
+pub struct Paired {
+    pub dams: Vec<AnimalId>,
+    pub sires: Vec<AnimalId>,
+    pub when: When,
+    pub note: String,
+}
+
+impl Act for Paired {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        parents(book, &self.dams, &self.sires)?;
+        if self.dams.is_empty() {
+            return Err(Refusal::Missing { what: "the female" });
+        }
+        not_future("pairing", self.when, now)?;
+        let row = Row::new()
+            .with("dams", &self.dams)
+            .with("sires", &self.sires)
+            .with("when", self.when)
+            .with("note", &self.note);
+        draft("Paired", vec![row.create(book, Kind::Pairing, &fresh(book, mint))])
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        let mut doubts = parent_doubts(book, &self.dams, &self.sires);
+        doubts.extend(gone_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
+        let together =
+            |other: &&Pairing| other.ended.is_none() && self.sires.iter().any(|sire| other.sires.contains(sire));
+        let already =
+            self.dams.iter().find(|dam| book.pairings_of(dam).filter(|p| p.dams.contains(dam)).any(|p| together(&p)));
+        doubts.extend(already.map(|dam| Doubt::TogetherAlready { name: book.animal_name(dam) }));
+        doubts
+    }
+}
+
+/// They are there, and none is on both sides.
+pub(super) fn parents(book: &Book, dams: &[AnimalId], sires: &[AnimalId]) -> Result<(), Refusal> {
+    all_there(book, dams)?;
+    all_there(book, sires)?;
+    for ids in [dams, sires] {
+        if let Some((_, id)) = ids.iter().enumerate().find(|(i, id)| ids[..*i].contains(id)) {
+            return Err(Refusal::Twice { what: book.animal_name(id) });
+        }
+    }
+    match sires.iter().find(|sire| dams.contains(sire)) {
+        Some(both) => Err(Refusal::SireIsDam { name: book.animal_name(both) }),
+        None => Ok(()),
+    }
+}
+
+pub(super) fn parent_doubts(book: &Book, dams: &[AnimalId], sires: &[AnimalId]) -> Vec<Doubt> {
+    let mut doubts = sex_doubts(book, dams, sires);
+    let mut species = dams.iter().chain(sires).filter_map(|id| book.animal(id)?.species.as_ref());
+    if let Some(first) = species.next()
+        && species.any(|other| other != first)
+    {
+        doubts.push(Doubt::SpeciesDiffer);
+    }
+    doubts
+}
+
+/// Copulation seen.
+#[derive(Clone, Debug)]
+pub struct LockNoted {
+    pub pairing: PairingId,
+    pub when: When,
+}
+
+impl Act for LockNoted {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let pairing = book.pairing(&self.pairing).ok_or_else(|| Refusal::NoSuch { thing: self.pairing.thing() })?;
+        not_future("lock", self.when, now)?;
+        in_order(("the introduction", pairing.when), ("the lock", Some(self.when)))?;
+        in_order(("the lock", Some(self.when)), ("the separation", pairing.ended))?;
+        let row = Row::new().with("pairing", &self.pairing).with("when", self.when);
+        draft("LockSeen", vec![row.observe(Kind::LockSeen)])
+    }
+}
+
+/// Separated.
+#[derive(Clone, Debug)]
+pub struct PairingEnded {
+    pub pairing: PairingId,
+    pub when: When,
+}
+
+impl Act for PairingEnded {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let pairing = book.pairing(&self.pairing).ok_or_else(|| Refusal::NoSuch { thing: self.pairing.thing() })?;
+        not_future("separation", self.when, now)?;
+        in_order(("the introduction", pairing.when), ("the separation", Some(self.when)))?;
+        locks_before(book, &self.pairing, Some(self.when))?;
+        let change = Row::new().with("ended", self.when).change(book, Kind::Pairing, self.pairing.as_str());
+        draft("PairingEnded", change.into_iter().collect())
+    }
+}
+
+fn locks_before(book: &Book, pairing: &PairingId, ended: Option<When>) -> Result<(), Refusal> {
+    book.locks(pairing).try_for_each(|lock| in_order(("a lock", lock.when), ("the separation", ended)))
+}
+
+/// The barn's own rule for a second clutch.
+#[derive(Clone, Copy, Debug)]
+pub struct AgainRuleSet {
+    pub rule: Rule,
+}
+
+impl Act for AgainRuleSet {
+    fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let Rule { rest_days, until_days, weight_pct, meals } = self.rule;
+        if rest_days > until_days || until_days > 365 {
+            return Err(Refusal::Missing { what: "days of rest that end before the last day, at most 365" });
+        }
+        if weight_pct > 100 || meals > 50 {
+            return Err(Refusal::Missing { what: "at most 100 percent and at most 50 meals" });
+        }
+        let row = Row::new()
+            .with("again_rest_days", rest_days)
+            .with("again_until_days", until_days)
+            .with("again_weight_pct", weight_pct)
+            .with("again_meals", meals);
+        draft("AgainRuleSet", row.change(book, Kind::Rules, BARN).into_iter().collect())
+    }
+}
+
+/// All of a pairing that a form edits.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PairingCard {
+    pub dams: Vec<AnimalId>,
+    pub sires: Vec<AnimalId>,
+    /// Introduced.
+    pub when: Option<When>,
+    /// Separated.
+    pub ended: Option<When>,
+    pub note: String,
+}
+
+impl PairingCard {
+    /// As it stands in the book.
+    pub fn of(book: &Book, pairing: &PairingId) -> Option<PairingCard> {
+        book.pairing(pairing).map(|p| PairingCard {
+            dams: p.dams.clone(),
+            sires: p.sires.clone(),
+            when: p.when,
+            ended: p.ended,
+            note: p.note.clone().unwrap_or_default(),
+        })
+    }
+}
+
+/// Anything of a pairing corrected, separated or put together again; only what differs is written.
+#[derive(Clone, Debug)]
+pub struct PairingEdited {
+    pub pairing: PairingId,
+    pub card: PairingCard,
+}
+
+impl Act for PairingEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let card = &self.card;
+        super::there(book, self.pairing.clone())?;
+        parents(book, &card.dams, &card.sires)?;
+        if card.dams.is_empty() {
+            return Err(Refusal::Missing { what: "the female" });
+        }
+        for (what, when) in [("pairing", card.when), ("separation", card.ended)] {
+            when.map_or(Ok(()), |when| not_future(what, when, now))?;
+        }
+        in_order(("the introduction", card.when), ("the separation", card.ended))?;
+        for lock in book.locks(&self.pairing) {
+            in_order(("the introduction", card.when), ("a lock", lock.when))?;
+        }
+        locks_before(book, &self.pairing, card.ended)?;
+        let row = Row::new()
+            .with("dams", &card.dams)
+            .with("sires", &card.sires)
+            .with("when", card.when)
+            .with("ended", card.ended)
+            .with("note", &card.note);
+        draft("PairingEdited", row.change(book, Kind::Pairing, self.pairing.as_str()).into_iter().collect())
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        parent_doubts(book, &self.card.dams, &self.card.sires)
+    }
+}

@@ -1,0 +1,186 @@
+//! Notes, photos, labels, and who is writing.
+
+use super::row::Row;
+use super::{Act, Mint, Refusal, draft, fresh, not_future, real_mass_if, there};
+use crate::book::Book;
+use crate::ids::*;
+use chrono::{NaiveDate, NaiveDateTime};
+use journal::{Draft, DraftSet};
+use trade::units::Mass;
+use trade::when::When;
+
+/// Something written about a thing.
+#[derive(Clone, Debug)]
+pub struct Noted {
+    pub about: Thing,
+    pub when: When,
+    /// Up to 4000 characters.
+    pub text: String,
+}
+
+impl Act for Noted {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.about.clone())?;
+        not_future("note", self.when, now)?;
+        if self.text.trim().is_empty() {
+            return Err(Refusal::Missing { what: "the note" });
+        }
+        if self.text.chars().count() > 4000 {
+            return Err(Refusal::TooMany { what: "characters in one note", most: 4000 });
+        }
+        let row = Row::new().with("about", &self.about).with("when", self.when).with("text", &self.text);
+        draft("Noted", vec![row.observe(Kind::Note)])
+    }
+}
+
+/// A photo of a thing, whose picture is stored beside the journal.
+#[derive(Clone, Debug)]
+pub struct PhotoTaken {
+    pub about: Thing,
+    pub when: When,
+    /// SHA-256 of the picture's bytes, 64 hex digits.
+    pub sha256: String,
+    /// Digest of (random salt ‖ content), 64 hex digits.
+    pub digest: String,
+    /// Pixels.
+    pub width: u32,
+    pub height: u32,
+}
+
+impl Act for PhotoTaken {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.about.clone())?;
+        not_future("photo", self.when, now)?;
+        let hex = |text: &str| text.len() == 64 && text.bytes().all(|b| b.is_ascii_hexdigit());
+        if !hex(&self.sha256) || !hex(&self.digest) || self.width == 0 || self.height == 0 {
+            return Err(Refusal::Missing { what: "a whole picture" });
+        }
+        let row = Row::new()
+            .with("about", &self.about)
+            .with("when", self.when)
+            .with("sha256", &self.sha256)
+            .with("digest", &self.digest)
+            .with("w", self.width)
+            .with("h", self.height);
+        draft("PhotoTaken", vec![row.observe(Kind::Photo)])
+    }
+}
+
+/// A label printed: what the paper says, so that it is known when it no longer holds.
+#[derive(Clone, Debug)]
+pub struct LabelPrinted {
+    pub thing: Thing,
+    pub when: When,
+    /// The text in the QR code.
+    pub payload: String,
+    pub look_from: Option<NaiveDate>,
+    pub likely_from: Option<NaiveDate>,
+    pub likely_to: Option<NaiveDate>,
+    pub fill_to: Option<Mass>,
+}
+
+impl LabelPrinted {
+    fn set(&self, book: &Book, now: NaiveDateTime) -> Result<DraftSet, Refusal> {
+        there(book, self.thing.clone())?;
+        not_future("print", self.when, now)?;
+        real_mass_if("A fill-to mass", self.fill_to)?;
+        let row = Row::new()
+            .with("thing", &self.thing)
+            .with("when", self.when)
+            .with("payload", &self.payload)
+            .with("look_from", self.look_from)
+            .with("likely_from", self.likely_from)
+            .with("likely_to", self.likely_to)
+            .with("fill_to_mg", self.fill_to);
+        Ok(row.observe(Kind::LabelPrint))
+    }
+}
+
+impl Act for LabelPrinted {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        draft("LabelPrinted", vec![self.set(book, now)?])
+    }
+}
+
+/// Labels printed in one go. 1 to 500.
+#[derive(Clone, Debug)]
+pub struct LabelsPrinted {
+    pub prints: Vec<LabelPrinted>,
+}
+
+impl Act for LabelsPrinted {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        match self.prints.as_slice() {
+            [] => Err(Refusal::Missing { what: "which labels" }),
+            [one] => one.draft(book, now, mint),
+            many if many.len() > 500 => Err(Refusal::TooMany { what: "labels at once", most: 500 }),
+            many => draft("LabelsPrinted", many.iter().map(|one| one.set(book, now)).collect::<Result<_, _>>()?),
+        }
+    }
+}
+
+/// Blank labels to print ahead. Their ids are in the draft, see [`super::all_made`].
+#[derive(Clone, Debug)]
+pub struct BlankLabelsMade {
+    /// 1 to 500.
+    pub count: u32,
+}
+
+impl Act for BlankLabelsMade {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if self.count == 0 {
+            return Err(Refusal::Missing { what: "how many labels" });
+        }
+        if self.count > 500 {
+            return Err(Refusal::TooMany { what: "labels at once", most: 500 });
+        }
+        let row = Row::new().with("made", When::time(now));
+        let mut sets: Vec<DraftSet> = Vec::new();
+        let mut seen = std::collections::BTreeSet::new();
+        // Ends even when a mint repeats itself; then there are fewer labels, each of its own.
+        for _ in 0..self.count.saturating_mul(2) {
+            if seen.len() >= self.count as usize {
+                break;
+            }
+            let id = fresh(book, mint);
+            if seen.insert(id.clone()) {
+                sets.push(row.clone().create(book, Kind::Label, &id));
+            }
+        }
+        draft("BlankLabelsMade", sets)
+    }
+}
+
+/// A person who logs, new or under another name.
+#[derive(Clone, Debug)]
+pub struct PersonNamed {
+    pub person: Option<PersonId>,
+    /// One line of at most 64 bytes, which is what an entry can carry.
+    pub name: String,
+}
+
+impl Act for PersonNamed {
+    fn draft(&self, book: &Book, _now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let name = self.name.trim();
+        if name.is_empty() || name.chars().any(char::is_control) {
+            return Err(Refusal::Missing { what: "a name" });
+        }
+        if name.len() > journal::MAX_NAME {
+            return Err(Refusal::TooMany { what: "letters in a name", most: 64 });
+        }
+        let taken =
+            book.people().into_iter().any(|p| p.name.as_deref() == Some(name) && Some(&p.id) != self.person.as_ref());
+        if taken {
+            return Err(Refusal::Twice { what: name.to_owned() });
+        }
+        let row = Row::new().with("name", name);
+        let set = match &self.person {
+            Some(id) => {
+                there(book, id.clone())?;
+                row.change(book, Kind::Person, id.as_str())
+            }
+            None => Some(row.create(book, Kind::Person, &fresh(book, mint))),
+        };
+        draft("PersonNamed", set.into_iter().collect())
+    }
+}

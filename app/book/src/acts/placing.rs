@@ -1,0 +1,257 @@
+//! Who would like what, what is held for whom, and who left to whom on which day.
+
+use super::row::Row;
+use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, there};
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::Animal;
+use crate::views::baby_row;
+use crate::words::{Sex, Went};
+use chrono::{NaiveDate, NaiveDateTime};
+use journal::{Draft, DraftSet};
+use trade::when::When;
+
+/// Someone outside the barn, new or changed. Their details are kept beside the journal, under this digest.
+#[derive(Clone, Debug, Default)]
+pub struct ContactKept {
+    pub contact: Option<ContactId>,
+    /// Says nothing to a stranger; left empty it is counted up: `P-001`.
+    pub mark: String,
+    /// Digest of (random salt ‖ details), 64 hex digits; `None`: none are kept.
+    pub digest: Option<String>,
+}
+
+impl Act for ContactKept {
+    fn draft(&self, book: &Book, _now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if let Some(digest) = &self.digest
+            && digest.parse::<journal::Digest>().is_err()
+        {
+            return Err(Refusal::Missing { what: "details that were kept whole" });
+        }
+        let mark = match (self.mark.trim(), &self.contact) {
+            ("", Some(id)) => book.contact(id).and_then(|c| c.mark.clone()).unwrap_or_default(),
+            ("", None) => book.suggest_mark(),
+            (mark, _) => mark.to_owned(),
+        };
+        if mark.len() > journal::MAX_NAME {
+            return Err(Refusal::TooMany { what: "letters in a mark", most: 64 });
+        }
+        let other = |c: &&crate::records::Contact| Some(&c.id) != self.contact.as_ref();
+        if book.contacts().into_iter().filter(other).any(|c| c.mark.as_deref() == Some(mark.as_str())) {
+            return Err(Refusal::Twice { what: mark });
+        }
+        let row = Row::new().with("mark", &mark).with("digest", self.digest.as_ref());
+        let set = match &self.contact {
+            Some(id) => {
+                there(book, id.clone())?;
+                row.change(book, Kind::Contact, id.as_str())
+            }
+            None => Some(row.create(book, Kind::Contact, &fresh(book, mint))),
+        };
+        draft("ContactKept", set.into_iter().collect())
+    }
+}
+
+/// Somebody would like an animal; new, or changed.
+#[derive(Clone, Debug, Default)]
+pub struct WishNoted {
+    pub wish: Option<WishId>,
+    pub contact: Option<ContactId>,
+    pub species: Option<String>,
+    pub sex: Option<Sex>,
+    pub what: String,
+    /// How many.
+    pub count: u32,
+    pub when: Option<When>,
+}
+
+impl Act for WishNoted {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        all_there(book, self.contact.as_slice())?;
+        if self.species.is_none() && self.what.trim().is_empty() {
+            return Err(Refusal::Missing { what: "a species, or what is wished for in words" });
+        }
+        if self.count == 0 || self.count > 100 {
+            return Err(Refusal::Missing { what: "how many, from 1 to 100" });
+        }
+        let when = self.when.unwrap_or_else(|| When::day(now.date()));
+        not_future("wish", when, now)?;
+        let row = Row::new()
+            .with("contact", self.contact.as_ref())
+            .with("species", self.species.as_ref())
+            .with("sex", self.sex)
+            .with("what", &self.what)
+            .with("count", self.count)
+            .with("when", when);
+        let set = match &self.wish {
+            Some(id) => {
+                there(book, id.clone())?;
+                row.change(book, Kind::Wish, id.as_str())
+            }
+            None => Some(row.create(book, Kind::Wish, &fresh(book, mint))),
+        };
+        draft("WishNoted", set.into_iter().collect())
+    }
+}
+
+/// A wish fulfilled or dropped.
+#[derive(Clone, Debug)]
+pub struct WishClosed {
+    pub wish: WishId,
+}
+
+impl Act for WishClosed {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.wish.clone())?;
+        if book.wish(&self.wish).is_some_and(|wish| wish.closed.is_some()) {
+            return Err(Refusal::NothingChanged);
+        }
+        let row = Row::new().with("closed", When::day(now.date()));
+        draft("WishClosed", row.change(book, Kind::Wish, self.wish.as_str()).into_iter().collect())
+    }
+}
+
+/// Animals held for somebody, or (`contact` absent) kept back by the barn.
+#[derive(Clone, Debug, Default)]
+pub struct Held {
+    pub animals: Vec<AnimalId>,
+    pub contact: Option<ContactId>,
+    /// The wish it answers.
+    pub wish: Option<WishId>,
+    pub until: Option<NaiveDate>,
+    pub price: String,
+    pub note: String,
+}
+
+fn here<'a>(book: &'a Book, id: &AnimalId) -> Result<&'a Animal, Refusal> {
+    let animal = book.animal(id).ok_or_else(|| Refusal::NoSuch { thing: id.thing() })?;
+    if animal.is_here() { Ok(animal) } else { Err(Refusal::NotHere { name: book.animal_name(id) }) }
+}
+
+impl Act for Held {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if self.animals.is_empty() {
+            return Err(Refusal::Missing { what: "the animal" });
+        }
+        all_there(book, self.contact.as_slice())?;
+        all_there(book, self.wish.as_slice())?;
+        let mut sets: Vec<DraftSet> = Vec::new();
+        for (i, id) in self.animals.iter().enumerate() {
+            here(book, id)?;
+            if self.animals[..i].contains(id) {
+                return Err(Refusal::Twice { what: book.animal_name(id) });
+            }
+            if book.hold_on(id).is_some() {
+                return Err(Refusal::HeldAlready { name: book.animal_name(id) });
+            }
+            let row = Row::new()
+                .with("animal", id)
+                .with("contact", self.contact.as_ref())
+                .with("wish", self.wish.as_ref())
+                .with("when", When::time(now))
+                .with("until", self.until)
+                .with("price", &self.price)
+                .with("note", &self.note);
+            sets.push(row.create(book, Kind::Hold, &fresh(book, mint)));
+        }
+        draft("Held", sets)
+    }
+}
+
+/// An animal is free again.
+#[derive(Clone, Debug)]
+pub struct HoldEnded {
+    pub hold: HoldId,
+}
+
+impl Act for HoldEnded {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.hold.clone())?;
+        if book.hold(&self.hold).is_some_and(|hold| hold.ended.is_some()) {
+            return Err(Refusal::NothingChanged);
+        }
+        let row = Row::new().with("ended", When::time(now));
+        draft("HoldEnded", row.change(book, Kind::Hold, self.hold.as_str()).into_iter().collect())
+    }
+}
+
+/// Animals that left: sold, given, traded or loaned. Their holds end with it, and the wish that is then fulfilled.
+#[derive(Clone, Debug)]
+pub struct AnimalsPlaced {
+    pub animals: Vec<AnimalId>,
+    pub how: Went,
+    pub to: Option<ContactId>,
+    pub when: When,
+    /// With its currency; empty when it is nobody's business.
+    pub price: String,
+    pub note: String,
+}
+
+impl Act for AnimalsPlaced {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if self.animals.is_empty() {
+            return Err(Refusal::Missing { what: "the animal" });
+        }
+        if !matches!(self.how, Went::Sold | Went::Given | Went::Traded | Went::Loaned) {
+            return Err(Refusal::Missing { what: "whether it was sold, given, traded or loaned" });
+        }
+        not_future("leaving", self.when, now)?;
+        all_there(book, self.to.as_slice())?;
+        let mut sets: Vec<DraftSet> = Vec::new();
+        let mut wishes: Vec<&WishId> = Vec::new();
+        for (i, id) in self.animals.iter().enumerate() {
+            let animal = here(book, id)?;
+            if self.animals[..i].contains(id) {
+                return Err(Refusal::Twice { what: book.animal_name(id) });
+            }
+            in_order(("birth", animal.born), ("leaving", Some(self.when)))?;
+            let row = Row::new()
+                .with("went", self.how)
+                .with("went_when", self.when)
+                .with("went_to", self.to.as_ref())
+                .with("went_price", &self.price)
+                .with("went_why", &self.note);
+            sets.extend(row.change(book, Kind::Animal, id.as_str()));
+            for hold in book.holds_of(id).filter(|hold| hold.ended.is_none()) {
+                sets.extend(Row::new().with("ended", self.when).change(book, Kind::Hold, hold.id.as_str()));
+                wishes.extend(hold.wish.as_ref().filter(|_| hold.contact == self.to));
+            }
+        }
+        for wish in fulfilled(book, &wishes) {
+            sets.extend(Row::new().with("closed", self.when).change(book, Kind::Wish, wish.as_str()));
+        }
+        draft("AnimalsPlaced", sets)
+    }
+
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
+        let rows: Vec<_> = self.animals.iter().filter_map(|id| baby_row(book, id, now)).collect();
+        let unready: Vec<&str> = rows.iter().filter(|row| !row.ready).map(|row| row.name.as_str()).collect();
+        let mut doubts = Vec::new();
+        if !unready.is_empty() {
+            doubts.push(Doubt::NotReady { names: unready.join(", ") });
+        }
+        for id in &self.animals {
+            if book.hold_on(id).is_some_and(|hold| hold.contact.is_some() && hold.contact != self.to) {
+                doubts.push(Doubt::HeldForOther { name: book.animal_name(id) });
+            }
+        }
+        doubts
+    }
+}
+
+/// Wishes of which as many as were wished for have left by now, those leaving included.
+fn fulfilled<'a>(book: &Book, leaving: &[&'a WishId]) -> Vec<&'a WishId> {
+    let mut done: Vec<&WishId> = Vec::new();
+    for &wish in leaving {
+        let Some(record) = book.wish(wish).filter(|record| record.closed.is_none()) else { continue };
+        let gone = book.holds_for(wish).filter(|hold| {
+            let animal = hold.animal.as_ref().and_then(|id| book.animal(id));
+            animal.is_some_and(|animal| !animal.is_here() && animal.went_to == record.contact)
+        });
+        let now = leaving.iter().filter(|other| **other == wish).count();
+        if gone.count() + now >= record.count.unwrap_or(1) as usize && !done.contains(&wish) {
+            done.push(wish);
+        }
+    }
+    done
+}

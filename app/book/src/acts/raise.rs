@@ -1,0 +1,116 @@
+//! A whole rack fed, the barn's rules for its young, and a row of Rounds put off.
+
+use super::animals::all_once;
+use super::row::Row;
+use super::{Act, Doubt, Mint, Refusal, draft, not_future};
+use crate::book::Book;
+use crate::ids::*;
+use crate::read::BARN;
+use crate::words::MealOutcome;
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+use journal::{Draft, DraftSet};
+use trade::raising::Rules;
+use trade::when::When;
+
+/// Everybody of a rack fed at once: all are taken to have eaten, until the refusers are marked.
+#[derive(Clone, Debug)]
+pub struct RackFed {
+    pub animals: Vec<AnimalId>,
+    pub offered: When,
+    /// Empty: to each what it was offered last.
+    pub prey: String,
+    pub size: String,
+    pub how: String,
+}
+
+impl Act for RackFed {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        not_future("meal", self.offered, now)?;
+        all_once(book, &self.animals)?;
+        let meals = self.animals.iter().map(|animal| -> DraftSet {
+            let last = book.meals(animal).next();
+            let or_last = |given: &str, of: fn(&crate::records::Meal) -> &Option<String>| match given.trim() {
+                "" => last.and_then(|meal| of(meal).clone()).unwrap_or_default(),
+                given => given.to_owned(),
+            };
+            // What was put into its mouth last time is offered this time.
+            let how = or_last(&self.how, |meal| &meal.how);
+            let how = if self.how.trim().is_empty() && last.is_some_and(|meal| !meal.unaided()) {
+                String::new()
+            } else {
+                how
+            };
+            Row::new()
+                .with("animal", animal)
+                .with("offered", self.offered)
+                .with("outcome", MealOutcome::Eaten)
+                .with("outcome_when", self.offered)
+                .with("assumed", true)
+                .with("prey", or_last(&self.prey, |meal| &meal.prey))
+                .with("size", or_last(&self.size, |meal| &meal.size))
+                .with("how", how)
+                .observe(Kind::Meal)
+        });
+        draft("RackFed", meals.collect())
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        let lately = |animal: &&AnimalId| {
+            let last = book.meals(animal).next().and_then(|meal| meal.offered);
+            last.is_some_and(|last| (self.offered.latest() - last.earliest()).abs() < TimeDelta::hours(12))
+        };
+        match self.animals.iter().filter(lately).count() {
+            0 => Vec::new(),
+            count => vec![Doubt::FedAlready { count }],
+        }
+    }
+}
+
+/// The barn's own rules for its young.
+#[derive(Clone, Copy, Debug)]
+pub struct RulesSet {
+    pub rules: Rules,
+}
+
+impl Act for RulesSet {
+    fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let Rules { sheds, meals, prey_pct: (low, high), feed_days } = self.rules;
+        if low == 0 || high < low || high > 100 {
+            return Err(Refusal::Missing { what: "a prey mass from 1 to 100 percent, the smaller one first" });
+        }
+        if feed_days == 0 || feed_days > 365 || sheds > 50 || meals > 50 {
+            return Err(Refusal::Missing { what: "1 to 365 days between meals, and at most 50 sheds and 50 meals" });
+        }
+        let row = Row::new()
+            .with("sheds", sheds)
+            .with("meals", meals)
+            .with("prey_low_pct", low)
+            .with("prey_high_pct", high)
+            .with("feed_days", feed_days);
+        draft("RulesSet", row.change(book, Kind::Rules, BARN).into_iter().collect())
+    }
+}
+
+/// A row of Rounds put off until a day, or (`None`) shown again at once.
+#[derive(Clone, Debug)]
+pub struct Snoozed {
+    /// See [`crate::views::Due::row`].
+    pub row: SnoozeId,
+    pub until: Option<NaiveDate>,
+}
+
+/// A row is put off for at most this many days: what is put off for longer is forgotten.
+const MOST_DAYS: i64 = 60;
+
+impl Act for Snoozed {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if let Some(until) = self.until {
+            let days = (until - now.date()).num_days();
+            if !(1..=MOST_DAYS).contains(&days) {
+                return Err(Refusal::Missing { what: "a day from tomorrow to 60 days from now" });
+            }
+        }
+        let row = Row::new().with("until", self.until);
+        draft("Snoozed", row.change(book, Kind::Snooze, self.row.as_str()).into_iter().collect())
+    }
+}

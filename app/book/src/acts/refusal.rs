@@ -1,0 +1,383 @@
+//! Why an act cannot be done, and what to ask before it is. Each reads as a sentence that says what to do;
+//! another language words the variants itself.
+
+use crate::ids::Thing;
+use crate::words::Step;
+use chrono::NaiveDate;
+use std::fmt;
+use trade::units::{Mass, Temp};
+
+/// Why an act is not done as given. Nothing was changed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Refusal {
+    /// `what` lies after now.
+    InFuture {
+        what: &'static str,
+    },
+    /// `first` would have happened before `then`, which must come before it.
+    OutOfOrder {
+        first: &'static str,
+        then: &'static str,
+    },
+    /// The act names a record that is not there.
+    NoSuch {
+        thing: Thing,
+    },
+    SireIsDam {
+        name: String,
+    },
+    /// A parent of itself, or a place inside itself.
+    InItself {
+        name: String,
+    },
+    /// A mass must be above 0 and below 100 kg.
+    BadMass {
+        what: &'static str,
+        mass: Mass,
+    },
+    /// A temperature outside what can be kept or read.
+    BadTemp {
+        temp: Temp,
+    },
+    /// More eggs than any clutch has.
+    TooMany {
+        what: &'static str,
+        most: u32,
+    },
+    /// An act about eggs without any.
+    NoEggs,
+    EmptyBox,
+    /// The box was emptied and its label retired.
+    BoxClosed,
+    /// The egg is not in this box.
+    EggElsewhere {
+        letter: String,
+    },
+    /// The egg's story has ended.
+    EggGone {
+        letter: String,
+    },
+    /// The same egg, place or clump twice in one act.
+    Twice {
+        what: String,
+    },
+    /// The same physical box still holds other eggs, so it would stand in two places.
+    BoxInUse {
+        name: String,
+    },
+    /// Such a thing cannot be brought to such a place.
+    CannotMove {
+        what: String,
+    },
+    /// That step of hatching was recorded before.
+    AlreadyDone {
+        letter: String,
+        step: Step,
+    },
+    /// A box cannot weigh less than what was put into it.
+    LighterThanFilled {
+        closed: Mass,
+        inside: Mass,
+    },
+    /// Nothing can be put there.
+    CannotHold {
+        name: String,
+    },
+    /// An id that something else already carries.
+    IdTaken {
+        id: String,
+    },
+    AlreadyPulled {
+        number: String,
+    },
+    /// More babies than one egg can hold.
+    TooManyOfOne {
+        letter: String,
+    },
+    /// It is held for somebody already.
+    HeldAlready {
+        name: String,
+    },
+    /// It has left the barn.
+    NotHere {
+        name: String,
+    },
+    /// A percentage outside what it can be.
+    BadShare {
+        what: &'static str,
+        most: u32,
+    },
+    /// A required entry is missing.
+    Missing {
+        what: &'static str,
+    },
+    /// A species' figures that cannot be.
+    BadFigures(trade::species::BadProfile),
+    NothingChanged,
+    /// The field does not clash (any more).
+    NoClash,
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Refusal::InFuture { what } => {
+                write!(f, "The {what} date is in the future. Choose today or an earlier day.")
+            }
+            Refusal::OutOfOrder { first, then } => {
+                write!(f, "{} cannot come before {then}. Correct one of the two dates.", capital(first))
+            }
+            Refusal::NoSuch { thing } => write!(
+                f,
+                "There is no {} {} on this device. Choose another, or bring in the records of the device that has it.",
+                thing.kind.word().replace('_', " "),
+                thing.id
+            ),
+            Refusal::SireIsDam { name } => {
+                write!(f, "{name} is entered as dam and as sire. Choose another animal for one of them.")
+            }
+            Refusal::InItself { name } => write!(f, "{name} cannot be inside or come from itself. Choose another."),
+            Refusal::BadMass { what, mass } => write!(
+                f,
+                "{what} of {} g cannot be. Weigh again and enter what the scale shows, above 0 and below 100 kg.",
+                mass.grams()
+            ),
+            Refusal::BadTemp { temp } => {
+                write!(f, "{:.1} °C cannot be. Enter the temperature between 0 and 60 °C.", temp.celsius())
+            }
+            Refusal::TooMany { what, most } => write!(f, "That is too many {what}. Enter at most {most}."),
+            Refusal::NoEggs => {
+                f.write_str("No egg is chosen. Enter how many there are, or tap the eggs that are meant.")
+            }
+            Refusal::EmptyBox => f.write_str("There is no egg in this box. Choose the box that holds the eggs."),
+            Refusal::BoxClosed => f.write_str(
+                "This box was emptied and its label retired. Set a new box, or undo the emptying in the daybook.",
+            ),
+            Refusal::EggElsewhere { letter } => {
+                write!(f, "Egg {letter} is not in this box. Open the box it is in, or move it here first.")
+            }
+            Refusal::EggGone { letter } => {
+                write!(f, "Egg {letter} is no longer in. Leave it out, or correct its fate first if that was a slip.")
+            }
+            Refusal::Twice { what } => write!(f, "{what} is entered twice. Leave it in once."),
+            Refusal::BoxInUse { name } => write!(
+                f,
+                "Box {name} still holds other eggs, and cannot stand in two places. Empty it first, or choose another box."
+            ),
+            Refusal::CannotMove { what } => {
+                write!(f, "{what} cannot be brought there. Choose a place that can hold it.")
+            }
+            Refusal::AlreadyDone { letter, step } => {
+                write!(f, "Egg {letter} is recorded as {} already. Leave it out.", step.word())
+            }
+            Refusal::LighterThanFilled { closed, inside } => write!(
+                f,
+                "The closed box ({} g) cannot weigh less than the medium and water in it ({} g). Correct one of them.",
+                closed.grams(),
+                inside.grams()
+            ),
+            Refusal::CannotHold { name } => write!(f, "{name} is not in use. Choose another place."),
+            Refusal::IdTaken { id } => {
+                write!(f, "The label {id} already belongs to something else. Use another label.")
+            }
+            Refusal::AlreadyPulled { number } => write!(
+                f,
+                "Clutch {number} was already pulled. Add the eggs that came later, or edit the clutch instead."
+            ),
+            Refusal::TooManyOfOne { letter } => {
+                write!(f, "Egg {letter} cannot have held more than two babies. Give one of them another egg.")
+            }
+            Refusal::HeldAlready { name } => {
+                write!(f, "{name} is held already. Let it go first, or choose another animal.")
+            }
+            Refusal::NotHere { name } => {
+                write!(f, "{name} is no longer in the barn. Choose another, or correct how it left first.")
+            }
+            Refusal::BadShare { what, most } => {
+                write!(f, "{what} cannot be that. Enter more than 0 and at most {most} %.")
+            }
+            Refusal::Missing { what } => write!(f, "Enter {what} first."),
+            Refusal::BadFigures(why) => write!(f, "{}.", capital(&why.to_string())),
+            Refusal::NothingChanged => f.write_str("Nothing was changed, so there is nothing to save."),
+            Refusal::NoClash => f.write_str("The two entries agree now; there is nothing to settle."),
+        }
+    }
+}
+
+/// To begin a sentence with.
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| std::iter::once(first.to_ascii_uppercase()).chain(chars).collect()).unwrap_or_default()
+}
+
+impl std::error::Error for Refusal {}
+
+/// Something unlikely but possible: asked once, done when confirmed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doubt {
+    /// Far from what it was or should be.
+    MassFar {
+        what: &'static str,
+        now: Mass,
+        before: Mass,
+    },
+    /// Another clutch carries this number.
+    NumberTaken {
+        number: String,
+    },
+    /// Another animal carries this code.
+    CodeTaken {
+        code: String,
+    },
+    /// Recorded as of the other sex.
+    OtherSex {
+        name: String,
+    },
+    /// Parents of different species.
+    SpeciesDiffer,
+    /// Longer ago than fits the act.
+    LongAgo {
+        what: &'static str,
+        days: i64,
+    },
+    /// Outside what eggs are kept at.
+    OddTemp {
+        temp: Temp,
+    },
+    /// Long before the earliest day it is likely.
+    Early {
+        likely_from: NaiveDate,
+    },
+    /// Fewer or more eggs than usual can be.
+    OddCount {
+        count: u32,
+    },
+    /// The shelf is outside an incubator.
+    NotAShelf {
+        name: String,
+    },
+    /// Some eggs of a clump are taken along and these are not.
+    ClumpSplit {
+        letters: String,
+    },
+    /// Eggs without a fate in a box about to be emptied.
+    EggsLeft {
+        count: u32,
+    },
+    /// The eggs counted do not agree with the eggs in the book.
+    SumOff {
+        counted: u32,
+        in_book: u32,
+    },
+    /// Babies not told apart are not as many as the eggs they came from.
+    BabiesOff {
+        babies: usize,
+        eggs: usize,
+    },
+    /// The egg has a baby in the book already.
+    Twin {
+        letter: String,
+    },
+    SlugHatched {
+        letter: String,
+    },
+    /// Another animal is kept there.
+    Occupied {
+        name: String,
+    },
+    /// Somebody was offered a meal not long ago.
+    FedAlready {
+        count: usize,
+    },
+    /// By the barn's own rule it is not ready to leave.
+    NotReady {
+        names: String,
+    },
+    /// It is held for somebody else.
+    HeldForOther {
+        name: String,
+    },
+    /// Of several animals weighed, one is less than half or more than twice what it was.
+    WeightFar {
+        name: String,
+        now: Mass,
+    },
+    /// The animal had left the barn by then.
+    Gone {
+        name: String,
+    },
+    /// The two are together already.
+    TogetherAlready {
+        name: String,
+    },
+    /// Eggs of this female were found so few days from these.
+    FoundAlready {
+        name: String,
+        number: String,
+    },
+    /// Two records of one clutch that do not look alike.
+    NotAlike {
+        what: &'static str,
+    },
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Doubt::MassFar { what, now, before } => {
+                write!(f, "{what} is {} g, and was {} g before. Is that right?", now.grams(), before.grams())
+            }
+            Doubt::NumberTaken { number } => write!(f, "There is a clutch {number} already. Use this number twice?"),
+            Doubt::CodeTaken { code } => write!(f, "There is an animal {code} already. Use this code twice?"),
+            Doubt::OtherSex { name } => write!(f, "{name} is recorded as of the other sex. Is that right?"),
+            Doubt::SpeciesDiffer => f.write_str("The parents are of different species. Is that right?"),
+            Doubt::LongAgo { what, days } => write!(f, "The {what} date is {days} days ago. Is that right?"),
+            Doubt::OddTemp { temp } => {
+                write!(f, "{:.1} °C is outside what eggs are kept at. Is that right?", temp.celsius())
+            }
+            Doubt::Early { likely_from } => {
+                write!(f, "That is early: likely from {} on. Is that right?", likely_from.format("%-d %b"))
+            }
+            Doubt::OddCount { count } => write!(f, "{count} eggs is unusual for one clutch. Is that right?"),
+            Doubt::NotAShelf { name } => {
+                write!(f, "{name} is not a shelf of an incubator. Put the box there all the same?")
+            }
+            Doubt::ClumpSplit { letters } => {
+                write!(f, "Stuck together with {letters}: a clump stays whole. Part them all the same?")
+            }
+            Doubt::EggsLeft { count } => {
+                write!(
+                    f,
+                    "{count} eggs in this box have no fate yet; they would be entered as unknown. Empty it all the same?"
+                )
+            }
+            Doubt::BabiesOff { babies, eggs } => {
+                write!(f, "{babies} babies out of {eggs} eggs: did one escape, or were there twins? Save as it is?")
+            }
+            Doubt::Twin { letter } => write!(f, "Egg {letter} has a baby in the book already. A twin?"),
+            Doubt::SlugHatched { letter } => write!(f, "Egg {letter} was laid as a slug. Did it really hatch?"),
+            Doubt::Occupied { name } => write!(f, "{name} holds an animal already. Put them together?"),
+            Doubt::FedAlready { count } => {
+                write!(f, "{count} of them were offered a meal in the last twelve hours. Feed them again?")
+            }
+            Doubt::NotReady { names } => {
+                write!(f, "Not ready by the barn's own rule: {names}. Let go all the same?")
+            }
+            Doubt::HeldForOther { name } => write!(f, "{name} is held for somebody else. Place it all the same?"),
+            Doubt::WeightFar { name, now } => {
+                write!(f, "{name} at {} g is far from the weight before. Is that right?", now.grams())
+            }
+            Doubt::Gone { name } => write!(f, "{name} had left the barn by then. Is that right?"),
+            Doubt::TogetherAlready { name } => {
+                write!(f, "{name} is with him already. Note another introduction all the same?")
+            }
+            Doubt::FoundAlready { name, number } => {
+                write!(f, "Eggs of {name} were found just before these, as clutch {number}. Is this another clutch?")
+            }
+            Doubt::NotAlike { what } => write!(f, "The two records have different {what}. One clutch all the same?"),
+            Doubt::SumOff { counted, in_book } => {
+                write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
+            }
+        }
+    }
+}

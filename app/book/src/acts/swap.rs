@@ -1,0 +1,97 @@
+//! A swap of two animals found late, put right from the day it happened.
+
+use super::moves;
+use super::row::Row;
+use super::{Act, Mint, Refusal, draft, not_future, there};
+use crate::book::Book;
+use crate::ids::*;
+use chrono::NaiveDateTime;
+use journal::{Draft, DraftSet};
+use trade::when::When;
+
+/// Two animals sat in each other's tubs from a moment on, unnoticed: what was noted of the one since then was seen of the
+/// other. Weights, meals, moves, notes and photos since then change over, and each has stood in the other's place.
+#[derive(Clone, Debug)]
+pub struct Unswapped {
+    pub one: AnimalId,
+    pub other: AnimalId,
+    /// When they were swapped. What happened earlier stays.
+    pub from: When,
+    /// They are put back now, each where it belongs.
+    pub back: bool,
+}
+
+impl Act for Unswapped {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.one.clone())?;
+        there(book, self.other.clone())?;
+        if self.one == self.other {
+            return Err(Refusal::InItself { name: book.animal_name(&self.one) });
+        }
+        not_future("swap", self.from, now)?;
+        let since = self.from.earliest();
+        let mut sets: Vec<DraftSet> = Vec::new();
+        for (from, to) in [(&self.one, &self.other), (&self.other, &self.one)] {
+            self.observations(book, from, to, since, &mut sets);
+        }
+        self.moves(book, since, &mut sets);
+        let at = |animal: &AnimalId| book.place_at(&animal.thing(), since);
+        for (animal, place) in [(&self.one, at(&self.other)), (&self.other, at(&self.one))] {
+            if let Some(place) = place {
+                sets.push(moves::row(&[animal.thing()], &place, self.from));
+            }
+        }
+        if self.back {
+            for animal in [&self.one, &self.other] {
+                if let Some(place) = book.whereabouts(&animal.thing()) {
+                    sets.push(moves::row(&[animal.thing()], place, When::time(now)));
+                }
+            }
+        }
+        if sets.is_empty() {
+            return Err(Refusal::NothingChanged);
+        }
+        draft("Unswapped", sets)
+    }
+}
+
+impl Unswapped {
+    fn observations(
+        &self,
+        book: &Book,
+        from: &AnimalId,
+        to: &AnimalId,
+        since: NaiveDateTime,
+        sets: &mut Vec<DraftSet>,
+    ) {
+        let late = |when: Option<When>| when.is_some_and(|when| when.earliest() >= since);
+        for event in book.animal_events(from).filter(|event| late(event.when)) {
+            sets.extend(Row::new().with("animal", to).change(book, Kind::AnimalEvent, event.id.as_str()));
+        }
+        for meal in book.meals(from).filter(|meal| late(meal.offered)) {
+            sets.extend(Row::new().with("animal", to).change(book, Kind::Meal, meal.id.as_str()));
+        }
+        for note in book.notes(&from.thing()).filter(|note| late(note.when)) {
+            sets.extend(Row::new().with("about", to.thing()).change(book, Kind::Note, note.id.as_str()));
+        }
+        for photo in book.photos(&from.thing()).filter(|photo| late(photo.when)) {
+            sets.extend(Row::new().with("about", to.thing()).change(book, Kind::Photo, photo.id.as_str()));
+        }
+    }
+
+    /// What was moved as the one was the other; a move of both together stays.
+    fn moves(&self, book: &Book, since: NaiveDateTime, sets: &mut Vec<DraftSet>) {
+        let (one, other) = (self.one.thing(), self.other.thing());
+        for (from, to) in [(&one, &other), (&other, &one)] {
+            for mv in book.moves(from) {
+                let late = mv.when.is_some_and(|when| when.earliest() > since);
+                if !late || mv.things.contains(to) {
+                    continue;
+                }
+                let things: Vec<Thing> =
+                    mv.things.iter().map(|thing| if thing == from { to.clone() } else { thing.clone() }).collect();
+                sets.extend(Row::new().with("things", &things).change(book, Kind::Move, mv.id.as_str()));
+            }
+        }
+    }
+}

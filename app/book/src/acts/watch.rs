@@ -1,0 +1,58 @@
+//! Candling.
+
+use super::boxes::open;
+use super::row::Row;
+use super::{Act, Mint, Refusal, draft};
+use crate::book::Book;
+use crate::ids::*;
+use crate::words::Seen;
+use chrono::NaiveDateTime;
+use journal::Draft;
+use std::collections::BTreeMap;
+use trade::when::When;
+
+/// A light through the shells of one box. Eggs not named are as last time; an egg never looked at and not named
+/// stays unlooked-at, for nobody said what it showed.
+#[derive(Clone, Debug)]
+pub struct BoxCandled {
+    pub filling: FillingId,
+    pub when: When,
+    /// Only the eggs that changed.
+    pub changes: BTreeMap<EggId, Seen>,
+    pub note: String,
+}
+
+impl Act for BoxCandled {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        open(book, &self.filling, "the candling", self.when, now)?;
+        let eggs = book.eggs_in(&self.filling);
+        if eggs.is_empty() {
+            return Err(Refusal::EmptyBox);
+        }
+        for id in self.changes.keys() {
+            let egg = book.egg(id).ok_or_else(|| Refusal::NoSuch { thing: id.thing() })?;
+            if !eggs.iter().any(|inside| inside.id == *id) {
+                let letter = egg.letter.clone().unwrap_or_default();
+                return Err(match egg.fate {
+                    Some(_) => Refusal::EggGone { letter },
+                    None => Refusal::EggElsewhere { letter },
+                });
+            }
+        }
+        let mut seen = self.changes.clone();
+        for egg in eggs {
+            if let Some((last, _)) = book.last_seen(&egg.id) {
+                seen.entry(egg.id.clone()).or_insert(last);
+            }
+        }
+        if seen.is_empty() {
+            return Err(Refusal::Missing { what: "what the light showed, at least of one egg" });
+        }
+        let row = Row::new()
+            .with("filling", &self.filling)
+            .with("when", self.when)
+            .with("seen", seen)
+            .with("note", &self.note);
+        draft("BoxCandled", vec![row.observe(Kind::Candling)])
+    }
+}

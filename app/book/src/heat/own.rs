@@ -1,0 +1,254 @@
+//! The keeper's own clutches: what can be learned from each, and how the windows of the past fared.
+
+use super::{Stay, Taught};
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::*;
+use crate::words::{Fate, LaidAs, Seen, Step};
+use chrono::{NaiveDateTime, TimeDelta};
+use std::collections::BTreeSet;
+use std::rc::Rc;
+use trade::journey::Leg;
+use trade::learn::{Fell, Hatched, Lesson, NotLearned, Pip, fell};
+use trade::path::Track;
+use trade::response::Model;
+use trade::when::{Point, When};
+use trade::window::{Question, Range, window};
+
+/// One clutch, or those of its eggs that were laid together, as far as it came to a pip.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Own {
+    species: String,
+    laid: When,
+    stays: Vec<Stay>,
+    pip: Pip,
+    /// that pipped
+    eggs: u32,
+    last_pip: Option<When>,
+}
+
+impl Own {
+    /// When it was known.
+    fn known(&self) -> NaiveDateTime {
+        match self.pip {
+            Pip::Between(when) => when.latest(),
+            Pip::NotBefore(at) => at,
+        }
+    }
+}
+
+/// A past clutch against the window that was given for it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PastClutch {
+    pub clutch: ClutchId,
+    pub number: String,
+    pub laid: When,
+    /// `None` when its eggs were cut or sold before any pipped
+    pub pip: Option<When>,
+    /// As foretold from what was known [`FORETOLD_DAYS`] days after laying; `None` when no window could be given.
+    pub foretold: Option<Range>,
+    pub fell: Option<Fell>,
+    /// What it taught, or why it does not count.
+    pub lesson: Result<Lesson, NotLearned>,
+}
+
+/// All past clutches of a species, in the order they pipped, and what they came to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OwnHatches {
+    pub clutches: Vec<PastClutch>,
+    /// What is believed now.
+    pub model: Rc<Model>,
+    /// What was believed before any of them.
+    pub bare: Rc<Model>,
+}
+
+/// A past window is scored as it was foretold this long after laying, or the day before the pip: from the
+/// readings, the set point and the clutches known by then.
+pub const FORETOLD_DAYS: i64 = 14;
+
+impl Book {
+    /// Looks at the clutches that changed since last time.
+    pub(super) fn look_at_own(&self) {
+        let ids: BTreeSet<ClutchId> = {
+            let mut heat = self.heat.borrow_mut();
+            if heat.looked {
+                std::mem::take(&mut heat.dirty)
+            } else {
+                heat.own.clear();
+                heat.dirty.clear();
+                heat.looked = true;
+                let hatched =
+                    self.t.hatchings.values().filter_map(|h| self.egg(h.record.egg.as_ref()?)?.clutch.clone());
+                hatched.collect()
+            }
+        };
+        for id in ids {
+            let joined = self.same_clutch(&id);
+            let first = joined.first().map_or_else(|| id.clone(), |clutch| clutch.id.clone());
+            let own = self.own_of(&joined);
+            let mut heat = self.heat.borrow_mut();
+            for clutch in joined.iter().map(|clutch| &clutch.id).chain([&id]) {
+                heat.own.remove(clutch);
+            }
+            if !own.is_empty() {
+                heat.own.insert(first, own);
+            }
+        }
+    }
+
+    /// What one clutch, of all its records, can teach. Eggs with a lay date of their own count by themselves.
+    fn own_of(&self, joined: &[&Clutch]) -> Vec<Own> {
+        let Some(species) = joined.first().and_then(|clutch| self.clutch_species(clutch)) else { return Vec::new() };
+        let eggs: Vec<&Egg> = joined.iter().flat_map(|clutch| self.eggs_of(&clutch.id)).collect();
+        let mut laid: Vec<When> = Vec::new();
+        for when in eggs.iter().filter_map(|egg| self.laid(egg)) {
+            if !laid.contains(&when) {
+                laid.push(when);
+            }
+        }
+        let own = laid.into_iter().filter_map(|laid| {
+            let together: Vec<&Egg> = eggs.iter().copied().filter(|egg| self.laid(egg) == Some(laid)).collect();
+            self.own_together(&species, laid, &together)
+        });
+        own.collect()
+    }
+
+    fn own_together(&self, species: &str, laid: When, eggs: &[&Egg]) -> Option<Own> {
+        let pips: Vec<(&Egg, When)> = eggs.iter().filter_map(|egg| Some((*egg, self.pip_of(egg)?))).collect();
+        let first = pips.iter().min_by_key(|(egg, when)| (when.latest(), &egg.id));
+        let gone = |egg: &Egg| {
+            let cut = self.did(&egg.id, Step::Cut).and_then(|cut| cut.when);
+            let sold = egg.fate_when.filter(|_| egg.fate == Some(Fate::Sold) && self.pip_of(egg).is_none());
+            cut.or(sold).map(When::earliest)
+        };
+        let gone = eggs.iter().filter_map(|egg| Some((*egg, gone(egg)?))).min_by_key(|(_, at)| *at);
+        let censored = |(egg, at): (&Egg, NaiveDateTime)| (egg.id.clone(), Pip::NotBefore(at));
+        // Where eggs were cut before the first pipped, nobody knows when the first would have.
+        let (egg, pip) = match (first, gone) {
+            (Some((_, when)), Some(gone)) if gone.1 < when.earliest() => censored(gone),
+            (Some((egg, when)), _) => (egg.id.clone(), Pip::Between(*when)),
+            (None, Some(gone)) => censored(gone),
+            (None, None) => return None,
+        };
+        let open = eggs.iter().any(|egg| egg.fate.is_none() && self.pip_of(egg).is_none() && self.may_hatch(egg));
+        Some(Own {
+            species: species.to_owned(),
+            laid,
+            stays: self.stays(self.egg(&egg)?),
+            pip,
+            eggs: u32::try_from(pips.len()).unwrap_or(u32::MAX),
+            last_pip: pips.iter().map(|(_, when)| *when).max_by_key(|when| when.latest()).filter(|_| !open),
+        })
+    }
+
+    /// The clutches a species is learned from, in the order they pipped.
+    pub(super) fn lessons_of(&self, species: &str) -> Vec<Taught> {
+        let all: Vec<(ClutchId, Own)> = {
+            let heat = self.heat.borrow();
+            let all = heat.own.iter().flat_map(|(clutch, own)| own.iter().map(move |own| (clutch, own)));
+            let of = all.filter(|(_, own)| own.species == species && !species.is_empty());
+            of.map(|(clutch, own)| (clutch.clone(), own.clone())).collect()
+        };
+        let mut taught: Vec<Taught> = all
+            .into_iter()
+            .map(|(clutch, own)| {
+                let versions = self.legs(&own.stays, species).0.iter().map(|leg| leg.3).collect();
+                Taught { clutch, own, versions }
+            })
+            .collect();
+        crate::order::sort(&mut taught, |t| (t.own.known(), t.clutch.clone()));
+        taught
+    }
+
+    /// The species' figures after all its clutches; `each` is told what one taught, and the figures after it.
+    pub(super) fn learn(
+        &self,
+        species: &str,
+        taught: &[Taught],
+        mut each: impl FnMut(Result<Lesson, NotLearned>, &Model),
+    ) -> Model {
+        let mut model = Model::clone(&self.bare(species));
+        for Taught { own, .. } in taught {
+            let legs = self.legs(&own.stays, species);
+            let hatched =
+                Hatched { laid: own.laid, legs: &legs.as_legs(), pip: own.pip, eggs: own.eggs, last_pip: own.last_pip };
+            let lesson = model.learn(&hatched);
+            each(lesson, &model);
+        }
+        model
+    }
+
+    /// All past clutches of a species against the windows given for them. Not kept: for the page that shows it.
+    pub fn own_hatches(&self, species: &str) -> OwnHatches {
+        let model = self.model(species);
+        let bare = self.bare(species);
+        let taught = self.lessons_of(species);
+        let mut lessons = Vec::with_capacity(taught.len());
+        self.learn(species, &taught, |lesson, after| lessons.push((lesson, after.clone())));
+        let clutches = taught.iter().zip(&lessons).map(|(Taught { clutch, own, .. }, (lesson, _))| {
+            let pip = match own.pip {
+                Pip::Between(when) => Some(when),
+                Pip::NotBefore(_) => None,
+            };
+            let as_of = own.laid.middle() + TimeDelta::days(FORETOLD_DAYS);
+            let as_of = as_of.min(own.known() - TimeDelta::days(1));
+            let before = taught.partition_point(|taught| taught.own.known() <= as_of);
+            let known = before.checked_sub(1).map_or(&*bare, |last| &lessons[last].1);
+            let foretold = self.foretold(own, known, as_of);
+            PastClutch {
+                clutch: clutch.clone(),
+                number: self.clutch_number(clutch),
+                laid: own.laid,
+                pip,
+                fell: foretold.as_ref().zip(pip).map(|(range, pip)| fell(range, pip)),
+                foretold,
+                lesson: lesson.clone(),
+            }
+        });
+        OwnHatches { clutches: clutches.collect(), model, bare }
+    }
+
+    /// The window as it was foretold at a moment: of what was read, set and known by then.
+    fn foretold(&self, own: &Own, model: &Model, as_of: NaiveDateTime) -> Option<Range> {
+        let from = own.laid.earliest() - TimeDelta::days(2);
+        let stays = own.stays.iter().enumerate().filter(|(i, stay)| *i == 0 || stay.from <= as_of);
+        let tracks: Vec<(NaiveDateTime, PlaceId, Track)> = stays
+            .filter_map(|(_, stay)| {
+                let path = self.temperatures(&stay.place, from, as_of).ok()?;
+                Some((stay.from, self.thermometer(&stay.place), Track::new(path, model)))
+            })
+            .collect();
+        let legs: Vec<Leg<'_>> =
+            tracks.iter().map(|(from, place, track)| Leg { from: *from, place: place.as_str(), track }).collect();
+        let question = Question { laid: own.laid, legs: &legs, eggs: 0, none_by: None, first_pip: None, now: as_of };
+        window(model, &question).ok().map(|window| window.unlooked)
+    }
+
+    /// When an egg pipped. Of one seen only when out: at most the usual time before that. A cut egg has no pip.
+    pub(crate) fn pip_of(&self, egg: &Egg) -> Option<When> {
+        if let Some(pip) = self.did(&egg.id, Step::Pip) {
+            return pip.when;
+        }
+        if self.did(&egg.id, Step::Cut).is_some() {
+            return None;
+        }
+        let out = self.did(&egg.id, Step::Out).and_then(|out| out.when)?;
+        let species = egg.clutch.as_ref().and_then(|id| self.clutch(id)).map(|clutch| self.clutch_profile(clutch));
+        let hours = species.map_or(48.0, |species| species.pip_out_h.1);
+        let from = out.earliest() - TimeDelta::minutes((hours * 60.0) as i64);
+        Some(When::span(Point::Time(from), Point::Time(out.latest())))
+    }
+
+    /// When the first egg of a clutch pipped, of all its records.
+    pub fn first_pip(&self, clutch: &ClutchId) -> Option<When> {
+        let eggs = self.same_clutch(clutch).into_iter().flat_map(|clutch| self.eggs_of(&clutch.id));
+        eggs.filter_map(|egg| self.pip_of(egg)).min_by_key(|when| when.latest())
+    }
+
+    /// Whether an egg counts among those that may hatch or have hatched.
+    pub(crate) fn may_hatch(&self, egg: &Egg) -> bool {
+        let shelled = !matches!(egg.laid_as, Some(LaidAs::Dud | LaidAs::Slug));
+        let open = matches!(egg.fate, None | Some(Fate::Hatched));
+        shelled && open && self.last_seen(&egg.id).is_none_or(|(seen, _)| seen != Seen::Dead)
+    }
+}

@@ -1,0 +1,158 @@
+//! Where the book asks `trade` when females lay: what was seen of them, and the barn's own intervals.
+
+use crate::book::Book;
+use crate::ids::*;
+use crate::read::BARN;
+use crate::records::*;
+use crate::words::{AnimalEventWhat, ClutchCame};
+use chrono::{NaiveDateTime, TimeDelta};
+use std::collections::BTreeMap;
+use trade::again::{Rule, USUAL};
+use trade::lay::{LayModel, LayWindow, Sign, usual_days};
+use trade::when::When;
+
+/// When eggs are expected of a female, and on the strength of what.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outlook {
+    pub sign: Sign,
+    /// When that was seen.
+    pub seen: When,
+    pub window: LayWindow,
+}
+
+/// The barn's own intervals, summed up once for a whole list of females.
+#[derive(Default)]
+pub struct Lays {
+    /// By the species a record holds.
+    intervals: Option<BTreeMap<String, Vec<Interval>>>,
+    models: BTreeMap<(String, Sign), Option<LayModel>>,
+}
+
+struct Interval {
+    sign: Sign,
+    seen: When,
+    laid: When,
+}
+
+impl Lays {
+    fn model(&mut self, book: &Book, species: &str, sign: Sign) -> Option<&LayModel> {
+        let key = (species.to_owned(), sign);
+        if !self.models.contains_key(&key) {
+            let profile = book.species_of(Some(species).filter(|species| !species.is_empty()));
+            let mut model = LayModel::of(&profile, sign);
+            let own = self.intervals.get_or_insert_with(|| intervals(book));
+            if let Some(model) = &mut model {
+                for interval in own.get(species).into_iter().flatten().filter(|interval| interval.sign == sign) {
+                    model.learn(interval.seen, interval.laid);
+                }
+            }
+            self.models.insert(key.clone(), model);
+        }
+        self.models.get(&key).and_then(Option::as_ref)
+    }
+}
+
+/// Every clutch of one known dam teaches one interval a sign; oldest first, the same on every device.
+fn intervals(book: &Book) -> BTreeMap<String, Vec<Interval>> {
+    let mut clutches: Vec<(NaiveDateTime, &Clutch, When)> = Vec::new();
+    for clutch in book.clutches() {
+        let joined = book.same_clutch(&clutch.id);
+        let first = joined.first().is_none_or(|first| first.id == clutch.id);
+        let laid = joined.iter().find_map(|clutch| clutch.laid);
+        if let (true, Some(laid), false) = (first, laid, clutch.came == Some(ClutchCame::Bought)) {
+            clutches.push((laid.latest(), clutch, laid));
+        }
+    }
+    crate::order::sort(&mut clutches, |c| (c.0, c.1.id.clone()));
+    let mut by_species: BTreeMap<String, Vec<Interval>> = BTreeMap::new();
+    for (_, clutch, laid) in clutches {
+        let [dam] = clutch.dams.as_slice() else { continue };
+        let species = book.dam_species(dam);
+        let before = book.laid_before(dam, laid.earliest());
+        let own = by_species.entry(species.clone()).or_default();
+        for sign in Sign::ALL {
+            let seen = book.sign_of(dam, sign, before, laid.earliest(), &species);
+            own.extend(seen.map(|seen| Interval { sign, seen, laid }));
+        }
+    }
+    by_species
+}
+
+impl Book {
+    fn dam_species(&self, dam: &AnimalId) -> String {
+        self.animal(dam).and_then(|animal| animal.species.clone()).unwrap_or_default()
+    }
+
+    /// When a female laid last before a moment.
+    fn laid_before(&self, dam: &AnimalId, before: NaiveDateTime) -> Option<When> {
+        let hers = self.clutches_of(dam).filter(|clutch| clutch.dams.contains(dam));
+        let laid = hers.filter_map(|clutch| self.clutch_laid(&clutch.id)).filter(|laid| laid.latest() < before);
+        laid.max_by_key(|laid| laid.latest())
+    }
+
+    /// When a sign was last seen of a female between her clutch before and a moment, if that is of this season.
+    fn sign_of(
+        &self,
+        dam: &AnimalId,
+        sign: Sign,
+        after: Option<When>,
+        before: NaiveDateTime,
+        species: &str,
+    ) -> Option<When> {
+        let fits = |when: &When| {
+            when.earliest() <= before && after.is_none_or(|after| when.latest() > after.latest() || sign == Sign::Laid)
+        };
+        let event = |what: AnimalEventWhat| {
+            self.animal_events(dam).filter(|event| event.what == Some(what)).filter_map(|event| event.when).find(fits)
+        };
+        let seen = match sign {
+            Sign::Laid => after,
+            Sign::Lock => {
+                let hers = self.pairings_of(dam).filter(|pairing| pairing.dams.contains(dam));
+                let locks = hers.flat_map(|pairing| self.locks(&pairing.id)).filter_map(|lock| lock.when).filter(fits);
+                locks.max_by_key(|when| when.latest())
+            }
+            Sign::Ovulation => event(AnimalEventWhat::Ovulation),
+            Sign::PreLayShed => event(AnimalEventWhat::PreLayShed),
+        }?;
+        // Half as long again as ever is usual, and at least ten weeks for what makes a veterinarian's call: longer ago
+        // than that is another season's.
+        let profile = self.species_of(Some(species).filter(|species| !species.is_empty()));
+        let longest = (usual_days(&profile, sign)?.1 * 1.5).max(if sign.is_gravid() { 75.0 } else { 0.0 });
+        (before - seen.latest() < TimeDelta::hours((longest * 24.0) as i64)).then_some(seen)
+    }
+
+    /// What was last seen of a female since her last clutch, the most telling of it.
+    pub fn lay_sign(&self, dam: &AnimalId, now: NaiveDateTime) -> Option<(Sign, When)> {
+        let species = self.dam_species(dam);
+        let last = self.laid_before(dam, NaiveDateTime::MAX);
+        let signs = Sign::ALL.into_iter().rev().filter(|&sign| sign != Sign::Laid);
+        signs.into_iter().find_map(|sign| Some((sign, self.sign_of(dam, sign, last, now, &species)?)))
+    }
+
+    /// When eggs are expected of a female. `None` when nothing was seen of her that says so.
+    pub fn outlook(&self, dam: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Option<Outlook> {
+        let (sign, seen) = self.lay_sign(dam, now)?;
+        let window = lays.model(self, &self.dam_species(dam), sign)?.window(seen, now);
+        Some(Outlook { sign, seen, window })
+    }
+
+    /// The barn's rule for a second clutch; what it does not say is as usual.
+    pub fn again_rule(&self) -> Rule {
+        let own = self.t.rules.get(&BARN.into()).map(|kept| &kept.record);
+        let set = |of: fn(&BarnRules) -> Option<u32>, usual: u32| own.and_then(of).unwrap_or(usual);
+        Rule {
+            rest_days: set(|r| r.again_rest_days, USUAL.rest_days),
+            until_days: set(|r| r.again_until_days, USUAL.until_days),
+            weight_pct: set(|r| r.again_weight_pct, USUAL.weight_pct),
+            meals: set(|r| r.again_meals, USUAL.meals),
+        }
+    }
+
+    /// When the next clutch of a female would come, counted from her last one. `None` where a second is not usual.
+    pub fn next_clutch(&self, dam: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Option<(When, LayWindow)> {
+        let laid = self.laid_before(dam, NaiveDateTime::MAX)?;
+        let window = lays.model(self, &self.dam_species(dam), Sign::Laid)?.window(laid, now);
+        Some((laid, window))
+    }
+}

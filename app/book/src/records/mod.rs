@@ -1,0 +1,35 @@
+//! The shapes of records: one struct a kind, read from the journal's flat fields. Absent is `None`.
+//!
+//! Guarantees: reading never fails; a field that does not hold what it should is `None` and listed as an
+//! [`crate::Oddity`]. Field names and types are frozen: a new meaning gets a new name.
+
+mod animals;
+mod boxes;
+mod clutches;
+mod genetics;
+mod heat;
+mod paper;
+mod places;
+mod raising;
+mod supplies;
+mod watching;
+
+pub use animals::{Animal, AnimalEvent, LockSeen, Meal, Pairing};
+pub use boxes::{BoxThing, Filling, Move};
+pub use clutches::{Clutch, Counts, Egg};
+pub use genetics::{Genotype, Trait};
+pub use heat::{ReadingLog, SetPoint};
+pub use paper::{BlankLabel, LabelPrint, Note, Photo};
+pub use places::{Person, Place, Species};
+pub use raising::{BarnRules, Contact, Hold, Snooze, Wish};
+pub use supplies::Supply;
+pub use watching::{Candling, Hatching, Incident, Reading, TakenOut, WaterCheck};
+
+use crate::fields::Fields;
+use crate::ids::Kind;
+
+/// What the book needs of every kind of record.
+pub(crate) trait Record {
+    const KIND: Kind;
+    fn read(fields: &mut Fields<'_>) -> Self;
+}

@@ -1,0 +1,286 @@
+//! An animal as its page shows it: how is she, and what is next.
+
+use super::box_lines::{notes_of, photos_of};
+use super::boxes::{NoteLine, PhotoLine};
+use super::breeding::{Breeding, PastRecord, breeding, past_record};
+use super::sum::{Sum, sum_of};
+use crate::book::{Book, Written};
+use crate::ids::*;
+use crate::lay::{Lays, Outlook};
+use crate::records::*;
+use crate::words::*;
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+use trade::lay::Sign;
+use trade::species::Profile;
+use trade::units::Mass;
+use trade::when::When;
+
+/// Everything an animal's page shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AnimalView {
+    pub animal: Animal,
+    pub name: String,
+    pub species: Profile,
+    pub place: Option<PlaceId>,
+    pub path: Vec<String>,
+    pub dam: Option<(AnimalId, String)>,
+    pub sire: Option<(AnimalId, String)>,
+    /// The newest weight.
+    pub weight: Option<(Mass, Option<When>)>,
+    /// All weights, those of her clutches (gravid, spent) included; oldest first.
+    pub weights: Vec<(NaiveDateTime, Mass)>,
+    /// Newest first.
+    pub events: Vec<EventLine>,
+    /// Newest first.
+    pub meals: Vec<MealLine>,
+    /// Meals refused since the last one eaten.
+    pub refused_in_a_row: u32,
+    /// The newest shed, a pre-lay shed included.
+    pub shed: Option<When>,
+    /// Of a female, or of one whose sex nobody has told that has a pairing or a clutch as dam.
+    pub breeding: Option<Breeding>,
+    /// Of all its clutches.
+    pub past: PastRecord,
+    /// Newest first.
+    pub pairings: Vec<PairingLine>,
+    /// As dam or sire, newest first.
+    pub clutches: Vec<ClutchLine>,
+    /// What is to be expected or done, soonest first.
+    pub next: Vec<NextStep>,
+    pub notes: Vec<NoteLine>,
+    pub photos: Vec<PhotoLine>,
+    /// Other animals with the same code.
+    pub code_twice: Vec<AnimalId>,
+    pub clashing: bool,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct EventLine {
+    pub id: AnimalEventId,
+    pub what: Option<AnimalEventWhat>,
+    pub when: Option<When>,
+    pub mass: Option<Mass>,
+    pub note: Option<String>,
+    pub written: Option<Written>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct MealLine {
+    pub id: MealId,
+    pub offered: Option<When>,
+    pub outcome: Option<MealOutcome>,
+    pub prey: Option<String>,
+    pub size: Option<String>,
+    pub how: Option<String>,
+    pub written: Option<Written>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct PairingLine {
+    pub id: PairingId,
+    /// The other side.
+    pub with: Vec<(AnimalId, String)>,
+    pub when: Option<When>,
+    pub ended: Option<When>,
+    /// Newest first.
+    pub locks: Vec<When>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct ClutchLine {
+    pub id: ClutchId,
+    pub number: String,
+    pub laid: Option<When>,
+    /// The other side's candidates.
+    pub with: Vec<String>,
+    pub counts: Option<Counts>,
+    pub sum: Sum,
+    /// The boxes it is in.
+    pub boxes: Vec<FillingId>,
+}
+
+/// What is to be expected of an animal.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NextStep {
+    /// Straining was noted and no eggs since: a reptile veterinarian, today.
+    Straining { since: When },
+    /// Eggs expected after what was seen of her, likely between these days.
+    EggsDue {
+        sign: Sign,
+        seen: When,
+        from: NaiveDate,
+        to: NaiveDate,
+        /// The barn's own intervals it stands on.
+        own: u32,
+        /// The likely days have begun.
+        open: bool,
+    },
+    /// The same, and the last likely day has passed without eggs: call a veterinarian.
+    Overdue { sign: Sign, due: NaiveDate, days: i64 },
+    /// Eggs were found and are in no box yet.
+    EggsToBox { clutch: ClutchId, found: Option<When> },
+    /// Gone: there is nothing next.
+    Gone { went: Went, when: Option<When> },
+}
+
+/// The page of an animal. `None` when there is no such animal.
+pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<AnimalView> {
+    let animal = book.animal(id)?;
+    let named = |id: &AnimalId| (id.clone(), book.animal_name(id));
+    let place = book.place_of(&id.thing());
+    let events: Vec<EventLine> = book.animal_events(id).map(|e| event_line(book, e)).collect();
+    let meals: Vec<MealLine> = book.meals(id).map(|m| meal_line(book, m)).collect();
+    let known = meals.iter().filter(|meal| meal.outcome.is_some());
+    let refused = known.take_while(|meal| meal.outcome != Some(MealOutcome::Eaten)).count();
+    let shed = |what| matches!(what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
+    let mut lays = Lays::default();
+    let as_dam = |book: &Book| {
+        book.pairings_of(id).any(|pairing| pairing.dams.contains(id))
+            || book.clutches_of(id).any(|clutch| clutch.dams.contains(id))
+    };
+    let breeds = animal.sex == Some(Sex::Female) || (animal.sex != Some(Sex::Male) && as_dam(book));
+    let code_twice = animal.code.iter().flat_map(|code| book.animals_coded(code)).filter(|other| other.id != *id);
+    Some(AnimalView {
+        name: book.animal_name(id),
+        species: book.species_of(animal.species.as_deref()),
+        place: place.map(|place| place.id.clone()),
+        path: place.map(|place| book.path_names(&place.id)).unwrap_or_default(),
+        dam: animal.dam.as_ref().map(named),
+        sire: animal.sire.as_ref().map(named),
+        shed: events.iter().find(|event| shed(event.what)).and_then(|event| event.when),
+        breeding: breeds.then(|| breeding(book, id, now, &mut lays)),
+        past: past_record(book, id),
+        weights: weights(book, id, &events),
+        weight: events.iter().find_map(|event| Some((event.mass?, event.when))),
+        events,
+        refused_in_a_row: u32::try_from(refused).unwrap_or(u32::MAX),
+        meals,
+        pairings: book.pairings_of(id).map(|pairing| pairing_line(book, id, pairing)).collect(),
+        clutches: clutch_lines(book, id),
+        next: next_steps(book, id, now, &mut lays),
+        notes: notes_of(book, std::iter::once(id.thing())),
+        photos: photos_of(book, &id.thing()),
+        code_twice: code_twice.map(|other| other.id.clone()).collect(),
+        clashing: book.journal().clashes_of(Kind::Animal.word(), id.as_str()).next().is_some(),
+        animal: animal.clone(),
+    })
+}
+
+fn weights(book: &Book, id: &AnimalId, events: &[EventLine]) -> Vec<(NaiveDateTime, Mass)> {
+    let mut found: Vec<(NaiveDateTime, Mass)> =
+        events.iter().filter_map(|event| Some((event.when?.middle(), event.mass?))).collect();
+    for clutch in book.clutches_of(id).filter(|clutch| clutch.dams == std::slice::from_ref(id)) {
+        for (mass, on) in [(clutch.gravid, clutch.gravid_on), (clutch.spent, clutch.spent_on)] {
+            let (Some(mass), Some(on)) = (mass, on) else { continue };
+            // The same weighing most often stands among her own events.
+            if !found.iter().any(|(at, known)| at.date() == on && *known == mass) {
+                found.push((When::day(on).middle(), mass));
+            }
+        }
+    }
+    found.sort_unstable();
+    found
+}
+
+fn event_line(book: &Book, event: &AnimalEvent) -> EventLine {
+    EventLine {
+        id: event.id.clone(),
+        what: event.what,
+        when: event.when,
+        mass: event.mass,
+        note: event.note.clone(),
+        written: book.written(&event.id.thing()),
+    }
+}
+
+fn meal_line(book: &Book, meal: &Meal) -> MealLine {
+    MealLine {
+        id: meal.id.clone(),
+        offered: meal.offered,
+        outcome: meal.outcome,
+        prey: meal.prey.clone(),
+        size: meal.size.clone(),
+        how: meal.how.clone(),
+        written: book.written(&meal.id.thing()),
+    }
+}
+
+fn pairing_line(book: &Book, id: &AnimalId, pairing: &Pairing) -> PairingLine {
+    let other = if pairing.dams.contains(id) { &pairing.sires } else { &pairing.dams };
+    PairingLine {
+        id: pairing.id.clone(),
+        with: other.iter().map(|id| (id.clone(), book.animal_name(id))).collect(),
+        when: pairing.when,
+        ended: pairing.ended,
+        locks: book.locks(&pairing.id).filter_map(|lock| lock.when).collect(),
+    }
+}
+
+fn clutch_lines(book: &Book, id: &AnimalId) -> Vec<ClutchLine> {
+    let mut seen: Vec<ClutchId> = Vec::new();
+    let mut lines = Vec::new();
+    for clutch in book.clutches_of(id) {
+        let first = book.same_clutch(&clutch.id).first().map_or_else(|| clutch.id.clone(), |first| first.id.clone());
+        if seen.contains(&first) {
+            continue;
+        }
+        seen.push(first);
+        let other = if clutch.dams.contains(id) { &clutch.sires } else { &clutch.dams };
+        lines.push(ClutchLine {
+            id: clutch.id.clone(),
+            number: book.clutch_number(&clutch.id),
+            laid: book.clutch_laid(&clutch.id),
+            with: book.animal_names(other),
+            counts: clutch.counts(),
+            sum: sum_of(book, &clutch.id),
+            boxes: book.fillings_of(&clutch.id).into_iter().map(|filling| filling.id.clone()).collect(),
+        });
+    }
+    lines
+}
+
+/// Straining longer ago than this is of another season.
+const SEASON_DAYS: i64 = 75;
+
+/// What is to be expected of an animal, most urgent first.
+pub(super) fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Vec<NextStep> {
+    let Some(animal) = book.animal(id) else { return Vec::new() };
+    if let Some(went) = animal.went.filter(|_| !animal.is_here()) {
+        return vec![NextStep::Gone { went, when: animal.went_when }];
+    }
+    let mut next = Vec::new();
+    let clutches: Vec<&Clutch> = book.clutches_of(id).filter(|clutch| clutch.dams.contains(id)).collect();
+    next.extend(straining(book, id, &clutches, now).map(|since| NextStep::Straining { since }));
+    next.extend(book.outlook(id, now, lays).map(|outlook| lay_step(&outlook, now)));
+    for clutch in clutches {
+        let joined = book.same_clutch(&clutch.id);
+        let pulled = joined.iter().any(|clutch| !book.eggs_of(&clutch.id).is_empty());
+        if !pulled {
+            next.push(NextStep::EggsToBox { clutch: clutch.id.clone(), found: clutch.found.or(clutch.laid) });
+        }
+    }
+    next
+}
+
+/// Straining seen of late, and no eggs since.
+fn straining(book: &Book, id: &AnimalId, clutches: &[&Clutch], now: NaiveDateTime) -> Option<When> {
+    let strained = |event: &&AnimalEvent| event.what == Some(AnimalEventWhat::Straining);
+    let when = book.animal_events(id).filter(strained).find_map(|event| event.when)?;
+    let fresh = when.earliest() <= now && now - when.latest() < TimeDelta::days(SEASON_DAYS);
+    let last_laid = clutches.iter().filter_map(|c| book.clutch_laid(&c.id)).map(When::latest).max();
+    (fresh && last_laid.is_none_or(|laid| laid < when.earliest())).then_some(when)
+}
+
+pub(super) fn lay_step(outlook: &Outlook, now: NaiveDateTime) -> NextStep {
+    let Outlook { sign, seen, window } = *outlook;
+    match window.overdue(now).filter(|_| sign.is_gravid()) {
+        Some(due) => {
+            let days = (now.date() - due.date()).num_days();
+            NextStep::Overdue { sign, due: due.date(), days }
+        }
+        None => {
+            let (from, to) = (window.eggs.likely.0.date(), window.eggs.likely.1.date());
+            NextStep::EggsDue { sign, seen, from, to, own: window.own, open: window.is_open(now) }
+        }
+    }
+}

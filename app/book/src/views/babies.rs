@@ -1,0 +1,321 @@
+//! The young: how far each has come, what it may eat, and whether it may leave.
+
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::*;
+use crate::words::*;
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+use std::collections::BTreeMap;
+use std::rc::Rc;
+use trade::raising::{NO_MEAL_DAYS, Rules, first_shed_late, lost_pct, mouse_for};
+use trade::species::Profile;
+use trade::units::Mass;
+use trade::when::When;
+
+/// Older than this it is no longer listed among the young.
+const YOUNG_DAYS: i64 = 400;
+
+/// How far a baby has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum BabyState {
+    /// Not shed yet.
+    FirstShed,
+    /// Shed, and no meal taken yet.
+    FirstMeal,
+    Feeding,
+    /// By the barn's own rule it may leave.
+    Ready,
+    /// Promised to somebody.
+    Held,
+    /// The barn keeps it.
+    KeptBack,
+    Left,
+}
+
+impl BabyState {
+    pub const ALL: [BabyState; 7] = [
+        BabyState::FirstShed,
+        BabyState::FirstMeal,
+        BabyState::Feeding,
+        BabyState::Ready,
+        BabyState::Held,
+        BabyState::KeptBack,
+        BabyState::Left,
+    ];
+}
+
+/// Why a baby wants looking at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Concern {
+    /// No shed seen by now.
+    ShedLate { day: i64 },
+    /// Nothing taken by now.
+    NoMeal { day: i64 },
+    /// Percent of its greatest mass lost.
+    Lost { pct: i64 },
+}
+
+/// A baby in a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BabyRow {
+    pub id: AnimalId,
+    pub name: String,
+    /// The species' short form.
+    pub species: String,
+    pub looks: Option<String>,
+    pub faults: Option<String>,
+    pub clutch: Option<(ClutchId, String)>,
+    pub hatched: Option<When>,
+    /// Days since.
+    pub day: Option<i64>,
+    pub place: Option<PlaceId>,
+    pub state: BabyState,
+    pub first_shed: Option<When>,
+    pub sheds: u32,
+    /// Meals taken, all of them.
+    pub taken: u32,
+    /// Meals taken in a row, unassisted, up to the last.
+    pub taken_in_a_row: u32,
+    /// Refused since the last one taken.
+    pub refused_in_a_row: u32,
+    pub last_offered: Option<When>,
+    pub mass: Option<Mass>,
+    /// Weighed first.
+    pub mass_out: Option<Mass>,
+    /// What prey may weigh by the barn's rule, and the mouse that fits.
+    pub prey: Option<((Mass, Mass), Option<&'static str>)>,
+    pub ready: bool,
+    pub hold: Option<HoldId>,
+    pub concern: Option<Concern>,
+}
+
+/// Whether an animal hatched here and not long ago.
+pub fn is_young(animal: &Animal, today: NaiveDate) -> bool {
+    let from_here = matches!(animal.came, Some(Came::Egg | Came::OneOf)) || !animal.from_eggs.is_empty();
+    from_here && animal.born.is_none_or(|born| (today - born.date()).num_days() <= YOUNG_DAYS)
+}
+
+/// One baby. `None` for an animal that is none.
+pub fn baby_row(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<BabyRow> {
+    Looking::new(book, now).row(id, None)
+}
+
+/// What is the same for all young, looked up once for a whole list of them.
+pub(super) struct Looking<'a> {
+    book: &'a Book,
+    now: NaiveDateTime,
+    pub(super) rules: Rules,
+    profiles: BTreeMap<&'a str, Rc<Profile>>,
+}
+
+impl<'a> Looking<'a> {
+    pub(super) fn new(book: &'a Book, now: NaiveDateTime) -> Looking<'a> {
+        Looking { book, now, rules: book.rules(), profiles: BTreeMap::new() }
+    }
+
+    pub(super) fn profile(&mut self, species: Option<&'a str>) -> Rc<Profile> {
+        let book = self.book;
+        self.profiles.entry(species.unwrap_or("")).or_insert_with(|| Rc::new(book.species_of(species))).clone()
+    }
+
+    /// One baby; with `most`, meals are counted back only as far as so many in a row need.
+    pub(super) fn row(&mut self, id: &AnimalId, most: Option<u32>) -> Option<BabyRow> {
+        baby(self, id, most)
+    }
+}
+
+fn baby(looking: &mut Looking<'_>, id: &AnimalId, most: Option<u32>) -> Option<BabyRow> {
+    let (book, now, rules) = (looking.book, looking.now, looking.rules);
+    let animal = book.animal(id)?;
+    if !is_young(animal, now.date()) {
+        return None;
+    }
+    let profile = looking.profile(animal.species.as_deref());
+    let (mut sheds, mut first_shed, mut masses) = (0, None, Vec::new());
+    for event in book.animal_events(id) {
+        if event.what == Some(AnimalEventWhat::Shed) {
+            sheds += 1;
+            first_shed = event.when;
+        }
+        masses.extend(event.mass);
+    }
+    let meals = meal_counts(book, id, now, most);
+    let hold = book.hold_on(id);
+    let ready = rules.ready(sheds, meals.taken_in_a_row);
+    let state = match hold {
+        _ if !animal.is_here() => BabyState::Left,
+        Some(hold) if hold.contact.is_some() => BabyState::Held,
+        Some(_) => BabyState::KeptBack,
+        None if ready => BabyState::Ready,
+        None if sheds == 0 && meals.taken == 0 => BabyState::FirstShed,
+        None if meals.taken == 0 => BabyState::FirstMeal,
+        None => BabyState::Feeding,
+    };
+    let day = animal.born.map(|born| (now.date() - born.date()).num_days());
+    let lost = lost_pct(masses.iter().copied());
+    let concern = match (lost, day) {
+        _ if !animal.is_here() => None,
+        (Some(pct), _) => Some(Concern::Lost { pct }),
+        (None, Some(day)) if meals.taken == 0 && day >= NO_MEAL_DAYS => Some(Concern::NoMeal { day }),
+        (None, Some(day))
+            if sheds == 0
+                && meals.taken == 0
+                && animal.born.is_some_and(|born| now > first_shed_late(born, &profile)) =>
+        {
+            Some(Concern::ShedLate { day })
+        }
+        _ => None,
+    };
+    let mass = masses.first().copied();
+    let prey = mass.and_then(|mass| rules.prey_mass(mass, profile.kin)).map(|prey| (prey, mouse_for(prey)));
+    let clutch = animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());
+    Some(BabyRow {
+        id: id.clone(),
+        name: book.animal_name(id),
+        species: profile.short.to_string(),
+        looks: animal.morph.clone(),
+        faults: animal.faults.clone(),
+        clutch: clutch.map(|id| {
+            let number = book.clutch_number(&id);
+            (id, number)
+        }),
+        hatched: animal.born,
+        day,
+        place: book.place_of(&id.thing()).map(|place| place.id.clone()),
+        state,
+        first_shed,
+        sheds,
+        taken: meals.taken,
+        taken_in_a_row: meals.taken_in_a_row,
+        refused_in_a_row: meals.refused_in_a_row,
+        last_offered: meals.last_offered,
+        mass,
+        mass_out: masses.last().copied(),
+        prey,
+        ready,
+        hold: hold.map(|hold| hold.id.clone()),
+        concern,
+    })
+}
+
+/// What an animal's meals come to.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Meals {
+    pub(super) taken: u32,
+    pub(super) taken_in_a_row: u32,
+    pub(super) refused_in_a_row: u32,
+    pub(super) last_offered: Option<When>,
+}
+
+/// Of a meal given to a whole rack nobody knows before the next day whether it was taken.
+const TOLD_HOURS: i64 = 36;
+
+/// With `most`, back only until so many in a row, or one taken before a refusal, have said what there is to say.
+pub(super) fn meal_counts(book: &Book, id: &AnimalId, now: NaiveDateTime, most: Option<u32>) -> Meals {
+    let mut meals = Meals::default();
+    let (mut row_open, mut refused_open) = (true, true);
+    for meal in book.meals(id) {
+        meals.last_offered = meals.last_offered.or(meal.offered);
+        let Some(outcome) = meal.outcome else { continue };
+        if meal.assumed && meal.offered.is_some_and(|at| now - at.latest() < TimeDelta::hours(TOLD_HOURS)) {
+            continue;
+        }
+        let eaten = outcome == MealOutcome::Eaten;
+        meals.taken += u32::from(eaten);
+        row_open &= meal.taken_unaided();
+        meals.taken_in_a_row += u32::from(row_open);
+        refused_open &= !eaten;
+        meals.refused_in_a_row += u32::from(refused_open);
+        if most.is_some_and(|most| meals.taken > 0 && (!row_open || meals.taken_in_a_row >= most)) {
+            break;
+        }
+    }
+    meals
+}
+
+/// All young, those gone included: by species' clutch and code.
+pub fn baby_rows(book: &Book, now: NaiveDateTime) -> Vec<BabyRow> {
+    let mut looking = Looking::new(book, now);
+    let mut rows: Vec<BabyRow> = book.all_animals().filter_map(|animal| looking.row(&animal.id, None)).collect();
+    rows.sort_by(|a, b| {
+        let key =
+            |row: &BabyRow| (row.clutch.as_ref().map(|(_, number)| number.clone()), row.name.clone(), row.id.clone());
+        key(a).cmp(&key(b))
+    });
+    rows
+}
+
+/// A rack, tub or room as it is fed: who is there, and what was offered last.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Feeding {
+    pub place: PlaceId,
+    /// Animals there at any depth, in walking order.
+    pub animals: Vec<FedLine>,
+    /// When all of it was fed last, if within the last three days.
+    pub fed: Option<When>,
+}
+
+/// One mouth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FedLine {
+    pub id: AnimalId,
+    pub name: String,
+    /// The name of the tub it is in.
+    pub tub: String,
+    /// A meal of the last three days given with all others.
+    pub meal: Option<(MealId, Option<MealOutcome>)>,
+    /// Refused since the last one taken.
+    pub refused_in_a_row: u32,
+    /// What was offered last.
+    pub prey: Option<String>,
+    /// Young that have not shed are not offered anything yet (common practice).
+    pub waits: bool,
+}
+
+/// Marking who refused is for the days after a feeding.
+const MARK_DAYS: i64 = 3;
+
+/// What a feeding of a place needs. `None` when there is no such place.
+pub fn feeding(book: &Book, place: &PlaceId, now: NaiveDateTime) -> Option<Feeding> {
+    book.place(place)?;
+    let mut animals = Vec::new();
+    for tub in places_under(book, place) {
+        for thing in book.things_at(&tub.id) {
+            if thing.kind == Kind::Animal {
+                animals.push(fed_line(book, AnimalId::new(thing.id), tub, now));
+            }
+        }
+    }
+    let fed = animals.iter().filter_map(|line| book.meal(&line.meal.as_ref()?.0)?.offered);
+    Some(Feeding { place: place.clone(), fed: fed.max_by_key(|when| when.latest()), animals })
+}
+
+/// A place and all inside it, in walking order; each once, whatever goes round.
+pub(super) fn places_under<'a>(book: &'a Book, place: &PlaceId) -> Vec<&'a Place> {
+    let mut all: Vec<&Place> = Vec::new();
+    let mut next: Vec<&Place> = book.place(place).into_iter().collect();
+    while let Some(place) = next.pop() {
+        if !all.iter().any(|known| known.id == place.id) {
+            all.push(place);
+            next.extend(book.places_in(Some(&place.id)).into_iter().rev());
+        }
+    }
+    all
+}
+
+fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLine {
+    let with_all = book.meals(&id).take(4).find(|meal| {
+        let lately = meal.offered.is_some_and(|at| now - at.latest() < TimeDelta::days(MARK_DAYS));
+        lately && meal.with_all
+    });
+    let young = baby_row(book, &id, now);
+    FedLine {
+        name: book.animal_name(&id),
+        tub: tub.name.clone().unwrap_or_default(),
+        meal: with_all.map(|meal| (meal.id.clone(), meal.outcome)),
+        refused_in_a_row: meal_counts(book, &id, now, Some(1)).refused_in_a_row,
+        prey: book.meals(&id).next().and_then(|meal| meal.prey.clone()),
+        waits: young.is_some_and(|row| row.state == BabyState::FirstShed),
+        id,
+    }
+}

@@ -1,0 +1,391 @@
+//! The seasons behind: what came of clutches, by dam, shelf, medium…, each number with what it stands on.
+//!
+//! Only what has ended is counted: a clutch with eggs still in has no hatch rate yet. What cannot be told apart is left
+//! out, not guessed: of two candidate sires neither gets the clutch.
+
+use super::season::first_meal;
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::*;
+use crate::words::*;
+use chrono::{Datelike, NaiveDateTime, TimeDelta};
+use std::collections::BTreeMap;
+use trade::look_back::{AgainstCurve, Counted, Mean, Measured, Rate, Verdict, against_curve, means, rates};
+use trade::when::When;
+
+/// What is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Of {
+    /// Eggs in which veins were seen, of shelled ones.
+    Fertility,
+    /// Eggs hatched, of good ones.
+    Hatched,
+    /// Days from lay to first pip.
+    Days,
+    /// Grams of a baby, mean of a clutch.
+    BabyMass,
+    /// Babies that ate by themselves within [`MEAL_WITHIN`] days, of those followed as long.
+    FirstMeal,
+}
+
+impl Of {
+    pub const ALL: [Self; 5] = [Self::Fertility, Self::Hatched, Self::Days, Self::BabyMass, Self::FirstMeal];
+}
+
+/// By what it is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum By {
+    Dam,
+    Sire,
+    Pairing,
+    Species,
+    Shelf,
+    Medium,
+    Mix,
+    Year,
+}
+
+impl By {
+    pub const ALL: [Self; 8] =
+        [Self::Dam, Self::Sire, Self::Pairing, Self::Species, Self::Shelf, Self::Medium, Self::Mix, Self::Year];
+}
+
+/// A first meal within so many days of hatching counts as a start that went well.
+pub const MEAL_WITHIN: i64 = 45;
+
+/// A rate or a mean.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Figure {
+    Rate(Rate),
+    Mean(Mean),
+}
+
+/// One dam, shelf, year….
+#[derive(Clone, Debug, PartialEq)]
+pub struct BehindRow {
+    pub name: String,
+    pub thing: Option<Thing>,
+    pub figure: Figure,
+    /// The clutches behind the number.
+    pub clutches: Vec<ClutchId>,
+}
+
+/// A comparison.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Behind {
+    /// Best first where the data can carry a ranking, else by name.
+    pub rows: Vec<BehindRow>,
+    /// Everything together; `None` when there is nothing.
+    pub all: Option<Figure>,
+    pub verdict: Verdict,
+}
+
+/// The same shuffles everywhere.
+const SEED: u64 = 21;
+
+/// Part of a clutch that shared a shelf and a box.
+struct Part<'a> {
+    clutch: &'a Clutch,
+    eggs: Vec<&'a Egg>,
+    filling: Option<FillingId>,
+}
+
+/// Compares what came of all clutches.
+pub fn behind(book: &Book, of: Of, by: By, now: NaiveDateTime) -> Behind {
+    let mut names: Vec<(String, Option<Thing>, Vec<ClutchId>)> = Vec::new();
+    let mut species: Vec<String> = Vec::new();
+    let (mut counted, mut measured) = (Vec::new(), Vec::new());
+    for part in parts(book, matches!(by, By::Shelf | By::Medium | By::Mix)) {
+        let Some((name, thing)) = key(book, by, &part) else { continue };
+        let value = value(book, of, &part, now);
+        let Some(value) = value else { continue };
+        let group = position(
+            &mut names,
+            |known| known.0 == name && known.1 == thing,
+            || (name.clone(), thing.clone(), Vec::new()),
+        );
+        let own = book.clutch_species(part.clutch).unwrap_or_default();
+        let stratum = position(&mut species, |known| *known == own, || own.clone());
+        // Species are compared with each other, all else within one.
+        let stratum = if by == By::Species { 0 } else { stratum };
+        let clutches = &mut names[group].2;
+        if !clutches.contains(&part.clutch.id) {
+            clutches.push(part.clutch.id.clone());
+        }
+        match value {
+            Value::Share(k, n) => counted.push(Counted { group, stratum, k, n }),
+            Value::Number(value) => measured.push(Measured { group, stratum, value }),
+        }
+    }
+    let (figures, verdict) = if matches!(of, Of::Days | Of::BabyMass) {
+        let (found, verdict) = means(names.len(), &measured, SEED);
+        (found.into_iter().map(Figure::Mean).collect::<Vec<_>>(), verdict)
+    } else {
+        let (found, verdict) = rates(names.len(), &counted, SEED);
+        (found.into_iter().map(Figure::Rate).collect(), verdict)
+    };
+    let all = together(&counted, &measured);
+    let mut rows: Vec<BehindRow> = names
+        .into_iter()
+        .zip(figures)
+        .map(|((name, thing, clutches), figure)| BehindRow { name, thing, figure, clutches })
+        .collect();
+    rows.sort_by(|a, b| a.name.cmp(&b.name));
+    if verdict.ranks() {
+        rows.sort_by(|a, b| middle(b.figure).total_cmp(&middle(a.figure)));
+    }
+    Behind { rows, all, verdict }
+}
+
+fn position<T>(known: &mut Vec<T>, is: impl Fn(&T) -> bool, new: impl FnOnce() -> T) -> usize {
+    known.iter().position(is).unwrap_or_else(|| {
+        known.push(new());
+        known.len() - 1
+    })
+}
+
+fn middle(figure: Figure) -> f64 {
+    match figure {
+        Figure::Rate(rate) => rate.share.map_or(0.0, |share| share.at),
+        Figure::Mean(mean) => mean.mean,
+    }
+}
+
+fn together(counted: &[Counted], measured: &[Measured]) -> Option<Figure> {
+    if !counted.is_empty() {
+        let one: Vec<Counted> = counted.iter().map(|c| Counted { group: 0, ..*c }).collect();
+        return rates(1, &one, SEED).0.first().map(|rate| Figure::Rate(*rate));
+    }
+    let values: Vec<f64> = measured.iter().map(|m| m.value).collect();
+    (!values.is_empty()).then(|| Figure::Mean(trade::look_back::mean(&values)))
+}
+
+/// Clutches with their eggs, each once however many records it has; `apart`: by the box they were set in.
+fn parts(book: &Book, apart: bool) -> Vec<Part<'_>> {
+    let mut parts = Vec::new();
+    for clutch in book.clutches() {
+        let joined = book.same_clutch(&clutch.id);
+        if joined.first().is_some_and(|first| first.id != clutch.id) {
+            continue;
+        }
+        let eggs: Vec<&Egg> = joined.iter().flat_map(|clutch| book.eggs_of(&clutch.id)).collect();
+        if !apart {
+            let filling = eggs.iter().find_map(|egg| egg.filling.clone());
+            parts.push(Part { clutch, eggs, filling });
+            continue;
+        }
+        let mut boxes: BTreeMap<Option<FillingId>, Vec<&Egg>> = BTreeMap::new();
+        eggs.into_iter().for_each(|egg| boxes.entry(egg.filling.clone()).or_default().push(egg));
+        parts.extend(boxes.into_iter().map(|(filling, eggs)| Part { clutch, eggs, filling }));
+    }
+    parts
+}
+
+/// What a part is compared by; `None` when it is not known or not one.
+fn key(book: &Book, by: By, part: &Part<'_>) -> Option<(String, Option<Thing>)> {
+    let animal = |ids: &[AnimalId]| match ids {
+        [one] => Some((book.animal_name(one), Some(one.thing()))),
+        _ => None,
+    };
+    let filling = part.filling.as_ref().and_then(|id| book.filling(id));
+    match by {
+        By::Dam => animal(&part.clutch.dams),
+        By::Sire => animal(&part.clutch.sires),
+        By::Pairing => {
+            let (dam, sire) = (animal(&part.clutch.dams)?, animal(&part.clutch.sires)?);
+            Some((format!("{} × {}", dam.0, sire.0), None))
+        }
+        By::Species => {
+            let key = book.clutch_species(part.clutch)?;
+            Some((book.species_of(Some(&key)).name.into_owned(), None))
+        }
+        By::Shelf => {
+            let stay = book.box_stays(part.filling.as_ref()?).into_iter().next()?;
+            Some((book.short_name(&stay.place.thing()), Some(stay.place.thing())))
+        }
+        By::Medium => Some((filling?.medium.clone().filter(|medium| !medium.is_empty())?, None)),
+        By::Mix => {
+            let filling = filling?;
+            let (dry, water) = (filling.dry?.0, filling.water?.0);
+            (dry > 0).then(|| (format!("{:.1} : 1", water as f64 / dry as f64), None))
+        }
+        By::Year => Some((book.clutch_laid(&part.clutch.id)?.date().year().to_string(), None)),
+    }
+}
+
+enum Value {
+    Share(u32, u32),
+    Number(f64),
+}
+
+fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Value> {
+    let ended = !part.eggs.is_empty() && part.eggs.iter().all(|egg| egg.fate.is_some());
+    let shelled = || part.eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
+    let share = |k: usize, n: usize| (n > 0).then_some(Value::Share(k as u32, n as u32));
+    match of {
+        Of::Fertility => {
+            let looked = part.eggs.iter().any(|egg| book.last_seen(&egg.id).is_some());
+            if !looked && !ended {
+                return None;
+            }
+            share(shelled().filter(|egg| was_alive(book, egg)).count(), shelled().count())
+        }
+        Of::Hatched => {
+            if !ended {
+                return None;
+            }
+            // Sold or lost eggs say nothing of hatching.
+            let good = || {
+                let good = shelled().filter(|egg| egg.laid_as != Some(LaidAs::Dud));
+                good.filter(|egg| !matches!(egg.fate, Some(Fate::Sold | Fate::Lost)))
+            };
+            share(good().filter(|egg| egg.fate == Some(Fate::Hatched)).count(), good().count())
+        }
+        Of::Days => {
+            let (laid, pip) = dates(book, part)?;
+            Some(Value::Number((pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0))
+        }
+        Of::BabyMass => {
+            let hatched = part.eggs.iter().filter(|egg| egg.fate == Some(Fate::Hatched));
+            let grams: Vec<f64> = hatched.filter_map(|egg| Some(egg.fate_mass?.0 as f64 / 1000.0)).collect();
+            (!grams.is_empty()).then(|| Value::Number(grams.iter().sum::<f64>() / grams.len() as f64))
+        }
+        Of::FirstMeal => {
+            let within = TimeDelta::days(MEAL_WITHIN);
+            let young = part.eggs.iter().flat_map(|egg| book.young_of(&egg.id));
+            // Young that nobody logged a meal for were not followed.
+            let followed: Vec<(When, &Animal)> = young
+                .filter(|animal| book.meals(&animal.id).next().is_some())
+                .filter_map(|animal| Some((animal.born?, animal)))
+                .filter(|(born, _)| now - born.middle() > within)
+                .collect();
+            let ate = followed.iter().filter(|(born, animal)| {
+                first_meal(book, &animal.id).is_some_and(|meal| meal.middle() - born.middle() <= within)
+            });
+            share(ate.count(), followed.len())
+        }
+    }
+}
+
+/// In it veins were seen, or it pipped, or a formed baby was in it.
+fn was_alive(book: &Book, egg: &Egg) -> bool {
+    matches!(egg.fate, Some(Fate::Hatched | Fate::FullTermDead))
+        || book.hatchings(&egg.id).next().is_some()
+        || book.ever_seen(&egg.id, Seen::Veins)
+}
+
+/// When it was laid and first pipped.
+fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
+    let (egg, pip) =
+        part.eggs.iter().filter_map(|egg| Some((egg, book.pip_of(egg)?))).min_by_key(|(_, pip)| pip.latest())?;
+    Some((book.laid(egg)?, pip))
+}
+
+/// Eggs lost, by what became of them and why as it was noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LossRow {
+    pub fate: Fate,
+    pub why: String,
+    pub eggs: u32,
+    pub clutches: Vec<ClutchId>,
+}
+
+/// Shelled eggs that did not hatch, most first, and how many shelled eggs' stories have ended.
+pub fn losses(book: &Book) -> (Vec<LossRow>, u32) {
+    let mut rows: Vec<LossRow> = Vec::new();
+    let mut all = 0;
+    for part in parts(book, false) {
+        for egg in part.eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug)) {
+            let Some(fate) = egg.fate else { continue };
+            all += 1;
+            if fate == Fate::Hatched {
+                continue;
+            }
+            let why = egg.fate_why.clone().unwrap_or_default();
+            let at = position(
+                &mut rows,
+                |row| row.fate == fate && row.why == why,
+                || LossRow { fate, why: why.clone(), eggs: 0, clutches: Vec::new() },
+            );
+            let row = &mut rows[at];
+            row.eggs += 1;
+            if !row.clutches.contains(&part.clutch.id) {
+                row.clutches.push(part.clutch.id.clone());
+            }
+        }
+    }
+    rows.sort_by(|a, b| b.eggs.cmp(&a.eggs).then_with(|| a.why.cmp(&b.why)));
+    (rows, all)
+}
+
+/// A clutch's days at its mean temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DaysPoint {
+    pub clutch: ClutchId,
+    pub number: String,
+    pub celsius: f64,
+    pub days: f64,
+}
+
+/// A species' days against temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DaysLine {
+    pub species: String,
+    pub name: String,
+    pub points: Vec<DaysPoint>,
+    /// The figures it started from: (°C, days).
+    pub curve: Vec<(f64, f64)>,
+    pub against: Option<AgainstCurve>,
+}
+
+/// Days from lay to first pip on the mean temperature until then, a species each, most clutches first.
+pub fn days_lines(book: &Book) -> Vec<DaysLine> {
+    let mut lines: Vec<DaysLine> = Vec::new();
+    for part in parts(book, false) {
+        let Some((laid, pip)) = dates(book, &part) else { continue };
+        let Some(celsius) = mean_celsius(book, &part, pip) else { continue };
+        let species = book.clutch_species(part.clutch).unwrap_or_default();
+        let at = position(
+            &mut lines,
+            |line| line.species == species,
+            || DaysLine {
+                name: book.species_of(Some(&species)).name.into_owned(),
+                species: species.clone(),
+                points: Vec::new(),
+                curve: Vec::new(),
+                against: None,
+            },
+        );
+        lines[at].points.push(DaysPoint {
+            clutch: part.clutch.id.clone(),
+            number: book.clutch_number(&part.clutch.id),
+            celsius,
+            days: (pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0,
+        });
+    }
+    for line in &mut lines {
+        let curve = book.unlearned(&line.species);
+        let (low, high) = curve.limits();
+        let step = (high - low) / 24.0;
+        line.curve = (0..=24)
+            .filter_map(|i| {
+                let celsius = low + step * f64::from(i);
+                Some((celsius, curve.days_at(celsius)?))
+            })
+            .collect();
+        let points: Vec<(f64, f64)> = line.points.iter().map(|point| (point.celsius, point.days)).collect();
+        line.against = against_curve(&points, &curve);
+    }
+    lines.sort_by(|a, b| b.points.len().cmp(&a.points.len()).then_with(|| a.name.cmp(&b.name)));
+    lines
+}
+
+/// Mean temperature from lay to pip: as read, and as set where nothing was read.
+fn mean_celsius(book: &Book, part: &Part<'_>, pip: When) -> Option<f64> {
+    let why = book.window_of(&part.eggs, pip.latest()).ok()?.why;
+    let (read, since) = (why.days_read.min(why.days_since_lay), why.days_since_lay);
+    Some(match why.mean_read_c {
+        Some(mean) if since > 0.0 => (mean * read + why.ahead_c * (since - read)) / since,
+        _ => why.ahead_c,
+    })
+}

@@ -1,0 +1,163 @@
+//! A female's season, what she has done before, and whether she may go again.
+
+use super::sum::sum_of;
+use crate::book::Book;
+use crate::ids::*;
+use crate::lay::{Lays, Outlook};
+use crate::records::Clutch;
+use crate::words::*;
+use chrono::NaiveDateTime;
+use trade::again::{Since, Wants};
+use trade::lay::LayWindow;
+use trade::species::Kin;
+use trade::when::When;
+
+/// A step of the season.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SeasonStep {
+    Laid,
+    Introduced,
+    Lock,
+    Separated,
+    Ovulation,
+    PreLayShed,
+    LayBox,
+}
+
+/// How a female stands in her season.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Breeding {
+    /// What was seen since her last clutch, that clutch first; each step the last time it was seen.
+    pub steps: Vec<(SeasonStep, When)>,
+    /// The pairing she was last in, if she is still in it or its eggs are waited for.
+    pub pairing: Option<PairingId>,
+    pub outlook: Option<Outlook>,
+    pub lay_box: bool,
+    pub again: Option<Again>,
+}
+
+/// Whether a female may go again this season.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Again {
+    /// What she still wants; empty when she may.
+    pub wants: Vec<Wants>,
+    pub laid: When,
+    /// When the eggs would come.
+    pub eggs: LayWindow,
+}
+
+/// What came of an animal's clutches, as dam or sire; joined records counted once.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PastRecord {
+    pub clutches: u32,
+    pub eggs: u32,
+    pub slugs: u32,
+    pub shelled: u32,
+    /// Veins ever seen, or hatched.
+    pub fertile: u32,
+    pub hatched: u32,
+    pub still_in: u32,
+}
+
+/// Where a female stands. `now` bounds what counts as this season.
+pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Breeding {
+    let outlook = book.outlook(id, now, lays);
+    let laid = last_clutch(book, id);
+    let since = laid.map(When::latest).filter(|laid| (now - *laid).num_days() < 400);
+    // Before a first clutch this season is what happened in the last eight months.
+    let from = since.unwrap_or(now - chrono::TimeDelta::days(240));
+    let mut steps: Vec<(SeasonStep, When)> = Vec::new();
+    if let (Some(laid), Some(_)) = (laid, since) {
+        steps.push((SeasonStep::Laid, laid));
+    }
+    let within = |when: Option<When>| when.filter(|when| when.earliest() >= from && when.earliest() <= now);
+    let mut pairings = book.pairings_of(id).filter(|pairing| pairing.dams.contains(id));
+    let pairing = pairings.find(|pairing| within(pairing.when).is_some() || within(pairing.ended).is_some());
+    if let Some(pairing) = pairing {
+        let lock = book.locks(&pairing.id).find_map(|lock| within(lock.when));
+        let named = [
+            (SeasonStep::Introduced, within(pairing.when)),
+            (SeasonStep::Lock, lock),
+            (SeasonStep::Separated, pairing.ended),
+        ];
+        steps.extend(named.into_iter().filter_map(|(step, when)| Some((step, when?))));
+    }
+    for (step, what) in [
+        (SeasonStep::Ovulation, AnimalEventWhat::Ovulation),
+        (SeasonStep::PreLayShed, AnimalEventWhat::PreLayShed),
+        (SeasonStep::LayBox, AnimalEventWhat::LayBox),
+    ] {
+        let seen = book.animal_events(id).filter(|event| event.what == Some(what)).find_map(|event| within(event.when));
+        steps.extend(seen.map(|when| (step, when)));
+    }
+    crate::order::sort(&mut steps, |(step, when)| (when.earliest(), *step));
+    Breeding {
+        lay_box: steps.iter().any(|(step, _)| *step == SeasonStep::LayBox),
+        pairing: pairing.map(|pairing| pairing.id.clone()),
+        again: if outlook.is_some() { None } else { again(book, id, now, lays) },
+        outlook,
+        steps,
+    }
+}
+
+fn last_clutch(book: &Book, id: &AnimalId) -> Option<When> {
+    let hers = book.clutches_of(id).filter(|clutch| clutch.dams.contains(id));
+    hers.filter_map(|clutch| book.clutch_laid(&clutch.id)).max_by_key(|laid| laid.latest())
+}
+
+/// Whether a female that laid this season may go again; `None` when it is not a question: nothing laid, too long ago,
+/// gone, or of a kind that lays once, or again without being asked.
+pub fn again(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Option<Again> {
+    let animal = book.animal(id).filter(|animal| animal.is_here())?;
+    let profile = book.species_of(animal.species.as_deref());
+    if profile.kin != Kin::Snake {
+        return None;
+    }
+    let (laid, eggs) = book.next_clutch(id, now, lays)?;
+    let clutch = book.clutches_of(id).find(|clutch| book.clutch_laid(&clutch.id) == Some(laid))?;
+    let before = book.same_clutch(&clutch.id).iter().find_map(|clutch| clutch.gravid);
+    let after = |when: Option<When>| when.is_some_and(|when| when.earliest() > laid.latest());
+    let weight = book.animal_events(id).filter(|event| after(event.when)).find_map(|event| event.mass);
+    let meals = book.meals(id).filter(|meal| after(meal.offered) && meal.outcome == Some(MealOutcome::Eaten)).count();
+    let she = Since { laid, before, weight, meals: u32::try_from(meals).unwrap_or(u32::MAX) };
+    let wants = book.again_rule().wants(&she, now.date())?;
+    Some(Again { wants, laid, eggs })
+}
+
+/// Females that laid this season and may go again or soon may: those that may first, then by when they laid.
+pub fn may_go_again(book: &Book, now: NaiveDateTime) -> Vec<(AnimalId, Again)> {
+    let mut lays = Lays::default();
+    let females = book.animals().into_iter().filter(|animal| animal.sex != Some(Sex::Male));
+    let mut found: Vec<(AnimalId, Again)> = females
+        .filter(|animal| book.clutches_of(&animal.id).next().is_some() && book.lay_sign(&animal.id, now).is_none())
+        .filter_map(|animal| Some((animal.id.clone(), again(book, &animal.id, now, &mut lays)?)))
+        .collect();
+    crate::order::sort(&mut found, |(id, again)| (again.wants.len(), again.laid.earliest(), id.clone()));
+    found
+}
+
+/// What came of the clutches of an animal.
+pub fn past_record(book: &Book, id: &AnimalId) -> PastRecord {
+    let mut past = PastRecord::default();
+    let mut seen: Vec<ClutchId> = Vec::new();
+    for clutch in book.clutches_of(id) {
+        let first = first_of(book, clutch);
+        if seen.contains(&first) {
+            continue;
+        }
+        let sum = sum_of(book, &first);
+        past.clutches += 1;
+        past.eggs += sum.in_book.max(sum.counted.unwrap_or(0));
+        past.shelled += sum.shelled;
+        past.slugs += sum.in_book - sum.shelled;
+        past.fertile += sum.fertile;
+        past.hatched += sum.hatched;
+        past.still_in += sum.still_in;
+        seen.push(first);
+    }
+    past
+}
+
+pub(super) fn first_of(book: &Book, clutch: &Clutch) -> ClutchId {
+    book.same_clutch(&clutch.id).first().map_or_else(|| clutch.id.clone(), |first| first.id.clone())
+}

@@ -1,0 +1,162 @@
+//! One line of the daybook: what an entry says, for the pages to put in words.
+
+use crate::book::Book;
+use crate::ids::*;
+use crate::words::*;
+use journal::{Entry, Ref, Set};
+use serde_json::Value;
+use trade::units::{Mass, Temp};
+use trade::when::When;
+
+/// An entry described. Nothing of it depends on later entries but the names of what it is about.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DayLine {
+    pub reference: Ref,
+    /// The act's own name; pages word the ones they know and show the others plainly.
+    pub act: String,
+    /// The person.
+    pub by: String,
+    /// Local time and offset of the writing device: `2026-06-09T21:40+02:00`.
+    pub wall: String,
+    /// When it happened, where the entry says so.
+    pub when: Option<When>,
+    /// What it is about, with its name now: the animal, clutch, box or place, each once.
+    pub subjects: Vec<(Thing, String)>,
+    /// How many eggs it sets.
+    pub eggs: u32,
+    /// A mass it records.
+    pub mass: Option<Mass>,
+    /// Water added.
+    pub added: Option<Mass>,
+    pub temp: Option<Temp>,
+    /// Where something was brought, by name.
+    pub to: Option<String>,
+    /// A text it records.
+    pub text: Option<String>,
+    pub fate: Option<Fate>,
+    pub undoes: Option<Ref>,
+    /// Written by a newer version, of kinds or acts unknown here.
+    pub unknown: bool,
+}
+
+/// Describes an entry.
+pub fn describe(book: &Book, entry: &Entry) -> DayLine {
+    let mut line = DayLine {
+        reference: entry.reference,
+        act: entry.act.clone(),
+        by: entry.by.clone(),
+        wall: entry.wall.clone(),
+        when: None,
+        subjects: Vec::new(),
+        eggs: 0,
+        mass: None,
+        added: None,
+        temp: None,
+        to: None,
+        text: None,
+        fate: None,
+        undoes: entry.undoes,
+        unknown: false,
+    };
+    let mut subjects: Vec<Thing> = Vec::new();
+    for set in &entry.sets {
+        line.read(book, set, &mut subjects);
+    }
+    // Clutches and boxes say more than their single eggs; those stand only for themselves.
+    if subjects.iter().any(|thing| thing.kind != Kind::Egg) {
+        subjects.retain(|thing| thing.kind != Kind::Egg);
+    }
+    line.subjects = subjects
+        .into_iter()
+        .map(|thing| {
+            let name = book.short_name(&thing);
+            (thing, name)
+        })
+        .collect();
+    line
+}
+
+impl DayLine {
+    fn read(&mut self, book: &Book, set: &Set, subjects: &mut Vec<Thing>) {
+        let Some(kind) = Kind::of(&set.kind) else {
+            self.unknown = true;
+            return;
+        };
+        let mut about = |thing: Thing| {
+            if !subjects.contains(&thing) {
+                subjects.push(thing);
+            }
+        };
+        let text = |field: &str| set.fields.get(field).and_then(Value::as_str);
+        let whole = |field: &str| set.fields.get(field).and_then(Value::as_i64);
+        match kind {
+            Kind::Animal
+            | Kind::Clutch
+            | Kind::Filling
+            | Kind::Place
+            | Kind::Person
+            | Kind::Pairing
+            | Kind::Species
+            | Kind::Trait
+            | Kind::Box => {
+                about(Thing::new(kind, set.id.as_str()));
+            }
+            Kind::Egg => {
+                self.eggs += 1;
+                about(Thing::new(kind, set.id.as_str()));
+                if let Some(clutch) = book.egg(&set.id.as_str().into()).and_then(|egg| egg.clutch.clone()) {
+                    about(clutch.thing());
+                }
+                self.fate = self.fate.or_else(|| Fate::of(text("fate")?));
+            }
+            Kind::Genotype => {
+                let own = book.said_of(&set.id.as_str().into()).and_then(|said| said.animal.clone());
+                let animal = text("animal").map(AnimalId::from).or(own);
+                animal.into_iter().for_each(|animal| about(animal.thing()));
+            }
+            Kind::Move => {
+                let things = set.fields.get("things").and_then(Value::as_array).into_iter().flatten();
+                for thing in things.filter_map(|thing| thing.as_str()?.parse::<Thing>().ok()) {
+                    self.eggs += u32::from(thing.kind == Kind::Egg);
+                    about(thing);
+                }
+                if let Some(to) = text("to").and_then(|to| to.parse::<Where>().ok()) {
+                    self.to = match to {
+                        Where::Place(id) => Some(book.short_name(&id.thing())),
+                        Where::Filling(id) => Some(book.short_name(&id.thing())),
+                        Where::Dam | Where::Unknown => None,
+                    };
+                }
+            }
+            _ => {
+                let links = [
+                    ("filling", Kind::Filling),
+                    ("animal", Kind::Animal),
+                    ("pairing", Kind::Pairing),
+                    ("place", Kind::Place),
+                    ("egg", Kind::Egg),
+                ];
+                for (field, kind) in links {
+                    if let Some(id) = text(field) {
+                        about(Thing::new(kind, id));
+                    }
+                }
+                for field in ["about", "thing"] {
+                    if let Some(thing) = text(field).and_then(|text| text.parse().ok()) {
+                        about(thing);
+                    }
+                }
+                self.eggs += u32::from(kind == Kind::Hatching);
+                self.temp = self.temp.or_else(|| whole("cc").and_then(|cc| i32::try_from(cc).ok()).map(Temp));
+            }
+        }
+        self.mass = self.mass.or_else(|| whole("mass_mg").or_else(|| whole("closed_mg")).map(Mass));
+        self.added = self.added.or_else(|| whole("added_mg").map(Mass));
+        self.text = self
+            .text
+            .take()
+            .or_else(|| text("text").or_else(|| text("note")).or_else(|| text("fate_why")).map(str::to_owned));
+        let when = ["when", "found", "offered", "from", "made", "fate_when"].into_iter().find_map(&text);
+        self.when = self.when.or_else(|| when?.parse().ok());
+    }
+}

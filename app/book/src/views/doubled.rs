@@ -1,0 +1,152 @@
+//! What two phones made of one thing, once they have met: shown with a way to mend, never refused.
+
+use super::breeding::first_of;
+use super::sum::sum_of;
+use crate::acts::{SAME_CLUTCH_DAYS, far_apart};
+use crate::book::Book;
+use crate::ids::*;
+use crate::index::Link;
+use crate::records::*;
+use std::collections::{BTreeMap, BTreeSet};
+use trade::when::When;
+
+/// A clutch that may be another record of one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Twin {
+    pub id: ClutchId,
+    pub number: String,
+    pub dams: Vec<String>,
+    pub laid: Option<When>,
+    /// Eggs in the book.
+    pub eggs: u32,
+    /// Who wrote it first, by name.
+    pub by: String,
+}
+
+/// One thing twice, or one thing in two places.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doubled {
+    /// Clutches with one number, not joined.
+    Number { number: String, clutches: Vec<Twin> },
+    /// Clutches of one dam laid so near each other that they are most likely one.
+    Clutch { dam: String, clutches: Vec<Twin> },
+    /// Records joined as one clutch that each brought their own eggs: they are counted twice.
+    Eggs { number: String, counted: u32, in_book: u32, clutches: Vec<Twin> },
+    /// Animals with one code.
+    Code { code: String, animals: Vec<(AnimalId, String)> },
+    /// Two devices brought a box to two places at one time; it is shown at the second.
+    TwoPlaces { thing: Thing, name: String, moves: Vec<(MoveId, PlaceId, Option<When>)> },
+    /// One physical box that two fillings are in.
+    BoxTwice { container: BoxId, name: String, fillings: Vec<FillingId> },
+}
+
+/// Everything doubled, clutches first.
+pub fn doubled(book: &Book) -> Vec<Doubled> {
+    let mut found = Vec::new();
+    let mut told: BTreeSet<ClutchId> = BTreeSet::new();
+    for group in book.doubled_numbers() {
+        told.extend(group.iter().map(|clutch| clutch.id.clone()));
+        let number = group.first().map(|clutch| book.clutch_number(&clutch.id)).unwrap_or_default();
+        found.push(Doubled::Number { number, clutches: group.iter().map(|clutch| twin(book, clutch)).collect() });
+    }
+    near_clutches(book, &told, &mut found);
+    eggs_twice(book, &mut found);
+    codes(book, &mut found);
+    two_places(book, &mut found);
+    boxes_twice(book, &mut found);
+    found
+}
+
+fn twin(book: &Book, clutch: &Clutch) -> Twin {
+    Twin {
+        id: clutch.id.clone(),
+        number: book.clutch_number(&clutch.id),
+        dams: book.animal_names(&clutch.dams),
+        laid: book.clutch_laid(&clutch.id),
+        eggs: u32::try_from(book.eggs_of(&clutch.id).len()).unwrap_or(u32::MAX),
+        by: book.written(&clutch.id.thing()).map(|written| written.by).unwrap_or_default(),
+    }
+}
+
+fn near_clutches(book: &Book, told: &BTreeSet<ClutchId>, found: &mut Vec<Doubled>) {
+    let mut by_dam: BTreeMap<&AnimalId, Vec<&Clutch>> = BTreeMap::new();
+    for clutch in book.clutches().into_iter().rev() {
+        if let [dam] = clutch.dams.as_slice()
+            && first_of(book, clutch) == clutch.id
+        {
+            by_dam.entry(dam).or_default().push(clutch);
+        }
+    }
+    for (dam, clutches) in by_dam {
+        for pair in clutches.windows(2) {
+            let [a, b] = pair else { continue };
+            let (Some(first), Some(then)) = (book.clutch_laid(&a.id), book.clutch_laid(&b.id)) else { continue };
+            let near = (then.date() - first.date()).num_days().abs() < SAME_CLUTCH_DAYS && !far_apart(first, then);
+            if near && !(told.contains(&a.id) && told.contains(&b.id)) {
+                let clutches = vec![twin(book, a), twin(book, b)];
+                found.push(Doubled::Clutch { dam: book.animal_name(dam), clutches });
+            }
+        }
+    }
+}
+
+fn eggs_twice(book: &Book, found: &mut Vec<Doubled>) {
+    for clutch in book.clutches() {
+        let joined = book.same_clutch(&clutch.id);
+        let with_eggs: Vec<&&Clutch> = joined.iter().filter(|clutch| !book.eggs_of(&clutch.id).is_empty()).collect();
+        if joined.first().is_some_and(|first| first.id == clutch.id) && with_eggs.len() > 1 {
+            let sum = sum_of(book, &clutch.id);
+            if let Some(counted) = sum.counted.filter(|counted| *counted < sum.in_book) {
+                let clutches = with_eggs.into_iter().map(|clutch| twin(book, clutch)).collect();
+                let number = book.clutch_number(&clutch.id);
+                found.push(Doubled::Eggs { number, counted, in_book: sum.in_book, clutches });
+            }
+        }
+    }
+}
+
+fn codes(book: &Book, found: &mut Vec<Doubled>) {
+    let keys: Vec<&str> = book.ix.doubled(Link::Code).map(|(key, _)| key).collect();
+    for key in keys {
+        let animals: Vec<&Animal> = book.animals_coded(key).collect();
+        let code = animals.first().and_then(|animal| animal.code.clone()).unwrap_or_default();
+        let animals = animals.iter().map(|animal| (animal.id.clone(), book.animal_name(&animal.id))).collect();
+        found.push(Doubled::Code { code, animals });
+    }
+}
+
+/// Only what is in use and whose two newest moves are of one time, by two devices.
+fn two_places(book: &Book, found: &mut Vec<Doubled>) {
+    let boxes = book.open_fillings().into_iter().map(|filling| filling.id.thing());
+    let animals = book.animals().into_iter().map(|animal| animal.id.thing());
+    for thing in boxes.chain(animals) {
+        let mut newest = book.moves(&thing);
+        let (Some(last), Some(before)) = (newest.next(), newest.next()) else { continue };
+        let (Some(Where::Place(a)), Some(Where::Place(b))) = (&last.to, &before.to) else { continue };
+        let by = |mv: &Move| book.written(&mv.id.thing()).map(|written| written.reference.dev);
+        if a != b && last.when.is_some() && last.when == before.when && by(last) != by(before) {
+            found.push(Doubled::TwoPlaces {
+                name: book.short_name(&thing),
+                thing,
+                moves: vec![(last.id.clone(), a.clone(), last.when), (before.id.clone(), b.clone(), before.when)],
+            });
+        }
+    }
+}
+
+fn boxes_twice(book: &Book, found: &mut Vec<Doubled>) {
+    let mut open: BTreeMap<&BoxId, Vec<FillingId>> = BTreeMap::new();
+    for filling in book.open_fillings() {
+        if let Some(container) = &filling.container {
+            open.entry(container).or_default().push(filling.id.clone());
+        }
+    }
+    for (container, fillings) in open {
+        // Two clutches set in one box are two fillings only where they stand in two places.
+        let places: BTreeSet<Option<&Where>> = fillings.iter().map(|id| book.whereabouts(&id.thing())).collect();
+        if fillings.len() > 1 && places.len() > 1 {
+            let name = book.short_name(&container.thing());
+            found.push(Doubled::BoxTwice { container: container.clone(), name, fillings });
+        }
+    }
+}

@@ -1,0 +1,60 @@
+//! What pages show, derived from the book: facts, names and numbers, in order; the words are the pages'.
+
+mod ahead;
+mod animal;
+mod babies;
+mod behind;
+mod box_lines;
+mod box_warnings;
+mod boxes;
+mod breeding;
+mod clutch;
+mod daybook;
+mod doubled;
+mod genes;
+mod heat;
+mod labels;
+mod measures;
+mod pairing;
+mod parts;
+mod place;
+mod placing;
+mod rounds;
+mod rounds_young;
+pub(crate) mod search;
+mod season;
+mod sum;
+mod water;
+mod whereabouts;
+
+pub use ahead::{CalendarRow, CalendarWhat, Coming, ahead, calendar_rows};
+pub use animal::{AnimalView, ClutchLine, EventLine, MealLine, NextStep, PairingLine, animal_view};
+pub use babies::{BabyRow, BabyState, Concern, FedLine, Feeding, baby_row, baby_rows, feeding, is_young};
+pub use behind::{
+    Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, behind, days_lines, losses,
+};
+pub use boxes::{
+    BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine,
+    PhotoLine, box_rows, box_view,
+};
+pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
+pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
+pub use daybook::{DayLine, describe};
+pub use doubled::{Doubled, Twin, doubled};
+pub use genes::*;
+pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot, species_rows};
+pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
+pub use measures::{EggSize, Measures, Others, Weighed, measures};
+pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
+pub use parts::{Parents, TrayEgg, TrayState, parents, tray_eggs};
+pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
+pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
+pub use rounds::{Due, DueAct, DueKind, Fact, put_off, rounds};
+pub use search::{Hit, search};
+pub use season::{
+    Begins, Choices, Drawn, Frees, Gathered, NeedRow, NeedWhat, Needs, Pace, Scope, Season, ShelfRow, Source,
+    WeighedWish, WhatIf, gather, needs, shelf_key, weighed_wishes,
+};
+pub use sum::{Sum, sum_of};
+pub use water::{CheckLine, WaterView, water_view};
+pub use whereabouts::{Bay, Spot, bays};

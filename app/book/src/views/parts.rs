@@ -1,0 +1,97 @@
+//! Pieces that several views share: parents, and eggs as they lie.
+
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::*;
+use crate::words::*;
+use trade::when::When;
+
+/// Candidate dams and sires by name; empty when unknown, more than one when it is not known which.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Parents {
+    pub dams: Vec<(AnimalId, String)>,
+    pub sires: Vec<(AnimalId, String)>,
+}
+
+/// The parents of a clutch, of all its records together.
+pub fn parents(book: &Book, clutch: &ClutchId) -> Parents {
+    let mut parents = Parents::default();
+    for clutch in book.same_clutch(clutch) {
+        for (ids, named) in [(&clutch.dams, &mut parents.dams), (&clutch.sires, &mut parents.sires)] {
+            for id in ids {
+                if !named.iter().any(|(known, _)| known == id) {
+                    named.push((id.clone(), book.animal_name(id)));
+                }
+            }
+        }
+    }
+    parents
+}
+
+/// What an egg is drawn as: the last that is known of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TrayState {
+    /// Never looked at.
+    Laid(LaidAs),
+    Seen(Seen),
+    Pipped,
+    Cut,
+    /// Hatched.
+    Out,
+    /// Its story ended otherwise.
+    Gone(Fate),
+}
+
+/// An egg as it lies in a box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrayEgg {
+    pub id: EggId,
+    pub letter: String,
+    pub clutch: Option<ClutchId>,
+    /// Eggs of one clutch with the same number are stuck together.
+    pub clump: Option<i64>,
+    pub laid_as: Option<LaidAs>,
+    pub seen: Option<Seen>,
+    pub pipped: Option<When>,
+    pub cut: Option<When>,
+    pub out: Option<When>,
+    pub fate: Option<Fate>,
+    pub fate_why: Option<String>,
+    pub state: TrayState,
+    /// Without a fate: it may be candled, pip, hatch.
+    pub is_in: bool,
+}
+
+pub(super) fn tray_egg(book: &Book, egg: &Egg) -> TrayEgg {
+    let seen = book.last_seen(&egg.id).map(|(seen, _)| seen);
+    let step = |step| book.did(&egg.id, step).map(|hatching| hatching.when);
+    let (pipped, cut, out) = (step(Step::Pip), step(Step::Cut), step(Step::Out));
+    let state = match egg.fate {
+        Some(Fate::Hatched) => TrayState::Out,
+        Some(fate) => TrayState::Gone(fate),
+        None if out.is_some() => TrayState::Out,
+        None if cut.is_some() => TrayState::Cut,
+        None if pipped.is_some() => TrayState::Pipped,
+        None => seen.map_or(TrayState::Laid(egg.laid_as.unwrap_or(LaidAs::Good)), TrayState::Seen),
+    };
+    TrayEgg {
+        id: egg.id.clone(),
+        letter: egg.letter.clone().unwrap_or_else(|| "?".to_owned()),
+        clutch: egg.clutch.clone(),
+        clump: egg.clump,
+        laid_as: egg.laid_as,
+        seen,
+        pipped: pipped.flatten(),
+        cut: cut.flatten(),
+        out: out.flatten(),
+        fate: egg.fate,
+        fate_why: egg.fate_why.clone(),
+        state,
+        is_in: egg.fate.is_none(),
+    }
+}
+
+/// The tray of a box: eggs last set in it, by clutch, then letter.
+pub fn tray_eggs(book: &Book, filling: &FillingId) -> Vec<TrayEgg> {
+    book.tray(filling).into_iter().map(|egg| tray_egg(book, egg)).collect()
+}

@@ -1,0 +1,101 @@
+//! A box's water: what it should weigh, what was last done, when to weigh again.
+
+use crate::book::{Book, Written};
+use crate::ids::*;
+use crate::sums::SCALE;
+use crate::words::Mix;
+use chrono::NaiveDateTime;
+use trade::units::Mass;
+use trade::water::{FillTo, Medium, MediumNow, VERMICULITE, level, loss_per_day, medium_now, next_check};
+use trade::when::When;
+use trade::window::Window;
+
+/// A box's water as its page shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WaterView {
+    /// `None`: never weighed closed.
+    pub fill_to: Option<FillTo>,
+    pub last: Option<CheckLine>,
+    /// Newest first, `last` included.
+    pub checks: Vec<CheckLine>,
+    /// When to weigh again; `None` when there is nothing to prompt for.
+    pub next: Option<NaiveDateTime>,
+    /// In the last days before the window, and after: dents and sweat are normal, and nothing is prompted.
+    pub quiet: bool,
+    pub loss_per_day: Option<Mass>,
+    pub medium: Option<String>,
+    pub mix: Mix,
+    pub dry: Option<Mass>,
+    pub water: Option<Mass>,
+    /// At set-up.
+    pub closed: Option<Mass>,
+    /// How wet the medium itself is likely now; only where both masses and the eggs' are known and the medium has a
+    /// table.
+    pub medium_now: Option<MediumNow>,
+}
+
+/// A water check as recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckLine {
+    pub id: WaterId,
+    pub when: Option<When>,
+    pub mass: Option<Mass>,
+    pub added: Option<Mass>,
+    pub baseline: bool,
+    pub note: Option<String>,
+    pub written: Option<Written>,
+}
+
+/// The water of a box, given the window of its eggs if it has one.
+pub fn water_view(book: &Book, filling: &FillingId, window: Option<&Window>, now: NaiveDateTime) -> Option<WaterView> {
+    let record = book.filling(filling)?;
+    let events = book.water_events(filling);
+    let look_from = window.map(|w| w.unlooked.likely.0);
+    let quiet = look_from.is_some_and(|l| now >= l - chrono::TimeDelta::days(trade::water::QUIET_DAYS));
+    let has_medium = record.mix != Some(Mix::None);
+    let next = if has_medium && !quiet && record.to.is_none() && !book.eggs_in(filling).is_empty() {
+        next_check(&events, record.water, SCALE, look_from)
+    } else {
+        None
+    };
+    let checks: Vec<CheckLine> = book
+        .water_checks(filling)
+        .map(|check| CheckLine {
+            id: check.id.clone(),
+            when: check.when,
+            mass: check.mass,
+            added: check.added,
+            baseline: check.baseline,
+            note: check.note.clone(),
+            written: book.written(&check.id.thing()),
+        })
+        .collect();
+    let fill_to = trade::water::fill_to(&events).ok();
+    let short = match (fill_to, level(&events)) {
+        (Some(fill_to), Some((_, mass))) => Mass((fill_to.mass - mass).0.max(0)),
+        _ => Mass::ZERO,
+    };
+    Some(WaterView {
+        fill_to,
+        last: checks.first().cloned(),
+        checks,
+        next,
+        quiet,
+        loss_per_day: loss_per_day(&events),
+        medium: record.medium.clone(),
+        mix: record.mix.unwrap_or(Mix::Unknown),
+        dry: record.dry,
+        water: record.water,
+        closed: record.closed,
+        medium_now: window.and_then(|window| estimate(book, filling, short, window.developed)),
+    })
+}
+
+fn estimate(book: &Book, filling: &FillingId, short: Mass, developed: f64) -> Option<MediumNow> {
+    let record = book.filling(filling)?;
+    let (dry, water) = (record.dry?, record.water?);
+    let medium: &Medium = record.medium.as_deref().filter(|key| *key == VERMICULITE.key).map(|_| &VERMICULITE)?;
+    let eggs: Vec<Option<Mass>> = book.eggs_in(filling).into_iter().map(|egg| egg.mass).collect();
+    let eggs: Mass = eggs.into_iter().collect::<Option<Vec<Mass>>>()?.into_iter().sum();
+    medium_now(medium, dry, water, short, eggs, developed).ok()
+}

@@ -1,0 +1,177 @@
+//! The closed sets of words that fields may hold, each with the text the journal keeps.
+
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* })*) => { $(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum $name { $($(#[$vdoc])* $variant,)* }
+
+        impl $name {
+            /// All of them, in the order a form offers them.
+            pub const ALL: &[$name] = &[$($name::$variant,)*];
+
+            /// The word the journal keeps.
+            pub fn word(self) -> &'static str {
+                match self { $($name::$variant => $word,)* }
+            }
+
+            /// The value of this word, if this version knows it.
+            pub fn of(word: &str) -> Option<$name> {
+                match word { $($word => Some($name::$variant),)* _ => None }
+            }
+        }
+
+        impl Word for $name {
+            fn of(word: &str) -> Option<Self> {
+                $name::of(word)
+            }
+        }
+    )* };
+}
+
+/// A field that holds one of a closed set of words.
+pub(crate) trait Word: Copy {
+    fn of(word: &str) -> Option<Self>;
+}
+
+words! {
+    /// What a place is.
+    PlaceWhat {
+        Room = "room",
+        Rack = "rack",
+        Slot = "slot",
+        Tub = "tub",
+        Incubator = "incubator",
+        Shelf = "shelf",
+    }
+    Sex {
+        Female = "f",
+        Male = "m",
+        Unknown = "u",
+    }
+    /// How an animal came to the barn.
+    Came {
+        /// Out of an egg here, which is known.
+        Egg = "egg",
+        /// Out of one of several eggs.
+        OneOf = "one_of",
+        Bought = "bought",
+        Loan = "loan",
+        Unknown = "unknown",
+    }
+    /// How an animal left the barn.
+    Went {
+        Died = "died",
+        Sold = "sold",
+        Given = "given",
+        Traded = "traded",
+        Loaned = "loaned",
+        Escaped = "escaped",
+        Returned = "returned",
+    }
+    AnimalEventWhat {
+        Weight = "weight",
+        Shed = "shed",
+        Ovulation = "ovulation",
+        PreLayShed = "pre_lay_shed",
+        LayBox = "lay_box",
+        Note = "note",
+        Treatment = "treatment",
+        Straining = "straining",
+    }
+    MealOutcome {
+        Eaten = "eaten",
+        Refused = "refused",
+        Regurgitated = "regurgitated",
+    }
+    /// How a clutch came to the barn.
+    ClutchCame {
+        Laid = "laid",
+        Bought = "bought",
+    }
+    /// What an egg was when laid.
+    LaidAs {
+        /// Shelled, full, white; not proven fertile.
+        Good = "good",
+        /// Full size, infertile.
+        Dud = "dud",
+        /// Undeveloped.
+        Slug = "slug",
+    }
+    /// How an egg's story ended. An egg without a fate is still in.
+    Fate {
+        Hatched = "hatched",
+        Died = "died",
+        FullTermDead = "full_term_dead",
+        Removed = "removed",
+        Sold = "sold",
+        Lost = "lost",
+        Eaten = "eaten",
+        Unknown = "unknown",
+    }
+    /// How the medium was made damp.
+    Mix {
+        /// Dry medium and water, both weighed.
+        Mass = "mass",
+        Volume = "volume",
+        Premix = "premix",
+        /// No medium.
+        None = "none",
+        Unknown = "unknown",
+    }
+    /// What a light through the shell showed.
+    Seen {
+        Veins = "veins",
+        Unsure = "unsure",
+        Clear = "clear",
+        Dented = "dented",
+        Mouldy = "mouldy",
+        /// Normal in a late egg.
+        Dark = "dark",
+        Dead = "dead",
+    }
+    /// The three steps of a hatching. A cut egg is not a pip.
+    Step {
+        Pip = "pipped",
+        Cut = "cut",
+        Out = "out",
+    }
+    /// How a trait is inherited.
+    TraitMode {
+        Recessive = "recessive",
+        IncompleteDominant = "incomplete_dominant",
+        Dominant = "dominant",
+    }
+    /// Where a trait's locus lies.
+    TraitOn {
+        Autosome = "autosome",
+        /// Females have one copy.
+        Z = "z",
+        /// Males have one copy.
+        X = "x",
+    }
+    /// How two traits of one locus show together.
+    Together {
+        /// As a look of its own.
+        Both = "both",
+        /// As the trait whose locus it is.
+        First = "first",
+        /// As this one.
+        This = "this",
+    }
+    /// How far a trait is seen in an animal.
+    TraitSeen {
+        No = "no",
+        Shows = "shows",
+        /// As animals with two copies of an incomplete dominant look.
+        Two = "two",
+    }
+    /// What is known of a trait in an animal beyond its look.
+    TraitKnown {
+        Het = "het",
+        Possible = "possible",
+        Homozygous = "homozygous",
+        Carries = "carries",
+        Not = "not",
+    }
+}

@@ -1,0 +1,318 @@
+//! Shelves read and set, windows that follow, and figures learned from the barn's own hatches.
+
+mod common;
+
+use book::acts::*;
+use book::records::{Counts, Species};
+use book::views::*;
+use book::*;
+use chrono::{NaiveDateTime, TimeDelta};
+use common::*;
+use trade::learn::Fell;
+use trade::logger::packed;
+use trade::path::Reading;
+use trade::response::Basis;
+use trade::when::When;
+
+const KING: &str = "lampropeltis-californiae";
+
+struct Barn {
+    d: Device,
+    shelves: Vec<PlaceId>,
+    incubator: PlaceId,
+}
+
+fn barn() -> Barn {
+    let mut d = Device::new(1);
+    d.now = at("2026-03-01T19:00");
+    let places = d.all(Kind::Place, &IncubatorAdded::with_shelves("Incubator A", 3, "Shelf", cc(2780)));
+    let mut ids = places.into_iter().map(|thing| PlaceId::new(thing.id));
+    let incubator = ids.next().expect("an incubator");
+    Barn { d, shelves: ids.collect(), incubator }
+}
+
+impl Barn {
+    /// Pulled now.
+    fn clutch(&mut self, species: &str, shelf: usize, eggs: u32) -> FillingId {
+        let mut act = ClutchPulled::start(&self.d.book, None, &[], self.d.now);
+        act.card.species = Some(species.to_owned());
+        act.card.laid = Some(When::time(self.d.now));
+        act.card.counts = Some(Counts { good: eggs, dud: 0, slug: 0 });
+        act.boxes[0].shelf = Some(self.shelves[shelf].clone());
+        self.d.make(Kind::Filling, &act, FillingId::new)
+    }
+
+    fn days(&mut self, days: i64) {
+        self.d.now += TimeDelta::days(days);
+    }
+
+    fn eggs(&self, filling: &FillingId) -> Vec<EggId> {
+        self.d.book.eggs_in(filling).iter().map(|egg| egg.id.clone()).collect()
+    }
+
+    fn pip(&mut self, filling: &FillingId) {
+        let eggs = self.eggs(filling);
+        let when = Some(When::time(self.d.now));
+        self.d.act(&EggsPipped { eggs, when });
+    }
+
+    fn read(&mut self, shelf: usize, temp: i32) {
+        let act = ReadingTaken {
+            place: self.shelves[shelf].clone(),
+            when: When::time(self.d.now),
+            temp: cc(temp),
+            source: String::new(),
+        };
+        self.d.act(&act);
+    }
+
+    fn median(&self, filling: &FillingId) -> NaiveDateTime {
+        let view = box_view(&self.d.book, filling, self.d.now).expect("a box");
+        view.parts[0].window.as_ref().expect("a window").first.median
+    }
+
+    /// A clutch that pips after so many days and is done with.
+    fn season(&mut self, days: i64) {
+        let filling = self.clutch(KING, 0, 6);
+        self.days(days);
+        self.pip(&filling);
+        let eggs = self.eggs(&filling);
+        self.d.act(&EggsOut { eggs, when: Some(When::time(self.d.now)), masses: [].into() });
+    }
+}
+
+fn hourly(from: &str, hours: i64, temp: i32) -> Vec<Reading> {
+    (0..hours).map(|h| Reading { at: at(from) + TimeDelta::hours(h), temp: cc(temp) }).collect()
+}
+
+#[test]
+fn a_file_of_readings_is_one_record_and_twice_adds_nothing() {
+    let mut b = barn();
+    b.days(30);
+    let place = b.shelves[0].clone();
+    let readings = hourly("2026-03-05T00:00", 400, 2900);
+    let act = ReadingsImported { place: place.clone(), source: "LOGGER7.CSV".to_owned(), readings: readings.clone() };
+    let draft = b.d.act(&act);
+    assert_eq!(draft.sets.len(), 1);
+    assert_eq!(b.d.book.readings_at(&place), readings);
+    assert_eq!(b.d.draft(&act), Err(Refusal::NothingChanged));
+    let longer = ReadingsImported { readings: hourly("2026-03-05T00:00", 410, 2900), ..act.clone() };
+    b.d.act(&longer);
+    assert_eq!(b.d.book.readings_at(&place).len(), 410);
+    assert_eq!(b.d.book.reading_logs(&place).map(|log| log.readings.len()).max(), Some(400));
+    b.d.undo_last();
+    assert_eq!(b.d.book.readings_at(&place), readings);
+    let too_many = ReadingsImported { readings: vec![readings[0]; packed::MOST + 1], ..act };
+    assert!(matches!(b.d.draft(&too_many), Err(Refusal::TooMany { .. })));
+    // A snapshot brings them back.
+    let again = Book::restore(&b.d.book.snapshot()).expect("whole");
+    assert_eq!(again.readings_at(&place), readings);
+}
+
+#[test]
+fn readings_and_set_points_move_the_window() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 8);
+    b.days(20);
+    let start = b.median(&filling);
+    // What is set from now on changes the days ahead, not the days past.
+    let warmer = SetPointChanged { place: b.shelves[0].clone(), from: When::time(b.d.now), temp: cc(2950) };
+    b.d.act(&warmer);
+    let ahead = b.median(&filling);
+    b.d.undo_last();
+    assert_eq!(b.median(&filling), start);
+    let whole = PlaceCard { set: Some(cc(2950)), ..PlaceCard::of(&b.d.book, &b.shelves[0]).expect("there") };
+    b.d.act(&PlaceEdited { place: b.shelves[0].clone(), card: whole });
+    let corrected = b.median(&filling);
+    assert!(corrected < ahead && ahead < start, "{corrected} {ahead} {start}");
+    b.d.undo_last();
+    // The incubator's own thermometer counts for a shelf without one.
+    let act = ReadingsImported {
+        place: b.incubator.clone(),
+        source: String::new(),
+        readings: hourly("2026-03-01T19:00", 480, 2950),
+    };
+    b.d.act(&act);
+    let read = b.median(&filling);
+    assert!(read < start, "{read} {start}");
+    assert_eq!(b.d.book.thermometer(&b.shelves[0]), b.incubator);
+    // A thermometer known to read high.
+    let card = PlaceCard { offset: Some(cc(-170)), ..PlaceCard::of(&b.d.book, &b.incubator).expect("there") };
+    b.d.act(&PlaceEdited { place: b.incubator.clone(), card });
+    assert!((b.median(&filling) - start).num_minutes().abs() < 60, "{} {start}", b.median(&filling));
+}
+
+#[test]
+fn one_reading_sums_its_own_shelf_and_asks_its_own_boxes() {
+    let mut b = barn();
+    let boxes: Vec<FillingId> = (0..30).map(|n| b.clutch(KING, n % 3, 8)).collect();
+    b.days(10);
+    (0..3).for_each(|shelf| b.read(shelf, 2780));
+    let all = |b: &Barn| box_rows(&b.d.book, b.d.now).into_iter().map(|row| row.window).collect::<Vec<_>>();
+    all(&b);
+    let before = b.d.book.work();
+    all(&b);
+    assert_eq!(b.d.book.work(), before, "nothing changed, nothing is summed");
+    b.read(1, 3100);
+    let kept = all(&b);
+    let work = b.d.book.work();
+    assert_eq!((work.shelves - before.shelves, work.windows - before.windows, work.models), (1, 10, before.models));
+    // What is kept is what would be summed anew.
+    let anew = Book::restore(&b.d.book.snapshot()).expect("whole");
+    let fresh: Vec<_> = box_rows(&anew, b.d.now).into_iter().map(|row| row.window).collect();
+    assert_eq!(kept, fresh);
+    // A box brought to another shelf asks alone; its clutch taught nothing.
+    let before = b.d.book.work();
+    let to = Where::Place(b.shelves[2].clone());
+    b.d.act(&Moved { things: vec![boxes[0].thing()], to, when: When::time(b.d.now), mass: None, note: String::new() });
+    all(&b);
+    let work = b.d.book.work();
+    assert_eq!((work.shelves - before.shelves, work.windows - before.windows, work.models), (0, 1, before.models));
+}
+
+#[test]
+fn own_hatches_are_learned_scored_and_forgotten_again() {
+    let mut b = barn();
+    assert_eq!(b.d.book.model(KING).own_clutches(), 0);
+    let published = b.d.book.model(KING).days_at(27.8).expect("inside");
+    for _ in 0..7 {
+        b.season(67);
+    }
+    let model = b.d.book.model(KING);
+    assert_eq!(model.basis(), Basis::Own { clutches: 7 });
+    let own = model.days_at(27.8).expect("inside");
+    assert!(own > published + 2.0, "{published} {own}");
+    let filling = b.clutch(KING, 0, 8);
+    let days = (b.median(&filling) - b.d.now).num_hours() as f64 / 24.0;
+    assert!((days - 67.0).abs() < 1.0, "{days}");
+    // Another species learns nothing from it.
+    assert_eq!(b.d.book.model("pantherophis-guttatus").own_clutches(), 0);
+
+    let past = b.d.book.own_hatches(KING);
+    assert_eq!(past.clutches.len(), 7);
+    assert!(past.clutches.iter().all(|clutch| clutch.lesson.is_ok()), "{past:?}");
+    let fell: Vec<Fell> = past.clutches.iter().filter_map(|clutch| clutch.fell).collect();
+    // The first was foretold from published figures alone, the last from six of its kind.
+    assert!(fell[0] > Fell::Likely, "{fell:?}");
+    assert_eq!(fell[6], Fell::Likely);
+
+    // A slip is not counted, and says so.
+    b.season(130);
+    let past = b.d.book.own_hatches(KING);
+    let told = past.clutches[7].lesson.as_ref().expect_err("not counted").to_string();
+    assert!(told.contains("not counted"), "{told}");
+    assert_eq!(b.d.book.model(KING).own_clutches(), 7);
+
+    // In another order of arrival, and after a restart, the numbers are the same.
+    let anew = Book::restore(&b.d.book.snapshot()).expect("whole");
+    assert_eq!(anew.model(KING).days_at(27.8), b.d.book.model(KING).days_at(27.8));
+}
+
+#[test]
+fn a_cut_clutch_says_only_that_it_had_not_pipped() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 5);
+    b.days(70);
+    let eggs = b.eggs(&filling);
+    b.d.act(&EggsCut { eggs, when: When::time(b.d.now) });
+    let past = b.d.book.own_hatches(KING);
+    assert_eq!((past.clutches.len(), past.clutches[0].pip, past.clutches[0].fell), (1, None, None));
+    let published = past.bare.days_at(27.8).expect("inside");
+    assert!(past.model.days_at(27.8).expect("inside") > published + 1.0);
+}
+
+#[test]
+fn a_species_line_is_overridden_and_its_boxes_follow() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 8);
+    b.days(5);
+    let start = b.median(&filling);
+    let mut species = Species::overriding(KING);
+    species.ref_days_x10 = Some(700);
+    species.ref_temp = Some(cc(2780));
+    species.spread_pct = Some(3);
+    species.source = Some("Alder Lane, three seasons".to_owned());
+    b.d.act(&SpeciesSet { id: Some(KING.into()), species });
+    let later = b.median(&filling);
+    assert!((later - start).num_days() > 5, "{start} {later}");
+    let keys: Vec<String> = b.d.book.all_species().into_iter().map(|(key, _)| key).collect();
+    assert_eq!(keys.iter().filter(|key| *key == KING).count(), 1);
+    let profile = b.d.book.species_of(Some(KING));
+    assert_eq!(
+        (profile.ref_days, profile.name == trade::species::Profile::find(KING).expect("built in").name),
+        (70.0, true)
+    );
+    b.d.undo_last();
+    assert_eq!(b.median(&filling), start);
+}
+
+#[test]
+fn the_plot_of_a_box_shows_its_shelves_its_spike_and_how_far_it_came() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 8);
+    let start = b.d.now;
+    b.days(10);
+    let mut readings = hourly("2026-03-01T20:00", 220, 2780);
+    readings[100].temp = cc(3400);
+    b.d.act(&ReadingsImported { place: b.shelves[0].clone(), source: String::new(), readings });
+    let cut = IncidentNoted {
+        places: vec![b.incubator.clone()],
+        from: When::time(start + TimeDelta::days(5)),
+        to: Some(When::time(start + TimeDelta::days(5) + TimeDelta::hours(6))),
+        what: "power cut".to_owned(),
+        note: String::new(),
+    };
+    b.d.act(&cut);
+    let to = Where::Place(b.shelves[1].clone());
+    let when = When::time(b.d.now);
+    b.d.act(&Moved { things: vec![filling.thing()], to, when, mass: None, note: String::new() });
+    b.days(10);
+    let plot = box_plot(&b.d.book, &filling, b.d.now).expect("temperatures");
+    assert!(plot.strokes.windows(2).all(|w| (w[1].from - w[0].to).num_minutes().abs() <= 1));
+    assert!(plot.strokes.iter().any(|s| s.high > 33.9 && s.read));
+    assert!(plot.strokes.iter().any(|s| !s.read && s.from > b.d.now));
+    let told: Vec<&str> = plot.incidents.iter().map(|i| i.2.as_str()).collect();
+    assert_eq!(told, ["power cut"]);
+    assert_eq!(plot.moves.len(), 1);
+    let shares: Vec<f64> = plot.grown.iter().map(|point| point.1).collect();
+    assert!(shares.is_sorted() && shares[0] == 0.0 && shares[shares.len() - 1] == 1.0, "{shares:?}");
+    let window = box_view(&b.d.book, &filling, b.d.now).expect("a box").parts[0].window.clone().expect("a window");
+    let now = plot.grown.iter().take_while(|point| point.0 <= b.d.now).last().expect("a point").1;
+    assert!((now - window.developed).abs() < 0.05, "{now} {}", window.developed);
+    let days = plot.days.iter().filter(|day| day.read).count();
+    assert!((9..=12).contains(&days), "{days}");
+    // The shelf's own plot holds the spike too; one never read has none.
+    assert!(shelf_plot(&b.d.book, &b.shelves[0], b.d.now).is_some_and(|p| p.strokes.iter().any(|s| s.high > 33.9)));
+    assert_eq!(shelf_plot(&b.d.book, &b.shelves[2], b.d.now), None);
+}
+
+#[test]
+fn warnings_follow_temperatures_and_dates() {
+    let mut b = barn();
+    let warned = |b: &Barn, filling: &FillingId| box_view(&b.d.book, filling, b.d.now).expect("a box").warnings;
+    let filling = b.clutch(KING, 0, 8);
+    b.days(30);
+    let quiet = |w: &BoxWarning| {
+        !matches!(w, BoxWarning::HatchRateFalls { .. } | BoxWarning::LaidOpen { .. } | BoxWarning::NotTolerated { .. })
+    };
+    assert!(warned(&b, &filling).iter().all(quiet), "{:?}", warned(&b, &filling));
+    let hot = PlaceCard { set: Some(cc(3280)), ..PlaceCard::of(&b.d.book, &b.shelves[0]).expect("there") };
+    b.d.act(&PlaceEdited { place: b.shelves[0].clone(), card: hot });
+    let told = warned(&b, &filling);
+    assert!(told.iter().any(|w| matches!(w, BoxWarning::HatchRateFalls { percent: 20.., .. })), "{told:?}");
+    assert!(told.iter().any(|w| matches!(w, BoxWarning::NotTolerated { .. })), "{told:?}");
+
+    let mut act = ClutchPulled::start(&b.d.book, None, &[], b.d.now);
+    act.card.species = Some("eublepharis-macularius".to_owned());
+    act.card.laid = Some(when("2026-03-20/2026-03-28"));
+    act.card.counts = Some(Counts { good: 2, dud: 0, slug: 0 });
+    act.boxes[0].shelf = Some(b.shelves[1].clone());
+    let gecko = b.d.make(Kind::Filling, &act, FillingId::new);
+    assert!(warned(&b, &gecko).contains(&BoxWarning::LaidOpen { days: 9 }), "{:?}", warned(&b, &gecko));
+    // Viets 1993: none at 28 °C; half a degree of the thermometer reaches a tenth.
+    let (mean, males) = males_of_box(&b.d.book, &gecko, b.d.now).expect("by temperature");
+    assert!((mean - 27.8).abs() < 0.01, "{mean}");
+    let males = males.expect("in the table");
+    assert!(males.at == 0.0 && males.low == 0.0 && (0.05..0.07).contains(&males.high), "{males:?}");
+    assert_eq!(males_of_box(&b.d.book, &filling, b.d.now), None);
+}
