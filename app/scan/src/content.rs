@@ -1,0 +1,121 @@
+//! The data bits of a symbol as text.
+
+struct Bits<'a> {
+    bytes: &'a [u8],
+    at: usize,
+}
+
+impl Bits<'_> {
+    fn left(&self) -> usize {
+        self.bytes.len() * 8 - self.at
+    }
+
+    fn take(&mut self, count: usize) -> Option<usize> {
+        if count > self.left() {
+            return None;
+        }
+        let mut value = 0;
+        for _ in 0..count {
+            value = value << 1 | usize::from(self.bytes[self.at / 8] >> (7 - self.at % 8) & 1);
+            self.at += 1;
+        }
+        Some(value)
+    }
+}
+
+const ALPHANUMERIC: &[u8; 45] = b"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:";
+
+/// The text of the data codewords of a symbol up to version 10 (`long_counts` from version 10 on), and whether the
+/// padding after it is as the standard has it. `None` when a segment breaks off, a mode is one we do not read, or
+/// there is no text at all.
+pub fn text(bytes: &[u8], long_counts: bool) -> Option<(String, bool)> {
+    let mut bits = Bits { bytes, at: 0 };
+    let mut out: Vec<u8> = vec![];
+    while bits.left() >= 4 {
+        match bits.take(4)? {
+            0 => break,
+            1 => {
+                let mut left = bits.take(if long_counts { 12 } else { 10 })?;
+                while left > 0 {
+                    let digits = left.min(3);
+                    let value = bits.take([0, 4, 7, 10][digits])?;
+                    let digit = |power: usize| (value / power % 10) as u8 + b'0';
+                    if value >= [1, 10, 100, 1000][digits] {
+                        return None;
+                    }
+                    out.extend([digit(100), digit(10), digit(1)].iter().skip(3 - digits));
+                    left -= digits;
+                }
+            }
+            2 => {
+                let mut left = bits.take(if long_counts { 11 } else { 9 })?;
+                while left > 1 {
+                    let pair = bits.take(11)?;
+                    out.push(*ALPHANUMERIC.get(pair / 45)?);
+                    out.push(ALPHANUMERIC[pair % 45]);
+                    left -= 2;
+                }
+                if left == 1 {
+                    out.push(*ALPHANUMERIC.get(bits.take(6)?)?);
+                }
+            }
+            4 => {
+                let count = bits.take(if long_counts { 16 } else { 8 })?;
+                for _ in 0..count {
+                    out.push(bits.take(8)? as u8);
+                }
+            }
+            // The character set's number: what follows is tried as UTF-8 either way.
+            7 => {
+                let first = bits.take(8)?;
+                if first & 0x80 != 0 {
+                    bits.take(if first & 0x40 != 0 { 16 } else { 8 })?;
+                }
+            }
+            _ => return None,
+        }
+    }
+    if out.is_empty() {
+        return None;
+    }
+    let mut padded = true;
+    let tail = bits.at % 8;
+    if tail != 0 {
+        padded &= bits.take(8 - tail)? == 0;
+    }
+    for (i, &byte) in bytes[bits.at / 8..].iter().enumerate() {
+        padded &= byte == [0xec, 0x11][i % 2];
+    }
+    let text = String::from_utf8(out).unwrap_or_else(|e| e.into_bytes().iter().map(|&b| char::from(b)).collect());
+    Some((text, padded))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use qrcode::{EcLevel, Version, bits};
+
+    #[test]
+    fn texts_come_back() {
+        for text_in in ["7K3QX2M9", "HTTPS://BARN.EXAMPLE/#/B/7K3QX2M9.260609", "0123456789012", "Moss äöü", "a", "12"]
+        {
+            for version in [4, 10] {
+                let mut coded = bits::Bits::new(Version::Normal(version));
+                coded.push_optimal_data(text_in.as_bytes()).expect("fits");
+                coded.push_terminator(EcLevel::L).expect("fits");
+                let got = text(&coded.into_bytes(), version >= 10);
+                assert_eq!(got, Some((text_in.to_string(), true)), "{text_in} in version {version}");
+            }
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_bytes_are_answered(bytes in prop::collection::vec(any::<u8>(), 0..300), long in any::<bool>()) {
+            if let Some((text, _)) = text(&bytes, long) {
+                prop_assert!(!text.is_empty());
+            }
+        }
+    }
+}

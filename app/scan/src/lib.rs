@@ -1,0 +1,57 @@
+//! Reads QR labels from a camera frame: a grey image in, the text of the code nearest the middle of the view out.
+//!
+//! Guarantees: no input traps it (any size, any bytes, a buffer that is too short); the work per frame is bounded
+//! by counts fixed in the code, never by what the picture holds; memory is reused from frame to frame; a text is
+//! given only when Reed–Solomon, the format bits and the picture agree on it.
+//!
+//! How: finder patterns in a few black-and-white copies; every plausible three (or two, guessing what dirt hides) are
+//! tried by laying the fixed modules of a version over the grey picture and moving perspective and bend until they
+//! fit; then each module's darkness is evened for light and blur, and the doubtful codewords are given up first.
+//!
+//! Absent by design: other symbologies, Micro QR, versions over 10 (57 × 57), mirrored codes, Kanji and other non-UTF-8 text, the camera
+//! itself, any knowledge of what a label's text means, and any clock (the worker measures its own time).
+//!
+//! # The worker
+//!
+//! `src/main.rs` is the same reader as a module worker. After its code has loaded it posts `{ready: true}`; the page
+//! waits for that before its first frame (earlier messages would be lost). Then one message a frame:
+//!
+//! | to the worker | |
+//! |---|---|
+//! | `id` | any value; comes back unchanged |
+//! | `width`, `height` | of the picture, in pixels |
+//! | `buffer` | `ArrayBuffer`, transferred: RGBA (`width × height × 4` bytes, as from `getImageData`) or grey (`width × height` bytes) |
+//!
+//! | from the worker | |
+//! |---|---|
+//! | `id` | as sent |
+//! | `text` | the code's text, or `null` when none was read |
+//! | `corners` | a `Float32Array` of eight: `x, y` four times, in pixels of the sent picture: top left, top right, bottom right, bottom left **of the code** as printed; `null` without text |
+//! | `ms` | time taken, in milliseconds |
+//! | `buffer` | the same buffer, transferred back for reuse |
+//! | `error` | only when the message was not understood: a sentence; `text` is then `null` |
+//!
+//! The reader remembers the frame before to add faint frames up, so send frames of one camera to one worker; a
+//! message `{id, forget: true}` without picture clears that memory (another camera, a still photo).
+
+mod content;
+mod correct;
+mod finder;
+mod grey;
+mod modules;
+mod pose;
+mod reader;
+mod symbol;
+
+pub use grey::luma;
+pub use reader::Reader;
+
+/// A code that was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read {
+    /// The code's content, as UTF-8 (bytes that are not UTF-8 are taken as ISO 8859-1).
+    pub text: String,
+    /// Outer corners of the code in pixels of the given image (0,0 = the outer corner of the first pixel), in the
+    /// code's own order: top left, top right, bottom right, bottom left.
+    pub corners: [(f32, f32); 4],
+}

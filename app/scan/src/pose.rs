@@ -1,0 +1,303 @@
+//! Where the modules of a code lie in the picture: a perspective, and for labels on round tubs a bend. Found by
+//! moving the pose until the fixed modules (finders, timing, alignment) look as they must.
+
+use crate::finder::Triple;
+use crate::grey::View;
+use crate::symbol::Layout;
+
+/// A copy of the picture at some size, looked at in pixels of the whole picture.
+#[derive(Clone, Copy)]
+pub struct Eye<'a> {
+    pub view: View<'a>,
+    /// Pixels of the copy per whole-picture pixel.
+    pub shrink: f32,
+}
+
+impl Eye<'_> {
+    #[inline(always)]
+    pub fn at(&self, x: f32, y: f32) -> f32 {
+        self.view.at(x * self.shrink, y * self.shrink)
+    }
+}
+
+/// Direction in which a label is wound round a tub.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Bend {
+    Flat,
+    Across,
+    Down,
+}
+
+/// Places of the four corner finder centres (the fourth is where one would be) as x, y pairs: top left, top right,
+/// bottom right, bottom left; then how far the middle between them bulges in x and y; then how much the modules
+/// crowd towards the edges.
+type Params = [f32; 11];
+
+/// Gain of a score for which a pose is moved.
+const WORTH: f32 = 2e-4;
+
+/// Where a code's modules lie.
+#[derive(Clone, Copy, Debug)]
+pub struct Pose {
+    params: Params,
+    bend: Bend,
+    n: usize,
+    /// How well the fixed modules fit, 1 = perfectly.
+    pub score: f32,
+}
+
+/// A pose made ready for looking up many points.
+pub struct Map {
+    h: [f32; 8],
+    bend: Bend,
+    bulge: (f32, f32),
+    crowd: f32,
+    middle: f32,
+    half: f32,
+}
+
+impl Map {
+    fn new(p: &Params, bend: Bend, n: usize) -> Map {
+        let [x0, y0, x1, y1, x2, y2, x3, y3, qx, qy, crowd] = *p;
+        let (dx1, dx2, sx) = (x1 - x2, x3 - x2, x0 - x1 + x2 - x3);
+        let (dy1, dy2, sy) = (y1 - y2, y3 - y2, y0 - y1 + y2 - y3);
+        let den = dx1 * dy2 - dx2 * dy1;
+        let den = if den.abs() < 1e-6 { 1e-6 } else { den };
+        let g = (sx * dy2 - dx2 * sy) / den;
+        let h = (dx1 * sy - sx * dy1) / den;
+        Map {
+            h: [x1 - x0 + g * x1, x3 - x0 + h * x3, x0, y1 - y0 + g * y1, y3 - y0 + h * y3, y0, g, h],
+            bend,
+            bulge: (qx, qy),
+            crowd,
+            middle: n as f32 / 2.0,
+            half: n as f32 / 2.0 - 3.5,
+        }
+    }
+
+    /// The pixel of a point given in modules from the code's top left corner.
+    #[inline(always)]
+    pub fn at(&self, x: f32, y: f32) -> (f32, f32) {
+        let (mut s, mut t) = ((x - self.middle) / self.half, (y - self.middle) / self.half);
+        let mut out = 0.0;
+        match self.bend {
+            Bend::Flat => {}
+            Bend::Across => {
+                out = 1.0 - s * s;
+                s += self.crowd * s * out;
+            }
+            Bend::Down => {
+                out = 1.0 - t * t;
+                t += self.crowd * t * out;
+            }
+        }
+        let (u, v) = ((s + 1.0) / 2.0, (t + 1.0) / 2.0);
+        let h = &self.h;
+        let w = h[6] * u + h[7] * v + 1.0;
+        let w = if w.abs() < 0.05 { 0.05 } else { w };
+        ((h[0] * u + h[1] * v + h[2]) / w + self.bulge.0 * out, (h[3] * u + h[4] * v + h[5]) / w + self.bulge.1 * out)
+    }
+}
+
+/// Light over the code as a plane: middle grey and half the contrast at the three finders.
+struct Light {
+    middle: [f32; 3],
+    half: f32,
+}
+
+impl Light {
+    /// By the grey of each finder's middle and of the ring around it.
+    fn read(eye: Eye<'_>, map: &Map, n: usize, triple: &Triple) -> Light {
+        let far = n as f32 - 3.5;
+        let (mut middle, mut half) = ([0.0; 3], 0.0_f32);
+        let seen = |k: usize| triple.guessed != Some(k);
+        for (k, (cx, cy)) in [(3.5, 3.5), (far, 3.5), (3.5, far)].into_iter().enumerate() {
+            let (mut inner, mut ring) = (0.0, 0.0);
+            for (dx, dy) in [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)] {
+                let (x, y) = map.at(cx + 0.7 * dx, cy + 0.7 * dy);
+                inner += eye.at(x, y) / 4.0;
+                let (x, y) = map.at(cx + 2.0 * dx, cy + 2.0 * dy);
+                ring += eye.at(x, y) / 4.0;
+            }
+            middle[k] = (inner + ring) / 2.0;
+            if seen(k) {
+                half += if triple.top_left.dark { ring - inner } else { inner - ring };
+            }
+        }
+        if let Some(k) = triple.guessed {
+            middle[k] = (middle[(k + 1) % 3] + middle[(k + 2) % 3]) / 2.0;
+        }
+        let corners = if triple.guessed.is_some() { 2.0 } else { 3.0 };
+        Light { middle, half: (half / corners / 2.0).max(2.0) }
+    }
+}
+
+/// Looks at one candidate code: three finders taken for a given version.
+pub struct Fitter<'a> {
+    eye: Eye<'a>,
+    layout: &'a Layout,
+    light: Light,
+    sign: f32,
+    /// Length of a module in pixels, roughly.
+    pub module: f32,
+    start: Params,
+}
+
+impl<'a> Fitter<'a> {
+    pub fn new(eye: Eye<'a>, layout: &'a Layout, triple: &Triple) -> Fitter<'a> {
+        let (a, b, c) = (triple.top_left, triple.top_right, triple.bottom_left);
+        let start = [a.x, a.y, b.x, b.y, b.x + c.x - a.x, b.y + c.y - a.y, c.x, c.y, 0.0, 0.0, 0.0];
+        let span = layout.n as f32 - 7.0;
+        let module = ((b.x - a.x).hypot(b.y - a.y) + (c.x - a.x).hypot(c.y - a.y)) / 2.0 / span;
+        let light = Light::read(eye, &Map::new(&start, Bend::Flat, layout.n), layout.n, triple);
+        Fitter { eye, layout, light, sign: if a.dark { 1.0 } else { -1.0 }, module, start }
+    }
+
+    /// How well the fixed modules fit, if better than `floor`: what has lost too much already is not looked at to its end.
+    fn score_over(&self, floor: f32, params: &Params, bend: Bend) -> Option<f32> {
+        let map = Map::new(params, bend, self.layout.n);
+        let span = self.layout.n as f32 - 7.0;
+        let [m0, m1, m2] = self.light.middle;
+        let (mx, my) = ((m1 - m0) / span, (m2 - m0) / span);
+        let gain = self.sign / self.light.half;
+        let most = (1.0 - floor) * self.layout.mark_weight;
+        let mut lost = 0.0;
+        for some in self.layout.marks.chunks(16) {
+            for mark in some {
+                let (x, y) = map.at(mark.x, mark.y);
+                let middle = m0 + mx * (mark.x - 3.5) + my * (mark.y - 3.5);
+                let dark = ((middle - self.eye.at(x, y)) * gain).clamp(-1.0, 1.0);
+                lost += mark.weight * (1.0 - if mark.dark { dark } else { -dark });
+            }
+            if lost >= most {
+                return None;
+            }
+        }
+        Some(1.0 - lost / self.layout.mark_weight)
+    }
+
+    fn pose(&self, params: Params, bend: Bend, score: f32) -> Pose {
+        Pose { params, bend, n: self.layout.n, score }
+    }
+
+    /// How well the three finders fit as they are, seen straight on.
+    pub fn first(&self) -> Pose {
+        self.pose(self.start, Bend::Flat, self.score_over(-1.0, &self.start, Bend::Flat).unwrap_or(-1.0))
+    }
+
+    /// The best of a grid of places for the fourth corner, or for a guessed one (the fourth moving along).
+    pub fn coarse(&self, guessed: Option<usize>) -> Pose {
+        let span = self.layout.n as f32 - 7.0;
+        let p = &self.start;
+        let (ax, ay) = ((p[2] - p[0]) / span, (p[3] - p[1]) / span);
+        let (dx, dy) = ((p[6] - p[0]) / span, (p[7] - p[1]) / span);
+        let mut best = self.first();
+        let grids = if guessed.is_some() { [(4, 1.0), (1, 0.5)] } else { [(2, 2.4), (1, 1.2)] };
+        for (reach, step) in grids {
+            let from = best.params;
+            for i in -reach..=reach {
+                for j in -reach..=reach {
+                    let (u, v) = (i as f32 * step, j as f32 * step);
+                    let (x, y) = (ax * u + dx * v, ay * u + dy * v);
+                    let mut params = from;
+                    params[4] += x;
+                    params[5] += y;
+                    // The fourth corner is top right + bottom left − top left.
+                    match guessed {
+                        Some(0) => {
+                            params[0] -= x;
+                            params[1] -= y;
+                        }
+                        Some(1) => {
+                            params[2] += x;
+                            params[3] += y;
+                        }
+                        Some(_) => {
+                            params[6] += x;
+                            params[7] += y;
+                        }
+                        None => {}
+                    }
+                    if let Some(score) = self.score_over(best.score, &params, Bend::Flat) {
+                        best = self.pose(params, Bend::Flat, score);
+                    }
+                }
+            }
+        }
+        best
+    }
+
+    /// Moves one number of the pose at a time, in ever smaller steps, while it helps. At most `rounds` rounds.
+    pub fn refine(&self, from: Pose, first: f32, rounds: usize) -> Pose {
+        let mut best = from;
+        let mut step = first;
+        let count = if from.bend == Bend::Flat { 8 } else { 11 };
+        // A number that has moved one way will rather go on than come back.
+        let mut way = [1.0; 11];
+        for _ in 0..rounds {
+            let mut moved = false;
+            for k in 0..count {
+                let size = if k == 10 { 0.03 * step } else { step * self.module };
+                for sign in [way[k], -way[k]] {
+                    let mut params = best.params;
+                    params[k] += sign * size;
+                    if let Some(score) = self.score_over(best.score + WORTH, &params, best.bend) {
+                        best = self.pose(params, best.bend, score);
+                        way[k] = sign;
+                        moved = true;
+                        break;
+                    }
+                }
+            }
+            if !moved {
+                step /= 2.0;
+                if step < 0.04 {
+                    break;
+                }
+            }
+        }
+        best
+    }
+
+    /// The best bent pose started from a flat one, for each way of winding, the better way first.
+    pub fn bent(&self, from: Pose) -> [Pose; 2] {
+        let mut both = [Bend::Across, Bend::Down].map(|bend| {
+            let mut best = self.pose(from.params, bend, -1.0);
+            for base in [&self.start, &from.params] {
+                for i in -3..=3 {
+                    for j in -3..=3 {
+                        let mut params = *base;
+                        params[8] = i as f32 * 0.9 * self.module;
+                        params[9] = j as f32 * 0.9 * self.module;
+                        params[10] = 0.015;
+                        if let Some(score) = self.score_over(best.score, &params, bend) {
+                            best = self.pose(params, bend, score);
+                        }
+                    }
+                }
+            }
+            best
+        });
+        both.sort_by(|a, b| b.score.total_cmp(&a.score));
+        both
+    }
+}
+
+impl Pose {
+    pub fn map(&self) -> Map {
+        Map::new(&self.params, self.bend, self.n)
+    }
+
+    /// The code's outer corners: top left, top right, bottom right, bottom left.
+    pub fn corners(&self) -> [(f32, f32); 4] {
+        let (map, n) = (self.map(), self.n as f32);
+        [map.at(0.0, 0.0), map.at(n, 0.0), map.at(n, n), map.at(0.0, n)]
+    }
+
+    /// The code's middle and its width at the top, in pixels.
+    pub fn extent(&self) -> ((f32, f32), f32) {
+        let (map, middle) = (self.map(), self.n as f32 / 2.0);
+        let [a, b, ..] = self.corners();
+        (map.at(middle, middle), (a.0 - b.0).hypot(a.1 - b.1))
+    }
+}
