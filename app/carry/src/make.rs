@@ -1,0 +1,54 @@
+//! Making a bundle.
+
+use journal::bundle::{Contents, Heads, Ledger, Person, Signed, write};
+use journal::{DeviceId, Hash, Id, Keypair};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// What the page says of a bundle to be made.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct Making {
+    pub book: Id,
+    #[serde(default)]
+    pub joined: Vec<Id>,
+    pub by: DeviceId,
+    pub app: String,
+    /// Local time and offset.
+    pub made: String,
+    /// This device's secret, to sign its head with.
+    pub secret: [u8; 32],
+    #[serde(default)]
+    pub signed: BTreeMap<DeviceId, Signed>,
+    /// How far the receiver last said it knows each device; none for everything.
+    #[serde(default)]
+    pub lacks: Option<Heads>,
+    #[serde(default)]
+    pub people: Vec<Person>,
+    pub readme: String,
+}
+
+/// The file, whole.
+///
+/// # Errors
+/// What the archive writer says.
+pub fn make(
+    ask: &Making,
+    lines: &str,
+    photos: &[(Hash, Vec<u8>)],
+    told: &mut dyn FnMut(usize, usize),
+) -> Result<Vec<u8>, String> {
+    let ledger = Ledger::of(ask.book, ask.joined.iter().copied(), lines.lines());
+    let signer = Keypair::from_secret(&ask.secret);
+    let contents = Contents {
+        by: ask.by,
+        made: &ask.made,
+        app: &ask.app,
+        signer: Some(&signer),
+        signed: &ask.signed,
+        lacks: ask.lacks.as_ref(),
+        people: &ask.people,
+        photos,
+        readme: &ask.readme,
+    };
+    write(&ledger, &contents, told)
+}
