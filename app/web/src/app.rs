@@ -1,0 +1,109 @@
+//! The frame of the app: opens the records, shows the page the address asks for, the bar and the last save.
+
+use crate::pages;
+use crate::prefs;
+use crate::route::{self, Page};
+use crate::store::{Barn, State};
+use crate::ui::{Asked, Bar, Said};
+use crate::words;
+use leptos::prelude::*;
+
+#[component]
+pub fn App() -> impl IntoView {
+    let prefs = prefs::provide();
+    let barn = Barn::provide(prefs.get_untracked().demo);
+    let page = route::follow();
+    let there = Memo::new(move |_| page.with(|page| barn.is_there_for(page)));
+    let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
+    view! {
+        <main id="page">
+            <Notices />
+            {move || match barn.state.get() {
+                State::Opening => opening(),
+                State::Broken(trouble) => view! {
+                    <div class="page">
+                        <div class="banner bad" role="alert"><p>{words::trouble::opening(&trouble)}</p>
+                            <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
+                        </div>
+                    </div>
+                }.into_any(),
+                State::Blocked => view! {
+                    <div class="page"><div class="banner" role="alert"><p>{words::BLOCKED}</p></div></div>
+                }.into_any(),
+                State::LetGo => view! {
+                    <div class="page">
+                        <div class="banner" role="alert"><p>{words::LET_GO}</p>
+                            <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
+                        </div>
+                    </div>
+                }.into_any(),
+                // Each page is made anew for its address, so nothing of the last one lingers.
+                State::Open => view! {
+                    <pages::scan::KeyReader>
+                        {move || if there.get() { pages::show(page.get()) } else { opening() }}
+                    </pages::scan::KeyReader>
+                }.into_any(),
+            }}
+        </main>
+        <Said />
+        <Asked />
+        <Bar page />
+    }
+}
+
+pub fn reload() {
+    if let Some(window) = web_sys::window() {
+        let _ = window.location().reload();
+    }
+}
+
+/// A new version waits; the copy for offline use failed; the demonstration is open.
+#[component]
+fn Notices() -> impl IntoView {
+    let barn = crate::store::barn();
+    let root = || web_sys::window().and_then(|w| w.document()).and_then(|d| d.document_element());
+    let said = move |name: &str| root().and_then(|r| r.get_attribute(name)).unwrap_or_default();
+    let (update, set_update) = signal(said("data-update") == "ready");
+    let (offline, set_offline) = signal(said("data-offline"));
+    let heard = window_event_listener_untyped("candlemark:update-ready", move |_| set_update.set(true));
+    let heard_offline =
+        window_event_listener_untyped("candlemark:offline", move |_| set_offline.set(said("data-offline")));
+    on_cleanup(move || {
+        heard.remove();
+        heard_offline.remove();
+    });
+    let take = |_| {
+        if let (Some(window), Ok(event)) = (web_sys::window(), web_sys::Event::new("candlemark:update-take")) {
+            let _ = window.dispatch_event(&event);
+        }
+    };
+    view! {
+        <div class="notices">
+            {move || update.get().then(|| view! {
+                <div class="banner" role="status"><p>{words::NEW_VERSION}</p>
+                    <button type="button" class="act small" on:click=take>{words::TAKE_NEW_VERSION}</button>
+                </div>
+            })}
+            {move || (offline.get() == "failed").then(|| view! {
+                <div class="banner bad" role="status"><p>{words::OFFLINE_FAILED}</p></div>
+            })}
+            {barn.demo.then(|| view! {
+                <div class="banner slim"><p>{words::DEMO_BANNER}</p>
+                    <button type="button" class="act small" on:click=|_| pages::settings::leave_demo()>{words::DEMO_LEAVE}</button>
+                </div>
+            })}
+        </div>
+    }
+}
+
+/// A page nobody made.
+#[component]
+pub fn Lost() -> impl IntoView {
+    view! {
+        <div class="page">
+            <crate::ui::Empty text=words::LOST>
+                <a class="act main" href=Page::Rounds.href()>{words::TO_ROUNDS}</a>
+            </crate::ui::Empty>
+        </div>
+    }
+}

@@ -1,0 +1,208 @@
+//! The list of animals, which stays beside an animal's page on wide screens.
+
+use crate::clock;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::forms::Choice;
+use crate::ui::{Empty, Head, Paged};
+use crate::words::{animals as words, dates, names};
+use book::records::Animal;
+use book::views::{NextStep, animal_view};
+use book::words::Sex;
+use book::{AnimalId, Book};
+use leptos::prelude::*;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Show {
+    All,
+    Females,
+    Males,
+    Left,
+}
+
+// What was looked for stays while animals are opened and closed again.
+thread_local! {
+    static LOOK: (ArcRwSignal<String>, ArcRwSignal<Show>) = (ArcRwSignal::new(String::new()), ArcRwSignal::new(Show::All));
+}
+
+struct Row {
+    id: AnimalId,
+    title: String,
+    about: String,
+    place: Option<String>,
+    state: Option<String>,
+    urgent: bool,
+}
+
+#[component]
+pub fn Animals() -> impl IntoView {
+    let barn = barn();
+    let aside = Signal::derive(move || words::here(barn.read(|book| book.animals().len())));
+    let any = Memo::new(move |_| barn.read(|book| book.all_animals().next().is_some()));
+    move || {
+        if !any.get() {
+            return view! {
+                <div class="page">
+                    <Head title=words::TITLE.to_string() />
+                    <Empty text=words::EMPTY><a class="act main" href=Page::AnimalNew.href()>{words::ADD}</a></Empty>
+                </div>
+            }
+            .into_any();
+        }
+        view! {
+            <div class="panes">
+                <div class="list">
+                    <div class="page with-acts">
+                        <Head title=words::TITLE.to_string() aside />
+                        <List chosen=None />
+                    </div>
+                </div>
+                <div class="page no-record"><p class="quiet">{words::CHOOSE}</p></div>
+                <div class="acts">
+                    <a class="act" href=Page::Many.href()>{crate::words::many::OPEN}</a>
+                    <a class="act main" href=Page::AnimalNew.href()>{words::ADD}</a>
+                </div>
+            </div>
+        }
+        .into_any()
+    }
+}
+
+/// Search, chips and rows; `chosen` is the animal whose page stands beside them.
+#[component]
+pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
+    let barn = barn();
+    let (text, show) = LOOK.with(|(text, show)| (RwSignal::from(text.clone()), RwSignal::from(show.clone())));
+    let options = [
+        (Show::All, words::ALL),
+        (Show::Females, words::FEMALES),
+        (Show::Males, words::MALES),
+        (Show::Left, words::LEFT),
+    ];
+    let options = options.into_iter().map(|(show, said)| (show, said.to_owned())).collect();
+    let found = Memo::new(move |_| {
+        barn.read(|book| {
+            let found = text.with(|text| find(book, text, show.get()));
+            found.into_iter().map(|animal| animal.id.clone()).collect::<Vec<_>>()
+        })
+    });
+    let chosen = StoredValue::new(chosen);
+    let some = Callback::new(move |(from, to): (usize, usize)| {
+        let ids = found.with(|found| found.get(from..to).map(<[AnimalId]>::to_vec).unwrap_or_default());
+        let now = clock::now();
+        let rows: Vec<Row> =
+            barn.read(|book| ids.iter().filter_map(|id| Some(row(book, book.animal(id)?, now))).collect());
+        view! {
+            <ul>{rows.into_iter().map(|row| {
+                let here = chosen.with_value(|chosen| chosen.as_ref() == Some(&row.id));
+                view! { <li><RowView row here /></li> }
+            }).collect_view()}</ul>
+        }
+        .into_any()
+    });
+    let rows = move || {
+        if found.with(Vec::is_empty) {
+            let said =
+                if show.get() == Show::Left && text.with(String::is_empty) { words::NONE_LEFT } else { words::NOBODY };
+            let clear = move |_| {
+                text.set(String::new());
+                show.set(Show::All);
+            };
+            return view! {
+                <Empty text=said><button type="button" class="act" on:click=clear>{words::CLEAR}</button></Empty>
+            }
+            .into_any();
+        }
+        view! { <Paged total=Signal::derive(move || found.with(Vec::len)) show=some /> }.into_any()
+    };
+    let wanted = move || {
+        let (females, males) = barn.read(|book| {
+            let of = |sex: Sex| book.all_animals().any(|a| a.sex == Some(sex));
+            (of(Sex::Female), of(Sex::Male))
+        });
+        match (females, males) {
+            (true, false) => Some(words::NOW_A_MALE),
+            (false, true) => Some(words::NOW_A_FEMALE),
+            _ => None,
+        }
+    };
+    view! {
+        <label class="field">
+            <span>{words::SEARCH}</span>
+            <input type="search" autocomplete="off" autocapitalize="none" spellcheck="false" prop:value=text
+                on:input=move |ev| text.set(event_target_value(&ev)) />
+        </label>
+        <Choice label=words::SHOW options value=show />
+        {move || wanted().map(|said| view! { <p class="banner">{said}</p> })}
+        {rows}
+    }
+}
+
+#[component]
+fn RowView(row: Row, here: bool) -> impl IntoView {
+    view! {
+        <a class="row" class:urgent=row.urgent href=Page::Animal(row.id.to_string()).href() aria-current=here.then_some("true")>
+            <span class="text">
+                <span class="title">{row.title}</span>
+                {row.state.map(|state| view! { <span class:warn=row.urgent>{state}</span> })}
+                <span class="aside">{row.about}</span>
+                {row.place.map(|place| view! { <span class="aside">{place}</span> })}
+            </span>
+        </a>
+    }
+}
+
+/// Every word typed stands in its name, code, morph or species.
+fn find<'a>(book: &'a Book, text: &str, show: Show) -> Vec<&'a Animal> {
+    let typed = text.to_lowercase();
+    let terms: Vec<&str> = typed.split_whitespace().collect();
+    let fits = |animal: &&Animal| {
+        let right = match show {
+            Show::All | Show::Left => true,
+            Show::Females => animal.sex == Some(Sex::Female),
+            Show::Males => animal.sex == Some(Sex::Male),
+        };
+        right
+            && (terms.is_empty() || {
+                let species = animal.species.as_ref().map(|key| names::species(book, key));
+                let parts =
+                    [animal.name.as_deref(), animal.code.as_deref(), animal.morph.as_deref(), species.as_deref()];
+                let all = parts.into_iter().flatten().collect::<Vec<_>>().join(" ").to_lowercase();
+                terms.iter().all(|term| all.contains(term))
+            })
+    };
+    match show {
+        Show::Left => {
+            let mut left: Vec<&Animal> = book.all_animals().filter(|a| !a.is_here()).filter(fits).collect();
+            left.sort_by_key(|a| (a.code.is_none(), &a.code, &a.name));
+            left
+        }
+        _ => book.animals().into_iter().filter(fits).collect(),
+    }
+}
+
+fn row(book: &Book, animal: &Animal, now: chrono::NaiveDateTime) -> Row {
+    let today = now.date();
+    let name = names::animal(book, &animal.id);
+    let title = match &animal.code {
+        Some(code) if *code != name => format!("{name} · {code}"),
+        _ => name,
+    };
+    let next = animal_view(book, &animal.id, now).and_then(|view| view.next.into_iter().next());
+    let urgent = matches!(next, Some(NextStep::Straining { .. } | NextStep::Overdue { .. }));
+    let state = next.map(|step| match step {
+        NextStep::Straining { .. } => words::VET_STRAINING.to_owned(),
+        NextStep::Overdue { .. } => words::VET_OVERDUE.to_owned(),
+        NextStep::EggsDue { from, to, .. } => words::eggs_likely(&dates::range(from, to, today)),
+        NextStep::EggsToBox { clutch, .. } => words::to_pull(&book.clutch_number(&clutch)),
+        NextStep::Gone { went, when } => words::left(went, when.map(|w| dates::when(w, today)), None),
+    });
+    Row {
+        id: animal.id.clone(),
+        title,
+        about: words::aside(animal.species.as_ref().map(|key| names::species(book, key)), animal),
+        place: book.place_of(&animal.id.thing()).map(|place| names::place(book, &place.id)),
+        state,
+        urgent,
+    }
+}

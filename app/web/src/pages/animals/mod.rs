@@ -1,0 +1,16 @@
+//! Animals: the list, one animal at a glance with what is done to her, and the form.
+
+mod form;
+mod list;
+mod many;
+mod page;
+mod panels;
+mod story;
+mod swap;
+mod weights;
+
+pub use form::AnimalForm;
+pub use list::Animals;
+pub use many::Many;
+pub use page::AnimalPage;
+pub use swap::Swap;

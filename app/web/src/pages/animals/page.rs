@@ -1,0 +1,368 @@
+//! One animal: how she is, what is next, her clutches, what happened.
+
+use super::list::List;
+use super::panels::{Panel, PanelPage};
+use super::story::{Line, story};
+use super::weights::Weights;
+use crate::clock;
+use crate::pages::boxes::Photos;
+use crate::prefs::{Prefs, prefs};
+use crate::route::{Page, PullFrom};
+use crate::store::barn;
+use crate::ui::{AnimalGenotype, Empty, Head};
+use crate::words::{animals as words, babies as young_words, dates, names, pairings as pair_words, units};
+use book::records::Animal;
+use book::views::{AnimalView, Breeding, ClutchLine, NextStep, animal_view};
+use book::words::{Came, Sex};
+use book::{AnimalId, Book};
+use chrono::{NaiveDate, NaiveDateTime};
+use leptos::prelude::*;
+use trade::units::Mass;
+
+/// Lines of her story shown at first, and how many more at a time.
+const STEP: usize = 20;
+/// More clutches than any female has; a sire's are capped here too.
+const CLUTCHES: usize = 40;
+
+#[component]
+pub fn AnimalPage(id: String) -> impl IntoView {
+    let barn = barn();
+    let id = AnimalId::new(id);
+    let open = RwSignal::new(None::<Panel>);
+    let looked = id.clone();
+    let there = Memo::new(move |_| barn.read(|book| book.animal(&looked).is_some()));
+    let chosen = id.clone();
+    view! {
+        <div class="panes at-record">
+            <div class="list"><div class="page"><List chosen=Some(chosen) /></div></div>
+            {move || {
+                let id = id.clone();
+                match (there.get(), open.get()) {
+                    (false, _) => view! {
+                        <div class="page">
+                            <Head title=words::TITLE.to_string() back=(Page::Animals, words::TITLE.to_owned()) />
+                            <Empty text=words::NO_SUCH><a class="act main" href=Page::Animals.href()>{words::TO_LIST}</a></Empty>
+                        </div>
+                    }.into_any(),
+                    (true, Some(panel)) => view! { <PanelPage id panel open /> }.into_any(),
+                    (true, None) => view! { <Glance id open /> }.into_any(),
+                }
+            }}
+        </div>
+    }
+}
+
+/// Everything the page says, looked up at once.
+struct Facts {
+    name: String,
+    code: String,
+    about: String,
+    place: Option<(String, String)>,
+    left: Option<String>,
+    here: bool,
+    lays: bool,
+    next: Vec<NextStep>,
+    /// Another animal carries this code; two devices disagree.
+    doubts: Vec<&'static str>,
+    /// Newest first: mass and day.
+    weights: Vec<(String, String)>,
+    /// The same to draw, oldest first.
+    plot: Vec<(NaiveDateTime, Mass)>,
+    /// Newest first, and how many were refused in a row.
+    meals: Vec<String>,
+    refused: u32,
+    shed: Option<String>,
+    breeding: Option<(Option<String>, Vec<String>)>,
+    past: Option<String>,
+    photos: bool,
+    clutches: Vec<(String, String, String)>,
+    story: Vec<Line>,
+    more: Vec<(&'static str, String, Option<Page>)>,
+}
+
+fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
+    let today = clock::today();
+    let animal = &view.animal;
+    let weighed = view.events.iter().filter_map(|event| Some((event.mass?, event.when?))).take(2);
+    let meals = view.meals.iter().take(MEALS).map(|meal| {
+        let day = meal.offered.map(|when| dates::near(when.date(), today)).unwrap_or_default();
+        words::meal_line(meal.outcome, &day, [&meal.size, &meal.prey])
+    });
+    let doubts = [(!view.code_twice.is_empty(), words::CODE_TWICE), (view.clashing, words::CLASHING)];
+    Facts {
+        code: animal.code.clone().filter(|code| *code != view.name).unwrap_or_default(),
+        about: words::aside(animal.species.as_ref().map(|key| names::species(book, key)), animal),
+        place: view.place.as_ref().map(|place| (place.to_string(), names::place(book, place))),
+        left: animal
+            .went
+            .map(|how| words::left(how, animal.went_when.map(|w| dates::when(w, today)), animal.went_why.as_deref())),
+        here: animal.is_here(),
+        lays: may_lay(animal),
+        doubts: doubts.into_iter().filter(|(so, _)| *so).map(|(_, said)| said).collect(),
+        weights: weighed.map(|(mass, when)| (units::mass(mass, prefs), dates::when(when, today))).collect(),
+        plot: view.weights,
+        meals: meals.collect(),
+        refused: view.refused_in_a_row,
+        shed: view.shed.map(|when| dates::away(when.date(), today)),
+        breeding: view.breeding.as_ref().map(|breeding| breeding_lines(breeding, prefs, today)),
+        past: (view.past.clutches > 0).then(|| words::past(&view.past)),
+        photos: !view.photos.is_empty(),
+        clutches: view.clutches.iter().take(CLUTCHES).map(|line| clutch_row(line, today)).collect(),
+        story: story(book, &animal.id, prefs, today),
+        more: about(book, animal, today),
+        next: view.next,
+        name: view.name,
+    }
+}
+
+/// Meals shown beside the weight.
+const MEALS: usize = 3;
+
+/// The pairing's id, and the season so far.
+fn breeding_lines(breeding: &Breeding, prefs: &Prefs, today: NaiveDate) -> (Option<String>, Vec<String>) {
+    let steps =
+        breeding.steps.iter().map(|(step, when)| words::step_line(pair_words::step(*step), &dates::laid(*when, today)));
+    let again = breeding.again.as_ref().map(|again| pair_words::again(again, |mass| units::mass(mass, prefs), today));
+    (breeding.pairing.as_ref().map(ToString::to_string), steps.chain(again).collect())
+}
+
+/// A female; or one whose sex nobody has told, unless it hatched here and is most likely too young.
+fn may_lay(animal: &Animal) -> bool {
+    match animal.sex {
+        Some(Sex::Female) => true,
+        Some(Sex::Male) => false,
+        Some(Sex::Unknown) | None => {
+            animal.from_eggs.is_empty() && !matches!(animal.came, Some(Came::Egg | Came::OneOf))
+        }
+    }
+}
+
+/// Its id, its number, and a line.
+fn clutch_row(line: &ClutchLine, today: NaiveDate) -> (String, String, String) {
+    let eggs = line.counts.map(|counts| counts.all());
+    let said = words::clutch_line(&line.with, eggs, line.laid.map(|when| dates::laid(when, today)));
+    let came = (line.sum.in_book > 0).then(|| words::clutch_came(line.sum.hatched, line.sum.still_in));
+    let said = [Some(said), came].into_iter().flatten().collect::<Vec<_>>().join(" · ");
+    (line.id.to_string(), line.number.clone(), said)
+}
+
+/// What is known of an animal and rarely looked for.
+fn about(book: &Book, animal: &Animal, today: NaiveDate) -> Vec<(&'static str, String, Option<Page>)> {
+    let parent = |id: &AnimalId| (names::animal_long(book, id), Some(Page::Animal(id.to_string())));
+    let told: Vec<String> = [&animal.sex_how, &animal.sex_sure].into_iter().flatten().cloned().collect();
+    let plain = [
+        (words::SEX_HOW, (!told.is_empty()).then(|| told.join(", "))),
+        (words::LINE, animal.line.clone()),
+        (words::LOCALITY, animal.locality.clone()),
+        (words::HYBRID, animal.hybrid.clone()),
+        (words::BORN, animal.born.map(|w| dates::when(w, today))),
+        (words::CAME, animal.came.map(|c| words::came(c).to_owned())),
+        (words::NOTE_ABOUT, animal.note.clone()),
+    ];
+    let plain = plain.into_iter().filter_map(|(label, said)| Some((label, said?, None)));
+    let parents = [(words::DAM, &animal.dam), (words::SIRE, &animal.sire)];
+    let parents = parents.into_iter().filter_map(|(label, id)| id.as_ref().map(|id| (label, parent(id))));
+    plain.chain(parents.map(|(label, (said, page))| (label, said, page))).collect()
+}
+
+#[component]
+fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let (barn, prefs) = (barn(), prefs());
+    let most = RwSignal::new(STEP);
+    move || {
+        let found = barn.read(|book| animal_view(book, &id, clock::now()).map(|view| facts(book, view, &prefs.get())));
+        let Some(facts) = found else { return ().into_any() };
+        let act = move |panel: Panel, said: &'static str, class: &'static str| {
+            view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{said}</button> }
+        };
+        let key = id.to_string();
+        view! {
+            <div class="page with-acts">
+                <Head title=facts.name aside=facts.code back=(Page::Animals, words::TITLE.to_owned()) />
+                <div class="card about">
+                    {(!facts.about.is_empty()).then(|| view! { <p>{facts.about}</p> })}
+                    <p class="quiet">{words::WHERE}": "{match facts.place {
+                        Some((place, said)) => view! { <a class="reach" href=Page::Place(place).href()>{said}</a> }.into_any(),
+                        None => words::NO_PLACE.into_any(),
+                    }}</p>
+                </div>
+                <AnimalGenotype id=id.clone() />
+                {facts.left.map(|left| view! { <div class="banner"><p>{left}</p></div> })}
+                {urgent(&facts.next).map(|said| view! { <div class="banner bad" role="alert"><p>{said}</p></div> })}
+                {facts.doubts.into_iter().map(|said| view! { <div class="banner"><p>{said}</p></div> }).collect_view()}
+                <div class="pair">
+                    <div class="card"><p class="quiet">{words::WEIGHT}</p>{weight(&facts.weights)}</div>
+                    <div class="card"><p class="quiet">{words::NEXT}</p>{next(&facts.next)}</div>
+                </div>
+                {(facts.plot.len() > 1).then(|| view! {
+                    <div class="card"><Weights weights=facts.plot today=clock::today() prefs=prefs.get_untracked() /></div>
+                })}
+                <div class="pair">
+                    <div class="card"><p class="quiet">{words::MEALS}</p>{meals(&facts.meals, facts.refused)}</div>
+                    <div class="card"><p class="quiet">{words::SHED}</p><p>{facts.shed.unwrap_or_else(|| words::NO_SHED.to_owned())}</p></div>
+                </div>
+                {facts.breeding.map(|(pairing, lines)| season(&key, pairing, lines, facts.here))}
+                <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
+                    {act(Panel::Note, words::NOTE, "act small")}
+                    {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
+                    {facts.here.then(|| act(Panel::Move, words::MOVE, "act small"))}
+                    {facts.here.then(|| view! { <a class="act small" href=Page::PairingNew(Some(key.clone())).href()>{pair_words::PAIR}</a> })}
+                    <a class="act small" href=Page::AnimalEdit(key.clone()).href()>{words::EDIT}</a>
+                    <a class="act small" href=Page::Label("animal".into(), key.clone()).href()>{words::PRINT}</a>
+                    <a class="act small" href=if facts.here { Page::Leave(key.clone()) } else { Page::Papers(key.clone()) }.href()>
+                        {if facts.here { young_words::HOLD_OR_PLACE } else { young_words::PAPERS }}
+                    </a>
+                    {facts.here.then(|| view! { <a class="act small" href=Page::Swap(key.clone()).href()>{words::SWAPPED}</a> })}
+                </div>
+                <h2>{words::CLUTCHES}</h2>
+                {facts.past.map(|past| view! { <p class="inset">{past}</p> })}
+                {if facts.clutches.is_empty() {
+                    view! { <p class="quiet inset">{words::NO_CLUTCHES}</p> }.into_any()
+                } else {
+                    facts.clutches.into_iter().map(|(id, number, said)| view! {
+                        <a class="row" href=Page::Clutch(id).href()>
+                            <span class="text"><span class="title">{number}</span><span class="aside">{said}</span></span>
+                        </a>
+                    }).collect_view().into_any()
+                }}
+                {facts.photos.then(|| view! { <Photos about=id.thing() /> })}
+                <h2>{words::STORY}</h2>
+                <Story lines=facts.story most />
+                {(!facts.more.is_empty()).then(|| view! {
+                    <details>
+                        <summary>{words::NOTES}</summary>
+                        <dl class="facts card">{facts.more.into_iter().map(|(label, said, page)| view! {
+                            <dt>{label}</dt>
+                            <dd>{match page {
+                                Some(page) => view! { <a class="reach" href=page.href()>{said}</a> }.into_any(),
+                                None => said.into_any(),
+                            }}</dd>
+                        }).collect_view()}</dl>
+                    </details>
+                })}
+                {facts.here.then(|| {
+                    let lays = facts.lays;
+                    view! {
+                        <div class="acts">
+                            {lays.then(|| view! { <a class="act main" href=Page::Found(Some(key)).href()>{words::EGGS_FOUND}</a> })}
+                            {act(Panel::Seen, words::HAPPENED, "act")}
+                            {act(Panel::Weigh, words::WEIGH, if lays { "act" } else { "act main" })}
+                        </div>
+                    }
+                })}
+            </div>
+        }
+        .into_any()
+    }
+}
+
+fn weight(weights: &[(String, String)]) -> AnyView {
+    let Some((mass, when)) = weights.first().cloned() else {
+        return view! { <p>{words::NOT_WEIGHED}</p> }.into_any();
+    };
+    let before = weights.get(1).map(|(mass, when)| words::weighed_before(mass, when));
+    view! {
+        <p class="big nowrap">{mass}</p>
+        <p class="aside">{when}</p>
+        {before.map(|before| view! { <p class="aside">{before}</p> })}
+    }
+    .into_any()
+}
+
+fn meals(lines: &[String], refused: u32) -> AnyView {
+    if lines.is_empty() {
+        return view! { <p>{words::NO_MEAL}</p> }.into_any();
+    }
+    let run = (refused > 1).then(|| view! { <p>{words::refused_run(refused)}</p> });
+    view! {
+        {run}
+        {lines.iter().map(|line| view! { <p class="aside">{line.clone()}</p> }.into_any()).collect_view()}
+    }
+    .into_any()
+}
+
+/// Her season so far, with the pairing it belongs to.
+fn season(id: &str, pairing: Option<String>, lines: Vec<String>, here: bool) -> AnyView {
+    let none = lines.is_empty().then(|| view! { <p>{words::NO_SEASON}</p> });
+    let to = match pairing {
+        Some(pairing) => Some((Page::Pairing(pairing), words::TO_PAIRING)),
+        None => here.then(|| (Page::PairingNew(Some(id.to_owned())), pair_words::PAIR)),
+    };
+    view! {
+        <div class="card">
+            <p class="quiet">{words::SEASON}</p>
+            {none}
+            {lines.into_iter().map(|line| view! { <p>{line}</p> }.into_any()).collect_view()}
+            {to.map(|(page, said)| view! { <a class="reach" href=page.href()>{said}</a> })}
+        </div>
+    }
+    .into_any()
+}
+
+fn urgent(next: &[NextStep]) -> Option<&'static str> {
+    next.iter().find_map(|step| match step {
+        NextStep::Straining { .. } => Some(words::VET_STRAINING),
+        NextStep::Overdue { .. } => Some(words::VET_OVERDUE),
+        _ => None,
+    })
+}
+
+fn next(steps: &[NextStep]) -> AnyView {
+    let today = clock::today();
+    let said = |step: &NextStep| match step {
+        NextStep::Straining { since } => {
+            view! { <p class="warn">{words::straining(&dates::when(*since, today))}</p> }.into_any()
+        }
+        NextStep::Overdue { sign, due, .. } => {
+            let said = words::overdue_since(&dates::day(*due, today), pair_words::sign(*sign));
+            view! { <p class="warn">{said}</p> }.into_any()
+        }
+        NextStep::EggsToBox { clutch, found } => {
+            let href = Page::Pull(PullFrom::Clutch(clutch.to_string())).href();
+            let found = found.map(|when| view! { <p class="aside">{dates::when(when, today)}</p> });
+            view! { <p>{words::NOT_BOXED}</p>{found}<a class="act small" href=href>{words::PULL}</a> }.into_any()
+        }
+        NextStep::EggsDue { sign, seen, from, to, own, .. } => view! {
+            <p class="second nowrap">{dates::range(*from, *to, today)}</p>
+            <p>{words::EGGS_LIKELY}</p>
+            <p class="aside">{pair_words::basis(*sign, *own)}</p>
+            <p class="aside">{words::seen_ago(seen.date(), today)}</p>
+        }
+        .into_any(),
+        // The banner says it.
+        NextStep::Gone { .. } => view! { <p>{words::NOTHING_NEXT}</p> }.into_any(),
+    };
+    if steps.is_empty() {
+        return view! { <p>{words::NOTHING_NEXT}</p> }.into_any();
+    }
+    view! { <div class="stack">{steps.iter().map(|step| view! { <div>{said(step)}</div> }).collect_view()}</div> }
+        .into_any()
+}
+
+#[component]
+fn Story(lines: Vec<Line>, most: RwSignal<usize>) -> impl IntoView {
+    move || {
+        if lines.is_empty() {
+            return view! { <p class="quiet inset">{words::NO_STORY}</p> }.into_any();
+        }
+        let shown = most.get();
+        let left = lines.len().saturating_sub(shown);
+        view! {
+            <ul class="story card">{lines.iter().take(shown).cloned().map(|line| view! {
+                <li class="spread">
+                    <div>
+                        <p class:warn=line.urgent>{line.what.clone()}</p>
+                        {line.note.map(|note| view! { <p>{note}</p> })}
+                        <p class="aside">{line.when.clone()}{line.by.map(|by| format!(", {by}"))}</p>
+                    </div>
+                    <a class="reach aside" aria-label=words::correct_of(&line.what, &line.when)
+                        href=Page::Correct(line.thing.kind.word().into(), line.thing.id).href()>{words::CORRECT}</a>
+                </li>
+            }.into_any()).collect_view()}</ul>
+            {(left > 0).then(|| view! {
+                <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{words::more(left)}</button>
+            })}
+        }
+        .into_any()
+    }
+}

@@ -1,0 +1,213 @@
+//! What is done to one animal from her page. A panel takes the page's place until it is saved or left: nothing
+//! lies over anything.
+
+use crate::pages::boxes::NoteForm;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::carried::ScanPlace;
+use crate::ui::day::{Seen, SeenField};
+use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
+use crate::ui::{Caution, Empty, Head};
+use crate::words::{self as all_words, animals as words, names};
+use book::acts::{AnimalEventNoted, Moved};
+use book::words::{AnimalEventWhat, PlaceWhat, Sex};
+use book::{AnimalId, PlaceId, Where};
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Panel {
+    Weigh,
+    Seen,
+    Note,
+    Move,
+}
+
+#[component]
+pub fn PanelPage(id: AnimalId, panel: Panel, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let name = barn().peek(|book| names::animal(book, &id));
+    let title = match panel {
+        Panel::Weigh => words::weigh_title(&name),
+        Panel::Seen => words::seen_title(&name),
+        Panel::Note => words::note_title(&name),
+        Panel::Move => words::move_title(&name),
+    };
+    let node = NodeRef::<leptos::html::Div>::new();
+    Effect::new(move |_| {
+        if let Some(node) = node.get() {
+            // The one field of the panel is where the next thing happens.
+            let first = node.query_selector("input, textarea, select").ok().flatten();
+            if let Some(first) =
+                first.filter(|_| !matches!(panel, Panel::Seen)).and_then(|f| f.dyn_into::<web_sys::HtmlElement>().ok())
+            {
+                let _ = first.focus();
+            }
+            if let Some(window) = web_sys::window() {
+                window.scroll_to_with_x_and_y(0.0, 0.0);
+            }
+        }
+    });
+    view! {
+        <div class="page with-acts" node_ref=node>
+            <Head title />
+            {match panel {
+                Panel::Weigh => view! { <Weigh id open /> }.into_any(),
+                Panel::Seen => view! { <SeenPanel id open /> }.into_any(),
+                Panel::Note => view! { <Note id open /> }.into_any(),
+                Panel::Move => view! { <Move id open /> }.into_any(),
+            }}
+        </div>
+    }
+}
+
+/// Leave, and (but where a tap saves) the main act.
+#[component]
+fn Ends(open: RwSignal<Option<Panel>>, #[prop(default = true)] save: bool) -> impl IntoView {
+    view! {
+        <div class="acts">
+            <button type="button" class="act" on:click=move |_| open.set(None)>{words::CANCEL}</button>
+            {save.then(|| view! { <button type="submit" class="act main">{all_words::SAVE}</button> })}
+        </div>
+    }
+}
+
+/// A save may end after its page has gone.
+fn shut(open: RwSignal<Option<Panel>>) {
+    let _ = open.try_set(None);
+}
+
+#[component]
+fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let barn = barn();
+    let (value, seen) = (RwSignal::new(String::new()), Seen::now());
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+        let Some(mass) = value.with_untracked(|v| typed_mass(v)) else {
+            return barn.say(words::NO_WEIGHT.to_owned(), None);
+        };
+        let act = AnimalEventNoted {
+            animal: id.clone(),
+            what: AnimalEventWhat::Weight,
+            when,
+            mass: Some(mass),
+            note: String::new(),
+        };
+        barn.save(act, words::SAVED_WEIGHT, move |_| shut(open));
+    };
+    view! {
+        <form on:submit=save>
+            <MassField label=words::WEIGHT value />
+            <SeenField seen />
+            <Ends open />
+        </form>
+    }
+}
+
+const HERS: [AnimalEventWhat; 6] = [
+    AnimalEventWhat::PreLayShed,
+    AnimalEventWhat::Ovulation,
+    AnimalEventWhat::LayBox,
+    AnimalEventWhat::Shed,
+    AnimalEventWhat::Straining,
+    AnimalEventWhat::Treatment,
+];
+const HIS: [AnimalEventWhat; 2] = [AnimalEventWhat::Shed, AnimalEventWhat::Treatment];
+
+#[component]
+fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let barn = barn();
+    let seen = Seen::now();
+    let note = RwSignal::new(String::new());
+    let male = barn.peek(|book| book.animal(&id).and_then(|a| a.sex)) == Some(Sex::Male);
+    let offered: &[AnimalEventWhat] = if male { &HIS } else { &HERS };
+    let buttons = offered.iter().map(|&what| {
+        let id = id.clone();
+        let save = move |_| {
+            let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+            let act = AnimalEventNoted { animal: id.clone(), what, when, mass: None, note: note.get_untracked() };
+            barn.save(act, words::saved_event(what), move |_| shut(open));
+        };
+        let bad = what == AnimalEventWhat::Straining;
+        view! { <button type="button" class="act" class:bad=bad on:click=save>{words::event_button(what)}</button> }
+    });
+    view! {
+        <SeenField seen />
+        <fieldset class="field">
+            <legend>{words::WHAT_SEEN}</legend>
+            <div class="gap grow">{buttons.collect_view()}</div>
+        </fieldset>
+        <details>
+            <summary>{words::ADD_NOTE}</summary>
+            <TextField label=words::NOTE_TEXT value=note />
+        </details>
+        {(!male).then(|| view! { <Caution text=words::STRAINING_HINT /> })}
+        <Ends open save=false />
+    }
+}
+
+#[component]
+fn Note(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    view! {
+        <NoteForm about=id.thing() done=Callback::new(move |()| shut(open)) />
+        <button type="button" class="act" on:click=move |_| open.set(None)>{words::CANCEL}</button>
+    }
+}
+
+#[component]
+fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let barn = barn();
+    let (to, seen) = (RwSignal::new(String::new()), Seen::now());
+    let options = Signal::derive(move || place_options(words::NO_PLACE));
+    let thing = id.thing();
+    let none = barn.peek(|book| !book.places().iter().any(|place| keeps_animals(place.what) && !place.closed));
+    if none {
+        return view! {
+            <Empty text=words::NO_PLACES><a class="act main" href=Page::PlaceNew.href()>{crate::words::places::ADD}</a></Empty>
+            <Ends open save=false />
+        }
+        .into_any();
+    }
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+        let to = to.get_untracked();
+        if to.is_empty() {
+            return barn.say(words::NO_TARGET.to_owned(), None);
+        }
+        let act = Moved {
+            things: vec![id.thing()],
+            to: Where::Place(PlaceId::new(to)),
+            when,
+            mass: None,
+            note: String::new(),
+        };
+        barn.save(act, words::SAVED_MOVE, move |_| shut(open));
+    };
+    view! {
+        <form on:submit=save>
+            <Pick label=words::TO_PLACE options value=to />
+            <ScanPlace thing />
+            <SeenField seen />
+            <Ends open />
+        </form>
+    }
+    .into_any()
+}
+
+fn keeps_animals(what: Option<PlaceWhat>) -> bool {
+    !matches!(what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator))
+}
+
+/// Where an animal can be kept, free ones said to be so; the first choice is `none`.
+pub fn place_options(none: &str) -> Vec<(String, String)> {
+    let places = barn().read(|book| {
+        let fit = book.places().into_iter().filter(|place| keeps_animals(place.what) && !place.closed);
+        let said = fit.map(|place| {
+            let held = crate::words::places::animals(book.things_at(&place.id).len());
+            (place.id.to_string(), format!("{} · {held}", names::place(book, &place.id)))
+        });
+        said.collect::<Vec<_>>()
+    });
+    std::iter::once((String::new(), none.to_owned())).chain(places).collect()
+}

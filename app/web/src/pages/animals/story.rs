@@ -1,0 +1,65 @@
+//! What happened to one animal, newest first.
+
+use crate::prefs::Prefs;
+use crate::words::{animals as words, dates, names, units};
+use book::words::AnimalEventWhat;
+use book::{AnimalId, Book, Thing, Where};
+use chrono::{NaiveDate, NaiveDateTime};
+use trade::when::When;
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    at: NaiveDateTime,
+    /// The record it stands on.
+    pub thing: Thing,
+    pub when: String,
+    pub what: String,
+    pub note: Option<String>,
+    /// Who wrote it down, where that is known.
+    pub by: Option<String>,
+    pub urgent: bool,
+}
+
+/// Events, meals, moves and notes.
+pub fn story(book: &Book, id: &AnimalId, prefs: &Prefs, today: NaiveDate) -> Vec<Line> {
+    let thing = id.thing();
+    let line = |of: Thing, when: Option<When>, what: String, note: Option<String>| Line {
+        at: when.map_or(NaiveDateTime::MIN, When::latest),
+        when: when.map_or_else(|| crate::words::UNKNOWN.to_owned(), |w| dates::when(w, today)),
+        what,
+        note,
+        by: book.written(&of).map(|w| names::person(book, &w.by)).filter(|by| !by.is_empty()),
+        urgent: false,
+        thing: of,
+    };
+    let events = book.animal_events(id).map(|event| {
+        let what = event.what.unwrap_or(AnimalEventWhat::Note);
+        let mass = event.mass.map(|mass| units::mass(mass, prefs));
+        let said = match (what, mass) {
+            (AnimalEventWhat::Weight, Some(mass)) => mass,
+            (what, Some(mass)) => format!("{}, {mass}", words::event_button(what)),
+            (what, None) => words::event_button(what),
+        };
+        Line {
+            urgent: what == AnimalEventWhat::Straining,
+            ..line(event.id.thing(), event.when, said, event.note.clone())
+        }
+    });
+    let meals = book.meals(id).map(|meal| {
+        let parts = [&meal.size, &meal.prey, &meal.how, &meal.note].into_iter().flatten().cloned().collect::<Vec<_>>();
+        let note = (!parts.is_empty()).then(|| parts.join(" · "));
+        line(meal.id.thing(), meal.offered, words::meal(meal.outcome).to_owned(), note)
+    });
+    let moves = book.moves(&thing).map(|mv| {
+        let said = match &mv.to {
+            Some(Where::Place(place)) => words::moved(&names::place(book, place)),
+            _ => words::MOVED_SOMEWHERE.to_owned(),
+        };
+        line(mv.id.thing(), mv.when, said, mv.note.clone())
+    });
+    let notes =
+        book.notes(&thing).map(|note| line(note.id.thing(), note.when, note.text.clone().unwrap_or_default(), None));
+    let mut lines: Vec<Line> = events.chain(meals).chain(moves).chain(notes).collect();
+    lines.sort_by_key(|line| std::cmp::Reverse(line.at));
+    lines
+}

@@ -1,0 +1,142 @@
+//! One egg, from lay to baby: what was seen of it, where it was, what it became.
+
+use super::contact::nobody;
+use crate::clock;
+use crate::prefs::prefs;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::Head;
+use crate::ui::forms::{MassField, TextField, typed_mass};
+use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names, units};
+use book::acts::{EggCard, EggEdited};
+use book::words::Step;
+use book::{Book, ClutchId, EggId, Where};
+use chrono::NaiveDate;
+use leptos::prelude::*;
+
+#[component]
+pub fn EggPage(id: String) -> impl IntoView {
+    let barn = barn();
+    let prefs = prefs();
+    let today = clock::today();
+    let egg = EggId::new(id);
+    let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else {
+        return nobody(said::NO_EGG, Page::Boxes, box_words::TITLE);
+    };
+    let clutch = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.clutch.clone()));
+    let number = clutch.as_ref().map(|id| barn.peek(|book| book.clutch_number(id))).unwrap_or_default();
+    let letter = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.letter.clone())).unwrap_or_default();
+    let mm = |um: Option<i64>| RwSignal::new(um.map(|um| format!("{:.1}", um as f64 / 1000.0)).unwrap_or_default());
+    let (length, width) = (mm(card.len_um), mm(card.wid_um));
+    let mass =
+        RwSignal::new(card.mass.map(|mass| units::mass_digits(mass, &prefs.get_untracked())).unwrap_or_default());
+    let save = {
+        let (egg, card) = (egg.clone(), card.clone());
+        move |_| {
+            let um = |typed: RwSignal<String>| {
+                typed.with_untracked(|typed| units::number(typed)).map(|mm| (mm * 1000.0).round() as i64)
+            };
+            let card = EggCard {
+                len_um: um(length),
+                wid_um: um(width),
+                mass: mass.with_untracked(|typed| typed_mass(typed)),
+                ..card.clone()
+            };
+            barn.save(EggEdited { egg: egg.clone(), card }, said::EGG_SAVED, |_| {});
+        }
+    };
+    let story = {
+        let egg = egg.clone();
+        move || barn.read(|book| story(book, &egg, today))
+    };
+    let young = {
+        let egg = egg.clone();
+        move || {
+            barn.read(|book| {
+                book.young_of(&egg).map(|a| (a.id.to_string(), book.animal_name(&a.id))).collect::<Vec<_>>()
+            })
+        }
+    };
+    let back = clutch.map_or(Page::Boxes, |id| Page::Clutch(id.to_string()));
+    view! {
+        <div class="page with-acts">
+            <Head title=said::egg_of(&number, &letter) back=(back, box_words::clutch_link(&number)) />
+            <ul class="card lines">{move || story().into_iter().map(|(what, when)| view! { <li>{what}" "<span class="aside">{when}</span></li> }).collect_view()}</ul>
+            {move || young().into_iter().map(|(id, name)| view! {
+                <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{said::CAME_OUT}</span></span></a>
+            }).collect_view()}
+            <h2>{said::MEASURED}</h2>
+            <div class="pair"><TextField label=said::LENGTH value=length /><TextField label=said::WIDTH value=width /></div>
+            <MassField label=said::EGG_MASS value=mass />
+            <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
+        </div>
+    }
+    .into_any()
+}
+
+/// The eggs of a clutch one by one, and the way to its young.
+#[component]
+pub fn EggsOf(clutch: ClutchId) -> impl IntoView {
+    let barn = barn();
+    let eggs: Vec<(String, String)> = barn.peek(|book| {
+        let records = book.same_clutch(&clutch);
+        let eggs = records.iter().flat_map(|record| book.eggs_of(&record.id));
+        eggs.map(|egg| (egg.id.to_string(), egg.letter.clone().unwrap_or_default())).collect()
+    });
+    view! {
+        <details>
+            <summary>{said::EGGS}</summary>
+            <div class="gap">{eggs.into_iter().take(MOST).map(|(id, letter)| view! {
+                <a class="act small" href=Page::Egg(id).href()>{said::egg(&letter)}</a>
+            }).collect_view()}</div>
+        </details>
+        <div class="gap"><a class="act small" href=Page::Babies(Some(clutch.to_string())).href()>{said::YOUNG_OF}</a></div>
+    }
+}
+
+/// Links to eggs in the page; no clutch here has more.
+const MOST: usize = 120;
+
+/// Laid, moved, seen, hatched, ended; oldest first.
+fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String)> {
+    let Some(egg) = book.egg(id) else { return Vec::new() };
+    let mut lines = Vec::new();
+    let mut add = |what: String, when: Option<trade::when::When>| {
+        let at = when.map(trade::when::When::earliest);
+        lines.push((at, what, when.map(|when| dates::when(when, today)).unwrap_or_default()));
+    };
+    add(said::laid_as(egg.laid_as).to_owned(), book.laid(egg));
+    if let Some(filling) = &egg.filling {
+        add(said::set_in(&names::filling(book, filling)), book.filling(filling).and_then(|filling| filling.from));
+    }
+    for mv in book.moves(&id.thing()) {
+        let to = match &mv.to {
+            Some(Where::Filling(filling)) => said::moved_to(&names::filling(book, filling)),
+            _ => said::MOVED_AWAY.to_owned(),
+        };
+        add(to, mv.when);
+    }
+    let mut boxes: Vec<_> = egg.filling.iter().cloned().collect();
+    boxes.extend(book.moves(&id.thing()).filter_map(|mv| match &mv.to {
+        Some(Where::Filling(filling)) => Some(filling.clone()),
+        _ => None,
+    }));
+    boxes.sort();
+    boxes.dedup();
+    for candling in boxes.iter().flat_map(|filling| book.candlings(filling)) {
+        if let Some(seen) = candling.seen.get(id) {
+            add(egg_words::seen(*seen).to_owned(), candling.when);
+        }
+    }
+    for step in [Step::Pip, Step::Cut, Step::Out] {
+        if let Some(done) = book.did(id, step) {
+            add(step.word().to_owned(), done.when);
+        }
+    }
+    if let Some(fate) = egg.fate {
+        let why = egg.fate_why.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
+        add(format!("{}{why}", egg_words::fate(fate)), egg.fate_when);
+    }
+    lines.sort_by_key(|(at, ..)| *at);
+    lines.into_iter().map(|(_, what, when)| (what, when)).collect()
+}

@@ -1,0 +1,168 @@
+//! A rack fed in one tap; afterwards, or the next day, only those who refused are tapped.
+
+use crate::clock;
+use crate::route::Page;
+use crate::store::{Barn, barn};
+use crate::ui::forms::TextField;
+use crate::ui::{Head, Paged};
+use crate::words::{animals as animal_words, babies as said, dates, names, places as place_words};
+use book::acts::{MealOutcomeSeen, RackFed};
+use book::views::{FedLine, Feeding, feeding};
+use book::words::MealOutcome;
+use book::{AnimalId, PlaceId};
+use leptos::prelude::*;
+use trade::when::When;
+
+/// Feeds everybody who eats by now, with what each had last unless it is said; then the refusers can be marked.
+fn feed(barn: Barn, place: &PlaceId, leave_out: &[String], prey: String, size: String) {
+    let Some(feeding) = barn.peek(|book| feeding(book, place, clock::now())) else { return };
+    let eats =
+        feeding.animals.into_iter().filter(|line| !line.waits && !leave_out.iter().any(|id| id == line.id.as_str()));
+    let animals: Vec<AnimalId> = eats.map(|line| line.id).collect();
+    let told = said::fed(animals.len());
+    let act = RackFed { animals, offered: When::time(clock::now()), prey, size, how: String::new() };
+    let page = Page::Feed(place.to_string());
+    barn.save(act, told, move |_| page.go());
+}
+
+/// From the page of a place: all of it at once, or first a look at who and what.
+#[component]
+pub fn FeedHere(place: PlaceId) -> impl IntoView {
+    let barn = barn();
+    let looked = place.clone();
+    let found = Memo::new(move |_| {
+        barn.read(|book| {
+            let feeding = feeding(book, &looked, clock::now())?;
+            let alone = feeding.animals.first().filter(|_| feeding.animals.len() == 1).map(|line| line.id.to_string());
+            Some((feeding.animals.iter().filter(|line| !line.waits).count(), feeding.fed.is_some(), alone))
+        })
+    });
+    move || {
+        let (mouths, fed, alone) = found.get().filter(|(mouths, _, alone)| *mouths > 0 || alone.is_some())?;
+        if let Some(animal) = alone {
+            // A tub with one animal in it: its meal is one tap away, and by a scan the next scan is open after it.
+            super::meal::goes_on(place.as_str(), &animal);
+            return Some(
+                view! { <div class="gap"><a class="act" href=Page::Meal(animal).href()>{said::MEAL}</a></div> }
+                    .into_any(),
+            );
+        }
+        let page = Page::Feed(place.to_string());
+        let place = place.clone();
+        Some(view! {
+            <div class="gap">
+                <button type="button" class="act" on:click=move |_| feed(barn, &place, &[], String::new(), String::new())>{said::feed_all(mouths)}</button>
+                <a class="act small" href=page.href()>{if fed { said::MARK_REFUSERS } else { said::FEED_LOOK }}</a>
+            </div>
+        }.into_any())
+    }
+}
+
+#[component]
+pub fn Feed(place: String) -> impl IntoView {
+    let barn = barn();
+    let id = PlaceId::new(place.clone());
+    let looked = id.clone();
+    let found = Memo::new(move |_| barn.read(|book| feeding(book, &looked, clock::now())));
+    if found.with_untracked(Option::is_none) {
+        return super::contact::nobody(place_words::NO_SUCH, Page::Places, place_words::TO_LIST);
+    }
+    let title = barn.peek(|book| names::place(book, &id));
+    let out = RwSignal::new(Vec::<String>::new());
+    let last = |of: fn(&book::records::Meal) -> &Option<String>| {
+        let meals =
+            found.with_untracked(|f| f.iter().flat_map(|f| &f.animals).map(|line| line.id.clone()).collect::<Vec<_>>());
+        barn.peek(|book| meals.iter().find_map(|id| of(book.meals(id).next()?).clone())).unwrap_or_default()
+    };
+    let (prey, size) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let offers = (vec![last(|m| &m.prey)], vec![last(|m| &m.size)]);
+    let give = {
+        let id = id.clone();
+        move |_| feed(barn, &id, &out.get_untracked(), prey.get_untracked(), size.get_untracked())
+    };
+    let lines = move || found.with(|f| f.as_ref().map(|f: &Feeding| f.animals.clone()).unwrap_or_default());
+    let fed = move || found.with(|f| f.as_ref().and_then(|f| f.fed));
+    let show = Callback::new(move |(from, to): (usize, usize)| {
+        let lines = lines();
+        let lines = lines.get(from..to).map(<[FedLine]>::to_vec).unwrap_or_default();
+        let marking = fed().is_some();
+        lines.into_iter().map(|line| if marking { mark(line) } else { choose(line, out) }).collect_view().into_any()
+    });
+    let mouths = move || {
+        lines()
+            .iter()
+            .filter(|line| !line.waits && !out.with(|out| out.iter().any(|id| id == line.id.as_str())))
+            .count()
+    };
+    view! {
+        <div class="page with-acts">
+            <Head title=said::feed_title(&title) back=(Page::Place(place.clone()), title) />
+            {move || match fed() {
+                Some(when) => view! { <p class="card" role="status">{said::fed_when(&dates::when(when, clock::today()))}</p> }.into_any(),
+                None => view! { <p class="card">{said::FEED_HOW}</p> }.into_any(),
+            }}
+            {move || fed().is_none().then(|| view! {
+                <details>
+                    <summary>{said::FEED_WHAT}</summary>
+                    <TextField label=animal_words::PREY value=prey offers=offers.0.clone() />
+                    <TextField label=animal_words::PREY_SIZE value=size offers=offers.1.clone() />
+                </details>
+            })}
+            <Paged total=Signal::derive(move || lines().len()) show />
+            <p class="aside">{said::WAITS_HOW}</p>
+            <div class="acts">
+                <button type="button" class="act" class:main=move || fed().is_none() on:click=give>{move || said::feed_all(mouths())}</button>
+            </div>
+        </div>
+    }
+    .into_any()
+}
+
+/// Before the feeding: who is left out.
+fn choose(line: FedLine, out: RwSignal<Vec<String>>) -> AnyView {
+    let id = line.id.to_string();
+    let toggled = id.clone();
+    let left_out = move || out.with(|out| out.contains(&id));
+    let toggle = move |_| {
+        out.update(|out| match out.iter().position(|other| *other == toggled) {
+            Some(at) => drop(out.remove(at)),
+            None => out.push(toggled.clone()),
+        })
+    };
+    let waits = line.waits;
+    let pressed = left_out.clone();
+    view! {
+        <div class="row">
+            <span class="text"><span class="title">{said::tub_title(&line)}</span><span class="aside">{said::fed_facts(&line)}</span></span>
+            {(!waits).then(|| view! {
+                <button type="button" class="chip" aria-pressed=move || pressed().to_string() aria-label=said::leave_out_of(&line.name)
+                    on:click=toggle>{said::LEAVE_OUT}</button>
+            })}
+        </div>
+    }
+    .into_any()
+}
+
+/// After the feeding: one tap marks a refusal, another takes it back.
+fn mark(line: FedLine) -> AnyView {
+    let barn = barn();
+    let button = line.meal.clone().map(|(meal, outcome)| {
+        let refused = outcome != Some(MealOutcome::Eaten);
+        let name = line.name.clone();
+        let save = move |_| {
+            let outcome = if refused { MealOutcome::Eaten } else { MealOutcome::Refused };
+            let act = MealOutcomeSeen { meal: meal.clone(), outcome, when: When::time(clock::now()) };
+            barn.save(act, said::marked(&name, outcome), |_| {});
+        };
+        view! {
+            <button type="button" class="chip" aria-pressed=refused.to_string() aria-label=said::refused_of(&line.name) on:click=save>{said::REFUSED}</button>
+        }
+    });
+    view! {
+        <div class="row">
+            <span class="text"><span class="title">{said::tub_title(&line)}</span><span class="aside">{said::fed_facts(&line)}</span></span>
+            {button}
+        </div>
+    }
+    .into_any()
+}

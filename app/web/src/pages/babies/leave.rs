@@ -1,0 +1,138 @@
+//! An animal promised, kept back, or placed: to whom, when, and for what if anybody wants that written down.
+
+use super::contact::{named, nobody};
+use super::wishes::people;
+use crate::clock;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::forms::{Choice, Pick, TextField};
+use crate::ui::{Caution, Head};
+use crate::words::{animals as animal_words, babies as said, dates, names, settings};
+use book::acts::{AnimalsPlaced, Held, HoldEnded};
+use book::words::Went;
+use book::{AnimalId, ContactId, WishId};
+use leptos::prelude::*;
+use trade::when::When;
+
+const WAYS: [Went; 4] = [Went::Sold, Went::Given, Went::Traded, Went::Loaned];
+
+#[component]
+pub fn Leave(id: String) -> impl IntoView {
+    let barn = barn();
+    let animal = AnimalId::new(id.clone());
+    let Some(record) = barn.peek(|book| book.animal(&animal).cloned()) else {
+        return nobody(animal_words::NO_SUCH, Page::Animals, animal_words::TO_LIST);
+    };
+    let name = barn.peek(|book| names::animal(book, &animal));
+    let looked = animal.clone();
+    let hold = Memo::new(move |_| barn.read(|book| book.hold_on(&looked).cloned()));
+    let known = hold.get_untracked();
+    let to = RwSignal::new(known.as_ref().and_then(|h| h.contact.as_ref()).map(|c| c.to_string()).unwrap_or_default());
+    let price = RwSignal::new(known.as_ref().and_then(|h| h.price.clone()).unwrap_or_default());
+    let (until, note) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let how = RwSignal::new(Went::Sold);
+    let day = RwSignal::new(clock::today().to_string());
+    let contact = move || Some(to.get_untracked()).filter(|id| !id.is_empty()).map(ContactId::new);
+    // Of the wishes of whom it is for, the oldest that its species answers.
+    let wish = {
+        let species = record.species.clone();
+        move |contact: &Option<ContactId>| -> Option<WishId> {
+            let contact = contact.as_ref()?;
+            barn.peek(|book| {
+                let open = book.open_wishes();
+                let fit = |wish: &&&book::records::Wish| {
+                    wish.contact.as_ref() == Some(contact) && (wish.species.is_none() || wish.species == species)
+                };
+                open.iter().find(fit).map(|wish| wish.id.clone())
+            })
+        }
+    };
+    let held = {
+        let animal = animal.clone();
+        move |keep: bool| {
+            let contact = if keep { None } else { contact() };
+            if !keep && contact.is_none() {
+                return barn.say(said::NO_ONE_CHOSEN.into(), None);
+            }
+            let act = Held {
+                animals: vec![animal.clone()],
+                wish: wish(&contact),
+                contact,
+                until: until.get_untracked().parse().ok(),
+                price: price.get_untracked(),
+                note: note.get_untracked(),
+            };
+            barn.save(act, if keep { said::KEPT_BACK_SAVED } else { said::HELD_SAVED }, |_| {});
+        }
+    };
+    let hold_it = held.clone();
+    let place = {
+        let animal = animal.clone();
+        move |_| {
+            let when = When::day(day.with_untracked(|day| day.parse()).unwrap_or_else(|_| clock::today()));
+            let act = AnimalsPlaced {
+                animals: vec![animal.clone()],
+                how: how.get_untracked(),
+                to: contact(),
+                when,
+                price: price.get_untracked(),
+                note: note.get_untracked(),
+            };
+            let page = Page::Papers(animal.to_string());
+            barn.save(act, said::PLACED, move |_| page.replace());
+        }
+    };
+    let here = record.is_here();
+    let ways = WAYS.iter().map(|&way| (way, animal_words::capital(animal_words::went(way)))).collect();
+    let back = Page::Animal(id.clone());
+    view! {
+        <div class="page with-acts">
+            <Head title=said::leave_title(&name) back=(back, name) />
+            {move || hold.get().map(|held| {
+                let id = held.id.clone();
+                let who = held.contact.as_ref().map(named);
+                let until = held.until.map(|day| dates::near(day, clock::today()));
+                let end = move |_| barn.save(HoldEnded { hold: id.clone() }, said::HOLD_ENDED, |_| {});
+                view! {
+                    <div class="banner">
+                        <p>{move || who.map_or_else(|| said::KEPT_BACK.to_owned(), |who| said::held_for(&who.get(), until.as_deref()))}</p>
+                        <button type="button" class="act small" on:click=end>{said::LET_GO}</button>
+                    </div>
+                }
+            })}
+            {if here { view! {
+                <Pick label=said::TO_WHOM options=Signal::derive(people) value=to />
+                <p class="aside"><a class="reach" href=Page::Wishes.href()>{said::ADD_CONTACT}</a></p>
+                <TextField label=said::PRICE value=price hint=said::PRICE_HOW />
+                <TextField label=said::NOTE value=note />
+                {move || hold.with(Option::is_none).then(|| {
+                    let (hold_it, keep_it) = (hold_it.clone(), held.clone());
+                    view! {
+                        <h2>{said::PROMISE}</h2>
+                        <label class="field"><span>{said::HELD_UNTIL}</span>
+                            <input type="date" prop:value=until on:input=move |ev| until.set(event_target_value(&ev)) />
+                        </label>
+                        <div class="gap">
+                            <button type="button" class="act" on:click=move |_| hold_it(false)>{said::HOLD_IT}</button>
+                            <button type="button" class="act" on:click=move |_| keep_it(true)>{said::KEEP_BACK}</button>
+                        </div>
+                    }
+                })}
+                <h2>{said::LEAVES}</h2>
+                <Choice label=said::HOW_LEFT options=ways value=how />
+                <label class="field"><span>{said::LEFT_ON}</span>
+                    <input type="date" max=clock::today().to_string() prop:value=day on:input=move |ev| day.set(event_target_value(&ev)) />
+                </label>
+                <Caution text=settings::CAUTION_PERMITS />
+                <div class="acts">
+                    <button type="button" class="act main" on:click=place>{said::PLACE}</button>
+                    <a class="act" href=Page::Papers(id.clone()).href()>{said::PAPERS}</a>
+                </div>
+            }.into_any() } else { view! {
+                <p class="card">{said::HAS_LEFT}</p>
+                <div class="acts"><a class="act main" href=Page::Papers(id.clone()).href()>{said::PAPERS}</a></div>
+            }.into_any() }}
+        </div>
+    }
+    .into_any()
+}

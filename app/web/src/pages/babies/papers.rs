@@ -1,0 +1,100 @@
+//! One page that goes with an animal: who it is, whose it is, what it weighed and ate, and what to heed.
+
+use super::contact::nobody;
+use crate::clock;
+use crate::prefs::prefs;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::Head;
+use crate::words::{animals as animal_words, babies as said, dates, names, settings, units};
+use book::AnimalId;
+use book::views::{Parent, papers};
+use leptos::prelude::*;
+
+/// Meals on the paper, the latest.
+const MEALS: usize = 12;
+const WEIGHTS: usize = 12;
+
+#[component]
+pub fn PapersPage(id: String) -> impl IntoView {
+    let barn = barn();
+    let prefs = prefs().get_untracked();
+    let today = clock::today();
+    let animal = AnimalId::new(id.clone());
+    let Some(paper) = barn.peek(|book| papers(book, &animal, clock::now())) else {
+        return nobody(animal_words::NO_SUCH, Page::Animals, animal_words::TO_LIST);
+    };
+    let parent = |parent: &Option<Parent>| {
+        let parent = parent.as_ref()?;
+        let parts = [Some(parent.name.clone()), parent.looks.clone(), parent.line.clone()];
+        Some(parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
+    };
+    let a = &paper.animal;
+    let facts = [
+        (said::CODE, a.code.clone()),
+        (animal_words::SPECIES, Some(format!("{} ({})", paper.species.name, paper.species.latin))),
+        (animal_words::SEX, a.sex.map(|sex| animal_words::sex(sex).to_owned())),
+        (animal_words::SEX_HOW, a.sex_how.clone()),
+        (said::LOOKS, a.morph.clone()),
+        (said::FAULTS, a.faults.clone()),
+        (animal_words::LINE, a.line.clone()),
+        (animal_words::LOCALITY, a.locality.clone()),
+        (animal_words::HYBRID, a.hybrid.clone()),
+        (animal_words::DAM, parent(&paper.dam)),
+        (animal_words::SIRE, parent(&paper.sire)),
+        (said::CLUTCH, paper.clutch.clone()),
+        (said::HATCHED, paper.hatched.map(|when| dates::when(when, today))),
+        (said::MEALS_SO_FAR, Some(said::meals_so_far(paper.taken, paper.refused))),
+        (
+            said::SHEDS_SEEN,
+            (!paper.sheds.is_empty())
+                .then(|| paper.sheds.iter().map(|when| dates::day(when.date(), today)).collect::<Vec<_>>().join(", ")),
+        ),
+        (said::LEFT_ON, paper.left.map(|when| dates::when(when, today))),
+        (said::PRICE, paper.price.clone()),
+        (animal_words::NOTE_ABOUT, a.note.clone()),
+    ];
+    let weights = paper.weights.iter().rev().take(WEIGHTS).rev().map(|(mass, when)| {
+        (when.map(|when| dates::day(when.date(), today)).unwrap_or_default(), units::mass(*mass, &prefs))
+    });
+    let meals = paper.meals.iter().take(MEALS).map(|meal| {
+        let what = [&meal.size, &meal.prey, &meal.how].into_iter().flatten().cloned().collect::<Vec<_>>().join(" ");
+        let when = meal.offered.map(|when| dates::day(when.date(), today)).unwrap_or_default();
+        (when, what, animal_words::meal(meal.outcome))
+    });
+    let treatments: Vec<String> = paper
+        .treatments
+        .iter()
+        .map(|event| {
+            let when = event.when.map(|when| dates::day(when.date(), today)).unwrap_or_default();
+            format!("{when}: {}", event.note.clone().unwrap_or_default())
+        })
+        .collect();
+    let cautions = [settings::CAUTION_HANDS, settings::CAUTION_PERMITS, said::PAPER_VET, settings::CAUTION_GUIDANCE];
+    let print = |_| {
+        if let Some(window) = web_sys::window() {
+            let _ = window.print();
+        }
+    };
+    let code = names::code(&id);
+    view! {
+        <div class="page papers with-acts">
+            <Head title=paper.name.clone() aside=code back=(Page::Animal(id), paper.name.clone()) />
+            <dl class="card facts">{facts.into_iter().filter_map(|(label, value)| value.filter(|v| !v.is_empty()).map(|value| view! {
+                <dt>{label}</dt><dd>{value}</dd>
+            })).collect_view()}</dl>
+            <h2>{said::WEIGHTS}</h2>
+            <ul class="card gap figures">{weights.map(|(day, mass)| view! { <li class="nowrap">{day}" "<b>{mass}</b></li> }).collect_view()}</ul>
+            <h2>{said::LAST_MEALS}</h2>
+            <table class="table card"><tbody>{meals.map(|(day, what, outcome)| view! {
+                <tr><td class="nowrap">{day}</td><td>{what}</td><td>{outcome}</td></tr>
+            }).collect_view()}</tbody></table>
+            {(!treatments.is_empty()).then(|| view! { <h2>{said::TREATED}</h2> })}
+            {treatments.into_iter().map(|line| view! { <p class="card">{line}</p> }).collect_view()}
+            <h2>{said::CARE}</h2>
+            <ul class="card stack">{said::CARE_LINES.iter().chain(&cautions).map(|line| view! { <li>{*line}</li> }).collect_view()}</ul>
+            <div class="acts"><button type="button" class="act main" on:click=print>{said::PRINT}</button></div>
+        </div>
+    }
+    .into_any()
+}

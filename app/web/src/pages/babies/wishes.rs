@@ -1,0 +1,152 @@
+//! Who would like what, with the young that could answer it; what is held; and the people.
+
+use super::contact::named;
+use super::list::baby_view;
+use crate::clock;
+use crate::prefs::prefs;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::forms::{Choice, Pick, Stepper, TextField};
+use crate::ui::{Empty, Head};
+use crate::words::{animals as animal_words, babies as said, dates, names};
+use book::acts::{ContactKept, HoldEnded, WishClosed, WishNoted, made};
+use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
+use book::words::Sex;
+use book::{ContactId, Kind};
+use leptos::prelude::*;
+
+/// Rows of each list at most; what is further down is older and waits its turn.
+const SHOWN: usize = 40;
+/// Animals offered for one wish.
+const FITS: usize = 5;
+
+#[component]
+pub fn Wishes() -> impl IntoView {
+    let barn = barn();
+    let found = Memo::new(move |_| {
+        barn.read(|book| {
+            let now = clock::now();
+            (wish_rows(book, &baby_rows(book, now)), hold_rows(book, now))
+        })
+    });
+    let people = Memo::new(move |_| barn.read(|book| book.contacts().iter().map(|c| c.id.clone()).collect::<Vec<_>>()));
+    let add = move |_| {
+        barn.save(ContactKept::default(), said::CONTACT_ADDED, |draft| {
+            if let Some(thing) = made(draft, Kind::Contact) {
+                Page::Contact(thing.id).go();
+            }
+        });
+    };
+    view! {
+        <div class="page with-acts">
+            <Head title=said::WISHES.to_string() back=(Page::Babies(None), said::TITLE.to_owned()) />
+            {move || {
+                let (wishes, holds) = found.get();
+                if wishes.is_empty() && holds.is_empty() && people.with(Vec::is_empty) {
+                    return view! { <Empty text=said::NO_WISHES>{()}</Empty> }.into_any();
+                }
+                view! {
+                    {wishes.into_iter().take(SHOWN).map(wish_view).collect_view()}
+                    {(!holds.is_empty()).then(|| view! { <h2>{said::HELD}</h2> })}
+                    {holds.into_iter().take(SHOWN).map(hold_view).collect_view()}
+                }.into_any()
+            }}
+            {move || {
+                let people = people.get();
+                (!people.is_empty()).then(|| view! {
+                    <h2>{said::PEOPLE}</h2>
+                    {people.into_iter().take(SHOWN).map(|id| view! {
+                        <a class="row" href=Page::Contact(id.to_string()).href()><span class="title">{named(&id)}</span></a>
+                    }).collect_view()}
+                })
+            }}
+            <div class="acts"><button type="button" class="act main" on:click=add>{said::ADD_CONTACT}</button></div>
+        </div>
+    }
+}
+
+fn wish_view(row: WishRow) -> AnyView {
+    let barn = barn();
+    let prefs = prefs();
+    let wish = row.wish.id.clone();
+    let close = move |_| barn.save(WishClosed { wish: wish.clone() }, said::WISH_CLOSED, |_| {});
+    let who = row.wish.contact.clone().map(|id| {
+        let page = Page::Contact(id.to_string());
+        view! { <a class="reach" href=page.href()>{named(&id)}</a> }
+    });
+    let more = row.fit.len().saturating_sub(FITS);
+    let line = said::wish(&row);
+    view! {
+        <section class="card">
+            <h3>{line}</h3>
+            {who}
+            <p class="aside">{said::wish_fits(row.fit.len(), row.held)}</p>
+            {row.fit.iter().take(FITS).map(|baby| baby_view(baby, &prefs.get_untracked())).collect_view()}
+            {(more > 0).then(|| view! { <p class="aside">{said::more_fit(more)}</p> })}
+            <button type="button" class="act small" on:click=close>{said::CLOSE_WISH}</button>
+        </section>
+    }
+    .into_any()
+}
+
+fn hold_view(row: HoldRow) -> AnyView {
+    let barn = barn();
+    let id = row.hold.id.clone();
+    let end = move |_| barn.save(HoldEnded { hold: id.clone() }, said::HOLD_ENDED, |_| {});
+    let animal = row.hold.animal.as_ref().map(|id| id.to_string()).unwrap_or_default();
+    let until = row.hold.until.map(|day| dates::near(day, clock::today()));
+    let who = row.hold.contact.as_ref().map(named);
+    let price = row.hold.price.clone();
+    view! {
+        <div class="row linked">
+            <span class="text">
+                <a class="title link" href=Page::Leave(animal).href()>{row.animal.clone()}</a>
+                <span>{move || who.map_or_else(|| said::KEPT_BACK.to_owned(), |who| who.get())}</span>
+                <span class="aside">{said::hold_facts(until.as_deref(), price.as_deref(), row.ready)}</span>
+            </span>
+            <button type="button" class="act small" on:click=end>{said::LET_GO}</button>
+        </div>
+    }
+    .into_any()
+}
+
+/// A wish of somebody known.
+#[component]
+pub fn WishForm(contact: String) -> impl IntoView {
+    let barn = barn();
+    let (species, what) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let (sex, count) = (RwSignal::new(None::<Sex>), RwSignal::new(1u32));
+    let save = move |_| {
+        let act = WishNoted {
+            wish: None,
+            contact: Some(ContactId::new(contact.clone())),
+            species: Some(species.get_untracked()).filter(|key| !key.is_empty()),
+            sex: sex.get_untracked(),
+            what: what.get_untracked(),
+            count: count.get_untracked(),
+            when: None,
+        };
+        barn.save(act, said::WISH_SAVED, |_| Page::Wishes.go());
+    };
+    let sexes = vec![
+        (None, said::EITHER_SEX.to_owned()),
+        (Some(Sex::Female), animal_words::sex_choice(Sex::Female).to_owned()),
+        (Some(Sex::Male), animal_words::sex_choice(Sex::Male).to_owned()),
+    ];
+    view! {
+        <Pick label=animal_words::SPECIES options=Signal::derive(move || barn.read(names::species_choices)) value=species />
+        <TextField label=said::WHAT_WISHED value=what />
+        <Choice label=animal_words::SEX options=sexes value=sex />
+        <Stepper label=said::HOW_MANY value=count />
+        <button type="button" class="act" on:click=save>{said::SAVE_WISH}</button>
+    }
+}
+
+/// The people, to choose one; the first is nobody.
+pub fn people() -> Vec<(String, String)> {
+    let none = (String::new(), said::NOBODY_NAMED.to_owned());
+    let all = barn().read(|book| {
+        book.contacts().into_iter().map(|c| (c.id.to_string(), book.contact_mark(&c.id))).collect::<Vec<_>>()
+    });
+    std::iter::once(none).chain(all).collect()
+}

@@ -1,0 +1,99 @@
+//! Candle a box: every egg starts as last time; choose what is seen, tap or draw over the eggs it is true of.
+
+use super::draw;
+use crate::clock;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::forms::TextField;
+use crate::ui::{Head, Tray};
+use crate::words::{boxes as said, eggs, names};
+use book::acts::BoxCandled;
+use book::words::{LaidAs, Seen};
+use book::{EggId, FillingId};
+use leptos::prelude::*;
+use std::collections::BTreeMap;
+use trade::when::When;
+
+#[component]
+pub fn Candle(id: FillingId) -> impl IntoView {
+    let barn = barn();
+    let changes = RwSignal::new(BTreeMap::<EggId, Seen>::new());
+    let brush = RwSignal::new(None::<Seen>);
+    let chosen = RwSignal::new(None::<String>);
+    let note = RwSignal::new(String::new());
+    let note_open = RwSignal::new(false);
+
+    let first = barn.peek(|book| book.eggs_in(&id).iter().all(|egg| book.last_seen(&egg.id).is_none()));
+
+    let tray_id = id.clone();
+    let tray = Signal::derive(move || {
+        let changes = changes.get();
+        barn.read(|book| draw::still_in(book, &tray_id, |egg| changes.get(&egg.id).copied()))
+    });
+    let set = move |egg: &str, seen: Seen| {
+        changes.update(|c| {
+            c.insert(EggId::from(egg), seen);
+        });
+    };
+    // Either way round: what is seen first and then its eggs, or one egg first and then what is seen.
+    let on_egg = Callback::new(move |egg: String| match brush.get_untracked() {
+        Some(seen) => set(&egg, seen),
+        None => chosen.update(|c| *c = (c.as_ref() != Some(&egg)).then_some(egg)),
+    });
+    let on_state = move |seen: Seen| match chosen.get_untracked() {
+        Some(egg) => {
+            set(&egg, seen);
+            chosen.set(None);
+        }
+        None => brush.update(|b| *b = (*b != Some(seen)).then_some(seen)),
+    };
+    let back = Page::Box(id.to_string());
+    let save_id = id.clone();
+    let save_back = back.clone();
+    let save = move |_| {
+        let mut told = changes.get_untracked();
+        let mut sentence = said::candled(told.len());
+        if first && told.is_empty() {
+            told = barn.peek(|book| {
+                let eggs = book.eggs_in(&save_id);
+                let eggs = eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
+                eggs.map(|egg| (egg.id.clone(), Seen::Unsure)).collect()
+            });
+            sentence = said::CANDLED_UNSURE.to_owned();
+        }
+        let act = BoxCandled {
+            filling: save_id.clone(),
+            when: When::time(clock::now()),
+            changes: told,
+            note: note.get_untracked().trim().to_owned(),
+        };
+        let back = save_back.clone();
+        barn.save(act, sentence, move |_| back.replace());
+    };
+    let name = barn.peek(|book| names::filling(book, &id));
+    view! {
+        <div class="page alone">
+            <Head title=said::CANDLE_TITLE.to_string() aside=name.clone() back=(back, name) />
+            <p class="aside">{if first { said::CANDLE_FIRST_HOW } else { said::CANDLE_HOW }}</p>
+            <div class="card"><Tray eggs=tray on_egg paint=Signal::derive(move || brush.get().is_some()) chosen /></div>
+            <div class="chips" role="group" aria-label=said::SEEN_AS>
+                {Seen::ALL.iter().map(|&seen| view! {
+                    <button type="button" class="chip" aria-pressed=move || (brush.get() == Some(seen)).to_string()
+                        on:click=move |_| on_state(seen)>{eggs::seen(seen)}</button>
+                }).collect_view()}
+            </div>
+            {move || if note_open.get() {
+                view! { <TextField label=said::NOTE value=note /> }.into_any()
+            } else {
+                view! { <button type="button" class="act small add-note" on:click=move |_| note_open.set(true)>{said::ADD_NOTE}</button> }.into_any()
+            }}
+            <div class="acts">
+                <button type="button" class="act main" on:click=save>{move || match changes.with(BTreeMap::len) {
+                    0 if first => said::SAVE_UNSURE.to_string(),
+                    0 => said::SAVE_AS_LAST_TIME.to_string(),
+                    n => said::save_changes(n),
+                }}</button>
+            </div>
+        </div>
+    }
+}

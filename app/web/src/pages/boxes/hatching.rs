@@ -1,0 +1,62 @@
+//! Pipped and out: each tap on an egg is saved at once. When it happened lies between the last look into the
+//! box and now, and is kept as that.
+
+use super::draw;
+use crate::route::{BoxAct, Page};
+use crate::store::barn;
+use crate::ui::{Head, Tray};
+use crate::words::{self, babies, boxes as said, names};
+use book::acts::{EggsOut, EggsPipped};
+use book::records::Egg;
+use book::words::{Fate, LaidAs, Step};
+use book::{Book, EggId, FillingId};
+use leptos::prelude::*;
+
+/// An egg of the box hatched whose baby is not in the book.
+pub fn nameless(book: &Book, filling: &FillingId) -> bool {
+    let out = |egg: &&Egg| egg.fate == Some(Fate::Hatched) && book.young_of(&egg.id).next().is_none();
+    book.tray(filling).iter().any(out)
+}
+
+#[component]
+pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
+    let barn = barn();
+    let tray_id = id.clone();
+    let tray = Signal::derive(move || {
+        barn.read(|book| {
+            let waiting = |egg: &str| {
+                let egg = EggId::from(egg);
+                let slug = book.egg(&egg).is_some_and(|e| e.laid_as == Some(LaidAs::Slug));
+                !slug && (out || book.did(&egg, Step::Pip).is_none())
+            };
+            draw::tray_in(book, &tray_id).into_iter().filter(|e| waiting(&e.id)).collect::<Vec<_>>()
+        })
+    });
+    let on_egg = Callback::new(move |egg: String| {
+        let eggs = vec![EggId::from(egg.as_str())];
+        let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
+        if out {
+            barn.save(EggsOut { eggs, when: None, masses: Default::default() }, said::out(&letter), |_| {});
+        } else {
+            barn.save(EggsPipped { eggs, when: None }, said::pipped(&letter), |_| {});
+        }
+    });
+    let back = Page::Box(id.to_string());
+    let name = barn.peek(|book| names::filling(book, &id));
+    let hatch = Page::BoxAct(id.to_string(), BoxAct::Hatch).href();
+    let weigh = Memo::new(move |_| out && barn.read(|book| nameless(book, &id)));
+    view! {
+        <div class="page alone">
+            <Head title=(if out { said::OUT_TITLE } else { said::PIPPED_TITLE }).to_string() back=(back.clone(), name) />
+            <p>{if out { said::OUT_HOW } else { said::PIPPED_HOW }}</p>
+            {move || if tray.with(Vec::is_empty) {
+                view! { <p class="card">{said::NO_EGG_WAITS}</p> }.into_any()
+            } else {
+                view! { <div class="card"><Tray eggs=tray on_egg /></div> }.into_any()
+            }}
+            <p class="aside">{if out { said::OUT_CARE } else { said::PIP_CARE }}</p>
+            {move || weigh.get().then(|| view! { <a class="act" href=hatch.clone()>{babies::HATCH_OUT_LONG}</a> })}
+            <div class="acts"><a class="act" href=back.href()>{words::DONE}</a></div>
+        </div>
+    }
+}

@@ -1,0 +1,159 @@
+//! A box's page: what one glance must give, and the acts below the thumb.
+
+use super::notes::Photos;
+use super::window::WindowCard;
+use super::{NoBox, draw};
+use crate::clock;
+use crate::pages::heat::BoxHeat;
+use crate::prefs::prefs;
+use crate::route::{BoxAct, Page};
+use crate::store::barn;
+use crate::ui::{Head, Tray};
+use crate::words::{boxes as said, names, record as record_words, units};
+use book::FillingId;
+use book::acts::BoxEmptied;
+use book::views::{BoxView, box_view};
+use leptos::prelude::*;
+use trade::when::When;
+
+/// Rows of each list shown at first.
+const SHOWN: usize = 8;
+
+#[component]
+pub fn BoxPage(id: String) -> impl IntoView {
+    let barn = barn();
+    let id = FillingId::from(id.as_str());
+    if barn.peek(|book| book.filling(&id).is_none()) {
+        return view! { <NoBox /> }.into_any();
+    }
+    let aside = names::code(id.as_str());
+    let name_id = id.clone();
+    let title = Signal::derive(move || barn.read(|book| names::filling(book, &name_id)));
+    view! {
+        <div class="page with-acts">
+            <Head title aside back=(Page::Boxes, said::TITLE.to_string()) />
+            {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| view! { <Glance view /> })}
+        </div>
+    }
+    .into_any()
+}
+
+/// All of the page, as the records stand now.
+#[component]
+fn Glance(view: BoxView) -> impl IntoView {
+    let barn = barn();
+    let prefs = prefs();
+    let today = clock::today();
+    let id = view.id.clone();
+    let about = id.thing();
+    let sub = subtitle(&view);
+    let several = view.parts.len() > 1;
+    let tray = barn.peek(|book| draw::all(book, &view.tray));
+    let states = said::states(tray.iter().filter(|e| !e.gone).map(|e| e.sign));
+    let warnings: Vec<String> =
+        view.warnings.iter().map(|w| record_words::box_warning(w, &prefs.get_untracked())).collect();
+    let candlings = barn.peek(|book| record_words::candlings(book, &view.candlings, today));
+    let notes = barn.peek(|book| record_words::notes(book, &view.notes, today));
+    let fill_to = view.water.fill_to.map(|f| f.mass);
+    let last_water = view.water.last.clone();
+    let clutches: Vec<(String, String)> = view.parts.iter().map(|p| (p.clutch.to_string(), p.number.clone())).collect();
+    let act = |act: BoxAct| Page::BoxAct(id.to_string(), act).href();
+    let links = [
+        (crate::words::babies::HATCH_OUT, act(BoxAct::Hatch)),
+        (said::MOVE, act(BoxAct::Move)),
+        (said::NOTE, act(BoxAct::Note)),
+        (said::EGGS, act(BoxAct::Eggs)),
+        (said::LABEL, Page::Label("filling".into(), id.to_string()).href()),
+    ];
+    let acts = acts(&id, view.counts.pipped > 0);
+    let hatching = view.counts.pipped > 0 || barn.peek(|book| super::hatching::nameless(book, &view.id));
+    let hatch = act(BoxAct::Hatch);
+    let open = view.emptied.is_none();
+    let nothing_left = open && view.counts.good + view.counts.dud == 0;
+    let heated = id.clone();
+    let close = move |_| {
+        barn.save(BoxEmptied { filling: id.clone(), when: When::time(clock::now()) }, said::CLOSED_NOW, |_| {})
+    };
+    view! {
+        <p class="sub">{sub}</p>
+        {warnings.into_iter().map(|w| view! { <p class="card warned" role="note">{w}</p> }).collect_view()}
+        {view.parts.into_iter().map(|part| view! { <WindowCard part named=several /> }).collect_view()}
+        <section class="card"><Tray eggs=Signal::stored(tray) /></section>
+        <div class="pair">
+            <section class="card">
+                <p class="aside">{said::FILL_TO}</p>
+                <p class="big nowrap">{move || fill_to.map_or_else(|| "–".to_string(), |m| units::mass(m, &prefs.get()))}</p>
+                <p class="aside">{move || record_words::last_water(last_water.as_ref(), &prefs.get(), today)}</p>
+            </section>
+            <section class="card">
+                <p class="aside">{said::EGGS_WORD}</p>
+                <p class="big">{said::eggs_in(view.counts.still_in)}</p>
+                <p class="aside">{states}</p>
+            </section>
+        </div>
+        {hatching.then(|| view! { <a class="act" href=hatch>{crate::words::babies::HATCH_OUT_LONG}</a> })}
+        {nothing_left.then(|| view! { <button type="button" class="act" on:click=close>{said::EMPTY_IT}</button> })}
+        {(!open).then(|| view! { <p class="card">{said::IS_CLOSED}</p> })}
+        <BoxHeat id=heated />
+        <h2>{said::CANDLING}</h2>
+        <Lines rows=candlings none=said::NOT_CANDLED />
+        <h2>{said::NOTES}</h2>
+        <Lines rows=notes none=said::NO_NOTES />
+        <Photos about />
+        <h2>{said::MORE}</h2>
+        <div class="gap">
+            {links.into_iter().map(|(name, to)| view! { <a class="act small" href=to>{name}</a> }).collect_view()}
+            {clutches.into_iter().map(|(c, name)| view! { <a class="act small" href=Page::Clutch(c).href()>{said::clutch_link(&name)}</a> }).collect_view()}
+        </div>
+        <div class="acts">{acts}</div>
+    }
+}
+
+/// `Desert kingsnake · Bel × Moss · box 1 of 2 · Incubator A, shelf 2`.
+fn subtitle(view: &BoxView) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    for part in &view.parts {
+        let kind = part.species.name.to_string();
+        if !parts.contains(&kind) {
+            parts.push(kind);
+        }
+        parts.push(names::pair(&part.parents));
+    }
+    parts.extend(view.nth.map(|(n, all)| said::nth_box(n, all)));
+    parts.push(if view.path.is_empty() { said::NO_PLACE.to_string() } else { names::path(&view.path) });
+    parts.join(" · ")
+}
+
+/// The acts, the likeliest first: before the first pip one candles, after it babies walk out.
+fn acts(id: &FillingId, pipped: bool) -> AnyView {
+    let candle = (said::CANDLE, BoxAct::Candle);
+    let water = (said::WATER, BoxAct::Water);
+    let pip = (said::PIPPED, BoxAct::Pipped);
+    let out = (said::OUT, BoxAct::Out);
+    let order = if pipped { [out, pip, candle, water] } else { [candle, water, pip, out] };
+    let link = |(i, (name, act)): (usize, (&'static str, BoxAct))| {
+        view! { <a class="act" class:main=i == 0 href=Page::BoxAct(id.to_string(), act).href()>{name}</a> }
+    };
+    order.into_iter().enumerate().map(link).collect_view().into_any()
+}
+
+/// Lines with an aside, the first few of many.
+#[component]
+pub fn Lines(rows: Vec<(String, String)>, none: &'static str) -> impl IntoView {
+    let all = RwSignal::new(false);
+    if rows.is_empty() {
+        return view! { <p class="card quiet">{none}</p> }.into_any();
+    }
+    let more = rows.len().saturating_sub(SHOWN);
+    view! {
+        <ul class="card lines">
+            {move || rows.iter().take(if all.get() { usize::MAX } else { SHOWN }).cloned().map(|(what, aside)| view! {
+                <li>{what} " " <span class="aside">{aside}</span></li>
+            }).collect_view()}
+        </ul>
+        {move || (more > 0 && !all.get()).then(|| view! {
+            <button type="button" class="act small" on:click=move |_| all.set(true)>{said::more(more)}</button>
+        })}
+    }
+    .into_any()
+}

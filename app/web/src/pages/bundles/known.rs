@@ -1,0 +1,106 @@
+//! What came in here, each with its way back, and the devices known, with what to compare.
+
+use crate::clock;
+use crate::store::{Import, barn};
+use crate::words::{bundles as words, trouble};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+/// Bundles taken in, newest first.
+#[component]
+pub fn Imports() -> impl IntoView {
+    let barn = barn();
+    let rows = move || {
+        let (exchange, own, today) = (barn.exchange(), barn.device(), clock::today());
+        let last = exchange.last_import().map(|import| import.n);
+        exchange
+            .imports
+            .into_iter()
+            .rev()
+            .map(|import| {
+                let device = barn.peek(|book| words::device(book, import.from, own));
+                let said = words::import(&device, import.acts, &words::day_of(import.at_ms, today));
+                view! { <ImportRow import=import.clone() said last=last == Some(import.n) /> }
+            })
+            .collect_view()
+    };
+    move || {
+        let any = !barn.exchange().imports.is_empty();
+        any.then(|| view! { <h2>{words::IMPORTS}</h2> {rows()} })
+    }
+}
+
+#[component]
+fn ImportRow(import: Import, said: String, last: bool) -> impl IntoView {
+    let barn = barn();
+    let Import { n, aside, .. } = import;
+    let label = match (aside, last) {
+        (true, _) => words::TAKE_BACK,
+        (false, true) => words::GO_BACK,
+        (false, false) => words::SET_ASIDE,
+    };
+    let turn = move |_| {
+        spawn_local(async move {
+            match barn.set_aside(n, !aside).await {
+                Ok(()) => barn.say(if aside { words::CAME_BACK } else { words::WENT_BACK }.to_owned(), None),
+                Err(why) => barn.say(trouble::saving(&why), None),
+            }
+        });
+    };
+    view! {
+        <div class="row">
+            <span class="text"><span>{said}</span>{aside.then(|| view! { <span class="aside">{words::ASIDE}</span> })}</span>
+            <button type="button" class="act small" on:click=turn>{label}</button>
+        </div>
+    }
+}
+
+/// Every device that ever wrote in this book.
+#[component]
+pub fn Devices() -> impl IntoView {
+    let barn = barn();
+    let shown = move || {
+        let (exchange, own, today) = (barn.exchange(), barn.device(), clock::today());
+        barn.read(|book| {
+            let digest = book.journal().digest();
+            let rows: Vec<_> = book
+                .journal()
+                .chains()
+                .filter(|chain| Some(chain.dev) != own)
+                .map(|chain| {
+                    let heard = exchange.heard.get(&chain.dev);
+                    let when = heard.map_or_else(
+                        || words::NEVER_HEARD.to_owned(),
+                        |heard| words::heard(&words::day_of(heard.at_ms, today)),
+                    );
+                    let acted = words::last_act(&words::day_of(chain.latest.ms(), today));
+                    let missing = (chain.missing > 0).then(|| words::missing(chain.missing as usize));
+                    let same = heard.is_some_and(|heard| heard.digest == digest).then(|| words::SAME.to_owned());
+                    let asides: Vec<String> = [Some(acted), Some(when), missing].into_iter().flatten().collect();
+                    (words::device(book, chain.dev, own), asides.join(" · "), same)
+                })
+                .collect();
+            (digest.short(), rows)
+        })
+    };
+    view! {
+        <h2>{words::DEVICES}</h2>
+        {move || {
+            let (digest, rows) = shown();
+            view! {
+                <section class="card stack" aria-label=words::THIS_DEVICE>
+                    <h3>{words::THIS_DEVICE}</h3>
+                    <p class="big code" data-digest=digest.clone()>{format!("{}-{}", &digest[..4], &digest[4..])}</p>
+                    <p class="aside">{words::STATE}</p>
+                </section>
+                {rows.into_iter().map(|(name, aside, same)| view! {
+                    <div class="row"><span class="text">
+                        <span class="title">{name}</span>
+                        <span class="aside">{aside}</span>
+                        {same.map(|same| view! { <span>{same}</span> })}
+                    </span></div>
+                }).collect_view()}
+            }
+        }}
+    }
+}

@@ -1,0 +1,35 @@
+//! A kind word on Rounds when the last bundle from here is old.
+
+use super::age_days;
+use crate::route::Page;
+use crate::store::barn;
+use crate::words::bundles as words;
+use leptos::prelude::*;
+
+/// Acts of this device without any bundle before it is mentioned.
+const ACTS: u32 = 25;
+/// Days after which a bundle is old.
+const DAYS: u64 = 14;
+
+#[component]
+pub fn Nag() -> impl IntoView {
+    let barn = barn();
+    let said = move || {
+        let made = barn.exchange().made_ms.map(age_days);
+        let own = barn.device();
+        let acts = barn.read(|book| own.and_then(|own| book.journal().chain(own)).map_or(0, |chain| chain.seq));
+        // Invented records need no copy.
+        let due = !barn.demo && acts >= ACTS && made.is_none_or(|days| days >= DAYS);
+        due.then(|| words::nag(made))
+    };
+    move || {
+        said().map(|said| {
+            view! {
+                <div class="row">
+                    <span class="text">{said}</span>
+                    <a class="act small" href=Page::Bundles.href()>{words::NAG}</a>
+                </div>
+            }
+        })
+    }
+}

@@ -1,0 +1,181 @@
+//! Opening a bundle: picked, dropped, shared with the app or opened with it; read, summed up, and then taken or left.
+
+use super::Working;
+use crate::clock;
+use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel};
+use crate::words::{bundles as words, trouble};
+use js_sys::{Array, ArrayBuffer, Function, Promise, Reflect};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::rc::Rc;
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{DragEvent, File, HtmlInputElement};
+
+/// Where the service worker lays a file that was shared with the app.
+const SHARED: &str = "./shared-bundle";
+
+#[component]
+pub fn Open(shared: bool) -> impl IntoView {
+    let barn = barn();
+    let running: Running = StoredValue::new_local(None);
+    let percent = RwSignal::new(None::<u32>);
+    let failed = RwSignal::new(None::<String>);
+    let other_book = RwSignal::new(false);
+    let opened = RwSignal::new_local(None::<Rc<Opened>>);
+    let file = RwSignal::new_local(None::<ArrayBuffer>);
+    let over = RwSignal::new(false);
+
+    let look = move |join: bool| {
+        let Some(bytes) = file.get_untracked() else { return };
+        opened.set(None);
+        failed.set(None);
+        other_book.set(false);
+        percent.set(Some(0));
+        spawn_local(async move {
+            let told = move |done| {
+                let _ = percent.try_set(Some(done));
+            };
+            let answer = barn.open_bundle(bytes, join, running, told).await;
+            let _ = percent.try_set(None);
+            match answer {
+                Ok(found) => drop(opened.try_set(Some(Rc::new(found)))),
+                Err(why) => {
+                    let _ = other_book.try_set(matches!(why, NoBundle::Failed(Failed::OtherBook(_))));
+                    let _ = failed.try_set(words::failed(&why));
+                }
+            }
+        });
+    };
+    let take_file = move |promise: Option<Promise>| {
+        spawn_local(async move {
+            let Some(promise) = promise else { return };
+            match JsFuture::from(promise).await.ok().and_then(|bytes| bytes.dyn_into::<ArrayBuffer>().ok()) {
+                Some(bytes) => {
+                    let _ = file.try_set(Some(bytes));
+                    look(false);
+                }
+                None => drop(failed.try_set(Some(words::NONE_SHARED.to_owned()))),
+            }
+        });
+    };
+    if shared {
+        take_file(shared_file());
+    }
+    opened_with(move |file| take_file(Some(file.array_buffer())));
+    let picked = move |ev: leptos::ev::Event| {
+        let input: HtmlInputElement = event_target(&ev);
+        take_file(input.files().and_then(|files| files.get(0)).map(|file| file.array_buffer()));
+        // The same file can be chosen again.
+        input.set_value("");
+    };
+    let dropped = move |ev: DragEvent| {
+        ev.prevent_default();
+        over.set(false);
+        let files = ev.data_transfer().and_then(|data| data.files());
+        take_file(files.and_then(|files| files.get(0)).map(|file| file.array_buffer()));
+    };
+    let stop = Callback::new(move |()| cancel(running));
+    // A page left is work nobody waits for.
+    on_cleanup(move || cancel(running));
+    let leave = move |_| {
+        opened.set(None);
+        file.set(None);
+    };
+    let busy = RwSignal::new(false);
+    let take = move |_| {
+        let Some(found) = opened.get_untracked().filter(|_| !busy.get_untracked()) else { return };
+        busy.set(true);
+        spawn_local(async move {
+            let done = barn.take_bundle(&found).await;
+            let _ = busy.try_set(false);
+            match done {
+                Ok(()) => {
+                    let _ = opened.try_set(None);
+                    let _ = file.try_set(None);
+                    barn.say(words::taken(found.looked.new), None);
+                }
+                Err(why) => barn.say(trouble::saving(&why), None),
+            }
+        });
+    };
+    view! {
+        <section class="card stack drop" class:over=over aria-label=words::OPEN
+            on:dragover=move |ev: DragEvent| { ev.prevent_default(); over.set(true); }
+            on:dragleave=move |_| over.set(false) on:drop=dropped>
+            <p>{words::OPEN_SAID}</p>
+            <label class="act photo-pick">{words::CHOOSE}
+                <input class="unseen" type="file" aria-label=words::OPEN on:change=picked />
+            </label>
+            <Working percent cancel=stop />
+            {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
+            {move || other_book.get().then(|| view! {
+                <p>{words::JOIN_SAID}</p>
+                <button type="button" class="act" on:click=move |_| look(true)>{words::JOIN}</button>
+            })}
+            {move || opened.get().map(|found| {
+                let own = barn.device();
+                let lines = barn.peek(|book| words::preview(&found.looked, |dev| words::device(book, dev, own), clock::today()));
+                view! {
+                    <ul class="lines" aria-live="polite">{lines.into_iter().map(|line| view! {
+                        <li class:warn=line.warn>{line.text}</li>
+                    }).collect_view()}</ul>
+                    {(!found.looked.counts.is_empty()).then(|| view! {
+                        <details>
+                            <summary>{words::COUNTS}</summary>
+                            <table class="table">
+                                <thead><tr><th>{words::COUNTS_OF}</th><th>{words::BEFORE}</th><th>{words::AFTER}</th></tr></thead>
+                                <tbody>{found.looked.counts.iter().map(|(kind, (before, after))| view! {
+                                    <tr><td>{words::kind_name(kind)}</td><td>{*before}</td><td>{*after}</td></tr>
+                                }).collect_view()}</tbody>
+                            </table>
+                        </details>
+                    })}
+                    <div class="gap">
+                        <button type="button" class="act main" disabled=busy on:click=take>{words::TAKE}</button>
+                        <button type="button" class="act" disabled=busy on:click=leave>{words::LEAVE}</button>
+                    </div>
+                }
+            })}
+        </section>
+    }
+}
+
+/// The file that was shared with the app, fetched from where the service worker laid it.
+fn shared_file() -> Option<Promise> {
+    let asked = web_sys::window()?.fetch_with_str(SHARED);
+    let read = Closure::once_into_js(|answer: JsValue| -> JsValue {
+        let get = |name: &str| Reflect::get(&answer, &name.into()).unwrap_or(JsValue::UNDEFINED);
+        if !get("ok").is_truthy() {
+            return JsValue::UNDEFINED;
+        }
+        let bytes = get("arrayBuffer").dyn_into::<Function>().and_then(|f| f.call0(&answer));
+        bytes.unwrap_or(JsValue::UNDEFINED)
+    });
+    let then: Function = Reflect::get(&asked, &"then".into()).ok()?.dyn_into().ok()?;
+    then.call1(&asked, &read).ok()?.dyn_into().ok()
+}
+
+/// Hears of files the system opens with the app, where it can.
+fn opened_with(take: impl Fn(File) + 'static) {
+    let queue = web_sys::window().and_then(|window| Reflect::get(&window, &"launchQueue".into()).ok());
+    let Some(queue) = queue.filter(|queue| queue.is_object()) else { return };
+    let Ok(set) = Reflect::get(&queue, &"setConsumer".into()).and_then(|set| set.dyn_into::<Function>()) else {
+        return;
+    };
+    let take = Rc::new(take);
+    let heard = Closure::<dyn Fn(JsValue)>::new(move |launch: JsValue| {
+        let files: Option<Array> = Reflect::get(&launch, &"files".into()).ok().and_then(|files| files.dyn_into().ok());
+        let Some(handle) = files.map(|files| files.get(0)).filter(JsValue::is_object) else { return };
+        let asked = Reflect::get(&handle, &"getFile".into()).and_then(|get| get.dyn_into::<Function>());
+        let promise = asked.and_then(|get| get.call0(&handle)).ok().and_then(|file| file.dyn_into::<Promise>().ok());
+        let (Some(promise), take) = (promise, take.clone()) else { return };
+        spawn_local(async move {
+            if let Some(file) = JsFuture::from(promise).await.ok().and_then(|file| file.dyn_into::<File>().ok()) {
+                take(file);
+            }
+        });
+    });
+    let _ = set.call1(&queue, heard.as_ref());
+    heard.forget();
+}

@@ -1,0 +1,230 @@
+//! One observation put right, in what it says or in when it happened; or taken back.
+
+use crate::clock;
+use crate::prefs::prefs;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::day::DateField;
+use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
+use crate::ui::{Empty, Head};
+use crate::words::{self as all_words, animals as animal_words, correct as words, dates, units};
+use book::acts::{AnimalEventEdited, MealEdited, Redated, Withdrawn};
+use book::words::{AnimalEventWhat, MealOutcome};
+use book::{AnimalEventId, Book, Kind, MealId, Thing};
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
+use leptos::prelude::*;
+use trade::when::{Point, When};
+
+/// A day and, where it is known, the time of it.
+#[derive(Clone, Copy)]
+struct Moment {
+    day: RwSignal<String>,
+    time: RwSignal<String>,
+    before: Option<When>,
+}
+
+impl Moment {
+    fn new(before: Option<When>) -> Self {
+        let point = before.map(|when| match when {
+            When::At(point) => point,
+            When::Span(..) => Point::Day(when.date()),
+        });
+        let day = point.map_or_else(clock::today, Point::date).to_string();
+        let time = match point {
+            Some(Point::Time(at)) => at.format("%H:%M").to_string(),
+            _ => String::new(),
+        };
+        Self { day: RwSignal::new(day), time: RwSignal::new(time), before }
+    }
+
+    fn read(&self) -> Option<When> {
+        let day: NaiveDate = self.day.get_untracked().parse().ok()?;
+        let time = self.time.get_untracked();
+        if time.trim().is_empty() {
+            return Some(When::day(day));
+        }
+        let time = NaiveTime::parse_from_str(time.trim(), "%H:%M").ok()?;
+        Some(When::time(NaiveDateTime::new(day, time)))
+    }
+
+    /// As it was when untouched, so that a span is not flattened to a day.
+    fn get(&self) -> Option<When> {
+        match self.before {
+            Some(before) if Moment::new(Some(before)).read() == self.read() => Some(before),
+            _ => self.read(),
+        }
+    }
+}
+
+#[component]
+fn MomentField(moment: Moment) -> impl IntoView {
+    view! {
+        <div class="pair">
+            <DateField label=words::HAPPENED value=moment.day />
+            <label class="field"><span>{words::AT}</span>
+                <input type="time" prop:value=moment.time on:input=move |ev| moment.time.set(event_target_value(&ev)) />
+            </label>
+        </div>
+    }
+}
+
+/// When an observation happened, and whose page it stands on.
+fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
+    let id = thing.id.as_str();
+    let animal = |id: &Option<book::AnimalId>| id.as_ref().map_or(Page::Animals, |id| Page::Animal(id.to_string()));
+    let page = |of: &Option<Thing>| match of {
+        Some(Thing { kind: Kind::Animal, id }) => Page::Animal(id.clone()),
+        Some(Thing { kind: Kind::Clutch, id }) => Page::Clutch(id.clone()),
+        Some(Thing { kind: Kind::Place, id }) => Page::Place(id.clone()),
+        Some(Thing { kind: Kind::Filling, id }) => Page::Box(id.clone()),
+        _ => Page::Daybook,
+    };
+    match thing.kind {
+        Kind::AnimalEvent => book.animal_event(&id.into()).map(|event| (event.when, animal(&event.animal))),
+        Kind::Meal => book.meal(&id.into()).map(|meal| (meal.offered, animal(&meal.animal))),
+        Kind::Move => book.move_of(&id.into()).map(|mv| (mv.when, page(&mv.things.first().cloned()))),
+        Kind::Note => book.note(&id.into()).map(|note| (note.when, page(&note.about))),
+        Kind::Photo => book.photo(&id.into()).map(|photo| (photo.when, page(&photo.about))),
+        Kind::LockSeen => {
+            let lock = book.lock(&id.into())?;
+            Some((lock.when, lock.pairing.as_ref().map_or(Page::Pairings, |id| Page::Pairing(id.to_string()))))
+        }
+        _ => None,
+    }
+}
+
+#[component]
+pub fn Correct(kind: String, id: String) -> impl IntoView {
+    let barn = barn();
+    let thing = Kind::of(&kind).map(|kind| Thing::new(kind, id));
+    let found = thing.as_ref().and_then(|thing| barn.peek(|book| about(book, thing)));
+    let (Some(thing), Some((when, page))) = (thing, found) else {
+        return view! {
+            <div class="page"><Empty text=words::GONE><a class="act main" href=Page::Daybook.href()>{all_words::daybook::TITLE}</a></Empty></div>
+        }
+        .into_any();
+    };
+    let today = clock::today();
+    let written = barn.peek(|book| book.written(&thing)).map(|written| {
+        let by = barn.peek(|book| all_words::names::person(book, &written.by));
+        let typed = i64::try_from(written.at_ms).ok().and_then(chrono::DateTime::from_timestamp_millis);
+        words::typed(&typed.map(|at| dates::near(at.date_naive(), today)).unwrap_or_default(), &by)
+    });
+    let moment = Moment::new(when);
+    let back = (page.clone(), words::BACK.to_owned());
+    let form = match thing.kind {
+        Kind::AnimalEvent => {
+            view! { <Event id=AnimalEventId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any()
+        }
+        Kind::Meal => view! { <Meal id=MealId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any(),
+        _ => {
+            let (thing, to) = (thing.clone(), page.clone());
+            let save = move |ev: leptos::ev::SubmitEvent| {
+                ev.prevent_default();
+                let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+                let to = to.clone();
+                barn.save(Redated { thing: thing.clone(), when }, words::SAVED, move |_| to.replace());
+            };
+            view! { <form on:submit=save><MomentField moment /><Save /></form> }.into_any()
+        }
+    };
+    let take_back = move |_| {
+        let to = page.clone();
+        barn.save(Withdrawn { thing: thing.clone() }, words::TAKEN_BACK, move |_| to.replace());
+    };
+    view! {
+        <div class="page with-acts">
+            <Head title=words::TITLE.to_string() back />
+            {form}
+            {written.map(|written| view! { <p class="aside inset">{written}</p> })}
+            <button type="button" class="act bad" on:click=take_back>{words::TAKE_BACK}</button>
+        </div>
+    }
+    .into_any()
+}
+
+#[component]
+fn Save() -> impl IntoView {
+    view! { <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div> }
+}
+
+#[component]
+fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
+    let (barn, prefs) = (barn(), prefs());
+    let today = When::day(clock::today());
+    let Some(before) = barn.peek(|book| AnimalEventEdited::of(book, &id, today)) else { return ().into_any() };
+    let what = RwSignal::new(before.what.word().to_owned());
+    let shown = before.mass.map(|mass| units::mass_digits(mass, &prefs.get_untracked())).unwrap_or_default();
+    let (mass, note) = (RwSignal::new(shown.clone()), RwSignal::new(before.note.clone()));
+    let kinds: Vec<_> =
+        AnimalEventWhat::ALL.iter().map(|what| (what.word().to_owned(), animal_words::event_button(*what))).collect();
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let typed = mass.get_untracked();
+        let mass = match typed.trim() {
+            same if same == shown => before.mass,
+            "" => None,
+            other => match typed_mass(other) {
+                Some(mass) => Some(mass),
+                None => return barn.say(all_words::NOT_A_NUMBER.to_owned(), None),
+            },
+        };
+        let what = AnimalEventWhat::of(&what.get_untracked()).unwrap_or(before.what);
+        let act = AnimalEventEdited { event: before.event.clone(), what, when, mass, note: note.get_untracked() };
+        let to = to.clone();
+        barn.save(act, words::SAVED, move |_| to.replace());
+    };
+    view! {
+        <form on:submit=save>
+            <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
+            <MomentField moment />
+            <MassField label=animal_words::WEIGHT value=mass />
+            <TextField label=animal_words::NOTE_TEXT value=note />
+            <Save />
+        </form>
+    }
+    .into_any()
+}
+
+#[component]
+fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
+    let barn = barn();
+    let today = When::day(clock::today());
+    let Some(before) = barn.peek(|book| MealEdited::of(book, &id, today)) else { return ().into_any() };
+    let outcome = RwSignal::new(before.outcome.map(|outcome| outcome.word().to_owned()).unwrap_or_default());
+    let text = |text: &str| RwSignal::new(text.to_owned());
+    let (prey, size) = (text(&before.prey), text(&before.size));
+    let (how, note) = (text(&before.how), text(&before.note));
+    let none = (String::new(), animal_words::meal(None).to_owned());
+    let outcomes = MealOutcome::ALL.iter().map(|o| (o.word().to_owned(), animal_words::meal(Some(*o)).to_owned()));
+    let outcomes: Vec<_> = std::iter::once(none).chain(outcomes).collect();
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(offered) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let act = MealEdited {
+            meal: before.meal.clone(),
+            offered,
+            outcome: MealOutcome::of(&outcome.get_untracked()),
+            outcome_when: before.outcome_when,
+            prey: prey.get_untracked(),
+            size: size.get_untracked(),
+            how: how.get_untracked(),
+            note: note.get_untracked(),
+        };
+        let to = to.clone();
+        barn.save(act, words::SAVED, move |_| to.replace());
+    };
+    view! {
+        <form on:submit=save>
+            <Pick label=words::OUTCOME options=Signal::stored(outcomes) value=outcome />
+            <MomentField moment />
+            <TextField label=animal_words::PREY value=prey />
+            <TextField label=animal_words::PREY_SIZE value=size />
+            <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
+            <TextField label=animal_words::NOTE_TEXT value=note />
+            <Save />
+        </form>
+    }
+    .into_any()
+}

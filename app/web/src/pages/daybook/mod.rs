@@ -1,0 +1,256 @@
+//! Everything done, newest first, by whom; one's own acts can be undone.
+
+use crate::clock;
+use crate::prefs::{Prefs, prefs};
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::{Empty, Head};
+use crate::words::{self as all_words, dates, daybook as words, names, trouble};
+use book::views::describe;
+use book::{Book, Kind, Thing};
+use chrono::{NaiveDate, NaiveDateTime};
+use journal::{DeviceId, Entry, Ref};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use serde::Deserialize;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// Lines shown at first, and how many more at a time.
+const STEP: usize = 50;
+
+mod filter;
+mod undoing;
+
+use filter::{Filter, Wanted};
+use undoing::Undoing;
+
+/// The little that ordering all lines needs; a line is read whole only when it is shown.
+#[derive(Deserialize)]
+struct Glance {
+    at: String,
+    dev: String,
+    seq: u32,
+    #[serde(default)]
+    undoes: Option<String>,
+}
+
+/// A device and the number of one of its entries.
+type Numbered = (String, u32);
+
+/// All lines, newest first, and what stands undone.
+#[derive(Clone)]
+struct Lines {
+    newest: Arc<Vec<String>>,
+    undone: Arc<BTreeSet<Numbered>>,
+}
+
+impl Lines {
+    fn of(lines: Vec<String>) -> Self {
+        let glance = |line: &String| serde_json::from_str::<Glance>(line).ok();
+        let mut dated: Vec<(Option<Glance>, String)> = lines.into_iter().map(|line| (glance(&line), line)).collect();
+        // A line that cannot be read has no place in time; it is shown last.
+        dated.sort_by(|(a, _), (b, _)| b.as_ref().map(|g| &g.at).cmp(&a.as_ref().map(|g| &g.at)));
+        let mut undone = BTreeSet::new();
+        // An undo comes after what it undoes; one that was itself undone counts no longer.
+        for glance in dated.iter().filter_map(|(glance, _)| glance.as_ref()) {
+            let of = glance.undoes.as_ref().and_then(|text| text.parse::<Ref>().ok());
+            if let Some(of) = of.filter(|_| !undone.contains(&(glance.dev.clone(), glance.seq))) {
+                undone.insert((of.dev.to_string(), of.seq));
+            }
+        }
+        let newest = dated.into_iter().map(|(_, line)| line).collect();
+        Self { newest: Arc::new(newest), undone: Arc::new(undone) }
+    }
+}
+
+#[derive(Clone)]
+enum State {
+    Reading,
+    Read(Lines),
+    Failed(String),
+}
+
+#[component]
+pub fn Daybook() -> impl IntoView {
+    let (barn, prefs) = (barn(), prefs());
+    let state = RwSignal::new(State::Reading);
+    let most = RwSignal::new(STEP);
+    let wanted = RwSignal::new(Wanted::default());
+    let asking = RwSignal::new(None::<Ref>);
+    Effect::new(move |_| {
+        // Read again whenever something was saved, here or in another tab.
+        barn.read(|_| ());
+        spawn_local(async move {
+            let read = match barn.lines().await {
+                Ok(lines) => State::Read(Lines::of(lines)),
+                Err(why) => State::Failed(trouble::opening(&why)),
+            };
+            let _ = state.try_set(read);
+        });
+    });
+    let aside = Signal::derive(move || {
+        state.with(|state| match state {
+            State::Read(lines) if !lines.newest.is_empty() => words::acts(lines.newest.len()),
+            _ => String::new(),
+        })
+    });
+    let body = move || match state.get() {
+        State::Reading => view! { <p class="quiet inset">{words::READING}</p> }.into_any(),
+        State::Failed(said) => view! { <div class="banner bad" role="alert"><p>{said}</p></div> }.into_any(),
+        State::Read(lines) if lines.newest.is_empty() => view! {
+            <Empty text=words::EMPTY><a class="act main" href=Page::Rounds.href()>{words::TO_ROUNDS}</a></Empty>
+        }
+        .into_any(),
+        State::Read(lines) => {
+            let (shown, own, prefs) = (most.get(), barn.device(), prefs.get());
+            let wanted = wanted.get();
+            // Filtered by the line's own text first: reading every line whole would take long.
+            let (acts, left): (Vec<Act>, usize) = barn.read(|book| {
+                let look = Look { book, prefs: &prefs, own, undone: &lines.undone, today: clock::today() };
+                let wanted = wanted.find(book);
+                let mut fitting = lines.newest.iter().filter(|line| wanted.fits(line));
+                let acts = fitting.by_ref().take(shown).map(|line| look.act(line)).collect();
+                (acts, fitting.count())
+            });
+            let none = acts.is_empty();
+            view! {
+                {none.then(|| view! { <p class="quiet inset" role="status">{words::NONE_FIT}</p> })}
+                {days(acts, asking)}
+                {(left > 0).then(|| view! {
+                    <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{words::more(left)}</button>
+                })}
+            }
+            .into_any()
+        }
+    };
+    view! {
+        <div class="page">
+            <Head title=words::TITLE.to_string() aside back=(Page::More, crate::words::settings::MORE.to_owned()) />
+            <Filter wanted />
+            {body}
+        </div>
+    }
+}
+
+/// One act as the page shows it.
+struct Act {
+    day: String,
+    title: String,
+    about: String,
+    page: Option<Page>,
+    details: String,
+    text: Option<String>,
+    aside: String,
+    undone: bool,
+    undo: Option<Ref>,
+}
+
+struct Look<'a> {
+    book: &'a Book,
+    prefs: &'a Prefs,
+    own: Option<DeviceId>,
+    undone: &'a BTreeSet<Numbered>,
+    today: NaiveDate,
+}
+
+impl Look<'_> {
+    fn act(&self, line: &str) -> Act {
+        let Ok(entry) = Entry::read(line) else {
+            return Act {
+                day: String::new(),
+                title: words::UNREADABLE.to_owned(),
+                about: String::new(),
+                page: None,
+                details: String::new(),
+                text: None,
+                aside: String::new(),
+                undone: false,
+                undo: None,
+            };
+        };
+        let said = describe(self.book, &entry);
+        // The clock on the writing device's wall, as it said it; the offset is for machines.
+        let written = said.wall.get(..16).and_then(|t| NaiveDateTime::parse_from_str(t, "%Y-%m-%dT%H:%M").ok());
+        let undone = self.undone.contains(&(entry.dev().to_string(), entry.seq()));
+        let time = written.map(|t| t.format("%H:%M").to_string()).unwrap_or_default();
+        let by = names::person(self.book, &said.by);
+        // Only when it was not written down at once.
+        let earlier = said.when.filter(|when| written.is_some_and(|t| when.latest().date() < t.date()));
+        let earlier = earlier.map(|when| words::happened(&dates::when(when, self.today)));
+        let aside = [Some(time), Some(by), earlier].into_iter().flatten().filter(|s| !s.is_empty()).collect::<Vec<_>>();
+        let about: Vec<String> = said.subjects.iter().map(|(_, name)| name.clone()).collect();
+        Act {
+            day: written.map(|t| dates::near(t.date(), self.today)).unwrap_or_default(),
+            title: words::seen(&entry).filter(|_| said.undoes.is_none()).unwrap_or_else(|| words::act(&said.act)),
+            about: words::about(&about),
+            page: said.subjects.iter().find_map(|(thing, _)| self.page(thing)),
+            details: words::details(&said, self.prefs),
+            text: said.text.clone(),
+            aside: aside.join(" · "),
+            undone,
+            // An undo is an act too, and what it took back can be done again by undoing it.
+            undo: (!undone && self.own == Some(entry.dev())).then_some(entry.reference),
+        }
+    }
+
+    /// Where it leads, while the thing is there.
+    fn page(&self, thing: &Thing) -> Option<Page> {
+        let id = thing.id.clone();
+        let page = match thing.kind {
+            Kind::Animal => Page::Animal(id),
+            Kind::Clutch => Page::Clutch(id),
+            Kind::Filling => Page::Box(id),
+            Kind::Place => Page::Place(id),
+            _ => return None,
+        };
+        self.book.has(thing).then_some(page)
+    }
+}
+
+/// Rows under the days they were written on.
+fn days(acts: Vec<Act>, asking: RwSignal<Option<Ref>>) -> AnyView {
+    let mut days: Vec<(String, Vec<Act>)> = Vec::new();
+    for act in acts {
+        match days.last_mut() {
+            Some((day, rows)) if *day == act.day => rows.push(act),
+            _ => days.push((act.day.clone(), vec![act])),
+        }
+    }
+    days.into_iter()
+        .map(|(day, acts)| {
+            view! {
+                <h2>{if day.is_empty() { all_words::UNKNOWN.to_owned() } else { day }}</h2>
+                <ul>{acts.into_iter().map(|act| view! { <li><ActView act asking /></li> }).collect_view()}</ul>
+            }
+        })
+        .collect_view()
+        .into_any()
+}
+
+#[component]
+fn ActView(
+    act: Act,
+    /// The act whose undoing is being looked at.
+    asking: RwSignal<Option<Ref>>,
+) -> impl IntoView {
+    let named = if act.about.is_empty() { act.title.clone() } else { format!("{}, {}", act.title, act.about) };
+    let undo_said = words::undo_of(&named);
+    view! {
+        <div class="row linked" class:undone=act.undone>
+            <span class="text">
+                <span class="title">{match act.page {
+                    Some(page) => view! { <a class="link" href=page.href()>{named}</a> }.into_any(),
+                    None => named.into_any(),
+                }}</span>
+                {(!act.details.is_empty()).then(|| view! { <span>{act.details}</span> })}
+                {act.text.map(|text| view! { <span class="said">{text}</span> })}
+                <span class="aside">{act.aside}{act.undone.then(|| format!(" · {}", words::UNDONE))}</span>
+            </span>
+            {act.undo.map(|reference| view! {
+                <button type="button" class="act small" aria-label=undo_said on:click=move |_| asking.set(Some(reference))>{words::UNDO}</button>
+            })}
+        </div>
+        {act.undo.map(|reference| move || (asking.get() == Some(reference)).then(|| view! { <Undoing reference asking /> }))}
+    }
+}

@@ -1,0 +1,74 @@
+//! Before an act is undone: what that would change, and what it would leave alone.
+
+use crate::store::{Barn, barn};
+use crate::words::{self as all_words, bundles, daybook as words, record, trouble};
+use book::{Book, Kind, Thing};
+use journal::{Draft, DraftId, DraftSet, Ref, WITHDRAWN};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+/// Records named one by one; an act may set hundreds.
+const SHOWN: usize = 8;
+
+#[component]
+pub fn Undoing(reference: Ref, asking: RwSignal<Option<Ref>>) -> impl IntoView {
+    let barn = barn();
+    // None while it is looked up; no lines when there is nothing to undo.
+    let plan = RwSignal::new(None::<Vec<String>>);
+    spawn_local(async move {
+        let lines = match barn.plan_undo(&reference).await {
+            Ok(Some((draft, skipped))) => lines(barn, &draft, skipped),
+            Ok(None) => Vec::new(),
+            Err(why) => {
+                barn.say(trouble::opening(&why), None);
+                Vec::new()
+            }
+        };
+        let _ = plan.try_set(Some(lines));
+    });
+    view! {
+        <div class="card stack" role="group" aria-label=words::UNDO>
+            {move || match plan.get() {
+                None => view! { <p class="quiet">{words::UNDO_LOOKS}</p> }.into_any(),
+                Some(lines) if lines.is_empty() => view! { <p>{all_words::NOTHING_TO_UNDO}</p> }.into_any(),
+                Some(lines) => view! {
+                    <ul class="lines">{lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
+                    <button type="button" class="act small main" on:click=move |_| {
+                        asking.set(None);
+                        barn.undo(reference);
+                    }>{words::UNDO_IT}</button>
+                }.into_any(),
+            }}
+            <button type="button" class="act small" on:click=move |_| asking.set(None)>{words::LEAVE_IT}</button>
+        </div>
+    }
+}
+
+fn lines(barn: Barn, draft: &Draft, skipped: usize) -> Vec<String> {
+    let mut lines: Vec<String> =
+        barn.peek(|book| draft.sets.iter().take(SHOWN).map(|set| consequence(book, set)).collect());
+    if draft.sets.len() > SHOWN {
+        lines.push(all_words::sheets::more(draft.sets.len() - SHOWN));
+    }
+    if skipped > 0 {
+        lines.push(words::left_alone(skipped));
+    }
+    lines
+}
+
+fn consequence(book: &Book, set: &DraftSet) -> String {
+    let id = match &set.id {
+        DraftId::Known(id) => id.as_str(),
+        DraftId::Observation => "",
+    };
+    let name = match Kind::of(&set.kind) {
+        Some(kind) => book.short_name(&Thing::new(kind, id)),
+        None => String::new(),
+    };
+    let kind = bundles::kind_name(&set.kind);
+    let what = if name.is_empty() || name == id { kind } else { format!("{kind}, {name}") };
+    let gone = set.fields.get(WITHDRAWN).and_then(|value| value.as_bool()) == Some(true);
+    let changes: Vec<(String, String)> =
+        set.fields.iter().map(|(field, value)| (record::field(field), record::value(value))).collect();
+    words::consequence(&what, &changes, gone)
+}

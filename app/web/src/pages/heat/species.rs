@@ -1,0 +1,238 @@
+//! Species: the figures windows stand on, where they come from, what the barn's own clutches made of them, and the
+//! keeper's own word.
+
+use super::past::Past;
+use crate::prefs::{Prefs, prefs};
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::forms::{TempField, TextField};
+use crate::ui::{Empty, Head};
+use crate::words::{self, heat as said, settings as settings_words, units};
+use book::acts::{SpeciesSet, Withdrawn, made};
+use book::records::Species;
+use book::views::species_rows;
+use book::{Kind, OwnHatches, SpeciesId};
+use leptos::prelude::*;
+use trade::sex::males_at;
+use trade::species::{Profile, SexBy};
+use trade::units::Temp;
+
+/// Every species, those the barn keeps first.
+#[component]
+pub fn SpeciesList() -> impl IntoView {
+    let barn = barn();
+    let rows = move || {
+        let rows = barn.read(species_rows);
+        rows.into_iter()
+            .map(|(key, profile, own)| {
+                view! {
+                    <a class="row" href=Page::Species(key).href()>
+                        <span class="text"><span class="title">{profile.name.to_string()}</span>
+                        <span class="aside">{said::whose(own, &profile.source)}</span></span>
+                    </a>
+                }
+            })
+            .collect_view()
+    };
+    view! {
+        <div class="page">
+            <Head title=said::SPECIES.to_string() back=(Page::More, settings_words::MORE.to_string()) />
+            {rows}
+        </div>
+    }
+}
+
+#[component]
+pub fn SpeciesPage(id: String) -> impl IntoView {
+    let (barn, prefs) = (barn(), prefs());
+    let back = (Page::SpeciesAll, said::SPECIES.to_string());
+    let known = {
+        let id = id.clone();
+        Memo::new(move |_| {
+            barn.read(|book| {
+                let own = book.own_species(&id.as_str().into()).is_some();
+                (own || Profile::find(&id).is_some(), Profile::unlisted().key == id)
+            })
+        })
+    };
+    let key = StoredValue::new(id.clone());
+    let title =
+        Signal::derive(move || key.with_value(|key| barn.read(|book| book.species_of(Some(key)).name.to_string())));
+    let latin =
+        Signal::derive(move || key.with_value(|key| barn.read(|book| book.species_of(Some(key)).latin.to_string())));
+    let body = move || {
+        let (profile, own) =
+            key.with_value(|key| barn.read(|book| (book.species_of(Some(key)), book.own_hatches(key))));
+        view! { <Figures profile own prefs=prefs.get() /> }
+    };
+    move || {
+        let (mine, unlisted) = known.get();
+        if !mine && !unlisted {
+            return view! { <div class="page"><Head title=said::SPECIES.to_string() back=back.clone() /><Empty text=said::NO_SPECIES><a class="act main" href=Page::SpeciesAll.href()>{said::SPECIES}</a></Empty></div> }.into_any();
+        }
+        view! {
+            <div class="page">
+                <Head title aside=latin back=back.clone() />
+                {body}
+                {mine.then(|| view! { <Change id=id.clone() /> })}
+                <Line id=id.clone() />
+            </div>
+        }
+        .into_any()
+    }
+}
+
+/// What is believed, to begin with and now, and why.
+#[component]
+fn Figures(profile: Profile, own: OwnHatches, prefs: Prefs) -> impl IntoView {
+    let clutches = own.model.own_clutches();
+    let now = own.model.days_at(profile.ref_c);
+    let (between, within) = own.model.spreads();
+    let (low, high) = profile.tolerated;
+    let rows = (low.ceil() as i32..=high.floor() as i32).map(|celsius| {
+        let c = f64::from(celsius);
+        view! {
+            <tr><td class="nowrap">{said::degrees(c, &prefs)}</td><td class="nowrap">{said::days(own.bare.days_at(c))}</td>
+            {(clutches > 0).then(|| view! { <td class="nowrap">{said::days(own.model.days_at(c))}</td> })}</tr>
+        }
+    });
+    view! {
+        <section class="card stack">
+            <p><span class="big">{said::days(now)}</span>" "<span class="aside">{said::AT}" "{said::degrees(profile.ref_c, &prefs)}</span></p>
+            <p>{said::whose(clutches, &profile.source)}</p>
+            {(clutches > 0).then(|| view! { <p class="aside">{said::BEFORE}": "{said::reference(&profile, &prefs)}", "{said::source_of(&profile.source)}</p> })}
+            {(clutches == 0).then(|| view! { <p class="aside">{said::reference(&profile, &prefs)}</p> })}
+            <p class="aside">{said::spreads(between, within, now.unwrap_or(profile.ref_days))}</p>
+            <p class="aside">{said::tolerated(&profile, &prefs)}</p>
+            <table class="table">
+                <thead><tr><th>{said::AT}</th><th>{said::BEFORE}</th>{(clutches > 0).then(|| view! { <th>{said::NOW}</th> })}</tr></thead>
+                <tbody>{rows.collect_view()}</tbody>
+            </table>
+        </section>
+        {(profile.sex_by == SexBy::Temperature).then(|| sexes(&profile, &prefs))}
+        <h2>{said::OWN}</h2>
+        <Past own />
+    }
+}
+
+/// The published shares, at every half degree that has one.
+fn sexes(profile: &Profile, prefs: &Prefs) -> Option<AnyView> {
+    let all = (40..=72).map(|half| f64::from(half) / 2.0).filter_map(|c| Some((c, males_at(profile, c, 0.5).ok()?)));
+    let rows: Vec<_> = all
+        .map(|(c, males)| view! { <tr><td class="nowrap">{said::degrees(c, prefs)}</td><td class="nowrap">{said::males_row(&males)}</td></tr> })
+        .collect();
+    (!rows.is_empty()).then(|| {
+        view! {
+            <h2>{said::SEX_TITLE}</h2>
+            <section class="card">
+                <p class="aside">{said::SEX_HINT}</p>
+                <table class="table"><thead><tr><th>{said::AT}</th><th>{said::MALES}</th></tr></thead><tbody>{rows}</tbody></table>
+            </section>
+        }
+        .into_any()
+    })
+}
+
+/// A number as it stands in a field.
+fn digits(value: Option<f64>) -> String {
+    value.map(|v| v.to_string()).unwrap_or_default()
+}
+
+/// The keeper's own word on it.
+#[component]
+fn Change(id: String) -> impl IntoView {
+    let barn = barn();
+    let own = barn.peek(|book| book.own_species(&id.as_str().into()).cloned());
+    let shipped = Profile::find(&id).is_some();
+    let is_own = own.is_some();
+    let start = own.unwrap_or_else(|| Species::overriding(&id));
+    let unit = prefs().get_untracked();
+    let shown = |temp: Option<Temp>| temp.map(|t| units::temp(t, &unit).split(' ').next().unwrap_or("").to_owned());
+    let temps = [start.ref_temp, start.low, start.high];
+    let typed = temps.map(|t| RwSignal::new(shown(t).unwrap_or_default()));
+    let before = temps.map(|t| shown(t).unwrap_or_default());
+    let name = RwSignal::new(start.name.clone().unwrap_or_default());
+    let days = RwSignal::new(digits(start.ref_days_x10.map(|d| d as f64 / 10.0)));
+    let spread = RwSignal::new(digits(start.spread_pct.map(|s| s as f64)));
+    let source = RwSignal::new(start.source.clone().unwrap_or_default());
+    let key = StoredValue::new(id.clone());
+    let text = |signal: RwSignal<String>| Some(signal.get_untracked().trim().to_owned()).filter(|t| !t.is_empty());
+    let number = move |signal: RwSignal<String>| match text(signal) {
+        None => Ok(None),
+        Some(t) => units::number(&t).map(Some).ok_or(()),
+    };
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let temp = |i: usize| match typed[i].get_untracked().trim() {
+            // What is shown is rounded: untouched it stays as it stands.
+            t if t == before[i] => Ok(temps[i]),
+            "" => Ok(None),
+            t => units::read_temp(t, &prefs().get_untracked()).map(Some).ok_or(()),
+        };
+        let (Ok(new_days), Ok(new_spread), Ok(at), Ok(low), Ok(high)) =
+            (number(days), number(spread), temp(0), temp(1), temp(2))
+        else {
+            return barn.say(said::BAD_NUMBER.to_owned(), None);
+        };
+        let species = Species {
+            name: text(name).or(start.name.clone()),
+            ref_days_x10: new_days.map(|d| (d * 10.0).round() as i64),
+            ref_temp: at,
+            spread_pct: new_spread.map(|s| s.round() as i64),
+            low,
+            high,
+            source: text(source),
+            ..start.clone()
+        };
+        barn.save(SpeciesSet { id: Some(key.with_value(|k| k.as_str().into())), species }, said::SAVED, |_| ());
+    };
+    let back = move |_| {
+        let thing = key.with_value(|k| SpeciesId::from(k.as_str()).thing());
+        barn.save(Withdrawn { thing }, said::SAVED, |_| Page::SpeciesAll.go());
+    };
+    view! {
+        <details>
+            <summary>{said::CHANGE}</summary>
+            <form on:submit=save>
+                <p class="aside">{said::CHANGE_HINT}</p>
+                {(!shipped).then(|| view! { <TextField label=said::LINE_NAME value=name /> })}
+                <TextField label=said::DAYS value=days />
+                <TempField label=said::AT_TEMP value=typed[0] />
+                <TextField label=said::SPREAD value=spread />
+                <TempField label=said::LOW value=typed[1] />
+                <TempField label=said::HIGH value=typed[2] />
+                <TextField label=said::SOURCE value=source />
+                <button type="submit" class="act main">{words::SAVE}</button>
+            </form>
+            {(shipped && is_own).then(|| view! { <button type="button" class="act small" on:click=back>{said::BACK_TO_SHIPPED}</button> })}
+        </details>
+    }
+}
+
+/// A line that borrows from this species.
+#[component]
+fn Line(id: String) -> impl IntoView {
+    let barn = barn();
+    let name = RwSignal::new(String::new());
+    let base =
+        barn.peek(|book| book.own_species(&id.as_str().into()).and_then(|own| own.profile.clone())).unwrap_or(id);
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let species = Species { name: Some(name.get_untracked()), ..Species::overriding(&base) };
+        barn.save(SpeciesSet { id: None, species }, said::LINE_SAVED, |draft| {
+            if let Some(line) = made(draft, Kind::Species) {
+                Page::Species(line.id).go();
+            }
+        });
+    };
+    view! {
+        <details>
+            <summary>{said::LINE}</summary>
+            <form on:submit=save>
+                <p class="aside">{said::LINE_HINT}</p>
+                <TextField label=said::LINE_NAME value=name />
+                <button type="submit" class="act main">{said::LINE_SAVE}</button>
+            </form>
+        </details>
+    }
+}

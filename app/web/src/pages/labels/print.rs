@@ -1,0 +1,297 @@
+//! The labels of some things: how each will look, what it says otherwise than before, and three ways onto paper.
+
+use super::changed::changed;
+use super::stock::{DotsChoice, FirstFree, StockChoice};
+use super::text::{self, Ready};
+use super::work::{Run, Work, Working};
+use super::{draw, out};
+use crate::clock;
+use crate::prefs::{Prefs, prefs};
+use crate::route::Page;
+use crate::store::{Barn, barn};
+use crate::ui::Head;
+use crate::ui::forms::{Pick, Stepper};
+use crate::words::{self, labels as said};
+use book::acts::LabelsPrinted;
+use book::{Kind, Thing};
+use draw::{Job, Shown, Watch};
+use labels::payload;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+/// Most labels noted in one act.
+const AT_ONCE: usize = 500;
+
+/// The page for things named in the address, `kind:ID` with commas between.
+pub fn print_page(things: &str) -> AnyView {
+    let things: Vec<Thing> = things.split(',').filter_map(|thing| thing.parse().ok()).collect();
+    if things.is_empty() {
+        return view! {
+            <div class="page"><Head title=said::TITLE_MANY.to_string() back=(Page::PrintLabels, said::CHOOSE_TITLE.to_string()) />
+                <p class="card" role="alert">{said::NOTHING_TO_PRINT}</p></div>
+        }
+        .into_any();
+    }
+    view! { <Print things /> }.into_any()
+}
+
+/// Where a label's page leads back to: the one thing, or the choice.
+fn back(barn: Barn, things: &[Thing]) -> (Page, String) {
+    let [one] = things else { return (Page::PrintLabels, said::CHOOSE_TITLE.to_string()) };
+    let id = one.id.clone();
+    let page = match one.kind {
+        Kind::Animal => Page::Animal(id),
+        Kind::Place => Page::Place(id),
+        _ => Page::Box(id),
+    };
+    (page, barn.peek(|book| book.short_name(one)))
+}
+
+#[component]
+fn Print(things: Vec<Thing>) -> impl IntoView {
+    let barn = barn();
+    let prefs = prefs();
+    let count = things.len();
+    let back = back(barn, &things);
+    let kinds = barn.peek(|book| {
+        let mut kinds: Vec<payload::Kind> = things.iter().filter_map(|thing| text::kind_of(book, thing)).collect();
+        kinds.sort();
+        kinds.dedup();
+        kinds
+    });
+    let things = StoredValue::new(things);
+    let at = RwSignal::new(0usize);
+    let copies = RwSignal::new(1u32);
+    let work = Work::new();
+    let shown = RwSignal::new(None::<Result<(Shown, Option<String>), String>>);
+    let turn = StoredValue::new(0u32);
+    Effect::new(move |_| {
+        let (now, i) = (prefs.get(), at.get());
+        let drawn = barn.read(|book| {
+            let ready = things.with_value(|things| text::ready(book, &things[i], clock::now(), &now))?;
+            let changed = changed(book, &ready, clock::today(), &now);
+            Ok::<_, String>((ready, changed))
+        });
+        turn.update_value(|t| *t = t.wrapping_add(1));
+        let mine = turn.get_value();
+        spawn_local(async move {
+            let made = match drawn {
+                Err(why) => Err(why),
+                Ok((ready, changed)) => {
+                    let stock = now.paper.stock.stock(now.paper.dpi());
+                    draw::show(&ready.text, &stock).await.map(|picture| (picture, changed))
+                }
+            };
+            // Another choice may have been drawn meanwhile.
+            if turn.try_get_value() == Some(mine) {
+                shown.try_set(Some(made));
+            }
+        });
+    });
+
+    let run = move |way: Way| {
+        let Some(run) = work.begin(count * copies.get_untracked().clamp(1, 20) as usize) else { return };
+        let things = things.get_value();
+        let prefs = prefs;
+        let copies = copies.get_untracked().clamp(1, 20) as usize;
+        spawn_local(async move {
+            match go(barn, things, prefs.get_untracked(), copies, way, run).await {
+                Ok(Some(done)) => {
+                    let used = done.prints.len() * copies;
+                    if way != Way::Bitmaps {
+                        prefs.update(|p| p.paper.used(used));
+                    }
+                    let mut prints = done.prints;
+                    let told = match done.left_out {
+                        None => said::printed_many(prints.len()),
+                        Some((n, why)) => said::left_out(n, &words::scan::sentence(&why)),
+                    };
+                    while !prints.is_empty() {
+                        let rest = prints.split_off(prints.len().min(AT_ONCE));
+                        barn.save(LabelsPrinted { prints }, told.clone(), |_| {});
+                        prints = rest;
+                    }
+                }
+                Ok(None) => barn.say(said::STOPPED.into(), None),
+                Err(why) => barn.say(words::scan::sentence(&why), None),
+            }
+        });
+    };
+    let title = if count == 1 { said::TITLE.to_string() } else { said::how_many(count) };
+    view! {
+        <div class="page alone label-page">
+            <Head title back />
+            {move || shown.get().map(|shown| match shown {
+                Err(why) => view! { <p class="card" role="alert">{words::scan::sentence(&why)}</p> }.into_any(),
+                Ok((picture, changed)) => view! {
+                    <Preview svg=picture.svg />
+                    {said::lacks(&picture.lacks).map(|lacks| view! { <p class="card" role="status">{lacks}</p> })}
+                    {changed.map(|changed| view! { <p class="aside">{changed}</p> })}
+                }.into_any(),
+            })}
+            {(count > 1).then(|| view! {
+                <div class="spread">
+                    <button type="button" class="act small" aria-label=said::EARLIER on:click=move |_| at.update(|i| *i = i.saturating_sub(1))>"‹"</button>
+                    <span>{move || said::which_of(at.get() + 1, count)} " · " {move || barn.read(|book| things.with_value(|things| book.short_name(&things[at.get()])))}</span>
+                    <button type="button" class="act small" aria-label=said::NEXT on:click=move |_| at.update(|i| *i = (*i + 1).min(count - 1))>"›"</button>
+                </div>
+            })}
+            <StockChoice />
+            <FirstFree labels=Signal::derive(move || count * copies.get().clamp(1, 20) as usize) />
+            <Stepper label=said::COPIES value=copies />
+            <p class="aside">{said::COPIES_HOW} " " {said::HOW}</p>
+            <details>
+                <summary>{said::SHOWS}</summary>
+                {kinds.into_iter().map(parts_of).collect_view()}
+            </details>
+            <details>
+                <summary>{said::PRINTER}</summary>
+                <DotsChoice />
+                <PrinterPick />
+                <p><a href=Page::Printer.href()>{said::RULER_PAGE}</a></p>
+            </details>
+            <Working work />
+            <div class="acts" class:unseen=move || work.is_on()>
+                <button type="button" class="act main" on:click=move |_| run(Way::Pdf)>{said::PDF}</button>
+                <button type="button" class="act" on:click=move |_| run(Way::Bitmaps)>{move || said::png(prefs.get().paper.fine)}</button>
+                <button type="button" class="act" on:click=move |_| run(Way::Print)>{said::PRINT}</button>
+            </div>
+        </div>
+    }
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Way {
+    Pdf,
+    Bitmaps,
+    Print,
+}
+
+/// What went onto paper, and how many things have no label, and why the first of them has none.
+struct Done {
+    prints: Vec<book::acts::LabelPrinted>,
+    left_out: Option<(usize, String)>,
+}
+
+/// Reads what each label says, draws and hands over. `None` when stopped.
+async fn go(
+    barn: Barn,
+    things: Vec<Thing>,
+    prefs: Prefs,
+    copies: usize,
+    way: Way,
+    run: Run,
+) -> Result<Option<Done>, String> {
+    let (mut all, mut left_out) = (Vec::<Ready>::new(), None::<(usize, String)>);
+    for thing in &things {
+        if !run.go_on(0).await {
+            return Ok(None);
+        }
+        match barn.peek(|book| text::ready(book, thing, clock::now(), &prefs)) {
+            Ok(ready) => all.push(ready),
+            Err(why) => left_out = Some(left_out.map_or((1, why), |(n, first)| (n + 1, first))),
+        }
+    }
+    let Some(first) = all.first() else {
+        return Err(left_out.map_or_else(|| said::NOTHING_TO_PRINT.to_owned(), |(_, why)| why));
+    };
+    let paper = &prefs.paper;
+    let name = if all.len() == 1 { first.file_name.clone() } else { said::file_name(&all.len().to_string()) };
+    let texts = all.iter().flat_map(|ready| std::iter::repeat_n(ready.text.clone(), copies)).collect();
+    let stock = paper.stock.stock(paper.dpi());
+    let first = if paper.stock.grid.is_some() { paper.first.max(1) as usize } else { 1 };
+    let job = Job { title: name.clone(), texts, stock, first };
+    let given = match way {
+        Way::Pdf => match draw::pdf(&job, &paper.calibration(), &run).await? {
+            None => return Ok(None),
+            Some(bytes) => out::give(&bytes, &format!("{name}.pdf"), "application/pdf").await,
+        },
+        Way::Bitmaps => match draw::bitmaps(&job, paper.dpi(), &run).await? {
+            None => return Ok(None),
+            Some(pictures) => {
+                let name_of = |i: usize| {
+                    let (ready, copy) = (&all[i / copies], i % copies + 1);
+                    let copy = if copy == 1 { String::new() } else { format!("-{copy}") };
+                    if all.len() == 1 {
+                        format!("{}{copy}.png", ready.file_name)
+                    } else {
+                        // Numbers of two boxes of one clutch are the same; the code is not.
+                        format!("{}-{}{copy}.png", ready.file_name, ready.text.code.id())
+                    }
+                };
+                let files: Vec<(String, Vec<u8>)> =
+                    pictures.into_iter().enumerate().map(|(i, bytes)| (name_of(i), bytes)).collect();
+                out::give_all(&files, &format!("{name}.zip"), "image/png").await
+            }
+        },
+        Way::Print => match draw::pictures(&job, &run).await? {
+            None => return Ok(None),
+            Some(pages) => {
+                let size = job.stock.page();
+                out::print(&pages, size.w, size.h).await
+            }
+        },
+    };
+    given.map_err(|_| said::NOT_GIVEN.to_owned())?;
+    Ok(Some(Done { prints: all.into_iter().map(|ready| ready.printed).collect(), left_out }))
+}
+
+/// The same drawing as the print, as a picture.
+#[component]
+fn Preview(svg: String) -> impl IntoView {
+    let url = out::object_url(svg.as_bytes(), "image/svg+xml").ok();
+    let kept = url.clone();
+    on_cleanup(move || {
+        if let Some(url) = kept {
+            let _ = web_sys::Url::revoke_object_url(&url);
+        }
+    });
+    url.map(|url| view! { <img class="label-paper" src=url alt=said::PREVIEW /> })
+}
+
+/// What a kind of label shows, to be ticked.
+fn parts_of(kind: payload::Kind) -> impl IntoView {
+    let prefs = prefs();
+    let kind_said = match kind {
+        payload::Kind::EggBox => said::BOXES,
+        payload::Kind::Animal => said::ENCLOSURES,
+        payload::Kind::Tub => said::TUBS,
+        _ => said::PLACES,
+    };
+    view! {
+        <fieldset class="field">
+            <legend>{kind_said}</legend>
+            {text::parts(kind).iter().map(|part| {
+                let key = text::part_key(kind, part);
+                let set_key = key.clone();
+                view! {
+                    <label class="gap tick">
+                        <input type="checkbox" prop:checked=move || prefs.with(|p| p.paper.shows(&key))
+                            on:change=move |ev| prefs.update(|p| p.paper.set_shown(&set_key, event_target_checked(&ev))) />
+                        {said::shows_part(part)}
+                    </label>
+                }
+            }).collect_view()}
+        </fieldset>
+    }
+}
+
+/// Whose correction is used.
+#[component]
+fn PrinterPick() -> impl IntoView {
+    let prefs = prefs();
+    let chosen = RwSignal::new(prefs.with_untracked(|p| p.paper.printer.clone().unwrap_or_default()));
+    Effect::new(move |before: Option<()>| {
+        let name = chosen.get();
+        if before.is_some() {
+            prefs.update(|p| p.paper.printer = (!name.is_empty()).then_some(name));
+        }
+    });
+    let options = Signal::derive(move || {
+        let none = (String::new(), said::NO_CORRECTION.to_owned());
+        let named =
+            prefs.with(|p| p.paper.printers.iter().map(|p| (p.name.clone(), p.name.clone())).collect::<Vec<_>>());
+        std::iter::once(none).chain(named).collect::<Vec<_>>()
+    });
+    view! { <Pick label=said::PRINTER options value=chosen /> }
+}

@@ -1,0 +1,92 @@
+//! The ruler page: what a printer adds, measured and remembered by the printer's name.
+
+use super::stock::{Millimetres, StockChoice, typed};
+use super::{draw, out};
+use crate::paper::Printer;
+use crate::prefs::prefs;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::Head;
+use crate::ui::forms::TextField;
+use crate::words::{self, labels as said};
+use labels::stock::{Calibration, Ruler};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+#[component]
+pub fn PrinterPage() -> impl IntoView {
+    let barn = barn();
+    let prefs = prefs();
+    let page = move || prefs.with(|p| p.paper.stock.stock(p.paper.dpi()).page());
+    let ruler = Memo::new(move |_| Ruler::of(page()));
+    let name = RwSignal::new(String::new());
+    let fields = [(); 4].map(|()| RwSignal::new(String::new()));
+    let [across, down, left, top] = fields;
+    let give = move |_| {
+        let made = draw::ruler(said::PRINTER_TITLE, page());
+        spawn_local(async move {
+            let given = match made {
+                Ok(bytes) => {
+                    out::give(&bytes, "ruler-page.pdf", "application/pdf").await.map_err(|_| said::NOT_GIVEN.into())
+                }
+                Err(why) => Err(why),
+            };
+            if let Err(why) = given {
+                barn.say(words::scan::sentence(&why), None);
+            }
+        });
+    };
+    let keep = move |_| {
+        let name = name.get_untracked().trim().to_owned();
+        if name.is_empty() {
+            return barn.say(said::NAME_PRINTER.into(), None);
+        }
+        match Calibration::measured(&ruler.get_untracked(), typed(across), typed(down), typed(left), typed(top)) {
+            Err(bad) => barn.say(words::scan::sentence(&bad.to_string()), None),
+            Ok(c) => {
+                prefs.update(|p| {
+                    p.paper.printers.retain(|p| p.name != name);
+                    let scale = (c.scale_x, c.scale_y);
+                    p.paper.printers.push(Printer { name: name.clone(), right: c.right, down: c.down, scale });
+                    p.paper.printer = Some(name);
+                });
+                barn.say(said::PRINTER_KEPT.into(), None);
+            }
+        }
+    };
+    view! {
+        <div class="page alone ruler-page">
+            <Head title=said::PRINTER_TITLE.to_string() back=(Page::PrintLabels, said::CHOOSE_TITLE.to_string()) />
+            <p class="card">{said::PRINTER_HOW}</p>
+            <StockChoice />
+            <button type="button" class="act" on:click=give>{said::GET_RULER}</button>
+            <TextField label=said::PRINTER_NAME value=name />
+            {move || {
+                let r = ruler.get();
+                view! {
+                    <Millimetres label=said::ruler_across(r.across) value=across />
+                    <Millimetres label=said::ruler_down(r.down) value=down />
+                }
+            }}
+            <Millimetres label=said::FROM_LEFT.to_owned() value=left />
+            <Millimetres label=said::FROM_TOP.to_owned() value=top />
+            {move || prefs.with(|p| (!p.paper.printers.is_empty()).then(|| view! {
+                <h2>{said::PRINTERS}</h2>
+                {p.paper.printers.iter().map(|printer| {
+                    let name = printer.name.clone();
+                    view! {
+                        <div class="row">
+                            <span class="text"><span class="title">{printer.name.clone()}</span>
+                                <span class="aside">{said::correction(printer.right, printer.down, printer.scale)}</span></span>
+                            <button type="button" class="act small" on:click=move |_| prefs.update(|p| {
+                                p.paper.printers.retain(|p| p.name != name);
+                                if p.paper.printer.as_ref() == Some(&name) { p.paper.printer = None; }
+                            })>{said::FORGET_PRINTER}</button>
+                        </div>
+                    }
+                }).collect_view()}
+            }))}
+            <div class="acts"><button type="button" class="act main" on:click=keep>{said::KEEP_PRINTER}</button></div>
+        </div>
+    }
+}

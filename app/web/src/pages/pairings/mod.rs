@@ -1,0 +1,9 @@
+//! Pairings: who is with whom, locks, and the wait for eggs.
+
+mod form;
+mod list;
+mod page;
+
+pub use form::{PairingEdit, PairingNew};
+pub use list::Pairings;
+pub use page::PairingPage;

@@ -1,0 +1,162 @@
+//! A new place. An incubator comes with all its shelves in one act.
+
+use super::edit::{entered, outer_options};
+use crate::prefs::prefs;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::Head;
+use crate::ui::forms::{Choice, Pick, Stepper, TempField, TextField};
+use crate::words::{self as all_words, places as words, units};
+use book::acts::{IncubatorAdded, PlaceAdded, PlaceCard, RackAdded, made};
+use book::words::PlaceWhat;
+use book::{Book, Kind, PlaceId};
+use leptos::prelude::*;
+use trade::units::Temp;
+
+/// What a form offers, most used first.
+const OFFERED: [PlaceWhat; 6] =
+    [PlaceWhat::Incubator, PlaceWhat::Rack, PlaceWhat::Tub, PlaceWhat::Room, PlaceWhat::Shelf, PlaceWhat::Slot];
+
+#[component]
+pub fn PlaceForm() -> impl IntoView {
+    let barn = barn();
+    let what = RwSignal::new(PlaceWhat::Incubator);
+    let name = RwSignal::new(barn.peek(|book| next_name(book, PlaceWhat::Incubator)));
+    let within = RwSignal::new(barn.peek(|book| usual_outer(book, PlaceWhat::Incubator)));
+    // A name that was typed stays; one that was offered follows the kind.
+    Effect::new(move |was: Option<PlaceWhat>| {
+        let now = what.get();
+        if let Some(was) = was.filter(|was| *was != now) {
+            barn.peek(|book| {
+                if name.with_untracked(|n| *n == next_name(book, was)) {
+                    name.set(next_name(book, now));
+                }
+                within.set(usual_outer(book, now));
+            });
+        }
+        now
+    });
+    let shelves = RwSignal::new(4_u32);
+    let (tubs, prefix) = (RwSignal::new(20_u32), RwSignal::new(String::new()));
+    let set = RwSignal::new(barn.peek(|book| usual_set(book)).map(digits).unwrap_or_default());
+    let each = StoredValue::new(Vec::<RwSignal<String>>::new());
+    let own = move |i: usize| each.with_value(|each| each.get(i).map(|own| own.get_untracked())).unwrap_or_default();
+
+    let save = move |again: bool| {
+        let outer = Some(within.get_untracked()).filter(|w| !w.is_empty()).map(PlaceId::new);
+        let temp = |typed: String| entered(&typed, "", None);
+        let Ok(all) = temp(set.get_untracked()) else { return barn.say(words::BAD_TEMP.to_owned(), None) };
+        let (kind, called) = (what.get_untracked(), name.get_untracked());
+        let said = words::added(&called);
+        let after = move |draft: &journal::Draft| {
+            if again {
+                let _ = name.try_set(barn.peek(|book| next_name(book, kind)));
+            } else {
+                made(draft, Kind::Place).map_or(Page::Places, |place| Page::Place(place.id)).replace();
+            }
+        };
+        if kind == PlaceWhat::Incubator {
+            let n = shelves.get_untracked() as usize;
+            let temps: Result<Vec<Option<Temp>>, ()> = (0..n).map(|i| temp(own(i)).map(|t| t.or(all))).collect();
+            let Ok(temps) = temps else { return barn.say(words::BAD_TEMP.to_owned(), None) };
+            let shelves = temps.into_iter().enumerate().map(|(i, set)| (words::shelf(i + 1), set)).collect();
+            return barn.save(IncubatorAdded { name: called, within: outer, shelves }, said, after);
+        }
+        let n = tubs.get_untracked() as usize;
+        if kind == PlaceWhat::Rack && n > 0 {
+            let act = RackAdded::with_tubs(called, n, &prefix.get_untracked());
+            return barn.save(RackAdded { within: outer, ..act }, said, after);
+        }
+        let set = if kind == PlaceWhat::Shelf { all } else { None };
+        let card = PlaceCard { within: outer, set, ..PlaceCard::new(kind, called) };
+        barn.save(PlaceAdded { id: None, card }, said, after);
+    };
+    let submit = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        save(false);
+    };
+    let kinds = OFFERED.map(|kind| (kind, words::what(kind).to_owned())).to_vec();
+    let options = Signal::derive(move || barn.read(|book| outer_options(book, None)));
+    let incubator = move || what.get() == PlaceWhat::Incubator;
+    view! {
+        <div class="page with-acts">
+            <Head title=words::NEW.to_string() back=(Page::Places, words::TITLE.to_owned()) />
+            <form on:submit=submit>
+                <Choice label=words::WHAT options=kinds value=what />
+                <TextField label=words::NAME value=name />
+                {move || incubator().then(|| view! { <Stepper label=words::SHELVES value=shelves /> })}
+                {move || (what.get() == PlaceWhat::Rack).then(|| view! {
+                    <Stepper label=words::TUBS value=tubs />
+                    <TextField label=words::TUB_PREFIX value=prefix hint=words::TUB_PREFIX_HINT />
+                })}
+                {move || match what.get() {
+                    PlaceWhat::Incubator => view! { <TempField label=words::SET_ALL value=set hint=words::SET_ALL_HINT /> }.into_any(),
+                    PlaceWhat::Shelf => view! { <TempField label=words::SET_ONE value=set /> }.into_any(),
+                    _ => ().into_any(),
+                }}
+                {move || incubator().then(|| {
+                    let n = (shelves.get() as usize).min(IncubatorAdded::MOST);
+                    // What was typed for a shelf stays when another is added.
+                    each.update_value(|each| while each.len() < n { each.push(RwSignal::new(String::new())) });
+                    let fields = each.with_value(|each| each.iter().take(n).copied().collect::<Vec<_>>());
+                    view! {
+                        <details>
+                            <summary>{words::EACH}</summary>
+                            {fields.into_iter().enumerate().map(|(i, value)| view! {
+                                <TempField label=words::shelf(i + 1) value />
+                            }).collect_view()}
+                        </details>
+                    }
+                })}
+                {move || (options.get().len() > 1).then(|| view! { <Pick label=words::WITHIN options value=within /> })}
+                <div class="acts">
+                    {move || (!incubator()).then(|| view! {
+                        <button type="button" class="act" on:click=move |_| save(true)>{words::SAVE_AND_NEXT}</button>
+                    })}
+                    <button type="submit" class="act main">{all_words::SAVE}</button>
+                </div>
+            </form>
+        </div>
+    }
+}
+
+/// The first of `Incubator A, B, C…`, `Tub 1, 2, 3…` that nothing is called yet.
+fn next_name(book: &Book, what: PlaceWhat) -> String {
+    let taken: Vec<String> =
+        book.places().into_iter().filter_map(|place| place.name.as_ref().map(|n| n.to_lowercase())).collect();
+    let kind = words::what(what);
+    let letters = ('A'..='Z').map(|c| c.to_string()).collect::<Vec<_>>();
+    let numbers = (1..=9_999).map(|n| n.to_string());
+    let mut marks: Box<dyn Iterator<Item = String>> =
+        if what == PlaceWhat::Incubator { Box::new(letters.into_iter().chain(numbers)) } else { Box::new(numbers) };
+    let free = marks.find(|mark| !taken.contains(&format!("{kind} {mark}").to_lowercase()));
+    free.map_or_else(|| kind.to_owned(), |mark| format!("{kind} {mark}"))
+}
+
+/// In the only room; a tub in the rack last added.
+fn usual_outer(book: &Book, what: PlaceWhat) -> String {
+    let last = |outer: PlaceWhat| {
+        let fit = book.places().into_iter().filter(|place| place.what == Some(outer) && !place.closed);
+        fit.max_by_key(|place| book.written(&place.id.thing()).map_or(0, |w| w.at_ms)).map(|place| place.id.to_string())
+    };
+    let outer = match what {
+        PlaceWhat::Room => None,
+        PlaceWhat::Tub | PlaceWhat::Slot => last(PlaceWhat::Rack),
+        PlaceWhat::Shelf => last(PlaceWhat::Incubator),
+        PlaceWhat::Incubator | PlaceWhat::Rack => last(PlaceWhat::Room),
+    };
+    outer.unwrap_or_default()
+}
+
+/// What most shelves are set to.
+fn usual_set(book: &Book) -> Option<Temp> {
+    let mut sets: Vec<Temp> = book.shelves().into_iter().filter_map(|shelf| shelf.set).collect();
+    sets.sort_unstable();
+    let of = |temp: Temp| sets.iter().filter(|t| **t == temp).count();
+    sets.iter().copied().max_by_key(|&temp| of(temp))
+}
+
+fn digits(temp: Temp) -> String {
+    let shown = units::temp(temp, &prefs().get_untracked());
+    shown.split(' ').next().unwrap_or_default().to_owned()
+}

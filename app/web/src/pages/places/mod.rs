@@ -1,0 +1,12 @@
+//! Places: what stands where, one place, and the form.
+
+mod edit;
+mod form;
+mod list;
+mod page;
+mod whereis;
+
+pub use form::PlaceForm;
+pub use list::Places;
+pub use page::PlacePage;
+pub use whereis::WhereIs;

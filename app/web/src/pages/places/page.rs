@@ -1,0 +1,263 @@
+//! One place: its temperature, what stands there, and a reading in two taps.
+
+use super::edit::Edit;
+use super::list::{held, inside};
+use crate::clock;
+use crate::pages::boxes::burn;
+use crate::pages::heat::ShelfHeat;
+use crate::prefs::{Prefs, prefs};
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::carried::BringHere;
+use crate::ui::forms::{TempField, typed_temp};
+use crate::ui::{Burn, Empty, Head, Taper};
+use crate::words::{
+    animals as animal_words, boxes as box_words, dates, names, places as words, units, window as window_words,
+};
+use book::acts::ReadingTaken;
+use book::records::Place;
+use book::views::{BoxRow, PlaceView, place_view};
+use book::words::PlaceWhat;
+use book::{AnimalId, Book, Kind, PlaceId};
+use leptos::prelude::*;
+use trade::when::When;
+
+/// Rows shown at first, and how many more at a time.
+const STEP: usize = 60;
+const READINGS: usize = 30;
+
+#[component]
+pub fn PlacePage(id: String) -> impl IntoView {
+    let barn = barn();
+    let id = PlaceId::new(id);
+    let looked = id.clone();
+    let there = Memo::new(move |_| barn.read(|book| book.place(&looked).is_some()));
+    move || {
+        let id = id.clone();
+        if there.get() {
+            view! { <There id /> }.into_any()
+        } else {
+            view! {
+                <div class="page">
+                    <Head title=words::TITLE.to_string() back=(Page::Places, words::TITLE.to_owned()) />
+                    <Empty text=words::NO_SUCH><a class="act main" href=Page::Places.href()>{words::TO_LIST}</a></Empty>
+                </div>
+            }
+            .into_any()
+        }
+    }
+}
+
+/// A row of something that stands here or is inside.
+struct Row {
+    page: Page,
+    title: String,
+    said: String,
+    taper: Option<Burn>,
+}
+
+struct Facts {
+    incubates: bool,
+    set: Option<(String, Option<String>)>,
+    /// Newest first: temperature, and when by which thermometer.
+    readings: Vec<(String, String)>,
+    incidents: Vec<(String, String)>,
+    inner: Vec<Row>,
+    boxes: Vec<Row>,
+    animals: Vec<Row>,
+}
+
+fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
+    let today = clock::today();
+    let moment = |when: Option<When>| when.map_or_else(|| crate::words::UNKNOWN.to_owned(), |w| dates::when(w, today));
+    let set = view.set.map(|temp| {
+        let outer = book.path(&place.id).into_iter().rev().find(|p| p.set.is_some()).filter(|p| p.id != place.id);
+        (units::temp(temp, prefs), outer.map(|outer| words::from_outer(&words::called(outer))))
+    });
+    let readings = view.readings.iter().map(|reading| {
+        let source = reading.source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
+        (units::temp(reading.temp, prefs), format!("{}{source}", dates::moment(reading.at, today)))
+    });
+    let incidents = view.incidents.iter().map(|incident| {
+        let note = incident.note.as_ref().map(|note| format!(". {note}")).unwrap_or_default();
+        (format!("{}{note}", incident.what.clone().unwrap_or_default()), moment(incident.from))
+    });
+    Facts {
+        incubates: matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator)),
+        set,
+        readings: readings.take(READINGS).collect(),
+        incidents: incidents.take(READINGS).collect(),
+        inner: book
+            .places_in(Some(&place.id))
+            .into_iter()
+            .filter(|p| !p.closed)
+            .map(|p| inner_row(book, p, prefs))
+            .collect(),
+        boxes: view.boxes.iter().map(box_row).collect(),
+        animals: view.animals.iter().map(|(id, name)| animal_row(book, id, name)).collect(),
+    }
+}
+
+fn inner_row(book: &Book, place: &Place, prefs: &Prefs) -> Row {
+    let within = !book.places_in(Some(&place.id)).is_empty();
+    let kept = book.things_at(&place.id).into_iter().find(|thing| thing.kind == Kind::Animal);
+    let said = match kept {
+        _ if within => inside(book, place, prefs),
+        // In a tub it matters who, not how many.
+        Some(animal) => names::animal_long(book, &AnimalId::new(animal.id)),
+        None => held(book, place, prefs).0,
+    };
+    Row { page: Page::Place(place.id.to_string()), title: words::called(place), said, taper: None }
+}
+
+fn box_row(row: &BoxRow) -> Row {
+    let now = clock::now();
+    let window = row.window.as_ref().ok();
+    let taper = row.laid.map(|laid| burn(laid, window, now));
+    let said = window.map_or_else(|| window_words::NO_WINDOW.to_owned(), |w| window_words::short(w, now.date()));
+    Row {
+        page: Page::Box(row.id.to_string()),
+        title: box_words::row_title(&row.numbers, &row.species),
+        said: box_words::row_line(row.day, row.counts.still_in, &said),
+        taper,
+    }
+}
+
+fn animal_row(book: &Book, id: &AnimalId, name: &str) -> Row {
+    let said = book
+        .animal(id)
+        .map(|animal| animal_words::aside(animal.species.as_ref().map(|key| names::species(book, key)), animal));
+    Row { page: Page::Animal(id.to_string()), title: name.to_owned(), said: said.unwrap_or_default(), taper: None }
+}
+
+#[component]
+fn There(id: PlaceId) -> impl IntoView {
+    let (barn, prefs) = (barn(), prefs());
+    let named = StoredValue::new(id.clone());
+    let title = Signal::derive(move || {
+        named.with_value(|id| barn.read(|book| book.place(id).map(words::called).unwrap_or_default()))
+    });
+    let outer = Signal::derive(move || {
+        named.with_value(|id| {
+            barn.read(|book| {
+                let path = book.path(id);
+                words::path(&path[..path.len().saturating_sub(1)])
+            })
+        })
+    });
+    // Made once, so that what is being typed outlives a save of something else.
+    let reading = view! { <ReadNow id=id.clone() /> };
+    let incubates = barn.peek(|book| {
+        book.place(&id)
+            .is_some_and(|p| matches!(p.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator | PlaceWhat::Room)))
+    });
+    let heated = incubates.then(|| view! { <ShelfHeat id=id.clone() /> });
+    let most = RwSignal::new(STEP);
+    let shown = id.clone();
+    let body = move || {
+        let found = barn.read(|book| {
+            let view = place_view(book, &shown, clock::now())?;
+            book.place(&shown).map(|place| facts(book, place, view, &prefs.get()))
+        });
+        found.map(|facts| view! { <Body facts most /> })
+    };
+    view! {
+        <div class="page">
+            <Head title aside=outer back=(Page::Places, words::TITLE.to_owned()) />
+            <BringHere place=id.clone() />
+            {incubates.then_some(reading)}
+            <crate::pages::babies::FeedHere place=id.clone() />
+            {body}
+            {heated}
+            <div class="gap">
+                <a class="act small" href=Page::Label("place".into(), id.to_string()).href()>{words::PRINT}</a>
+            </div>
+            <Edit id />
+        </div>
+    }
+}
+
+#[component]
+fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
+    let last = facts.readings.first().cloned();
+    let none = facts.incubates && facts.boxes.is_empty() && facts.inner.is_empty();
+    let nobody = !facts.incubates && facts.animals.is_empty() && facts.boxes.is_empty() && facts.inner.is_empty();
+    view! {
+        {(facts.incubates || facts.set.is_some() || last.is_some()).then(|| view! {
+            <div class="pair">
+                {(facts.set.is_some() || facts.inner.is_empty()).then(|| view! { <div class="card"><p class="quiet">{words::SET}</p>{match facts.set {
+                    Some((temp, outer)) => view! {
+                        <p class="big nowrap">{temp}</p>
+                        {outer.map(|outer| view! { <p class="aside">{outer}</p> })}
+                    }.into_any(),
+                    None => view! { <p>{words::NOT_SET}</p> }.into_any(),
+                }}</div> })}
+                <div class="card"><p class="quiet">{words::READ}</p>{match last {
+                    Some((temp, when)) => view! { <p class="big nowrap">{temp}</p><p class="aside">{when}</p> }.into_any(),
+                    None => view! { <p>{words::NOT_READ}</p> }.into_any(),
+                }}</div>
+            </div>
+        })}
+        <Rows title=words::INSIDE rows=facts.inner most />
+        <Rows title=words::BOXES rows=facts.boxes most />
+        <Rows title=words::ANIMALS rows=facts.animals most />
+        {none.then(|| view! { <p class="quiet inset">{words::NO_BOXES}</p> })}
+        {nobody.then(|| view! { <p class="quiet inset">{words::NOBODY}</p> })}
+        {(facts.readings.len() > 1).then(|| view! {
+            <details>
+                <summary>{words::READINGS}</summary>
+                <ul class="story card">{facts.readings.into_iter().map(|(temp, when)| view! {
+                    <li><span class="nowrap">{temp}</span>" "<span class="aside">{when}</span></li>
+                }).collect_view()}</ul>
+            </details>
+        })}
+        {(!facts.incidents.is_empty()).then(|| view! {
+            <h2>{words::INCIDENTS}</h2>
+            <ul class="story card">{facts.incidents.into_iter().map(|(what, when)| view! {
+                <li><p>{what}</p><p class="aside">{when}</p></li>
+            }).collect_view()}</ul>
+        })}
+    }
+}
+
+#[component]
+fn Rows(title: &'static str, rows: Vec<Row>, most: RwSignal<usize>) -> impl IntoView {
+    move || {
+        let shown = most.get();
+        let left = rows.len().saturating_sub(shown);
+        (!rows.is_empty()).then(|| view! {
+            <h2>{title}</h2>
+            {rows.iter().take(shown).map(|row| view! {
+                <a class="row" href=row.page.href()>
+                    {row.taper.map(|burn| view! { <Taper burn /> })}
+                    <span class="text"><span class="title">{row.title.clone()}</span><span class="aside">{row.said.clone()}</span></span>
+                </a>
+            }).collect_view()}
+            {(left > 0).then(|| view! {
+                <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{words::more(left)}</button>
+            })}
+        })
+    }
+}
+
+#[component]
+fn ReadNow(id: PlaceId) -> impl IntoView {
+    let barn = barn();
+    let value = RwSignal::new(String::new());
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(temp) = value.with_untracked(|v| typed_temp(v)) else {
+            return barn.say(words::NO_READING.to_owned(), None);
+        };
+        let act = ReadingTaken { place: id.clone(), when: When::time(clock::now()), temp, source: String::new() };
+        barn.save(act, words::SAVED_READING, move |_| {
+            let _ = value.try_set(String::new());
+        });
+    };
+    view! {
+        <form class="reading" on:submit=save>
+            <TempField label=words::READ_NOW value />
+            <button type="submit" class="act main">{words::SAVE_READING}</button>
+        </form>
+    }
+}

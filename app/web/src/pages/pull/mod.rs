@@ -1,0 +1,209 @@
+//! A clutch pulled: from eggs found to a box with a label. Everything offered can be taken as it stands.
+
+mod boxing;
+mod clump;
+
+use crate::clock;
+use crate::route::{Page, PullFrom};
+use crate::store::barn;
+use crate::ui::forms::{MassField, Pick, Stepper, TextField, typed_mass};
+use crate::ui::laid::{LaidField, LaidWhen};
+use crate::ui::{Caution, Head};
+use crate::words::{self, boxes as box_words, names, pull as said};
+use book::acts::{ClutchPulled, EggsFound, made};
+use book::records::Counts;
+use book::words::Sex;
+use book::{AnimalId, Book, ClutchId, FillingId, Kind};
+use boxing::{BoxFields, Boxing};
+
+use leptos::prelude::*;
+use trade::when::When;
+
+/// Eggs found: noted at once, boxed later.
+#[component]
+pub fn Found(dam: Option<String>) -> impl IntoView {
+    let barn = barn();
+    let dam = dam.map(|d| AnimalId::from(d.as_str()));
+    let name = dam.as_ref().map(|d| barn.peek(|book| names::animal(book, d)));
+    let back = match &dam {
+        Some(dam) => (Page::Animal(dam.to_string()), name.clone().unwrap_or_default()),
+        None => (Page::Rounds, words::nav::ROUNDS.to_string()),
+    };
+    let save = move |_| {
+        let now = clock::now();
+        let act = match &dam {
+            Some(dam) => barn.peek(|book| EggsFound::under(book, dam, now)),
+            None => EggsFound { dams: Vec::new(), sires: Vec::new(), found: When::time(now), laid: None, number: None },
+        };
+        barn.save(act, said::FOUND_SAVED, |draft| {
+            if let Some(clutch) = made(draft, Kind::Clutch) {
+                Page::Clutch(clutch.id.to_string()).replace();
+            }
+        });
+    };
+    view! {
+        <div class="page alone">
+            <Head title=said::FOUND_TITLE.to_string() back />
+            <p class="card">{match name { Some(name) => said::found_under(&name), None => said::FOUND_UNKNOWN.to_string() }}</p>
+            <Caution text=said::HANDS />
+            <div class="acts"><button type="button" class="act main" on:click=save>{said::FOUND_NOW}</button></div>
+        </div>
+    }
+}
+
+/// Animals of one sex, and those of unknown sex, as a picker offers them; the first choice is "unknown".
+fn candidates(book: &Book, sex: Sex) -> Vec<(String, String)> {
+    let fits = |s: Option<Sex>| s.is_none_or(|s| s == sex || s == Sex::Unknown);
+    let animals = book.animals().into_iter().filter(|a| fits(a.sex));
+    let unknown = (String::new(), words::UNKNOWN.to_string());
+    std::iter::once(unknown).chain(animals.map(|a| (a.id.to_string(), names::animal_long(book, &a.id)))).collect()
+}
+
+fn picked(first: RwSignal<String>, second: RwSignal<String>) -> Vec<AnimalId> {
+    let mut ids: Vec<AnimalId> = Vec::new();
+    for id in [first.get_untracked(), second.get_untracked()] {
+        if !id.is_empty() && !ids.iter().any(|known| known.as_str() == id) {
+            ids.push(AnimalId::from(id.as_str()));
+        }
+    }
+    ids
+}
+
+#[component]
+pub fn Pull(from: PullFrom) -> impl IntoView {
+    let barn = barn();
+    let now = clock::now();
+    let (clutch, dam, label) = match from {
+        PullFrom::Nothing => (None, None, None),
+        PullFrom::Blank(id) => (None, None, Some(FillingId::from(id.as_str()))),
+        PullFrom::Clutch(id) => (Some(ClutchId::from(id.as_str())), None, None),
+        PullFrom::Dam(id) => (None, Some(AnimalId::from(id.as_str())), None),
+    };
+    let dams: Vec<AnimalId> = dam.into_iter().collect();
+    let start = barn.peek(|book| ClutchPulled::start(book, clutch.as_ref(), &dams, now));
+    let id_at = |list: &[AnimalId], i: usize| list.get(i).map(ToString::to_string).unwrap_or_default();
+    let card = start.card.clone();
+    let dam = RwSignal::new(id_at(&card.dams, 0));
+    let dam_too = RwSignal::new(id_at(&card.dams, 1));
+    let sire = RwSignal::new(id_at(&card.sires, 0));
+    let sire_too = RwSignal::new(id_at(&card.sires, 1));
+    let number = RwSignal::new(card.number.clone());
+    let species = RwSignal::new(card.species.clone().unwrap_or_default());
+    let species_chosen = RwSignal::new(card.species.is_some());
+    let laid = LaidWhen::new(card.laid, now.date());
+    let counts = card.counts.unwrap_or_default();
+    let (good, dud, slug) = (RwSignal::new(counts.good), RwSignal::new(counts.dud), RwSignal::new(counts.slug));
+    let (gravid, spent) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let note = RwSignal::new(String::new());
+    let clumps = RwSignal::new(Vec::<Vec<usize>>::new());
+    let setups = start.boxes.clone();
+    let boxes = RwSignal::new(setups.into_iter().map(|s| BoxFields::new(s, label.clone())).collect::<Vec<_>>());
+    let later = RwSignal::new(false);
+
+    // A dam chosen brings her species, and the sires she was paired with, unless the keeper has said otherwise.
+    Effect::new(move |before: Option<String>| {
+        let id = dam.get();
+        if before.as_ref().is_some_and(|b| *b != id) && !id.is_empty() {
+            let dams = [AnimalId::from(id.as_str())];
+            let (sires, kind) = barn.peek(|book| {
+                let sires = book.suggest_sires(&dams, now);
+                let kind = book.suggest_species(&dams, &sires);
+                (sires, kind)
+            });
+            if sire.get_untracked().is_empty() {
+                sire.set(id_at(&sires, 0));
+                sire_too.set(id_at(&sires, 1));
+            }
+            if !species_chosen.get_untracked() {
+                species.set(kind.unwrap_or_default());
+            }
+        }
+        id
+    });
+    let all = Signal::derive(move || good.get() + dud.get() + slug.get());
+    let base = start.clone();
+    let save = move |print: bool| {
+        let mut act = base.clone();
+        let today = clock::today();
+        act.card.number = number.get_untracked().trim().to_owned();
+        act.card.dams = picked(dam, dam_too);
+        act.card.sires = picked(sire, sire_too);
+        act.card.species = Some(species.get_untracked()).filter(|s| !s.is_empty());
+        act.card.laid = match laid.get() {
+            Ok(when) => Some(when),
+            Err(why) => return barn.say(why, None),
+        };
+        act.card.counts =
+            Some(Counts { good: good.get_untracked(), dud: dud.get_untracked(), slug: slug.get_untracked() });
+        if let Some(mass) = gravid.with_untracked(|t| typed_mass(t)) {
+            (act.card.gravid, act.card.gravid_on) = (Some(mass), Some(today));
+        }
+        if let Some(mass) = spent.with_untracked(|t| typed_mass(t)) {
+            (act.card.spent, act.card.spent_on) = (Some(mass), Some(today));
+        }
+        if !note.with_untracked(String::is_empty) {
+            act.card.note = note.get_untracked();
+        }
+        act.clumps = clumps.get_untracked();
+        act.boxes = if later.get_untracked() { Vec::new() } else { boxes.with_untracked(|list| boxing::setups(list)) };
+        let told = said::pulled(&act.card.number, act.boxes.len());
+        barn.save(act, told, move |draft| {
+            let (filling, clutch) = (made(draft, Kind::Filling), made(draft, Kind::Clutch));
+            match (filling, clutch) {
+                (Some(filling), _) if print => Page::Label("filling".into(), filling.id.to_string()).replace(),
+                (Some(filling), _) => Page::Box(filling.id.to_string()).replace(),
+                (None, Some(clutch)) => Page::Clutch(clutch.id.to_string()).replace(),
+                _ => Page::Rounds.replace(),
+            }
+        });
+    };
+    let save = StoredValue::new_local(save);
+    let dams = Signal::derive(move || barn.read(|book| candidates(book, Sex::Female)));
+    let sires = Signal::derive(move || barn.read(|book| candidates(book, Sex::Male)));
+    let kinds = Signal::derive(move || barn.read(names::species_choices));
+    let two_dams = RwSignal::new(!dam_too.get_untracked().is_empty());
+    let two_sires = RwSignal::new(!sire_too.get_untracked().is_empty());
+    view! {
+        <div class="page alone pull">
+            <Head title=said::TITLE.to_string() aside=Signal::derive(move || number.get()) back=(Page::Rounds, words::nav::ROUNDS.to_string()) />
+            {label.map(|id| view! { <p class="card">{said::label_waits(&names::code(id.as_str()))}</p> })}
+            <Pick label=said::DAM options=dams value=dam />
+            {move || two_dams.get().then(|| view! { <Pick label=said::OR_DAM options=dams value=dam_too /> })}
+            <Pick label=said::SIRE options=sires value=sire />
+            {move || two_sires.get().then(|| view! { <Pick label=said::OR_SIRE options=sires value=sire_too /> })}
+            <LaidField laid />
+            <div class="steps">
+                <Stepper label=said::GOOD value=good />
+                <Stepper label=said::DUD value=dud />
+                <Stepper label=said::SLUG value=slug />
+            </div>
+            <Caution text=said::KEEP_UP />
+            {move || (!later.get()).then(|| view! { <Boxing boxes good=good dud=dud /> })}
+            <details>
+                <summary>{said::MORE}</summary>
+                <TextField label=said::NUMBER value=number />
+                <Pick label=said::SPECIES options=kinds value=species />
+                <div class="gap field">
+                    <button type="button" class="act small" on:click=move |_| two_dams.set(true)>{said::ADD_DAM}</button>
+                    <button type="button" class="act small" on:click=move |_| two_sires.set(true)>{said::ADD_SIRE}</button>
+                </div>
+                <clump::Clumps clumps all />
+                <MassField label=said::GRAVID value=gravid />
+                <MassField label=said::SPENT value=spent />
+                <TextField label=box_words::NOTE value=note />
+                <label class="gap tick"><input type="checkbox" prop:checked=later on:change=move |ev| later.set(event_target_checked(&ev)) />{said::BOX_LATER}</label>
+            </details>
+            <Caution text=said::HANDS />
+            <div class="acts">
+                {move || if later.get() {
+                    view! { <button type="button" class="act main" on:click=move |_| save.with_value(|s| s(false))>{words::SAVE}</button> }.into_any()
+                } else {
+                    view! {
+                        <button type="button" class="act" on:click=move |_| save.with_value(|s| s(false))>{words::SAVE}</button>
+                        <button type="button" class="act main" on:click=move |_| save.with_value(|s| s(true))>{said::SAVE_AND_LABEL}</button>
+                    }.into_any()
+                }}
+            </div>
+        </div>
+    }
+}

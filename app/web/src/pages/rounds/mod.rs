@@ -1,0 +1,279 @@
+//! Rounds, the first page: what wants looking at now, most urgent first, each row one tap from its act; and a
+//! search box that finds an animal, clutch or box.
+
+mod ahead;
+mod clash;
+mod find;
+
+use crate::clock;
+use crate::pages::boxes::burn;
+use crate::pages::settings::LoadDemo;
+use crate::prefs::prefs;
+use crate::route::{BoxAct, Page, PullFrom};
+use crate::store::barn;
+use crate::ui::forms::Choice;
+use crate::ui::{Empty, Head, Paged, Taper};
+use crate::words::{dates, names, rounds as said};
+pub use ahead::Ahead;
+use book::acts::{AnimalEventNoted, Snoozed};
+use book::views::{Due, DueAct, DueKind, put_off, rounds};
+use book::words::AnimalEventWhat;
+use book::{AnimalId, Book, FillingId, Kind};
+use clash::ClashRow;
+use find::Find;
+use leptos::prelude::*;
+use trade::when::When;
+
+const SHOWN: usize = 60;
+
+#[component]
+pub fn Rounds() -> impl IntoView {
+    let barn = barn();
+    let room = RwSignal::new(String::new());
+    let later = Memo::new(move |_| barn.read(|book| put_off(book, clock::now())));
+    // Only what is due draws the rows anew: a row drawn anew under a finger loses the tap.
+    let due = Memo::new(move |_| barn.read(|book| rounds(book, clock::now())));
+    let walked = Memo::new(move |_| {
+        let room = room.get();
+        due.with(|due| {
+            let here = due.iter().filter(|due| room.is_empty() || due.path.first() == Some(&room));
+            here.cloned().collect::<Vec<_>>()
+        })
+    });
+    let some = Callback::new(move |(from, to): (usize, usize)| {
+        let rows = walked.with(|due| due.get(from..to).map(<[Due]>::to_vec).unwrap_or_default());
+        let (now, later): (Vec<_>, Vec<_>) = rows.into_iter().partition(|d| d.kind <= DueKind::LookTonight);
+        let group = |name: &'static str, rows: Vec<Due>| {
+            (!rows.is_empty()).then(|| {
+                view! {
+                    <h2>{name}</h2>
+                    {rows.into_iter().map(|due| view! { <DueRow due /> }).collect_view()}
+                }
+            })
+        };
+        (group(said::NOW, now), group(said::TODAY, later)).into_any()
+    });
+    let is_new = Memo::new(move |_| {
+        barn.read(|book| book.all_animals().next().is_none() && book.clutches().is_empty() && book.places().is_empty())
+    });
+    let aside = Signal::derive(move || {
+        let today = clock::today();
+        format!("{} · {}", dates::weekday(today, today), said::things(due.with(Vec::len)))
+    });
+    view! {
+        <div class="page">
+            <Head title=said::TITLE.to_string() aside />
+            {move || if is_new.get() {
+                view! { <Start /> }.into_any()
+            } else {
+                view! {
+                    <Find />
+                    <Rooms due room />
+                    <crate::pages::labels::Lying />
+                    {move || if walked.with(Vec::is_empty) {
+                        view! { <Empty text=said::NOTHING_DUE><a class="act" href=Page::Boxes.href()>{said::SEE_BOXES}</a></Empty> }.into_any()
+                    } else {
+                        view! { <Paged total=Signal::derive(move || walked.with(Vec::len)) show=some /> }.into_any()
+                    }}
+                    {move || {
+                        let later = later.get();
+                        (!later.is_empty()).then(|| view! { <PutOff later /> })
+                    }}
+                    <div class="gap"><a class="act small" href=Page::Ahead.href()>{said::AHEAD}</a></div>
+                    <crate::pages::bundles::Nag />
+                }.into_any()
+            }}
+        </div>
+    }
+}
+
+/// The empty first page teaches the next act.
+#[component]
+fn Start() -> impl IntoView {
+    let demo = barn().demo;
+    view! {
+        <Empty text=said::EMPTY>
+            <div class="stack start">
+                <a class="act main" href=Page::AnimalNew.href()>{said::ADD_ANIMAL}</a>
+                <a class="act" href=Page::PlaceNew.href()>{said::ADD_INCUBATOR}</a>
+                <a class="act" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a>
+                {(!demo).then(|| view! { <LoadDemo /> })}
+            </div>
+        </Empty>
+    }
+}
+
+#[component]
+fn DueRow(due: Due) -> impl IntoView {
+    if due.kind == DueKind::Clash {
+        return view! { <ClashRow due /> }.into_any();
+    }
+    let barn = barn();
+    let prefs = prefs();
+    let now = clock::now();
+    let taper = barn.peek(|book| laid(book, &due)).map(|laid| burn(laid, due.window.as_ref(), now));
+    let urgent = due.kind <= DueKind::Temperature;
+    let (open, act, act_said) = leads(&due);
+    // A place is named by the way to it, which the other rows have below.
+    let is_place = due.thing.kind == Kind::Place && !due.path.is_empty();
+    let title = match due.act {
+        _ if is_place => names::path(&due.path),
+        DueAct::Mend => said::DOUBLED.to_owned(),
+        DueAct::Bundles => said::MISSING.to_owned(),
+        _ => said::title(&due.name, &due.about),
+    };
+    let fact = due.fact.clone();
+    let place = names::path(&due.path);
+    view! {
+        <div class="row linked" class:urgent=urgent class:two=due.kind.can_wait()>
+            {taper.map(|burn| view! { <Taper burn height=64 /> })}
+            <span class="text">
+                <a class="title link" href=open.href()>{title}</a>
+                <span>{move || said::fact(&fact, now, &prefs.get())}</span>
+                {(!due.path.is_empty() && !is_place).then(|| view! { <span class="aside">{place}</span> })}
+            </span>
+            {due.kind.can_wait().then(|| view! { <NotToday due=due.clone() /> })}
+            {if due.act == DueAct::Shed {
+                view! { <ShedSeen animal=AnimalId::from(due.thing.id.as_str()) name=due.name.clone() /> }.into_any()
+            } else if due.act == DueAct::LayBox {
+                view! { <LayBoxIn animal=AnimalId::from(due.thing.id.as_str()) /> }.into_any()
+            } else {
+                view! { <a class="act small" class:main=urgent href=act.href() aria-label=said::act_label(act_said, &due.name)>{act_said}</a> }.into_any()
+            }}
+        </div>
+    }
+    .into_any()
+}
+
+/// Which room is walked, where there are several.
+#[component]
+fn Rooms(due: Memo<Vec<Due>>, room: RwSignal<String>) -> impl IntoView {
+    let rooms = Memo::new(move |_| {
+        let mut rooms: Vec<String> = due.with(|due| due.iter().filter_map(|due| due.path.first().cloned()).collect());
+        rooms.sort();
+        rooms.dedup();
+        rooms
+    });
+    move || {
+        let rooms = rooms.get();
+        (rooms.len() > 1).then(|| {
+            let options = std::iter::once((String::new(), said::ALL_ROOMS.to_owned()));
+            let options = options.chain(rooms.into_iter().map(|room| (room.clone(), room))).collect();
+            view! { <Choice label=said::ROOM options value=room /> }
+        })
+    }
+}
+
+/// Rows put off, each to be taken up again.
+#[component]
+fn PutOff(later: Vec<(Due, chrono::NaiveDate)>) -> impl IntoView {
+    let barn = barn();
+    let today = clock::today();
+    view! {
+        <details>
+            <summary>{said::put_off(later.len())}</summary>
+            {later.into_iter().take(SHOWN).map(|(due, until)| {
+                let row = due.row();
+                let wake = move |_| barn.save(Snoozed { row: row.clone(), until: None }, said::WOKEN, |_| {});
+                view! {
+                    <div class="row">
+                        <span class="text"><span class="title">{said::title(&due.name, &due.about)}</span>
+                            <span class="aside">{said::until(&dates::near(until, today))}</span></span>
+                        <button type="button" class="act small" aria-label=said::act_label(said::WAKE, &due.name) on:click=wake>{said::WAKE}</button>
+                    </div>
+                }
+            }).collect_view()}
+        </details>
+    }
+}
+
+/// Not tonight: the row comes back tomorrow.
+#[component]
+fn NotToday(due: Due) -> impl IntoView {
+    let barn = barn();
+    let (row, name) = (due.row(), due.name.clone());
+    let looked = due.kind == DueKind::LookTonight;
+    let later = move |_| {
+        let until = clock::today().succ_opt();
+        barn.save(
+            Snoozed { row: row.clone(), until },
+            if looked { said::LOOKED_SAVED } else { said::PUT_OFF_SAVED },
+            |_| {},
+        );
+    };
+    let label = if looked { said::LOOKED } else { said::TOMORROW };
+    view! { <button type="button" class="act small" aria-label=said::act_label(label, &name) on:click=later>{label}</button> }
+}
+
+/// Done from the row itself: one tap.
+#[component]
+fn LayBoxIn(animal: AnimalId) -> impl IntoView {
+    let barn = barn();
+    let done = move |_| {
+        let act = AnimalEventNoted {
+            animal: animal.clone(),
+            what: AnimalEventWhat::LayBox,
+            when: When::time(clock::now()),
+            mass: None,
+            note: String::new(),
+        };
+        barn.save(act, said::LAY_BOX_SAVED, |_| {});
+    };
+    view! { <button type="button" class="act small" on:click=done>{said::LAY_BOX_IN}</button> }
+}
+
+/// A first shed seen: one tap.
+#[component]
+fn ShedSeen(animal: AnimalId, name: String) -> impl IntoView {
+    let barn = barn();
+    let done = move |_| {
+        let act = AnimalEventNoted {
+            animal: animal.clone(),
+            what: AnimalEventWhat::Shed,
+            when: When::time(clock::now()),
+            mass: None,
+            note: String::new(),
+        };
+        barn.save(act, said::SHED_SAVED, |_| {});
+    };
+    view! { <button type="button" class="act small" aria-label=said::act_label(said::HAS_SHED, &name) on:click=done>{said::HAS_SHED}</button> }
+}
+
+fn laid(book: &Book, due: &Due) -> Option<When> {
+    (due.thing.kind == Kind::Filling).then_some(())?;
+    let id = FillingId::from(due.thing.id.as_str());
+    book.clutches_in(&id).into_iter().filter_map(|c| book.clutch_laid(&c.id)).min_by_key(|w| w.earliest())
+}
+
+/// The page of the thing, the page of the act, and what the act is called.
+fn leads(due: &Due) -> (Page, Page, &'static str) {
+    let id = due.thing.id.clone();
+    let open = match due.thing.kind {
+        _ if due.act == DueAct::Mend => Page::Doubles,
+        Kind::Filling => Page::Box(id.clone()),
+        Kind::Animal => Page::Animal(id.clone()),
+        Kind::Clutch => Page::Clutch(id.clone()),
+        Kind::Place => Page::Place(id.clone()),
+        Kind::Wish => Page::Wishes,
+        _ if due.act == DueAct::Bundles => Page::Bundles,
+        _ => Page::Daybook,
+    };
+    let (act, said) = match due.act {
+        DueAct::Hatch if due.kind == DueKind::PippedNotOut => (Page::BoxAct(id, BoxAct::Out), said::LOOK),
+        DueAct::Hatch => (Page::BoxAct(id, BoxAct::Pipped), said::LOOK),
+        DueAct::Candle => (Page::BoxAct(id, BoxAct::Candle), said::CANDLE),
+        DueAct::Water => (Page::BoxAct(id, BoxAct::Water), said::WATER),
+        DueAct::Pull => (Page::Pull(PullFrom::Clutch(id)), said::BOX_IT),
+        DueAct::Found => (Page::Found(Some(id)), said::FOUND),
+        DueAct::Mend => (Page::Doubles, said::MEND),
+        DueAct::Bundles => (Page::Bundles, said::OPEN),
+        DueAct::Reading => (open.clone(), said::CHECK),
+        DueAct::Feed => (Page::Meal(id), said::FEED),
+        DueAct::FeedRack => (Page::Feed(id), if due.kind == DueKind::Refusers { said::MARK } else { said::FEED }),
+        DueAct::Place => (Page::Leave(id), said::OPEN),
+        DueAct::Young if due.thing.kind == Kind::Clutch => (Page::Babies(Some(id)), said::OPEN),
+        DueAct::Wishes => (Page::Wishes, said::OPEN),
+        DueAct::Open | DueAct::LayBox | DueAct::Shed | DueAct::Young | DueAct::Settle => (open.clone(), said::OPEN),
+    };
+    (open, act, said)
+}

@@ -1,0 +1,108 @@
+//! The year's barn book: every clutch of a year, for the shelf above the desk.
+
+use super::print;
+use crate::clock;
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::Head;
+use crate::words::{dates, season as said};
+use book::AnimalId;
+use book::Book;
+use book::records::Clutch;
+use book::views::{parents, sum_of};
+use chrono::{Datelike, NaiveDate};
+use leptos::prelude::*;
+
+#[component]
+pub fn BarnBook() -> impl IntoView {
+    let barn = barn();
+    let years = barn.peek(years);
+    let year = RwSignal::new(years.first().copied().unwrap_or_else(|| clock::today().year()));
+    let chips: Vec<AnyView> = years
+        .into_iter()
+        .map(|y| {
+            view! {
+                <button type="button" class="chip" aria-pressed=move || (year.get() == y).to_string()
+                    on:click=move |_| year.set(y)>{y.to_string()}</button>
+            }
+            .into_any()
+        })
+        .collect();
+    let paper = move || barn.read(|book| paper(book, year.get()));
+    view! {
+        <div class="page report">
+            <Head title=said::BARN_BOOK.to_string() back=(Page::Season, said::TITLE.to_string()) />
+            <div class="gap no-print">
+                <div class="chips" role="group" aria-label=said::YEAR>{chips}</div>
+                <button type="button" class="act main" on:click=|_| print()>{said::PRINT}</button>
+            </div>
+            {paper}
+        </div>
+    }
+}
+
+/// Clutches as first recorded, those joined to another left to it.
+fn clutches(book: &Book) -> Vec<(NaiveDate, &Clutch)> {
+    let first = |clutch: &&Clutch| book.same_clutch(&clutch.id).first().is_some_and(|first| first.id == clutch.id);
+    book.clutches().into_iter().filter(first).filter_map(|c| Some((book.clutch_laid(&c.id)?.date(), c))).collect()
+}
+
+/// Newest first.
+fn years(book: &Book) -> Vec<i32> {
+    let mut years: Vec<i32> = clutches(book).into_iter().map(|(laid, _)| laid.year()).collect();
+    years.sort_unstable_by(|a, b| b.cmp(a));
+    years.dedup();
+    years
+}
+
+fn paper(book: &Book, year: i32) -> AnyView {
+    let today = clock::today();
+    let mut all: Vec<(NaiveDate, &Clutch)> =
+        clutches(book).into_iter().filter(|(laid, _)| laid.year() == year).collect();
+    all.sort_by_key(|(laid, clutch)| (*laid, book.clutch_number(&clutch.id)));
+    if all.is_empty() {
+        return view! { <p class="card quiet">{said::NO_CLUTCH}</p> }.into_any();
+    }
+    let rows: Vec<AnyView> = all.iter().map(|(laid, clutch)| row(book, *laid, clutch, today)).collect();
+    view! {
+        <h2>{said::book_of(year, all.len())}</h2>
+        <div class="wide" tabindex="0" role="region" aria-label=said::book_of(year, all.len())>
+        <table class="table book-table">
+            <thead><tr>
+                <th>{said::CLUTCH}</th><th>{said::DAM_SIRE}</th><th>{said::LAID}</th><th>{said::EGGS}</th>
+                <th>{said::FIRST_PIP}</th><th>{said::HATCHED}</th><th>{said::REST}</th>
+            </tr></thead>
+            <tbody>{rows}</tbody>
+        </table>
+        </div>
+    }
+    .into_any()
+}
+
+fn row(book: &Book, laid: NaiveDate, clutch: &Clutch, today: NaiveDate) -> AnyView {
+    let sum = sum_of(book, &clutch.id);
+    let names = parents(book, &clutch.id);
+    let side = |side: &[(AnimalId, String)]| match side {
+        [] => "?".to_owned(),
+        side => side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / "),
+    };
+    let eggs = clutch.counts().map(|c| said::eggs_laid(c.good, c.dud, c.slug)).unwrap_or_default();
+    let pip = book.first_pip(&clutch.id).map(|when| {
+        let days = (when.date() - laid).num_days();
+        format!("{}, {days} d", dates::day(when.date(), today))
+    });
+    let lost = sum.total() - sum.hatched - sum.still_in;
+    let species = book.clutch_profile(clutch).name.into_owned();
+    view! {
+        <tr>
+            <td><b>{book.clutch_number(&clutch.id)}</b><br /><span class="aside">{species}</span></td>
+            <td>{side(&names.dams)}" × "{side(&names.sires)}</td>
+            <td class="nowrap">{dates::day(laid, today)}</td>
+            <td>{eggs}</td>
+            <td>{pip}</td>
+            <td>{sum.hatched.to_string()}</td>
+            <td>{said::rest(sum.still_in, lost)}</td>
+        </tr>
+    }
+    .into_any()
+}

@@ -1,0 +1,10 @@
+//! More and Settings, and coming to and leaving the demonstration season.
+
+mod demo;
+mod kept;
+mod more;
+mod page;
+
+pub use demo::{LoadDemo, leave_demo};
+pub use more::More;
+pub use page::Settings;

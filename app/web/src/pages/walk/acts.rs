@@ -1,0 +1,238 @@
+//! What is done at each stop of a walk.
+
+use super::Round;
+use crate::clock;
+use crate::prefs::prefs;
+use crate::route::{BoxAct, Page};
+use crate::ui::forms::{MassField, typed_mass};
+use crate::words::{self, boxes as box_words, names, units, walk as said};
+use book::acts::{BaselineReset, BoxCandled, MealOffered, MealOutcomeSeen, Moved, WaterChecked};
+use book::words::{MealOutcome, Seen};
+use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, SCALE, Thing, Where};
+use chrono::TimeDelta;
+use leptos::prelude::*;
+use std::collections::BTreeMap;
+use trade::water::{ToAdd, to_add};
+use trade::when::When;
+
+/// A meal noted as offered is the one whose outcome is seen now, for so long.
+const SAME_MEAL: TimeDelta = TimeDelta::days(4);
+
+/// The box before the keeper, if what was scanned is one with eggs.
+fn box_of(round: Round, scanned: RwSignal<Option<Thing>>) {
+    Effect::new(move |_| {
+        let Some(thing) = scanned.get() else { return };
+        scanned.set(None);
+        let id = FillingId::from(thing.id.as_str());
+        if thing.kind != Kind::Filling {
+            round.refuse(said::NOT_A_BOX);
+        } else if round.barn.peek(|book| book.eggs_in(&id).is_empty()) {
+            round.refuse(said::EMPTY);
+        } else {
+            round.known(thing);
+        }
+    });
+}
+
+fn filling(round: Round) -> Option<(FillingId, String)> {
+    let id = FillingId::from(round.at.get()?.id.as_str());
+    let name = round.barn.peek(|book| names::filling(book, &id));
+    Some((id, name))
+}
+
+#[component]
+pub fn Candling(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
+    box_of(round, scanned);
+    let fine = move |_| {
+        let Some((filling, name)) = filling(round) else { return };
+        // An egg that was never looked at is fine when it shows veins; the others are as last time.
+        let unseen = |book: &Book| -> BTreeMap<EggId, Seen> {
+            let eggs = book.eggs_in(&filling).into_iter().filter(|egg| book.last_seen(&egg.id).is_none());
+            eggs.map(|egg| (egg.id.clone(), Seen::Veins)).collect()
+        };
+        let changes = round.barn.peek(unseen);
+        let act = BoxCandled { filling, when: When::time(clock::now()), changes, note: String::new() };
+        round.save(act, said::fine(&name));
+    };
+    move || {
+        filling(round).map(|(id, name)| {
+            view! {
+                <div class="card stack stop">
+                    <h2>{name}</h2>
+                    <div class="pair">
+                        <button type="button" class="act main" on:click=fine>{said::ALL_FINE}</button>
+                        <a class="act" href=Page::BoxAct(id.to_string(), BoxAct::Candle).href()>{said::OPEN}</a>
+                    </div>
+                </div>
+            }
+        })
+    }
+}
+
+#[component]
+pub fn Watering(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
+    box_of(round, scanned);
+    move || filling(round).map(|(id, name)| view! { <WaterStop round id name /> })
+}
+
+#[component]
+fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
+    let prefs = prefs();
+    let reading = RwSignal::new(String::new());
+    let fill_to = round.barn.peek(|book| book.fill_to(&id));
+    let advice = move || Some(to_add(fill_to?, reading.with(|r| typed_mass(r))?, SCALE));
+    let show = move |mass| units::mass(mass, &prefs.get());
+    let told = name.clone();
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(mass) = reading.with_untracked(|r| typed_mass(r)) else {
+            return round.said.set(box_words::WEIGH_FIRST.into());
+        };
+        let (filling, when, note) = (id.clone(), When::time(clock::now()), String::new());
+        let shown = units::mass(mass, &prefs.get_untracked());
+        if fill_to.is_none() {
+            let text = said::named(&told, &box_words::new_baseline(&shown));
+            return round.save(BaselineReset { filling, when, mass, note }, text);
+        }
+        let added = match advice() {
+            Some(ToAdd::Add(water)) => Some(water),
+            _ => None,
+        };
+        let text = box_words::water_saved(&shown, added.map(|water| units::mass(water, &prefs.get_untracked())));
+        round.save(WaterChecked { filling, when, mass, added, note }, said::named(&told, &text));
+    };
+    view! {
+        <form class="card stack stop" on:submit=save>
+            <h2>{name}</h2>
+            <p>{match fill_to {
+                Some(f) => format!("{} {}", box_words::FILL_TO, show(f.mass)),
+                None => box_words::NO_BASELINE.to_owned(),
+            }}</p>
+            <MassField label=box_words::SCALE_SAYS value=reading first=true />
+            {move || advice().map(|a| view! { <p class="big" role="status">{box_words::advice(a, show)}</p> })}
+            <button type="submit" class="act main">{words::SAVE}</button>
+        </form>
+    }
+}
+
+#[component]
+pub fn Feeding(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
+    Effect::new(move |_| {
+        let Some(thing) = scanned.get() else { return };
+        scanned.set(None);
+        match round.barn.peek(|book| eater(book, &thing)) {
+            Some(animal) => round.known(animal.thing()),
+            None => round.refuse(said::NOT_AN_ANIMAL),
+        }
+    });
+    let animal = move || {
+        let id = AnimalId::from(round.at.get()?.id.as_str());
+        let name = round.barn.peek(|book| names::animal_long(book, &id));
+        Some((id, name))
+    };
+    let fed = move |outcome: MealOutcome| {
+        let Some((id, _)) = animal() else { return };
+        let now = clock::now();
+        let (open, name, last) = round.barn.peek(|book| {
+            let last = book.meals(&id).next();
+            let waits = |at: When| now - at.latest() < SAME_MEAL;
+            let open = last.filter(|m| (m.outcome.is_none() || m.assumed) && m.offered.is_some_and(waits));
+            let what = last.map(|m| [m.prey.clone(), m.size.clone(), m.how.clone()].map(Option::unwrap_or_default));
+            (open.map(|m| m.id.clone()), names::animal(book, &id), what.unwrap_or_default())
+        });
+        let told = said::meal(&name, outcome == MealOutcome::Eaten);
+        let when = When::time(now);
+        match open {
+            Some(meal) => round.save(MealOutcomeSeen { meal, outcome, when }, told),
+            None => {
+                let [prey, size, how] = last;
+                let act = MealOffered { animals: vec![id], offered: when, outcome: Some(outcome), prey, size, how };
+                round.save(act, told);
+            }
+        }
+    };
+    move || {
+        animal().map(|(_, name)| {
+            view! {
+                <div class="card stack stop">
+                    <h2>{name}</h2>
+                    <div class="pair">
+                        <button type="button" class="act main" on:click=move |_| fed(MealOutcome::Eaten)>{said::ATE}</button>
+                        <button type="button" class="act" on:click=move |_| fed(MealOutcome::Refused)>{said::REFUSED}</button>
+                    </div>
+                </div>
+            }
+        })
+    }
+}
+
+/// Who eats where this label hangs: the animal itself, or the only one kept at a place.
+fn eater(book: &Book, thing: &Thing) -> Option<AnimalId> {
+    match thing.kind {
+        Kind::Animal => Some(AnimalId::from(thing.id.as_str())),
+        Kind::Place => {
+            let things = book.things_at(&PlaceId::from(thing.id.as_str()));
+            let mut animals = things.iter().filter(|thing| thing.kind == Kind::Animal);
+            let only = animals.next().filter(|_| animals.next().is_none())?;
+            Some(AnimalId::from(only.id.as_str()))
+        }
+        _ => None,
+    }
+}
+
+#[component]
+pub fn Moving(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
+    let held = RwSignal::new(Vec::<Thing>::new());
+    let target = RwSignal::new(None::<PlaceId>);
+    let barn = round.barn;
+    let names_of = move |things: &[Thing]| {
+        let names: Vec<String> = barn.peek(|book| things.iter().map(|thing| book.short_name(thing)).collect());
+        names.join(", ")
+    };
+    let bring = move |things: Vec<Thing>, place: PlaceId| {
+        let told = said::moved(&names_of(&things), &barn.peek(|book| names::place(book, &place)));
+        let act =
+            Moved { things, to: Where::Place(place), when: When::time(clock::now()), mass: None, note: String::new() };
+        round.save(act, told);
+    };
+    Effect::new(move |_| {
+        let Some(thing) = scanned.get() else { return };
+        scanned.set(None);
+        match (thing.kind, target.get_untracked()) {
+            (Kind::Place, _) => {
+                let place = PlaceId::from(thing.id.as_str());
+                round.known(thing);
+                let things = held.try_update(std::mem::take).unwrap_or_default();
+                if things.is_empty() { target.set(Some(place)) } else { bring(things, place) }
+            }
+            (Kind::Filling | Kind::Animal, Some(place)) => {
+                round.known(thing.clone());
+                bring(vec![thing], place);
+            }
+            (Kind::Filling | Kind::Animal, None) => {
+                round.known(thing.clone());
+                held.update(|held| {
+                    if !held.contains(&thing) {
+                        held.push(thing);
+                    }
+                });
+            }
+            _ => round.refuse(said::CANNOT_MOVE),
+        }
+    });
+    view! {
+        <div class="card stack stop">
+            {move || match (held.get(), target.get()) {
+                (things, _) if !things.is_empty() => view! {
+                    <p class="big">{said::held(&names_of(&things))}</p>
+                    <button type="button" class="act small" on:click=move |_| held.set(Vec::new())>{said::PUT_BACK}</button>
+                }.into_any(),
+                (_, Some(place)) => view! {
+                    <p class="big">{said::to(&barn.peek(|book| names::place(book, &place)))}</p>
+                    <button type="button" class="act small" on:click=move |_| target.set(None)>{said::LET_GO}</button>
+                }.into_any(),
+                _ => view! { <p>{said::MOVE_HOW}</p> }.into_any(),
+            }}
+        </div>
+    }
+}

@@ -1,0 +1,149 @@
+//! Walking mode: the camera stays open; scan, tap the outcome, next. The last act can be undone from the same screen.
+
+mod acts;
+mod stock;
+
+use crate::pages::scan::{Finder, Meant, hit, meant, miss, take_keys};
+use crate::route::Page;
+use crate::store::{Barn, barn};
+use crate::ui::Head;
+use crate::words::{self, nav, walk as said};
+use acts::{Candling, Feeding, Moving, Watering};
+use book::Thing;
+use book::acts::Act;
+use leptos::prelude::*;
+use stock::Stock;
+
+/// What a walk is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Walking {
+    Water,
+    Candle,
+    Meals,
+    Move,
+    Stock,
+}
+
+impl Walking {
+    pub const ALL: [Self; 5] = [Self::Water, Self::Candle, Self::Meals, Self::Move, Self::Stock];
+
+    /// As the address has it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Water => "water",
+            Self::Candle => "candle",
+            Self::Meals => "meals",
+            Self::Move => "move",
+            Self::Stock => "stock",
+        }
+    }
+}
+
+/// The walks there are.
+#[component]
+pub fn Walks() -> impl IntoView {
+    view! {
+        <div class="page walks">
+            <Head title=said::TITLE.to_string() back=(Page::Scan, nav::SCAN.to_string()) />
+            <p class="aside">{said::HOW}</p>
+            {Walking::ALL.iter().map(|&walk| {
+                let (title, aside) = said::what(walk);
+                view! {
+                    <a class="row" href=Page::Walk(walk).href()>
+                        <span class="text"><span class="title">{title}</span><span class="aside">{aside}</span></span>
+                    </a>
+                }
+            }).collect_view()}
+        </div>
+    }
+}
+
+/// What the panels of a walk share.
+#[derive(Clone, Copy)]
+pub struct Round {
+    barn: Barn,
+    /// The thing before the keeper; a new scan replaces it.
+    at: RwSignal<Option<Thing>>,
+    said: RwSignal<String>,
+    /// What the last act said, and the act.
+    last: RwSignal<Option<(String, Option<journal::Ref>)>>,
+    done: RwSignal<usize>,
+}
+
+impl Round {
+    /// Saves, and is ready for the next scan.
+    fn save(&self, act: impl Act + 'static, told: String) {
+        let round = *self;
+        let shown = told.clone();
+        self.barn.save(act, told, move |_| {
+            // Told on this screen, beside the camera, with its own undo.
+            let undo = round.barn.toast.with_untracked(|t| t.as_ref().and_then(|t| t.undo));
+            round.barn.toast.set(None);
+            round.last.try_set(Some((shown, undo)));
+            round.done.try_update(|n| *n += 1);
+        });
+        self.at.set(None);
+        self.said.set(said::SCAN_NEXT.into());
+    }
+
+    fn known(&self, thing: Thing) {
+        hit();
+        self.said.set(String::new());
+        self.at.set(Some(thing));
+    }
+
+    fn refuse(&self, why: impl Into<String>) {
+        miss();
+        self.said.set(why.into());
+    }
+}
+
+#[component]
+pub fn Walk(what: Walking) -> impl IntoView {
+    let barn = barn();
+    let round = Round {
+        barn,
+        at: RwSignal::new(None),
+        // The others say themselves how to begin.
+        said: RwSignal::new(match what {
+            Walking::Move | Walking::Stock => String::new(),
+            _ => said::SCAN_FIRST.to_owned(),
+        }),
+        last: RwSignal::new(None),
+        done: RwSignal::new(0),
+    };
+    let scanned = RwSignal::new(None::<Thing>);
+    let on_text = Callback::new(move |text: String| match meant(barn, &text) {
+        Err(why) => round.refuse(why),
+        Ok(Meant::Elsewhere(_)) => round.refuse(said::NOT_HERE),
+        Ok(Meant::Known(thing)) => scanned.set(Some(thing)),
+    });
+    take_keys(on_text);
+    let aside = Signal::derive(move || said::done(round.done.get()));
+    let (title, _) = said::what(what);
+    view! {
+        <div class="page scan walk">
+            <Head title=title.to_string() aside back=(Page::Walks, said::TITLE.to_string()) />
+            {match what {
+                Walking::Water => view! { <Watering round scanned /> }.into_any(),
+                Walking::Candle => view! { <Candling round scanned /> }.into_any(),
+                Walking::Meals => view! { <Feeding round scanned /> }.into_any(),
+                Walking::Move => view! { <Moving round scanned /> }.into_any(),
+                Walking::Stock => view! { <Stock round scanned /> }.into_any(),
+            }}
+            {move || round.last.get().map(|(told, undo)| view! {
+                <div class="card spread last" role="status">
+                    <span>{said::last(&told)}</span>
+                    {undo.map(|undo| view! {
+                        <button type="button" class="act small" on:click=move |_| {
+                            barn.undo(undo);
+                            round.last.set(None);
+                            round.done.update(|n| *n = n.saturating_sub(1));
+                        }>{words::UNDO}</button>
+                    })}
+                </div>
+            })}
+            <Finder on_text said=round.said />
+        </div>
+    }
+}

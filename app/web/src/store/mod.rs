@@ -1,0 +1,409 @@
+//! The barn as this page holds it: the book folded in memory, and the one way a fact gets into it.
+//!
+//! tap → act → journal draft → one durable transaction → only then folded → signals → *Undo* offered.
+
+mod bundles;
+mod carrier;
+mod db;
+mod demo;
+mod exchange;
+mod identity;
+mod intake;
+mod people;
+mod tabs;
+mod whole;
+
+pub use bundles::{NoBundle, Opened, Running, cancel};
+pub use carrier::Failed;
+pub use db::Trouble;
+pub use exchange::{Exchange, Import};
+pub use identity::mint;
+pub use people::Details;
+
+use crate::clock;
+use crate::prefs::folder;
+use crate::words;
+use book::Book;
+use book::acts::Act;
+use db::Db;
+use identity::Me;
+use journal::{Draft, Ref, Taken};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
+
+/// Rows are sealed into blocks, and the folded state kept, once there are this many.
+const SEAL_AT: usize = 400;
+
+/// How opening the records went.
+#[derive(Clone, Debug)]
+pub enum State {
+    Opening,
+    /// Waiting for another tab, with an older version of the app, to be closed.
+    Blocked,
+    Open,
+    /// A newer version of the app is open in another tab; this one has let go of the records.
+    LetGo,
+    Broken(Trouble),
+}
+
+/// What the last save said.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Toast {
+    pub text: String,
+    pub undo: Option<Ref>,
+    /// Which saying this is, so that an old timer does not hide a new one.
+    pub turn: u32,
+}
+
+/// What is unlikely about an act, and how to go on all the same.
+#[derive(Clone)]
+pub struct Question {
+    pub doubts: Vec<String>,
+    pub go_on: StoredValue<Option<Box<dyn FnOnce()>>, LocalStorage>,
+}
+
+struct Inner {
+    db: Option<Rc<Db>>,
+    me: Option<Me>,
+    book: Book,
+    /// How many rows in storage the folded state knows of.
+    rows: usize,
+    sealing: bool,
+    exchange: Exchange,
+    /// Lines that wait for earlier ones: the folded state cannot hold them.
+    waiting: Vec<String>,
+}
+
+/// Handle to the records; copy it into any closure.
+#[derive(Clone, Copy)]
+pub struct Barn {
+    inner: StoredValue<Rc<RefCell<Inner>>, LocalStorage>,
+    version: RwSignal<u64>,
+    /// What is over is here too, not only what is live.
+    whole: RwSignal<bool>,
+    pub state: RwSignal<State>,
+    pub toast: RwSignal<Option<Toast>>,
+    pub question: RwSignal<Option<Question>>,
+    /// The demonstration season is open.
+    pub demo: bool,
+}
+
+/// The records of the page.
+pub fn barn() -> Barn {
+    expect_context::<Barn>()
+}
+
+impl Barn {
+    /// Opens the keeper's own book, or the demonstration season's.
+    pub fn provide(demo: bool) -> Self {
+        let inner = Inner {
+            db: None,
+            me: None,
+            book: Book::new(mint()),
+            rows: 0,
+            sealing: false,
+            exchange: Exchange::default(),
+            waiting: Vec::new(),
+        };
+        let barn = Self {
+            inner: StoredValue::new_local(Rc::new(RefCell::new(inner))),
+            version: RwSignal::new(0),
+            whole: RwSignal::new(true),
+            state: RwSignal::new(State::Opening),
+            toast: RwSignal::new(None),
+            question: RwSignal::new(None),
+            demo,
+        };
+        provide_context(barn);
+        spawn_local(async move {
+            let state = match barn.open().await {
+                Ok(()) => State::Open,
+                Err(trouble) => State::Broken(trouble),
+            };
+            barn.state.set(state);
+            tabs::listen(barn);
+        });
+        barn
+    }
+
+    fn cell(&self) -> Rc<RefCell<Inner>> {
+        self.inner.get_value()
+    }
+
+    /// The database, opened anew where the browser has closed it under us.
+    async fn db(&self) -> Result<Rc<Db>, Trouble> {
+        if let Some(db) = self.cell().borrow().db.clone() {
+            return Ok(db);
+        }
+        let barn = *self;
+        let db = Db::open(&database_name(self.demo), move || barn.state.set(State::Blocked)).await?;
+        let db = Rc::new(db);
+        self.cell().borrow_mut().db = Some(db.clone());
+        let let_go = db.let_go();
+        let cell = self.cell();
+        spawn_local(async move {
+            let newer = let_go.await;
+            cell.borrow_mut().db = None;
+            if newer {
+                let _ = barn.state.try_set(State::LetGo);
+            }
+        });
+        Ok(db)
+    }
+
+    /// Looks something up, and again whenever the records change.
+    pub fn read<T>(&self, look: impl FnOnce(&Book) -> T) -> T {
+        self.version.track();
+        self.peek(look)
+    }
+
+    /// Looks something up once.
+    pub fn peek<T>(&self, look: impl FnOnce(&Book) -> T) -> T {
+        look(&self.cell().borrow().book)
+    }
+
+    /// Checks an act against the book, asks about what is unlikely, stores it, and says so once it is durable;
+    /// `then` runs after that with what was stored. A refusal is said at once and nothing is stored.
+    pub fn save(&self, act: impl Act + 'static, said: impl Into<String>, then: impl FnOnce(&Draft) + 'static) {
+        // One function for all acts from here on: each kept apart would be downloaded apart.
+        self.save_any(Box::new(act), said.into(), Box::new(then));
+    }
+
+    fn save_any(&self, act: Box<dyn Act>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+        if self.whole.get_untracked() {
+            return self.ask(act, said, then);
+        }
+        let barn = *self;
+        spawn_local(async move {
+            barn.until_whole().await;
+            barn.ask(act, said, then);
+        });
+    }
+
+    fn ask(&self, act: Box<dyn Act>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+        let doubts = self.peek(|book| act.doubts(book, clock::now()));
+        if doubts.is_empty() {
+            return self.save_all_the_same(&*act, said, then);
+        }
+        let barn = *self;
+        let doubts = doubts.iter().map(ToString::to_string).collect();
+        let go_on = StoredValue::new_local(Some(
+            Box::new(move || barn.save_all_the_same(&*act, said, then)) as Box<dyn FnOnce()>
+        ));
+        self.question.set(Some(Question { doubts, go_on }));
+    }
+
+    fn save_all_the_same(&self, act: &dyn Act, said: String, then: Box<dyn FnOnce(&Draft)>) {
+        let draft = self.peek(|book| act.draft(book, clock::now(), &mut mint));
+        let barn = *self;
+        match draft {
+            Err(refusal) => self.say(refusal.to_string(), None),
+            Ok(draft) => spawn_local(async move {
+                match barn.append(draft.clone()).await {
+                    Ok(reference) => {
+                        barn.say(said, Some(reference));
+                        then(&draft);
+                    }
+                    Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
+                }
+            }),
+        }
+    }
+
+    pub(crate) async fn append(&self, draft: Draft) -> Result<Ref, Trouble> {
+        let db = self.db().await?;
+        let me = self.writer(&db).await?;
+        let wall = clock::wall();
+        let seen = self.peek(|book| book.journal().clock(wall.ms));
+        let sealed = match db.append(&me, draft.clone(), &wall, seen).await {
+            // The browser closed the database under us (it does when it is short of memory): nothing was written.
+            Err(Trouble::Closed) => {
+                self.cell().borrow_mut().db = None;
+                self.db().await?.append(&me, draft, &wall, seen).await?
+            }
+            other => other?,
+        };
+        self.fold(&[sealed.line]);
+        tabs::tell();
+        self.seal_when_due(&db);
+        Ok(sealed.reference)
+    }
+
+    /// Who writes here; the first act makes one.
+    async fn writer(&self, db: &Db) -> Result<Me, Trouble> {
+        let cell = self.cell();
+        if let Some(me) = cell.borrow().me.clone() {
+            return Ok(me);
+        }
+        // Another tab may have begun meanwhile.
+        let me = match db.held().await?.me {
+            Some(me) => me,
+            None => {
+                let me = Me::new(Some(cell.borrow().book.journal().book()), words::KEEPER);
+                db.put_me(&me).await?;
+                me
+            }
+        };
+        let mut inner = cell.borrow_mut();
+        if inner.book.journal().book() != me.book {
+            inner.book = Book::new(me.book);
+        }
+        inner.me = Some(me.clone());
+        Ok(me)
+    }
+
+    /// Folds lines that are stored.
+    fn fold(&self, lines: &[String]) {
+        {
+            let cell = self.cell();
+            let mut inner = cell.borrow_mut();
+            for line in lines {
+                // A look for other tabs' rows may have met this one before.
+                if matches!(inner.book.take(line), Ok(Taken::New { .. })) {
+                    inner.rows += 1;
+                }
+            }
+        }
+        self.version.update(|v| *v += 1);
+    }
+
+    fn seal_when_due(&self, db: &Rc<Db>) {
+        let cell = self.cell();
+        let rows = {
+            let mut inner = cell.borrow_mut();
+            if inner.rows < SEAL_AT || inner.sealing {
+                return;
+            }
+            inner.sealing = true;
+            inner.rows
+        };
+        let folded = self.folded();
+        let db = db.clone();
+        spawn_local(async move {
+            let sealed = db.seal_rows(rows, &folded).await;
+            let mut inner = cell.borrow_mut();
+            inner.sealing = false;
+            // Not sealed now is no loss: the rows are as durable as a block, only slower to read.
+            match sealed {
+                Ok(true) => inner.rows = inner.rows.saturating_sub(rows),
+                _ => inner.book.not_kept(&folded.shots),
+            }
+        });
+    }
+
+    /// Takes what another tab has written, and who writes now.
+    pub(crate) async fn catch_up(&self) -> Result<(), Trouble> {
+        self.until_whole().await;
+        let stored = self.db().await?.rows().await?;
+        let cell = self.cell();
+        let (known, ours, begun) = {
+            let inner = cell.borrow();
+            (inner.rows, inner.exchange.generation, inner.me.is_some())
+        };
+        // The other tab took a bundle in, began the book, or sealed rows we may not have seen: read it all again.
+        if stored.generation != ours || stored.rows.len() < known || (stored.me.is_some() && !begun) {
+            return self.open().await;
+        }
+        let mut fresh = false;
+        {
+            let mut inner = cell.borrow_mut();
+            for line in &stored.rows {
+                fresh |= matches!(inner.book.take(line), Ok(Taken::New { .. }));
+            }
+            inner.rows = stored.rows.len();
+            fresh |= stored.me.as_ref().map(|me| &me.by) != inner.me.as_ref().map(|me| &me.by);
+            inner.me = stored.me;
+        }
+        // Drawing a page anew under a finger loses the tap.
+        if fresh {
+            self.version.update(|v| *v += 1);
+        }
+        Ok(())
+    }
+
+    /// Undoes an act as far as nothing newer stands on it, and says what it left alone.
+    pub fn undo(&self, reference: Ref) {
+        let barn = *self;
+        spawn_local(async move {
+            barn.until_whole().await;
+            let said = match barn.plan_undo(&reference).await {
+                Ok(Some((draft, skipped))) => match barn.append(draft).await {
+                    Ok(_) => words::undone(skipped),
+                    Err(trouble) => words::trouble::saving(&trouble),
+                },
+                Ok(None) => words::NOTHING_TO_UNDO.to_owned(),
+                Err(trouble) => words::trouble::saving(&trouble),
+            };
+            barn.say(said, None);
+        });
+    }
+
+    pub(crate) async fn plan_undo(&self, reference: &Ref) -> Result<Option<(Draft, usize)>, Trouble> {
+        let lines = self.db().await?.all_lines().await?;
+        let entries: HashMap<Ref, journal::Entry> =
+            lines.iter().filter_map(|line| journal::Entry::read(line).ok()).map(|e| (e.reference, e)).collect();
+        let Some(entry) = entries.get(reference) else { return Ok(None) };
+        let plan = self.peek(|book| book.journal().undo(entry, |r| entries.get(r).cloned()));
+        Ok(plan.draft.map(|draft| (draft, plan.skipped.len())))
+    }
+
+    /// The device that writes here, once there is an act of it.
+    pub fn device(&self) -> Option<journal::DeviceId> {
+        self.cell().borrow().me.as_ref().map(|me| me.dev)
+    }
+
+    /// Who is written beside the acts of this device: a person's id, or a name before there is one.
+    pub fn writes_as(&self) -> Option<String> {
+        self.version.track();
+        self.cell().borrow().me.as_ref().map(|me| me.by.clone())
+    }
+
+    /// From now on the acts of this device are `person`'s.
+    pub async fn write_as(&self, person: &str) -> Result<(), Trouble> {
+        let db = self.db().await?;
+        let me = Me { by: person.to_owned(), ..self.writer(&db).await? };
+        db.put_me(&me).await?;
+        self.cell().borrow_mut().me = Some(me);
+        tabs::tell();
+        self.version.update(|v| *v += 1);
+        Ok(())
+    }
+
+    /// Every line of the book, for the daybook.
+    pub async fn lines(&self) -> Result<Vec<String>, Trouble> {
+        self.db().await?.all_lines().await
+    }
+
+    /// Says something in the toast; with an act to undo, offers that.
+    pub fn say(&self, text: String, undo: Option<Ref>) {
+        let turn = self.toast.with_untracked(|t| t.as_ref().map_or(0, |t| t.turn.wrapping_add(1)));
+        self.toast.set(Some(Toast { text, undo, turn }));
+        let toast = self.toast;
+        let lasts = std::time::Duration::from_secs(12);
+        set_timeout(
+            move || {
+                toast.update(|t| {
+                    if t.as_ref().is_some_and(|t| t.turn == turn) {
+                        *t = None
+                    }
+                })
+            },
+            lasts,
+        );
+    }
+
+    pub async fn put_photo(&self, sha256: &str, picture: &wasm_bindgen::JsValue) -> Result<(), Trouble> {
+        self.db().await?.put_photo(sha256, picture).await
+    }
+
+    pub async fn photo(&self, sha256: &str) -> Result<Option<wasm_bindgen::JsValue>, Trouble> {
+        self.db().await?.photo(sha256).await
+    }
+}
+
+fn database_name(demo: bool) -> String {
+    format!("candlemark:{}{}", folder(), if demo { "demo" } else { "barn" })
+}

@@ -1,0 +1,41 @@
+//! A list that holds a few dozen rows in the page, however long it is.
+
+use crate::words;
+use leptos::prelude::*;
+
+/// Rows in the page at once.
+pub const ROWS: usize = 60;
+
+/// Some of many rows, and the way to those before and after. `show` is asked for the rows from–to.
+#[component]
+pub fn Paged(
+    #[prop(into)] total: Signal<usize>,
+    #[prop(into)] show: Callback<(usize, usize), AnyView>,
+) -> impl IntoView {
+    let from = RwSignal::new(0usize);
+    let turn = move |to: usize| {
+        from.set(to);
+        if let Some(window) = web_sys::window() {
+            window.scroll_to_with_x_and_y(0.0, 0.0);
+        }
+    };
+    move || {
+        let total = total.get();
+        let start = from.get().min(total.saturating_sub(1) / ROWS * ROWS);
+        let end = (start + ROWS).min(total);
+        let step = |to: usize, said: &'static str, can: bool| {
+            view! { <button type="button" class="act small" disabled=!can on:click=move |_| turn(to)>{said}</button> }
+        };
+        view! {
+            {show.run((start, end))}
+            {(total > ROWS).then(|| view! {
+                <div class="gap" role="group" aria-label=words::ROWS>
+                    {step(start.saturating_sub(ROWS), words::ROWS_BEFORE, start > 0)}
+                    <span class="aside">{words::rows(start + 1, end, total)}</span>
+                    {step(end, words::ROWS_AFTER, end < total)}
+                </div>
+            })}
+        }
+        .into_any()
+    }
+}

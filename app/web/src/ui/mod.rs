@@ -1,0 +1,25 @@
+//! Parts that pages share.
+
+pub mod carried;
+pub mod charts;
+pub mod day;
+pub mod files;
+pub mod forms;
+mod frame;
+mod genes;
+pub mod laid;
+mod list;
+pub mod mates;
+pub mod picture;
+mod plot;
+mod strip;
+mod taper;
+mod tray;
+
+pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
+pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics};
+pub use list::Paged;
+pub use plot::Plot;
+pub use strip::{Strip, StripRow};
+pub use taper::{Burn, Taper};
+pub use tray::{Sign, Tray, TrayEgg};

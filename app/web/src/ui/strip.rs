@@ -1,0 +1,83 @@
+//! The hatch strip: one row a box, from lay to window, weeks across, today a line. Its table says the same.
+
+use crate::words::{dates, strip as said};
+use chrono::{Datelike, NaiveDate, TimeDelta};
+use leptos::prelude::*;
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct StripRow {
+    pub name: String,
+    pub laid: NaiveDate,
+    pub likely: (NaiveDate, NaiveDate),
+    pub outer: (NaiveDate, NaiveDate),
+    /// Each day with the chance of its being the day of the first pip.
+    pub days: Vec<(NaiveDate, f64)>,
+}
+
+const WIDE: f64 = 360.0;
+const ROW: f64 = 22.0;
+const HEAD: f64 = 20.0;
+/// Weeks before today that are shown; what was laid earlier starts at the edge.
+const BACK_DAYS: i64 = 28;
+
+#[component]
+pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
+    // Wide enough for two numbers where a box holds two clutches.
+    let names = if rows.iter().any(|r| r.name.chars().count() > 9) { 100.0 } else { 64.0 };
+    let first = today - TimeDelta::days(BACK_DAYS);
+    let last = rows.iter().map(|r| r.outer.1).max().unwrap_or(today).max(today) + TimeDelta::days(3);
+    let span = (last - first).num_days().max(1) as f64;
+    let x = move |d: NaiveDate| names + (WIDE - names) * ((d - first).num_days() as f64 / span).clamp(0.0, 1.0);
+    let every = (span / 7.0 / 5.0).ceil() as usize;
+    let tall = HEAD + ROW * rows.len() as f64 + 4.0;
+    let weeks: Vec<_> = first
+        .iter_days()
+        .take_while(|d| *d <= last)
+        .filter(|d| d.weekday() == chrono::Weekday::Mon)
+        .enumerate()
+        .map(|(i, d)| {
+            // As many dates as fit without touching, none at the very edge.
+            let label = (i % every == 0 && x(d) < WIDE - 44.0)
+                .then(|| view! { <text x=x(d) + 2.0 y="12">{dates::axis(d)}</text> });
+            view! { <line class="week" x1=x(d) x2=x(d) y1=HEAD y2=tall /> {label} }
+        })
+        .collect();
+    let bars: Vec<_> = rows
+        .iter()
+        .enumerate()
+        .map(|(i, r)| {
+            let y = HEAD + ROW * i as f64;
+            let mid = y + ROW / 2.0;
+            let next = |d: NaiveDate| d.succ_opt().unwrap_or(d);
+            let most = r.days.iter().map(|d| d.1).fold(1e-9, f64::max);
+            // The darker a day, the likelier; none so faint that it is not seen.
+            let shades: Vec<_> = r.days.iter().filter(|d| d.1 > 0.0).map(|&(day, chance)| {
+                let opacity = format!("{:.2}", 0.12 + 0.88 * chance / most);
+                view! { <rect class="likely" x=x(day) y=mid - 6.0 width=(x(next(day)) - x(day)).max(0.5) height="12" fill-opacity=opacity /> }
+            }).collect();
+            view! {
+                <text class="name" x="0" y=mid + 4.0>{r.name.clone()}</text>
+                <line class="life" x1=x(r.laid) x2=x(r.outer.0) y1=mid y2=mid />
+                {shades}
+            }
+        })
+        .collect();
+    view! {
+        <svg class="strip" viewBox=format!("0 0 {WIDE} {tall}") role="img" aria-label=said::LABEL>
+            {weeks}
+            {bars}
+            <line class="today" x1=x(today) x2=x(today) y1=HEAD - 4.0 y2=tall />
+        </svg>
+        <details>
+            <summary>{said::AS_TABLE}</summary>
+            <table class="table">
+                <thead><tr><th>{said::BOX}</th><th>{said::LAID}</th><th>{said::LIKELY}</th></tr></thead>
+                <tbody>
+                    {rows.into_iter().map(|r| view! {
+                        <tr><td>{r.name}</td><td>{dates::day(r.laid, today)}</td><td class="nowrap">{dates::range(r.likely.0, r.likely.1, today)}</td></tr>
+                    }).collect_view()}
+                </tbody>
+            </table>
+        </details>
+    }
+}

@@ -1,0 +1,311 @@
+//! Bundles: what was done elsewhere, what comes in, what goes out.
+
+use super::{count, dates, daybook, names};
+use crate::store::{Failed, NoBundle};
+use book::Book;
+use carry::{Change, Looked};
+use chrono::{DateTime, NaiveDate, NaiveDateTime};
+use journal::DeviceId;
+
+pub const TITLE: &str = "Bundles";
+pub const SAID: &str = "A bundle is a file with this barn's records. Swap bundles in any order, as often as you like: two devices that have each other's acts hold the same records.";
+
+/// In every bundle, for whoever opens it by hand.
+pub const README: &str = "This is a bundle: the records of a barn, as kept by Candlemark.\n\n\
+Open it in Candlemark: More, Bundles, Open a bundle. Nothing is changed before you have seen what it holds.\n\n\
+bundle.json says who made it and when, how far each device's acts are known, and a digest of the whole state.\n\
+entries/ holds every act ever done, one line of JSON each, in files by device. people/ and photos/ hold details and\n\
+pictures that the lines name. The address the app is opened from has a page, format.html, that describes all of it, so\n\
+that other programs can read it.\n";
+
+pub const MAKE: &str = "Make a bundle";
+pub const MAKE_SAID: &str =
+    "Everything, for another device or to keep. It is also your spare copy: phones lose what browsers keep.";
+pub const FOR_WHOM: &str = "What goes in";
+pub const EVERYTHING: &str = "Everything";
+pub const WITH_PHOTOS: &str = "With photos";
+pub const SHARE_IT: &str = "Send or save it";
+pub const CANCEL: &str = "Cancel";
+pub const READY: &str = "The bundle is ready";
+
+pub fn lacks(device: &str) -> String {
+    format!("What {device} lacks")
+}
+
+pub fn ready(bytes: u32) -> String {
+    format!("{READY}: {}.", size(bytes))
+}
+
+fn size(bytes: u32) -> String {
+    match bytes {
+        0..1_000 => format!("{bytes} bytes"),
+        1_000..1_000_000 => format!("{} kB", bytes.div_ceil(1000)),
+        _ => format!("{}.{} MB", bytes / 1_000_000, bytes % 1_000_000 / 100_000),
+    }
+}
+
+/// `barn-2026-06-09.zip`.
+pub fn file_name(today: NaiveDate) -> String {
+    format!("barn-{today}.zip")
+}
+
+pub const GIVEN: &str = "Bundle handed over.";
+pub const NOT_GIVEN: &str = "This browser would not share or save the file. Try again, or use another browser.";
+
+pub const OPEN: &str = "Open a bundle";
+pub const OPEN_SAID: &str = "Choose the file, or drop it here. You see what it holds before anything is changed.";
+pub const CHOOSE: &str = "Choose a file";
+pub const NONE_SHARED: &str = "No file has arrived. Share it again, or choose it here.";
+pub const TAKE: &str = "Take it in";
+pub const LEAVE: &str = "Leave it";
+pub const JOIN: &str = "Join the two books";
+pub const JOIN_SAID: &str =
+    "Only if both are this barn's. Their records then stand side by side here, and bundles carry both.";
+
+pub fn working(percent: u32) -> String {
+    format!("{percent} %")
+}
+
+/// None when the keeper cancelled it: they know.
+pub fn failed(why: &NoBundle) -> Option<String> {
+    Some(match why {
+        NoBundle::Trouble(trouble) => super::trouble::opening(trouble),
+        NoBundle::Failed(Failed::Cancelled) => return None,
+        NoBundle::Failed(Failed::Said(said) | Failed::OtherBook(said) | Failed::Locked(said)) => said.clone(),
+        NoBundle::Failed(Failed::Ended) => {
+            "The bundle could not be worked on: this device is short of memory, or the app is not whole yet. Close other pages, load this one again while online, and try once more. Nothing was changed.".into()
+        }
+    })
+}
+
+pub fn taken(acts: usize) -> String {
+    if acts == 0 { "Nothing new in it.".into() } else { format!("{} taken in.", count(acts, "act", "acts")) }
+}
+
+pub const GO_BACK: &str = "Go back to before it";
+pub const SET_ASIDE: &str = "Set aside";
+pub const TAKE_BACK: &str = "Take back in";
+pub const ASIDE: &str = "Set aside: kept here, not counted.";
+pub const IMPORTS: &str = "Taken in here";
+
+pub fn import(device: &str, acts: usize, when: &str) -> String {
+    format!("{} from {device}, {when}", count(acts, "act", "acts"))
+}
+
+pub const WENT_BACK: &str = "As it was before the bundle. Its acts are kept and can be taken back in.";
+pub const CAME_BACK: &str = "Taken back in.";
+
+pub const DEVICES: &str = "Devices";
+pub const THIS_DEVICE: &str = "This device";
+pub const STATE: &str =
+    "These eight characters stand for all records here. Two devices that show the same eight hold the same records.";
+pub const SAME: &str = "Held the same records as this device does now.";
+pub const NEVER_HEARD: &str = "never heard from directly";
+
+/// A device has no name of its own: it is called by who writes there.
+pub fn device(book: &Book, dev: DeviceId, own: Option<DeviceId>) -> String {
+    if own == Some(dev) {
+        return THIS_DEVICE.to_owned();
+    }
+    match book.writer_on(dev).map(|by| names::person(book, by)).filter(|name| !name.is_empty()) {
+        Some(name) => format!("{name}'s device {}", code(dev)),
+        None => format!("device {}", code(dev)),
+    }
+}
+
+/// Four characters are enough to tell the devices of a barn apart.
+fn code(dev: DeviceId) -> String {
+    dev.as_str()[..4].to_owned()
+}
+
+pub fn heard(when: &str) -> String {
+    format!("last bundle from it {when}")
+}
+
+pub fn last_act(when: &str) -> String {
+    format!("last act {when}")
+}
+
+pub fn missing(n: usize) -> String {
+    format!("{} of it not here yet", count(n, "act", "acts"))
+}
+
+/// Milliseconds since 1970 as a day.
+pub fn day_of(ms: u64, today: NaiveDate) -> String {
+    let date = i64::try_from(ms).ok().and_then(DateTime::from_timestamp_millis);
+    date.map_or_else(|| super::UNKNOWN.to_owned(), |t| dates::near(t.date_naive(), today))
+}
+
+/// A wall time with its offset, as the journal writes it.
+fn wall(text: &str, today: NaiveDate) -> String {
+    let time = text.get(..16).and_then(|t| NaiveDateTime::parse_from_str(t, "%Y-%m-%dT%H:%M").ok());
+    time.map_or_else(|| super::UNKNOWN.to_owned(), |t| dates::moment(t, today))
+}
+
+/// One thing the preview says, and whether it needs a second look.
+pub struct Line {
+    pub text: String,
+    pub warn: bool,
+}
+
+/// All there is to say of a bundle before it is taken in.
+pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: NaiveDate) -> Vec<Line> {
+    let mut lines = Vec::new();
+    let mut say = |warn: bool, text: String| lines.push(Line { text, warn });
+    let from = device(looked.from);
+    say(false, format!("From {from}, made {}.", wall(&looked.made, today)));
+    if looked.new == 0 {
+        say(false, format!("Nothing new: all {} were here already.", count(looked.known, "act", "acts")));
+    } else {
+        say(false, format!("{} new, {} here already.", count(looked.new, "act", "acts"), looked.known));
+    }
+    if !looked.clashes.is_empty() {
+        let clashes = count(looked.clashes.len(), "entry differs", "entries differ");
+        say(
+            true,
+            format!(
+                "{clashes}: written on two devices that did not know of each other. Nothing is lost: Rounds shows both, and you settle which is right."
+            ),
+        );
+    }
+    if looked.settled > 0 {
+        say(false, format!("{} settled by it.", count(looked.settled, "difference is", "differences are")));
+    }
+    for (dev, ms) in &looked.odd_clocks {
+        let when = day_of(*ms, today);
+        say(
+            true,
+            format!(
+                "The clock of {} is ahead: it dates its last act {when}. Its acts are kept; set that clock right.",
+                device(*dev)
+            ),
+        );
+    }
+    for (dev, acts, forged) in &looked.unvouched {
+        let (acts, device) = (count(*acts as usize, "act", "acts"), device(*dev));
+        say(
+            true,
+            match forged {
+                true => format!(
+                    "Not verified: somebody signed as {device} without its key. Ask who made the bundle before you take it."
+                ),
+                false => format!(
+                    "Not verified: {acts} of {device} without its signature. A bundle made on that device settles it."
+                ),
+            },
+        );
+    }
+    for (dev, acts) in &looked.missing {
+        let acts = count(*acts as usize, "act", "acts");
+        say(true, format!("{acts} of {} will still be missing; ask for a whole bundle from there.", device(*dev)));
+    }
+    for dev in &looked.forks {
+        say(true, format!("{} was copied or restored: its acts part ways. Both are kept.", device(*dev)));
+    }
+    if looked.own_elsewhere {
+        say(true, "This device's own records come back from elsewhere: it was copied or restored. All are kept, and from now on it writes under a new id.".into());
+    }
+    for change in &looked.changes {
+        say(false, changes(change, today));
+    }
+    if !looked.people.is_empty() {
+        say(false, format!("Details of {} come with it.", count(looked.people.len(), "person", "people")));
+    }
+    if looked.photos > 0 {
+        say(false, format!("{} with it.", count(looked.photos, "photo comes", "photos come")));
+    }
+    if looked.after_digest == looked.their_digest {
+        say(false, format!("Afterwards both hold the same records: {}.", looked.after_digest.short()));
+    }
+    lines
+}
+
+/// `Ann, 3 Jun 08:10 to today 21:40: Candled 5, Note 2.`
+fn changes(change: &Change, today: NaiveDate) -> String {
+    let who = change.name.clone().unwrap_or_else(|| change.by.clone());
+    let (from, to) = (wall(&change.from, today), wall(&change.to, today));
+    let span = if from == to { from } else { format!("{from} to {to}") };
+    let mut acts: Vec<(&String, &u32)> = change.acts.iter().collect();
+    acts.sort_by_key(|(_, n)| std::cmp::Reverse(**n));
+    let rest: u32 = acts.iter().skip(NAMED).map(|(_, n)| **n).sum();
+    let named = acts.into_iter().take(NAMED).map(|(act, n)| format!("{} {n}", daybook::act(act)));
+    let rest = (rest > 0).then(|| format!("others {rest}"));
+    format!("{who}, {span}: {}.", named.chain(rest).collect::<Vec<_>>().join(", "))
+}
+
+/// Acts named of one person, the most frequent first.
+const NAMED: usize = 8;
+
+pub const COUNTS: &str = "Records before and after";
+pub const COUNTS_OF: &str = "Kind";
+pub const BEFORE: &str = "Before";
+pub const AFTER: &str = "After";
+
+/// What records of a kind are called, many of them.
+pub fn kind_name(kind: &str) -> String {
+    let known = [
+        ("person", "People"),
+        ("place", "Places"),
+        ("species", "Species"),
+        ("animal", "Animals"),
+        ("animal_event", "Sightings of animals"),
+        ("meal", "Meals"),
+        ("pairing", "Pairings"),
+        ("lock_seen", "Locks seen"),
+        ("clutch", "Clutches"),
+        ("egg", "Eggs"),
+        ("box", "Boxes"),
+        ("filling", "Box fillings"),
+        ("move", "Moves"),
+        ("candling", "Candlings"),
+        ("water", "Water checks"),
+        ("taken_out", "Takings out"),
+        ("reading", "Temperature readings"),
+        ("incident", "Incidents"),
+        ("hatching", "Steps of hatching"),
+        ("note", "Notes"),
+        ("photo", "Photos"),
+        ("label_print", "Labels printed"),
+        ("label", "Blank labels"),
+        ("contact", "Contacts"),
+        ("wish", "Wishes"),
+        ("hold", "Holds"),
+        ("trait", "Traits"),
+        ("genotype", "Genotypes"),
+        ("reading_log", "Loggers' files"),
+        ("set_point", "Set temperatures"),
+    ];
+    known.iter().find(|(word, _)| *word == kind).map_or_else(|| kind.replace('_', " "), |(_, said)| (*said).to_owned())
+}
+
+pub const NEW_PHONE: &str = "A new phone, or one that lost its records";
+pub const NEW_PHONE_STEPS: [&str; 4] = [
+    "On a device that has the records: make a bundle and send it to the new phone.",
+    "On the new phone: open Candlemark from its address, put it on the home screen, and open it from there.",
+    "In the new phone's Candlemark: More, Bundles, Open a bundle.",
+    "Compare the eight characters on both. From then on each writes on its own, and bundles bring them together.",
+];
+pub const IPHONE: &str = "iPhone: the home-screen app and the browser tab keep separate records";
+pub const IPHONE_STEPS: [&str; 3] = [
+    "If you began in the browser tab: make a bundle there and save it to Files.",
+    "Put the app on the home screen (Share, Add to Home Screen), open it from there, and open the bundle from Files.",
+    "From then on use the home-screen app only. The browser may clear a tab's records after a week without a visit.",
+];
+
+pub const NAG: &str = "Make a bundle";
+
+/// On Rounds, when the last copy is old; kindly.
+pub fn nag(days: Option<u64>) -> String {
+    match days {
+        None => "No bundle made here yet. One on another device is your spare copy.".into(),
+        Some(days) => format!("The last bundle from here is {days} days old. A fresh one is your spare copy."),
+    }
+}
+
+pub fn age(days: u64) -> String {
+    match days {
+        0 => "last bundle made today".into(),
+        1 => "last bundle made yesterday".into(),
+        n => format!("last bundle made {n} days ago"),
+    }
+}

@@ -1,0 +1,64 @@
+//! A clutch.
+
+use book::views::{ClutchWarning, Sum};
+
+pub const WHAT_BECAME: &str = "What became of the eggs";
+pub const PULL_AND_BOX: &str = "Pull and box it";
+pub const LAID: &str = "Laid";
+pub const FOUND: &str = "Found";
+pub const COUNTED: &str = "Counted";
+pub const WINDOW: &str = "Window";
+pub const GRAVID: &str = "Dam before";
+pub const SPENT: &str = "Dam after";
+pub const NOTE: &str = "Note";
+
+/// Joined with other records of the same clutch.
+pub fn also(numbers: &[String]) -> String {
+    format!("Also recorded as {}, on another device; both labels go on working.", numbers.join(", "))
+}
+
+pub fn counts(good: u32, dud: u32, slug: u32) -> String {
+    let parts = [(good, "good", "good"), (dud, "dud", "duds"), (slug, "slug", "slugs")];
+    let said: Vec<String> =
+        parts.iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| super::count(*n as usize, one, many)).collect();
+    if said.is_empty() { "no egg".into() } else { said.join(", ") }
+}
+
+/// `9 laid: 2 hatched · 1 died · 6 still in`, and whether it adds up.
+pub fn sum(sum: &Sum) -> String {
+    let parts = [
+        (sum.hatched, "hatched"),
+        (sum.died, "died"),
+        (sum.full_term_dead, "full-term dead"),
+        (sum.removed, "removed"),
+        (sum.sold, "sold"),
+        (sum.lost, "lost"),
+        (sum.eaten, "eaten"),
+        (sum.unknown, "unknown"),
+        (sum.still_in, "still in"),
+    ];
+    let said: Vec<String> = parts.iter().filter(|(n, _)| *n > 0).map(|(n, word)| format!("{n} {word}")).collect();
+    let fertile = if sum.shelled > 0 {
+        format!(" Veins seen in {} of {} shelled.", sum.fertile, sum.shelled)
+    } else {
+        String::new()
+    };
+    format!("{}: {}.{fertile}", super::count(sum.in_book as usize, "egg", "eggs"), said.join(" · "))
+}
+
+pub fn warning(warning: &ClutchWarning) -> String {
+    match warning {
+        ClutchWarning::SumOff { counted, in_book } => {
+            format!("{counted} eggs were counted, the records hold {in_book}. Correct the count or the eggs.")
+        }
+        ClutchWarning::NumberTwice { .. } => {
+            "Another clutch carries the same number. If it is the same clutch made on two phones, they can be joined."
+                .into()
+        }
+        ClutchWarning::Clash { .. } => "Two people wrote different things here. Rounds shows both; choose one.".into(),
+        ClutchWarning::NotBoxed { eggs } => {
+            format!("{} in no box.", super::count(*eggs as usize, "egg is", "eggs are"))
+        }
+        ClutchWarning::NotPulled => "Found, not pulled yet.".into(),
+    }
+}

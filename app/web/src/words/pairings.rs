@@ -1,0 +1,155 @@
+//! Pairings and the wait for eggs.
+
+use super::{count, dates};
+use book::views::{Again, NextStep, SeasonStep};
+use book::words::AnimalEventWhat;
+use chrono::NaiveDate;
+use trade::again::Wants;
+use trade::lay::Sign;
+
+pub const TITLE: &str = "Pairings";
+pub const EMPTY: &str =
+    "No pairing yet. Put a female and a male together: eggs are then waited for, and her clutch knows its sire.";
+pub const NEW: &str = "New pairing";
+pub const PAIR: &str = "Pair";
+pub const TOGETHER: &str = "Together now";
+pub const WAITED: &str = "Eggs waited for";
+pub const EARLIER: &str = "Earlier";
+pub const AGAIN: &str = "A second clutch";
+pub const RULE: &str = "Rule for a second clutch";
+pub const RULE_REST: &str = "Days of rest after laying";
+pub const RULE_UNTIL: &str = "Not later than days after laying";
+pub const RULE_WEIGHT: &str = "Percent of her weight before laying";
+pub const RULE_MEALS: &str = "Meals taken since";
+pub const RULE_SAVED: &str = "Rule saved.";
+pub const NO_SUCH: &str = "This pairing is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
+pub const TO_LIST: &str = "All pairings";
+
+pub const FEMALE: &str = "Female";
+pub const MALE: &str = "Male";
+pub const OTHERS: &str = "Another";
+pub const SEVERAL: &str = "Tap more than one where it is not known which.";
+pub const NOBODY_FEMALE: &str = "There is no female here yet. Add her first.";
+pub const NOBODY_MALE: &str = "There is no male here yet. Add him first, or save without: the sire is then unknown.";
+pub const NOTE: &str = "Note";
+pub const SAVED: &str = "Pairing saved.";
+
+pub const INTRODUCED: &str = "Introduced";
+pub const SEPARATED: &str = "Separated";
+pub const NOT_SEPARATED: &str = "still together";
+pub const LOCKS: &str = "Locks seen";
+pub const NO_LOCK: &str = "No lock seen yet.";
+pub const LOCK: &str = "Lock seen";
+pub const LOCK_SAVED: &str = "Lock saved.";
+pub const SEPARATE: &str = "Separate";
+pub const SEPARATE_SAVED: &str = "Separated: saved.";
+pub const SEEN_OF_HER: &str = "Tap what was seen of her; it is saved at once";
+pub const EGGS_FOUND: &str = "Eggs found";
+pub const CLUTCHES: &str = "Clutches";
+pub const EDIT: &str = "Edit";
+pub const EDIT_TITLE: &str = "Edit the pairing";
+pub const CLASHING: &str = "Two devices wrote different things about this pairing. Rounds shows both; choose one.";
+pub const UNKNOWN: &str = "unknown";
+
+/// What an event is called on its button.
+pub fn event(what: AnimalEventWhat) -> String {
+    super::animals::event_button(what)
+}
+
+pub fn sign(sign: Sign) -> &'static str {
+    match sign {
+        Sign::Laid => "her clutch before",
+        Sign::Lock => "the lock seen",
+        Sign::Ovulation => "her ovulation",
+        Sign::PreLayShed => "her pre-lay shed",
+    }
+}
+
+/// `after her pre-lay shed, common practice`, `after her ovulation, from 7 of your clutches`.
+pub fn basis(of: Sign, own: u32) -> String {
+    match own {
+        0 => format!("after {}, common practice", sign(of)),
+        n => format!("after {}, from {} of yours", sign(of), count(n as usize, "clutch", "clutches")),
+    }
+}
+
+/// What is waited for, in a line.
+pub fn next(step: &NextStep, today: NaiveDate) -> String {
+    match step {
+        NextStep::Straining { .. } => super::animals::VET_STRAINING.to_owned(),
+        NextStep::Overdue { due, .. } => {
+            format!("{} No eggs by {}.", super::animals::VET_OVERDUE, dates::day(*due, today))
+        }
+        NextStep::EggsDue { sign, from, to, own, .. } => {
+            format!("Eggs likely {}, {}", dates::range(*from, *to, today), basis(*sign, *own))
+        }
+        NextStep::EggsToBox { .. } => super::animals::NOT_BOXED.to_owned(),
+        NextStep::Gone { .. } => super::animals::NOTHING_NEXT.to_owned(),
+    }
+}
+
+/// `introduced 12 Apr · 2 locks, last 14 Apr · separated 20 Apr`.
+pub fn line(introduced: Option<String>, locks: usize, last: Option<String>, separated: Option<String>) -> String {
+    let locks = (locks > 0).then(|| {
+        let last = last.map(|last| format!(", last {last}")).unwrap_or_default();
+        format!("{}{last}", count(locks, "lock", "locks"))
+    });
+    let parts = [
+        introduced.map(|day| format!("introduced {day}")),
+        Some(locks.unwrap_or_else(|| "no lock seen".to_owned())),
+        separated.map(|day| format!("separated {day}")),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
+pub fn laid(number: &str, day: &str) -> String {
+    format!("{number}, laid {day}")
+}
+
+pub fn step(step: SeasonStep) -> &'static str {
+    match step {
+        SeasonStep::Laid => "Laid",
+        SeasonStep::Introduced => "Introduced",
+        SeasonStep::Lock => "Lock seen",
+        SeasonStep::Separated => "Separated",
+        SeasonStep::Ovulation => "Ovulation",
+        SeasonStep::PreLayShed => "Pre-lay shed",
+        SeasonStep::LayBox => "Lay box in",
+    }
+}
+
+/// `may go again`, or what she still wants.
+pub fn again(again: &Again, mass: impl Fn(trade::units::Mass) -> String, today: NaiveDate) -> String {
+    let wants = |wants: &Wants| match wants {
+        Wants::Rest { until } => format!("rest until {}", dates::day(*until, today)),
+        Wants::Weighing => "to be weighed".to_owned(),
+        Wants::Weight { least } => format!("to weigh {}", mass(*least)),
+        Wants::Meals { taken, of } => format!("meals: {taken} of {of} taken"),
+    };
+    let likely = again.eggs.eggs.likely;
+    let eggs = dates::range(likely.0.date(), likely.1.date(), today);
+    if again.wants.is_empty() {
+        format!("May go again; eggs then about {eggs}")
+    } else {
+        format!("Wants {}", again.wants.iter().map(wants).collect::<Vec<_>>().join(", "))
+    }
+}
+
+pub fn rule(rule: &trade::again::Rule) -> String {
+    let basis = if *rule == trade::again::USUAL { "common practice, no source" } else { "your rule" };
+    format!(
+        "Rested {} days, back at {} % of her weight before laying, {} taken, within {} days of laying: {basis}.",
+        rule.rest_days,
+        rule.weight_pct,
+        count(rule.meals as usize, "meal", "meals"),
+        rule.until_days
+    )
+}
+
+pub fn not_yet(n: usize) -> String {
+    format!("{n} not yet: rest, weighing or meals first")
+}
+
+pub fn laid_ago(day: NaiveDate, today: NaiveDate) -> String {
+    format!("laid {}", dates::away(day, today))
+}

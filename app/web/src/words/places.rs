@@ -1,0 +1,128 @@
+//! Places: rooms, racks, incubators and their shelves.
+
+use crate::words::count;
+use book::records::Place;
+use book::words::PlaceWhat;
+
+pub const TITLE: &str = "Places";
+pub const EMPTY: &str = "No places yet. Add an incubator with its shelves: boxes stand on them, and a shelf's temperature gives the hatch window.";
+pub const ADD: &str = "Add a place";
+pub const ADD_INCUBATOR: &str = "Add an incubator";
+pub const CAUTION: &str = "Heat and water near mains: every incubator wants a thermostat with a cut-out, and a second thermometer to check it by.";
+pub const CLOSED: &str = "No longer in use";
+pub const NAMELESS: &str = "without a name";
+pub const NO_SUCH: &str = "This place is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
+pub const TO_LIST: &str = "All places";
+
+pub const SET: &str = "Set to";
+pub const NOT_SET: &str = "no temperature set";
+pub const READ: &str = "Last read";
+pub const NOT_READ: &str = "not read yet";
+pub const READ_NOW: &str = "What the second thermometer shows now";
+pub const SAVE_READING: &str = "Save reading";
+pub const NO_READING: &str = "Type what the thermometer shows first.";
+pub const SAVED_READING: &str = "Reading saved.";
+pub const SAVED: &str = "Saved.";
+pub const INCIDENTS: &str = "Incidents";
+pub const READINGS: &str = "Readings";
+pub const BOXES: &str = "Boxes here";
+pub const NO_BOXES: &str = "No box stands here.";
+pub const ANIMALS: &str = "Animals here";
+pub const NOBODY: &str = "Nobody is kept here.";
+pub const INSIDE: &str = "Inside";
+pub const EDIT: &str = "Edit this place";
+pub const PRINT: &str = "Print label";
+
+pub const NEW: &str = "New place";
+pub const WHAT: &str = "What is it?";
+pub const NAME: &str = "Name";
+pub const SHELVES: &str = "Shelves, top to bottom";
+pub const TUBS: &str = "Tubs in it";
+pub const TUB_PREFIX: &str = "Tubs are called";
+pub const TUB_PREFIX_HINT: &str = "A letter or word before the number: A gives A1, A2, A3.";
+pub const SET_ALL: &str = "Set temperature";
+pub const SET_ALL_HINT: &str = "For every shelf; each can differ below.";
+pub const EACH: &str = "Each shelf's own temperature";
+pub const WITHIN: &str = "In";
+pub const NOWHERE: &str = "nothing else";
+pub const SET_ONE: &str = "Set temperature";
+pub const OFFSET: &str = "Thermometer correction";
+pub const OFFSET_HINT: &str = "Added to every reading, when the thermometer is known to be off: -0.3.";
+pub const NOT_IN_USE: &str = "In use";
+pub const IN_USE: &str = "in use";
+pub const NO_LONGER: &str = "no longer";
+pub const BAD_TEMP: &str = "One of the temperatures is not a number. Correct it, then save.";
+pub const SAVE_AND_NEXT: &str = "Save, add the next";
+
+pub fn what(what: PlaceWhat) -> &'static str {
+    match what {
+        PlaceWhat::Room => "Room",
+        PlaceWhat::Rack => "Rack",
+        PlaceWhat::Slot => "Slot",
+        PlaceWhat::Tub => "Tub",
+        PlaceWhat::Incubator => "Incubator",
+        PlaceWhat::Shelf => "Shelf",
+    }
+}
+
+/// `Incubator A`, `Shelf 2`; a name that says what it is already stands alone.
+pub fn called(place: &Place) -> String {
+    let name = place.name.as_deref().unwrap_or(NAMELESS);
+    match place.what {
+        Some(kind) if !name.to_lowercase().contains(&what(kind).to_lowercase()) => format!("{} {name}", what(kind)),
+        _ => name.to_owned(),
+    }
+}
+
+/// `Incubator A · Shelf 2`, the outermost first.
+pub fn path(path: &[&Place]) -> String {
+    path.iter().map(|place| called(place)).collect::<Vec<_>>().join(" · ")
+}
+
+pub fn shelf(n: usize) -> String {
+    format!("Shelf {n}")
+}
+
+pub fn boxes(n: usize) -> String {
+    if n == 0 { "free".into() } else { count(n, "box", "boxes") }
+}
+
+pub fn animals(n: usize) -> String {
+    if n == 0 { "free".into() } else { count(n, "animal", "animals") }
+}
+
+/// `4 shelves, 1 free`, `20 tubs, all taken`.
+pub fn inside(n: usize, what: PlaceWhat, free: usize) -> String {
+    let named = match what {
+        PlaceWhat::Shelf => count(n, "shelf", "shelves"),
+        PlaceWhat::Tub => count(n, "tub", "tubs"),
+        PlaceWhat::Slot => count(n, "slot", "slots"),
+        PlaceWhat::Rack => count(n, "rack", "racks"),
+        PlaceWhat::Incubator => count(n, "incubator", "incubators"),
+        PlaceWhat::Room => count(n, "room", "rooms"),
+    };
+    match free {
+        0 => format!("{named}, all taken"),
+        free => format!("{named}, {free} free"),
+    }
+}
+
+pub fn from_outer(place: &str) -> String {
+    format!("as {place} is set")
+}
+
+pub fn added(name: &str) -> String {
+    format!("{name} added.")
+}
+
+pub fn more_inside(left: usize) -> String {
+    format!("and {left} more shelves: open the incubator")
+}
+
+pub fn totals(boxes: usize, free: usize) -> String {
+    format!("{} · {}", count(boxes, "box", "boxes"), count(free, "free shelf", "free shelves"))
+}
+
+pub fn more(left: usize) -> String {
+    format!("Show more ({left} left)")
+}

@@ -1,0 +1,147 @@
+//! Observations as lines of text: what, when, by whom.
+
+use super::{boxes, dates, eggs, names, units};
+use crate::prefs::Prefs;
+use book::views::{BoxWarning, CandlingLine, CheckLine, NoteLine};
+use book::words::Seen;
+use book::{Book, Written};
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+use trade::units::Temp;
+use trade::when::When;
+
+/// `· today 06:40, by Wren`.
+pub fn by(book: &Book, written: Option<&Written>, when: &str) -> String {
+    match written.map(|w| names::person(book, &w.by)).filter(|n| !n.is_empty()) {
+        Some(name) => format!("· {when}, by {name}"),
+        None => format!("· {when}"),
+    }
+}
+
+fn moment(when: Option<When>, today: NaiveDate) -> String {
+    when.map(|w| dates::when(w, today)).unwrap_or_default()
+}
+
+/// Each look into a box, newest first: what changed since the one before, and when, by whom.
+pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<(String, String)> {
+    let line = |look: &CandlingLine| {
+        let mut groups: BTreeMap<Seen, Vec<String>> = BTreeMap::new();
+        for change in &look.changes {
+            groups.entry(change.to).or_default().push(change.letter.clone());
+        }
+        let changes: Vec<String> = groups
+            .into_iter()
+            .map(|(seen, mut letters)| {
+                letters.sort_by_key(|l| (l.len(), l.clone()));
+                format!("{} {}", runs(&letters), eggs::seen(seen))
+            })
+            .collect();
+        let text = match look.note.as_ref().filter(|n| !n.is_empty()) {
+            Some(note) if changes.is_empty() => note.clone(),
+            Some(note) => format!("{}. {note}", changes.join(", ")),
+            None if changes.is_empty() => boxes::AS_LAST_TIME.to_string(),
+            None => changes.join(", "),
+        };
+        (text, by(book, look.written.as_ref(), &moment(look.when, today)))
+    };
+    looks.iter().map(line).collect()
+}
+
+pub fn notes(book: &Book, notes: &[NoteLine], today: NaiveDate) -> Vec<(String, String)> {
+    notes.iter().map(|n| (n.text.clone(), by(book, n.written.as_ref(), &moment(n.when, today)))).collect()
+}
+
+/// `1481 g, Sun 7 Jun; 5 g added`.
+pub fn last_water(check: Option<&CheckLine>, prefs: &Prefs, today: NaiveDate) -> String {
+    let Some(check) = check else { return boxes::NOT_WEIGHED_SINCE.to_string() };
+    let mass = check.mass.map(|m| units::mass(m, prefs)).unwrap_or_default();
+    boxes::last_water(&mass, &moment(check.when, today), check.added.map(|a| units::mass(a, prefs)))
+}
+
+/// What to heed about a box.
+pub fn box_warning(warning: &BoxWarning, prefs: &Prefs) -> String {
+    let degrees = |c: f64| Temp::from_celsius(c).map(|t| units::temp(t, prefs)).unwrap_or_default();
+    match warning {
+        BoxWarning::SumOff { number, counted, in_book } => {
+            format!("{number}: {counted} eggs were counted, the records hold {in_book}. Correct the count or the eggs.")
+        }
+        BoxWarning::Clash { .. } => "Two people wrote different things here. Rounds shows both; choose one.".into(),
+        BoxWarning::NotTolerated { celsius, low, high } => format!(
+            "{} now; this species is kept at {} to {}. Check the thermostat against a second thermometer.",
+            degrees(*celsius),
+            degrees(*low),
+            degrees(*high)
+        ),
+        BoxWarning::NoShelf => {
+            "Not on any shelf: without a temperature there is no hatch window. Move it to its shelf.".into()
+        }
+        BoxWarning::NeverWeighed => "Never weighed closed: weigh it once, and water can be checked by mass.".into(),
+        BoxWarning::Unweighed { times } => {
+            format!(
+                "Something was taken out unweighed {}: fill-to is too high by its mass. A new baseline puts it right.",
+                super::count(*times as usize, "time", "times")
+            )
+        }
+        BoxWarning::Dying { bad, of } => format!("{bad} of {of} shelled eggs are dead or going bad."),
+        BoxWarning::PippedLong { letters, hours } => {
+            format!(
+                "{} pipped {hours} h ago and not out. Look; most come by themselves, stragglers take up to a week.",
+                runs(letters)
+            )
+        }
+        BoxWarning::NumberTwice { number } => format!("Another clutch also carries the number {number}."),
+        BoxWarning::HatchRateFalls { celsius, percent } => format!(
+            "About {} on the whole: in published clutches kept so, {percent} % fewer eggs hatched than at the best temperature.",
+            degrees(*celsius)
+        ),
+        BoxWarning::LaidOpen { days } => {
+            format!(
+                "The lay date is open by {days} days, which widens the window. If you know better, correct it in the clutch."
+            )
+        }
+        BoxWarning::WindowPassed => "The hatch window has passed without a pip.".into(),
+    }
+}
+
+/// `A–E, G` for letters in order.
+fn runs(letters: &[String]) -> String {
+    let single = |l: &String| (l.len() == 1).then(|| l.as_bytes()[0]);
+    let mut out: Vec<String> = Vec::new();
+    let mut i = 0;
+    while i < letters.len() {
+        let mut j = i;
+        while j + 1 < letters.len() && single(&letters[j]).zip(single(&letters[j + 1])).is_some_and(|(a, b)| b == a + 1)
+        {
+            j += 1;
+        }
+        match j - i {
+            0 => out.push(letters[i].clone()),
+            1 => out.push(format!("{}, {}", letters[i], letters[j])),
+            _ => out.push(format!("{}–{}", letters[i], letters[j])),
+        }
+        i = j + 1;
+    }
+    out.join(", ")
+}
+
+/// A field of a record, as a person calls it.
+pub fn field(name: &str) -> String {
+    match name {
+        "good" => "good eggs".into(),
+        "dud" => "duds".into(),
+        "slug" => "slugs".into(),
+        "laid" => "laid".into(),
+        "closed_mg" => "closed mass".into(),
+        "fate" => "what became of it".into(),
+        other => other.trim_end_matches("_mg").replace('_', " "),
+    }
+}
+
+/// A stored value as a person reads it.
+pub fn value(value: &serde_json::Value) -> String {
+    match value {
+        serde_json::Value::String(text) => text.clone(),
+        serde_json::Value::Null => "nothing".into(),
+        other => other.to_string(),
+    }
+}

@@ -1,0 +1,190 @@
+//! Looking back, in words.
+
+use super::percent;
+use crate::prefs::Prefs;
+use crate::words::{self, count, units};
+use book::views::{By, Figure, Of};
+use book::words::Fate;
+use trade::look_back::{AgainstCurve, Verdict};
+use trade::units::Mass;
+
+pub const OF: &str = "What";
+pub const BY: &str = "By";
+pub const NAME: &str = "Name";
+pub const FIGURE: &str = "Figure";
+pub const OF_HOW_MANY: &str = "n";
+pub const TOGETHER: &str = "Together";
+pub const NO_FIGURES: &str = "Nothing has been recorded yet that this could be told from.";
+pub const LOSSES: &str = "Losses";
+pub const NO_LOSSES: &str = "No shelled egg has been lost.";
+pub const DAYS_ON_TEMPERATURE: &str = "Days on temperature";
+pub const NO_DAYS: &str = "No clutch has a lay date, a shelf's temperature and a first pip yet.";
+pub const TEMPERATURE: &str = "Mean temperature";
+pub const DAYS: &str = "Days to first pip";
+pub const CLUTCHES_BEHIND: &str = "Clutches behind it";
+
+pub fn of(of: Of) -> &'static str {
+    match of {
+        Of::Fertility => "Fertility",
+        Of::Hatched => "Hatch rate",
+        Of::Days => "Days to first pip",
+        Of::BabyMass => "Baby mass",
+        Of::FirstMeal => "First meals",
+    }
+}
+
+pub fn of_said(of: Of) -> String {
+    match of {
+        Of::Fertility => "Eggs in which veins were seen (or that pipped), of all shelled eggs.".into(),
+        Of::Hatched => "Eggs hatched, of good eggs, in clutches whose last egg's story has ended.".into(),
+        Of::Days => "Days from lay to the first pip, a clutch each.".into(),
+        Of::BabyMass => "Mass when out of the box, mean of each clutch.".into(),
+        Of::FirstMeal => {
+            format!("Young that ate by themselves within {} days, of those followed as long.", book::views::MEAL_WITHIN)
+        }
+    }
+}
+
+pub fn by(by: By) -> &'static str {
+    match by {
+        By::Dam => "dam",
+        By::Sire => "sire",
+        By::Pairing => "pairing",
+        By::Species => "species",
+        By::Shelf => "shelf",
+        By::Medium => "medium",
+        By::Mix => "mix, water to dry",
+        By::Year => "year",
+    }
+}
+
+/// Whether the data carry a ranking, in a sentence.
+pub fn verdict(verdict: Verdict, of_: Of, by_: By, rows: usize) -> String {
+    let within = if by_ == By::Species { "" } else { ", species against itself" };
+    let groups = match by_ {
+        By::Dam => "dams",
+        By::Sire => "sires",
+        By::Pairing => "pairings",
+        By::Species => "species",
+        By::Shelf => "shelves",
+        By::Medium => "media",
+        By::Mix => "mixes",
+        By::Year => "years",
+    };
+    let these = if rows == 2 { format!("These two {groups}") } else { format!("These {groups}") };
+    let what = of(of_).to_lowercase();
+    match verdict {
+        Verdict::TooFew => {
+            format!("Too few clutches to tell whether {groups} differ in {what}: in the order of their names.")
+        }
+        Verdict::Alike { p } => format!(
+            "{these} do not differ in {what} more than chance would (as much in {} of shuffles{within}): in the order of their names.",
+            percent(p)
+        ),
+        Verdict::Differ { p } => format!(
+            "{these} differ in {what} more than chance would (as much in {} of shuffles{within}): highest first. That they differ does not say why.",
+            percent(p)
+        ),
+    }
+}
+
+/// `89 %`, `59.7 d`, `8.3 g`.
+pub fn value(of: Of, v: f64, prefs: &Prefs) -> String {
+    match of {
+        Of::Days => format!("{v:.1} d"),
+        Of::BabyMass => Mass::from_grams(v).map_or_else(String::new, |m| units::mass(m, prefs)),
+        _ => format!("{:.0} %", v * 100.0),
+    }
+}
+
+/// `57.9–59.7 d`.
+pub fn interval(of: Of, ends: Option<(f64, f64)>, prefs: &Prefs) -> String {
+    let Some((a, b)) = ends else { return "–".into() };
+    let (a, b) = (value(of, a, prefs), value(of, b, prefs));
+    match (a.rsplit_once(' '), b.rsplit_once(' ')) {
+        // One unit for both.
+        (Some((low, unit)), Some((_, same))) if unit == same => format!("{low}–{b}"),
+        _ => format!("{a}–{b}"),
+    }
+}
+
+/// `17 of 19 eggs, 2 clutches`.
+pub fn behind_n(of: Of, figure: Figure) -> String {
+    match figure {
+        Figure::Rate(rate) => {
+            let what = if of == Of::FirstMeal { "young" } else { "eggs" };
+            format!("{} of {} {what}, {}", rate.k, rate.n, count(rate.clutches as usize, "clutch", "clutches"))
+        }
+        Figure::Mean(mean) => count(mean.clutches as usize, "clutch", "clutches"),
+    }
+}
+
+pub fn spans_label(of_: Of, by_: By) -> String {
+    format!(
+        "{} by {}, each with its 95 % interval; the upright line is all together. The table below says the same.",
+        of(of_),
+        by(by_)
+    )
+}
+
+pub fn loss(fate: Fate, why: &str) -> String {
+    let fate = words::eggs::fate(fate);
+    if why.is_empty() { fate.to_owned() } else { format!("{fate}: {why}") }
+}
+
+pub fn losses_of(lost: u32, ended: u32) -> String {
+    format!("{lost} of {ended} shelled eggs whose story has ended.")
+}
+
+pub fn points_label(species: &str) -> String {
+    format!(
+        "{species}: days to the first pip at each clutch's mean temperature, against the published curve. The table below says the same."
+    )
+}
+
+/// The regression in sentences.
+pub fn against(a: &AgainstCurve) -> String {
+    let n = count(a.clutches as usize, "clutch", "clutches");
+    let longer = |v: f64| format!("{:.1} % {}", v.abs() * 100.0, if v < 0.0 { "shorter" } else { "longer" });
+    let first = match a.longer_interval {
+        Some((low, high)) if low <= 0.0 && high >= 0.0 => format!(
+            "{n}: {} than the published curve, not told apart from it (95 % {} to {} %).",
+            longer(a.longer),
+            signed(low),
+            signed(high)
+        ),
+        Some((low, high)) => {
+            format!("{n}: {} than the published curve (95 % {} to {} %).", longer(a.longer), signed(low), signed(high))
+        }
+        None => format!("{n}: {} than the published curve; one alone has no interval.", longer(a.longer)),
+    };
+    let slope = match a.per_degree {
+        Some((slope, (low, high))) if low <= 0.0 && high >= 0.0 => format!(
+            " With temperature it changes as the curve does (per °C {} %, 95 % {} to {}).",
+            signed(slope),
+            signed(low),
+            signed(high)
+        ),
+        Some((slope, (low, high))) => format!(
+            " With temperature it changes otherwise than the curve: {} % per °C (95 % {} to {}).",
+            signed(slope),
+            signed(low),
+            signed(high)
+        ),
+        None => " Too few clutches, or all at one temperature: nothing can be said of its slope.".into(),
+    };
+    let outside = if a.outside > 0 {
+        format!(
+            " {} at temperatures the figures do not cover, left out.",
+            count(a.outside as usize, "clutch", "clutches")
+        )
+    } else {
+        String::new()
+    };
+    first + &slope + &outside
+}
+
+/// A share as `+1.4`, `−1.1`, in hundredths.
+fn signed(share: f64) -> String {
+    format!("{:+.1}", share * 100.0).replace('-', "−")
+}

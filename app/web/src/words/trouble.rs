@@ -1,0 +1,46 @@
+//! What went wrong, what is safe, what to do.
+
+use crate::store::Trouble;
+
+pub fn saving(trouble: &Trouble) -> String {
+    match trouble {
+        Trouble::Full => {
+            "Not saved: this device has no room left. Free some space, then save again; what is on the page stays."
+                .into()
+        }
+        Trouble::Absent(_) => {
+            "Not saved: this browser keeps no records here. Open the app in an ordinary (not private) window.".into()
+        }
+        Trouble::Act(why) => format!("Not saved: {why}. Everything saved before is safe."),
+        Trouble::Damaged(why) => format!("Not saved: the stored records cannot be read ({why}). Nothing was changed."),
+        Trouble::Closed => {
+            "Not saved: the browser closed the records. Everything saved before is safe; load the page again.".into()
+        }
+        Trouble::Overtaken => "Not taken in: another tab changed the records meanwhile. Open the bundle again.".into(),
+        Trouble::PartMissing => super::PART_MISSING.to_owned(),
+        Trouble::Other(why) => {
+            format!("Not saved: {why}. Everything saved before is safe; try again, or load the page again.")
+        }
+    }
+}
+
+pub fn opening(trouble: &Trouble) -> String {
+    match trouble {
+        Trouble::Absent(why) => format!(
+            "This browser keeps no records here ({why}). A private window or switched-off storage does that: open the app in an ordinary window."
+        ),
+        Trouble::Full => {
+            "This device has no room left to open the records. They are safe; free some space and load the page again."
+                .into()
+        }
+        Trouble::Closed | Trouble::Overtaken => {
+            "The browser closed the records while they were read. Nothing was changed. Load the page again.".into()
+        }
+        Trouble::PartMissing => super::PART_MISSING.to_owned(),
+        Trouble::Damaged(why) | Trouble::Act(why) | Trouble::Other(why) => {
+            format!(
+                "The records on this device could not be read: {why}. Nothing was changed. Load the page again; if it stays, update the app."
+            )
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! Walking with the camera open.
+
+use crate::pages::walk::Walking;
+
+pub const TITLE: &str = "Walk with the camera open";
+pub const HOW: &str = "Scan, tap what you see, scan the next. Nothing has to be opened in between.";
+pub const NOT_HERE: &str = "This label is not in the records on this device. It was passed over.";
+pub const NOT_A_BOX: &str = "This is no egg box. Scan the label of a box.";
+pub const NOT_AN_ANIMAL: &str = "Nobody to feed is known here. Scan a tub's or an enclosure's label.";
+pub const EMPTY: &str = "This box holds no eggs any more.";
+pub const CANNOT_MOVE: &str = "This cannot be moved. Scan a box or an animal, then where it goes.";
+pub const SCAN_FIRST: &str = "Hold a label before the camera.";
+pub const SCAN_NEXT: &str = "Scan the next one.";
+pub const ALL_FINE: &str = "All fine";
+pub const OPEN: &str = "Open it";
+pub const ATE: &str = "Ate";
+pub const REFUSED: &str = "Refused";
+pub const MOVE_HOW: &str = "Scan a shelf and then everything that goes there, or first the boxes and then the shelf.";
+pub const LET_GO: &str = "Another shelf";
+pub const PUT_BACK: &str = "Put none";
+pub const STOCK_HOW: &str = "Scan every box. A shelf's label narrows it to what should stand there.";
+pub const EVERYWHERE: &str = "Everywhere";
+pub const ALL_SEEN: &str = "Every box was seen.";
+pub const BEGIN_AGAIN: &str = "Begin again";
+pub const MOVE_HERE: &str = "It stands here now";
+
+pub fn what(what: Walking) -> (&'static str, &'static str) {
+    match what {
+        Walking::Water => ("Water", "Weigh, type, next"),
+        Walking::Candle => ("Candle", "One tap where nothing has changed"),
+        Walking::Meals => ("Meals", "Ate or refused, tub by tub"),
+        Walking::Move => ("Move", "Boxes and animals to where you scan"),
+        Walking::Stock => ("Take stock", "Which boxes were not seen"),
+    }
+}
+
+pub fn done(n: usize) -> String {
+    format!("{n} done")
+}
+
+pub fn fine(name: &str) -> String {
+    format!("{name}: all fine.")
+}
+
+pub fn meal(name: &str, ate: bool) -> String {
+    format!("{name}: {}.", if ate { "ate" } else { "refused" })
+}
+
+pub fn moved(names: &str, place: &str) -> String {
+    format!("{names} to {place}.")
+}
+
+pub fn to(place: &str) -> String {
+    format!("To {place}: scan what goes there.")
+}
+
+pub fn held(names: &str) -> String {
+    format!("{names}: now scan where to.")
+}
+
+pub fn named(name: &str, told: &str) -> String {
+    format!("{name}: {told}")
+}
+
+pub fn seen(seen: usize, of: usize) -> String {
+    format!("{seen} of {of} boxes seen")
+}
+
+pub fn not_seen(n: usize) -> String {
+    format!("{} not seen", super::count(n, "box was", "boxes were"))
+}
+
+pub fn seen_one(name: &str) -> String {
+    format!("{name}: seen.")
+}
+
+pub fn elsewhere(name: &str, place: &str) -> String {
+    format!("{name} is written down at {place}.")
+}
+
+pub fn last(told: &str) -> String {
+    format!("Last: {told}")
+}

@@ -1,0 +1,98 @@
+//! The hatch window in words.
+
+use super::{dates, units};
+use crate::prefs::Prefs;
+use chrono::NaiveDate;
+use trade::response::Basis;
+use trade::species::Source;
+use trade::units::Temp;
+use trade::window::{Cause, Refusal, Side, Stage, Window};
+
+pub const LOOK_FROM: &str = "Look from";
+
+pub fn likely(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
+    format!("likely {}", dates::range(a, b, today))
+}
+
+pub fn outer(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
+    format!("outer {}", dates::range(a, b, today))
+}
+
+/// `found` where the laying itself was not seen.
+pub fn laid(day: &str, only_found: bool) -> String {
+    format!("{} {day}", if only_found { "found" } else { "laid" })
+}
+
+pub fn percent(share: f64) -> String {
+    format!("{:.0} %", (share * 100.0).clamp(0.0, 100.0))
+}
+
+/// What the stage asks for; nothing while it is early.
+pub fn stage(w: &Window, today: NaiveDate) -> Option<String> {
+    match w.stage {
+        Stage::Before => None,
+        Stage::Open => Some("Look every evening.".into()),
+        Stage::Passed => Some("The window has passed without a pip. Check the lay date and the shelf's temperature; candle once. Late eggs go dark.".into()),
+        Stage::Hatching => Some(format!("Hatching. The last is likely by {}.", dates::near(w.last.likely.1.date(), today))),
+    }
+}
+
+pub fn no_window(why: Refusal) -> String {
+    format!("No hatch window: {why}.")
+}
+
+fn degrees(celsius: f64, prefs: &Prefs) -> String {
+    Temp::from_celsius(celsius).map_or_else(|| "an odd temperature".into(), |t| units::temp(t, prefs))
+}
+
+fn source(source: &Source) -> String {
+    match source {
+        Source::Published(citation) => format!("published, {citation}"),
+        Source::CommonPractice => "common practice".into(),
+        Source::Surrogate(from) => format!("borrowed, {from}"),
+        Source::Keeper(words) if words.is_empty() => "your own".into(),
+        Source::Keeper(words) => format!("your own, {words}"),
+    }
+}
+
+/// In one line: temperatures so far, what is assumed ahead, whose figures, what would narrow it.
+pub fn why(w: &Window, prefs: &Prefs) -> String {
+    let why = &w.why;
+    let so_far = match why.mean_read_c {
+        Some(mean) => format!("{} over {:.0} d of readings", degrees(mean, prefs), why.days_read),
+        None => "no readings yet".into(),
+    };
+    let figures = match &why.basis {
+        Basis::Profile(from) => format!("figures: {}", source(from)),
+        Basis::Own { clutches: 1 } => "figures: 1 of your clutches".into(),
+        Basis::Own { clutches } => format!("figures: {clutches} of your clutches"),
+    };
+    let narrow = match why.causes.first() {
+        Some((Cause::Figures, _)) => "your own hatches will narrow it",
+        Some((Cause::Clutch, _)) => "clutches differ by about this much",
+        Some((Cause::Thermometer, _)) => "a checked thermometer would narrow it",
+        Some((Cause::Assumed, _)) => "readings would narrow it",
+        Some((Cause::LayDate, _)) => "a closer lay date would narrow it",
+        Some((Cause::OutsideLimits, _)) => "time outside the known range widens it",
+        None => "",
+    };
+    let warned = match why.not_tolerated {
+        Some((Side::Hot, c)) => format!(" {} is warmer than this species is kept.", degrees(c, prefs)),
+        Some((Side::Cold, c)) => format!(" {} is colder than this species is kept.", degrees(c, prefs)),
+        None => String::new(),
+    };
+    let narrow = if narrow.is_empty() { String::new() } else { format!("; {narrow}") };
+    format!("{so_far}, {} ahead; {figures}{narrow}.{warned}", degrees(why.ahead_c, prefs))
+}
+
+pub const FIGURES: &str = "These figures and past windows";
+pub const NO_WINDOW: &str = "no window";
+
+/// `likely 6–10 Jun`, or that it hatches.
+pub fn short(w: &Window, today: NaiveDate) -> String {
+    match w.stage {
+        Stage::Hatching => "hatching".into(),
+        Stage::Passed => "window passed".into(),
+        Stage::Before | Stage::Open => likely(w.first.likely.0.date(), w.first.likely.1.date(), today),
+    }
+}
