@@ -1,0 +1,80 @@
+//! Four hundred clutches of four species on twenty shelves, laid over ten weeks: how long one forecast takes, windows
+//! included.
+//!
+//! Run on this machine it prints milliseconds. Built for wasm32 it draws one season and leaves the timing to who calls
+//! it. `cargo xtask bench` does both.
+
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
+use trade::forecast::{After, Eggs, Event, Group, MEAL_DAYS, Timing, season, survival::believed};
+use trade::journey::Leg;
+use trade::path::{Path, Track};
+use trade::response::Model;
+use trade::species::Profile;
+use trade::success::Seen;
+use trade::units::Temp;
+use trade::when::When;
+use trade::window::Question;
+
+const CLUTCHES: usize = 400;
+const SHELVES: usize = 20;
+const SPECIES: [&str; 4] =
+    ["lampropeltis-getula", "pantherophis-guttatus", "lampropeltis-californiae", "heterodon-nasicus"];
+
+/// One forecast; gives the babies expected in all.
+fn forecast() -> Option<f64> {
+    let now: NaiveDateTime = NaiveDate::from_ymd_opt(2026, 6, 9)?.and_time(NaiveTime::MIN);
+    let profiles: Vec<Profile> = SPECIES.iter().filter_map(|key| Profile::find(key)).collect();
+    let models: Vec<Model> = profiles.iter().map(Model::of).collect();
+    let tracks: Vec<Vec<Track>> = models
+        .iter()
+        .map(|m| (0..SHELVES).map(|s| Track::new(Path::steady(Temp(2700 + 10 * s as i32)), m)).collect())
+        .collect();
+    let groups: Vec<Group> = (0..CLUTCHES)
+        .filter_map(|i| {
+            let (species, shelf) = (i % SPECIES.len(), i / 7 % SHELVES);
+            let laid = When::day((now - TimeDelta::days((i % 53) as i64)).date());
+            let place = shelf.to_string();
+            let legs = [Leg { from: laid.earliest(), place: &place, track: tracks.get(species)?.get(shelf)? }];
+            let eggs = 6 + i % 9;
+            let (none_by, now) = (Some(now), now);
+            let q = Question { laid, legs: &legs, eggs: eggs as u32, none_by, first_pip: None, now };
+            let profile = profiles.get(species)?;
+            Some(Group {
+                key: format!("clutch {i}"),
+                species: SPECIES[species].to_owned(),
+                shelf: place.clone(),
+                boxes: 1,
+                laid: 1.0,
+                eggs: Eggs::Seen { eggs: vec![Seen::NotYet; eggs], late: false },
+                rate: believed(profile.kin, 27.0 + 0.1 * shelf as f64, (140, 170), (i as u32 % 9, 9)),
+                timing: Timing::of(models.get(species)?, &q).ok()?,
+                after: After { out_h: profile.pip_out_h, shed_days: profile.first_shed_days, meal_days: MEAL_DAYS },
+                pipped: Vec::new(),
+                young: Vec::new(),
+            })
+        })
+        .collect();
+    let drawn = season(&groups, now, 26, 1);
+    let weeks: f64 = (0..26).map(|w| drawn.week(Event::Out, w).mean + f64::from(drawn.week(Event::Out, w).high)).sum();
+    Some(weeks + drawn.whole(Event::Out).mean * groups.len() as f64)
+}
+
+#[cfg(target_family = "wasm")]
+fn main() {
+    // The caller times this; what it gives must not be thought away.
+    std::hint::black_box(forecast());
+}
+
+#[cfg(not(target_family = "wasm"))]
+fn main() {
+    let mut best = f64::INFINITY;
+    let mut check = None;
+    for _ in 0..7 {
+        let clock = std::time::Instant::now();
+        check = std::hint::black_box(forecast());
+        best = best.min(clock.elapsed().as_secs_f64() * 1e3);
+    }
+    println!("{best:.2}");
+    // Nothing forecast would be fast, and worth nothing.
+    assert!(check.is_some_and(|babies| babies > 0.0));
+}

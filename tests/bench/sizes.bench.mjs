@@ -1,0 +1,31 @@
+// What a phone downloads once: bytes as built and as a host sends them (Brotli).
+import { readdir, readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { brotliCompressSync } from 'node:zlib';
+import { dist } from '../browser/harness/site.mjs';
+import { report } from './report.mjs';
+
+const entries = await readdir(dist, { recursive: true, withFileTypes: true });
+/** When a file is fetched: before Rounds is shown, or later (all of it is kept for offline use once the page stands). */
+function when(file) {
+  if (/-(split|chunk)_\w+\.wasm$/.test(file)) return 'a page of its part';
+  if (/^scan-worker/.test(file)) return 'the scanner';
+  if (/^carry-worker/.test(file)) return 'a bundle';
+  if (/\.(png|svg|html|json|zip)$|^sw\.js$|webmanifest$/.test(file) && file !== 'index.html') return 'in the background';
+  return 'first load';
+}
+
+const rows = [];
+for (const entry of entries.filter((entry) => entry.isFile() && !['_headers', '.htaccess'].includes(entry.name))) {
+  const bytes = await readFile(join(entry.parentPath, entry.name));
+  // Names without their hash, so that two builds can be compared.
+  const file = entry.name.replace(/-[0-9a-f]{16}(?=[._])/, '');
+  rows.push({ file, fetched: when(file), bytes: bytes.length, brotli: Math.min(bytes.length, brotliCompressSync(bytes).length) });
+}
+rows.sort((a, b) => b.brotli - a.brotli);
+for (const fetched of [...new Set(rows.map((row) => row.fetched)), 'all']) {
+  const of = rows.filter((row) => row.file !== 'sum' && (fetched === 'all' || row.fetched === fetched));
+  const sum = (key) => of.reduce((total, row) => total + row[key], 0);
+  rows.push({ file: 'sum', fetched, bytes: sum('bytes'), brotli: sum('brotli') });
+}
+await report('sizes', rows);

@@ -1,0 +1,59 @@
+// From an empty first page: the invented season comes and goes, or a keeper starts with their own animals.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { shot } from './harness/browser.mjs';
+import { addIncubator, again, atBarn, bar, button, link, loadSeason, pullClutch, said, shows, startByHand, title, toAnimal } from './harness/keeper.mjs';
+import { site } from './harness/site.mjs';
+
+let server;
+before(async () => { server = await site(); });
+after(async () => { await server?.stop(); });
+
+test('an empty barn offers the first acts and the season', () => atBarn(server, {}, async ({ page, faults }) => {
+  await title(page, 'Rounds').waitFor();
+  for (const name of ['Add an animal', 'Add an incubator', 'Pull a clutch']) assert.ok(await link(page, name).isVisible(), name);
+  assert.ok(await button(page, 'Load the Alder Lane season').isVisible());
+  await shot(page, 'empty');
+  assert.deepEqual(faults, []);
+}));
+
+test('the season loads, stays over a reload, and leaves nothing behind', () => atBarn(server, {}, async ({ page, faults }) => {
+  const databases = () => page.evaluate(async () => (await indexedDB.databases()).map(({ name }) => name).sort());
+  await button(page, 'Load the Alder Lane season').waitFor();
+  const empty = await shows(page);
+  const stored = await databases();
+  await loadSeason(page);
+  await shot(page, 'rounds');
+  assert.match(await shows(page), /Now .* Today/i, 'something is due in it');
+  await again(page, 'Rounds');
+  await page.getByText('Alder Lane, an invented season').waitFor();
+  await button(page, 'Remove it').tap();
+  await button(page, 'Load the Alder Lane season').waitFor();
+  assert.equal(await shows(page), empty);
+  assert.deepEqual(await databases(), stored);
+  assert.deepEqual(faults, []);
+}));
+
+test('the keeper\'s own records are not mixed with the season', () => atBarn(server, {}, async ({ page }) => {
+  await addIncubator(page);
+  // The season can be loaded only from an empty first page: with records of one's own the button is gone.
+  await bar(page, 'Rounds').tap();
+  await title(page, 'Rounds').waitFor();
+  assert.equal(await button(page, 'Load the Alder Lane season').count(), 0);
+}));
+
+test('by hand: a female, a male, an incubator with shelves, and they are there after a reload', () => atBarn(server, {}, async ({ page, faults }) => {
+  await startByHand(page);
+  await again(page, 'Incubator A');
+  const incubator = await shows(page);
+  for (const shelf of ['Shelf 1', 'Shelf 2', 'Shelf 3', 'Shelf 4']) assert.ok(incubator.includes(shelf), incubator);
+  assert.ok(incubator.includes('27.8 °C'), incubator);
+  for (const [name, sex] of [['Bel', 'female'], ['Moss', 'male']]) {
+    await toAnimal(page, name);
+    assert.match(await shows(page), new RegExp(`\\b${sex}\\b`));
+  }
+  await shot(page, 'animal');
+  await pullClutch(page);
+  await said(page, 'saved in its box');
+  assert.deepEqual(faults, []);
+}));

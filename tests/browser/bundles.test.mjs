@@ -1,0 +1,196 @@
+// Two phones that only swap bundles hold the same records in the end; what comes in is said first and can go again.
+import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
+import { after, before, test } from 'node:test';
+import { drawn, kept, seat, visit } from './harness/browser.mjs';
+import { bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
+import { site } from './harness/site.mjs';
+
+let server;
+before(async () => { server = await site(); });
+after(async () => { await server?.stop(); });
+
+/** Runs `act` with two phones, each with a profile of its own. */
+async function twoPhones(act) {
+  const one = await seat();
+  const two = await seat();
+  try {
+    await visit(one.page, server.url);
+    await visit(two.page, server.url);
+    await act(one, two);
+    assert.deepEqual([...one.faults, ...two.faults], []);
+  } finally {
+    await one.close();
+    await two.close();
+  }
+}
+
+async function bundles(page) {
+  await bar(page, 'More').tap();
+  await link(page, /^Bundles/).tap();
+  await title(page, 'Bundles').waitFor();
+}
+
+const state = (page) => page.locator('[data-digest]').getAttribute('data-digest');
+
+/** Two taps: make it, hand it over. Gives the file's bytes. */
+async function made(page, what) {
+  await bundles(page);
+  if (what) await button(page, what).tap();
+  await button(page, 'Make a bundle').tap();
+  const arrives = page.waitForEvent('download');
+  await button(page, 'Send or save it').tap();
+  const download = await arrives;
+  assert.match(download.suggestedFilename(), /^barn-\d{4}-\d\d-\d\d\.zip$/);
+  return readFile(await download.path());
+}
+
+const chooser = (page) => page.getByLabel('Open a bundle', { exact: true }).and(page.locator('input'));
+const file = (buffer, name = 'barn.zip') => ({ name, mimeType: 'application/zip', buffer });
+
+async function opened(page, buffer) {
+  await bundles(page);
+  await chooser(page).setInputFiles(file(buffer));
+}
+
+async function taken(page, buffer, acts) {
+  await opened(page, buffer);
+  await button(page, 'Take it in').tap();
+  await said(page, acts);
+}
+
+async function animal(page, name, code) {
+  await bar(page, 'Animals').tap();
+  await link(page, 'Add an animal').first().tap();
+  await field(page, 'Name').fill(name);
+  await field(page, 'Code').fill(code);
+  await button(page, 'Save').tap();
+  await title(page, new RegExp(`^${name}`)).waitFor();
+}
+
+async function recode(page, name, code) {
+  await toAnimal(page, name);
+  await link(page, 'Edit').tap();
+  await field(page, 'Code').fill(code);
+  await button(page, 'Save').tap();
+  await title(page, new RegExp(`^${name}`)).waitFor();
+}
+
+test('a new phone set up from a bundle; both write on; a difference is settled once and stays settled', () => twoPhones(async ({ page: one }, { page: two }) => {
+  await animal(one, 'Bel', 'B07');
+  await animal(one, 'Moss', 'M02');
+  await taken(two, await made(one), '2 acts taken in.');
+  assert.equal(await state(two), await state(one));
+
+  // Each writes on, and both change the same thing.
+  await recode(one, 'Bel', 'B-1');
+  await recode(two, 'Bel', 'B-2');
+  await animal(two, 'Ash', 'A01');
+  await opened(one, await made(two));
+  await one.getByText('2 acts new, 2 here already.').waitFor();
+  await one.getByText(/^1 entry differs: written on two devices/).waitFor();
+  await one.getByText('Records before and after').tap();
+  await one.getByRole('row', { name: 'Animals 2 3' }).waitFor();
+  await button(one, 'Take it in').tap();
+  await said(one, '2 acts taken in.');
+  await bar(one, 'Rounds').tap();
+  await one.getByText('Bel: two different entries. Which is right?').waitFor();
+  await button(one, /^B-2/).tap();
+  await said(one, 'Settled: code B-2.');
+
+  // What the other lacks is enough to make them equal.
+  const answer = await made(one, /^What .* lacks$/);
+  await taken(two, answer, '2 acts taken in.');
+  assert.equal(await state(two), await state(one));
+  await bar(two, 'Rounds').tap();
+  await title(two, 'Rounds').waitFor();
+  assert.equal(await two.getByText('two different entries').count(), 0);
+
+  // The same bundle again brings nothing.
+  await opened(two, answer);
+  await two.getByText(/^Nothing new/).waitFor();
+}));
+
+test('before a bundle is taken in nothing changes; afterwards one tap goes back, and one forth', () => twoPhones(async ({ page: one }, { page: two }) => {
+  await animal(one, 'Bel', 'B07');
+  const bytes = await made(one);
+  const all = await state(one);
+  await bundles(two);
+  const empty = await state(two);
+
+  const broken = Buffer.from(bytes);
+  broken[Math.floor(bytes.length / 2)] ^= 0xff;
+  for (const [what, expected] of [
+    [Buffer.from('animal,code\nBel,B07\n'), /not a bundle/],
+    [bytes.subarray(0, 1000), /damaged or was cut off/],
+    [broken, /damaged|altered|does not belong|cannot be read/],
+  ]) {
+    await chooser(two).setInputFiles(file(what));
+    await two.getByRole('alert').getByText(expected).waitFor();
+    assert.equal(await state(two), empty);
+  }
+
+  await chooser(two).setInputFiles(file(bytes));
+  await button(two, 'Leave it').tap();
+  assert.equal(await state(two), empty);
+  await taken(two, bytes, '1 act taken in.');
+  assert.equal(await state(two), all);
+  await button(two, 'Go back to before it').tap();
+  await said(two, 'As it was before the bundle.');
+  assert.equal(await state(two), empty);
+  await two.reload();
+  await drawn(two);
+  await button(two, 'Take back in').tap();
+  await said(two, 'Taken back in.');
+  assert.equal(await state(two), all);
+  await toAnimal(two, 'Bel');
+}));
+
+test('a file shared with the installed app waits on the page for bundles', () => twoPhones(async ({ page: one }, { page: two }) => {
+  await animal(one, 'Bel', 'B07');
+  const bytes = await made(one);
+  await kept(two);
+  // What the system does when a file is shared with an installed app.
+  await two.evaluate(async (text) => {
+    const form = new FormData();
+    form.append('bundle', new File([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))], 'barn.zip'));
+    await fetch('./share', { method: 'POST', body: form });
+  }, bytes.toString('base64'));
+  await visit(two, server.url, '#/bundles/shared');
+  await two.getByText(/^1 act new/).waitFor();
+}));
+
+test('killed while bundles are taken in: each is there whole, or not at all', async () => {
+  const one = await seat();
+  const two = await seat();
+  try {
+    await visit(one.page, server.url);
+    await visit(two.page, server.url);
+    let { page } = two;
+    const states = new Set([await (async () => { await bundles(page); return state(page); })()]);
+    for (let turn = 0; turn < 5; turn += 1) {
+      await animal(one.page, `Bel${turn}`, `B0${turn}`);
+      await animal(one.page, `Moss${turn}`, `M0${turn}`);
+      const bytes = await made(one.page);
+      states.add(await state(one.page));
+      await opened(page, bytes);
+      await button(page, 'Take it in').waitFor();
+      const died = page.waitForEvent('crash');
+      const wire = await two.context.newCDPSession(page);
+      await button(page, 'Take it in').tap();
+      // A little later each time.
+      for (let beat = 0; beat < turn; beat += 1) await page.evaluate(() => new Promise(requestAnimationFrame));
+      wire.send('Page.crash').catch(() => { /* it never answers */ });
+      await died;
+      page = await two.context.newPage();
+      await visit(page, server.url, '#/bundles');
+      const found = await state(page);
+      assert.ok(states.has(found), `turn ${turn}: ${found} is no state the first phone ever had`);
+    }
+    await taken(page, await made(one.page), /taken in|Nothing new/);
+    assert.equal(await state(page), await state(one.page));
+  } finally {
+    await one.close();
+    await two.close();
+  }
+});

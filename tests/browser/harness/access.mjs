@@ -1,0 +1,38 @@
+// Can everybody use the page: axe-core's rules for WCAG 2.2 A and AA, and targets large enough for a gloved hand.
+import axe from 'axe-core';
+
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+
+/** Violations as lines of text; empty when there are none. */
+export async function violations(page) {
+  await page.evaluate(axe.source);
+  return page.evaluate(async (values) => {
+    const found = await window.axe.run(document, { runOnly: { type: 'tag', values } });
+    return found.violations.flatMap(({ id, help, nodes }) =>
+      nodes.map((node) => `${id}: ${help}: ${node.target.join(' ')}: ${node.any.concat(node.all).map((why) => why.message).join('; ')}`));
+  }, RULES);
+}
+
+/** Visible targets with a side under `least` CSS pixels. A link within a sentence is let off, as WCAG 2.5.8 does. */
+export async function smallTargets(page, least = 44) {
+  return page.evaluate((least) => {
+    const targets = document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary, [role=button], [role=tab], [role=radio], [role=checkbox], [role=switch], [tabindex]:not([tabindex="-1"])');
+    const small = [];
+    for (const target of targets) {
+      if (!target.checkVisibility({ opacityProperty: true, visibilityProperty: true })) continue;
+      if (target.matches('a') && getComputedStyle(target).display === 'inline' && target.parentElement.matches('p, li, small, td')) continue;
+      // What is hidden behind its label is pressed by the label.
+      const pressed = target.matches('[type=checkbox], [type=radio], [type=file]') ? target.closest('label') ?? target : target;
+      // A row's link is stretched over its row, which is then what a finger meets.
+      const after = getComputedStyle(pressed, '::after');
+      const stretched = after.content !== 'none' && after.position === 'absolute' && after.inset === '0px';
+      const box = (stretched ? pressed.offsetParent : pressed).getBoundingClientRect();
+      // The focus target for a screen reader only (a skip link) is a pixel wide until it has the focus.
+      if (box.width <= 1 && box.height <= 1) continue;
+      if (box.width < least - 0.5 || box.height < least - 0.5) {
+        small.push(`${target.tagName.toLowerCase()} "${(target.getAttribute('aria-label') ?? target.textContent).trim().slice(0, 40)}": ${box.width.toFixed(0)} × ${box.height.toFixed(0)}`);
+      }
+    }
+    return small;
+  }, least);
+}

@@ -1,0 +1,80 @@
+// Chromium as a phone or a desktop, with a profile that can outlive it, watched for faults and foreign requests.
+import { mkdtemp, mkdir, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { chromium } from 'playwright-core';
+
+export const out = fileURLToPath(new URL('../out/', import.meta.url));
+
+const ARGS = [
+  '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+  // Nothing but this machine can be reached, so a stray request fails instead of leaving.
+  '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost',
+];
+
+const SEATS = {
+  phone: { viewport: { width: 390, height: 844 }, deviceScaleFactor: 2, hasTouch: true, isMobile: true },
+  desktop: { viewport: { width: 1280, height: 800 } },
+};
+
+/**
+ * Opens a browser. `kind`: phone or desktop. `profile`: a folder to keep (else a new one, gone at `close()`).
+ * `camera`: a .y4m or .mjpeg file that stands before the lens. The rest goes to Playwright's context.
+ * Gives { context, page, profile, faults, requests, close }: `faults` are console errors and uncaught ones as text,
+ * `requests` the addresses of all requests, the service worker's too.
+ */
+export async function seat({ kind = 'phone', profile, camera, ...context } = {}) {
+  const kept = profile ?? await mkdtemp(join(tmpdir(), 'candlemark-profile-'));
+  const args = [...ARGS];
+  if (camera) args.push('--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream', `--use-file-for-fake-video-capture=${camera}`);
+  const opened = await chromium.launchPersistentContext(kept, {
+    executablePath: process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium',
+    args, locale: 'en-GB', timezoneId: 'Europe/London', permissions: camera ? ['camera'] : [], ...SEATS[kind], ...context,
+  });
+  opened.setDefaultTimeout(15_000);
+  const faults = [];
+  const requests = [];
+  opened.on('console', (message) => message.type() === 'error' && faults.push(`${message.text()} (${message.location().url})`));
+  opened.on('weberror', (error) => faults.push(String(error.error().stack ?? error.error())));
+  opened.on('request', (request) => requests.push(request.url()));
+  return {
+    context: opened, page: opened.pages()[0] ?? await opened.newPage(), profile: kept, faults, requests,
+    async close() {
+      await opened.close();
+      if (!profile) await rm(kept, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
+    },
+  };
+}
+
+/** Opens the app at a fragment (`#/scan`) and waits until it has drawn itself. */
+export async function visit(page, url, fragment = '') {
+  await page.goto(url + fragment);
+  await drawn(page);
+}
+
+/** Waits until the app has drawn itself; fails with the page's own sentence when it says it cannot start. */
+export async function drawn(page) {
+  await page.waitForFunction(() => {
+    const failed = document.getElementById('start-failed');
+    if (failed && !failed.hidden) throw new Error(failed.textContent);
+    return !document.getElementById('start');
+  });
+}
+
+/** Waits until the copy for use without a network is whole and in charge of the page. */
+export async function kept(page) {
+  await page.waitForFunction(() => {
+    const { offline } = document.documentElement.dataset;
+    if (offline === 'failed' || offline === 'absent') throw new Error(`the copy for offline use: ${offline}`);
+    return offline === 'ready' && !!navigator.serviceWorker.controller;
+  });
+}
+
+/** A picture of the page for a person to look at, in tests/browser/out/. */
+export async function shot(page, name, options = {}) {
+  await mkdir(out, { recursive: true });
+  const path = join(out, `${name}.png`);
+  await page.screenshot({ path, ...options });
+  return path;
+}

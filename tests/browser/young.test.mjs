@@ -1,0 +1,112 @@
+// Feeding within the taps a hand in a glove will bear; the days ahead; what nobody outside is told.
+import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
+import { after, before, test } from 'node:test';
+import { shot } from './harness/browser.mjs';
+import { atBarn, bar, button, field, link, loadSeason, said, shows, title, within } from './harness/keeper.mjs';
+import { site } from './harness/site.mjs';
+import { taps } from './harness/taps.mjs';
+
+let server;
+before(async () => { server = await site(); });
+after(async () => { await server?.stop(); });
+
+const season = (act) => atBarn(server, {}, async (open) => {
+  await loadSeason(open.page);
+  await act({ ...open, hand: await taps(open.context) });
+  assert.deepEqual(open.faults, []);
+});
+
+test('a meal at a tub whose label was read, and the next scan is open', () => season(async ({ page, hand }) => {
+  await bar(page, 'Animals').tap();
+  await link(page, /^Bel/).first().tap();
+  await title(page, 'Bel').waitFor();
+  const id = page.url().split('/').pop();
+  for (const [outcome, told] of [['Ate', 'Ate: saved.'], ['Refused a meal', 'Refused a meal: saved.']]) {
+    await bar(page, 'Scan').tap();
+    await field(page, 'Or type the code').fill(id);
+    await button(page, 'Open').tap();
+    await title(page, 'Bel').waitFor();
+    await hand.reset();
+    await link(page, 'Meal').tap();
+    await button(page, outcome).tap();
+    await said(page, told);
+    await title(page, 'Scan').waitFor();
+    within('meal', await hand.count(), 2);
+  }
+}));
+
+test('a whole rack is fed, then the refusers are marked', () => season(async ({ page, hand }) => {
+  await bar(page, 'More').tap();
+  await link(page, /^Places/).tap();
+  await link(page, /^Rack C/).first().tap();
+  await title(page, 'Rack C').waitFor();
+  await hand.reset();
+  await button(page, /^Fed: all \d+$/).tap();
+  await said(page, /animals fed\. Mark who refused\./);
+  const refusers = page.getByRole('button', { name: / refused$/ });
+  await refusers.first().waitFor();
+  const names = (await refusers.evaluateAll((all) => all.map((one) => one.getAttribute('aria-label')))).slice(0, 2);
+  for (const name of names) {
+    await button(page, name).tap();
+    await said(page, name.replace(/ refused$/, ': refused.'));
+    await page.getByRole('button', { name, exact: true, pressed: true }).waitFor();
+  }
+  within('feed-rack', await hand.count(), 2 + names.length);
+  await shot(page, 'feed-rack');
+}));
+
+test('a row put off is shown again; the calendar file keeps its identifiers', () => season(async ({ page }) => {
+  await page.getByRole('button', { name: /^Looked: / }).first().tap();
+  await said(page, 'Looked: shown again tomorrow.');
+  await page.getByText('1 put off').tap();
+  await button(page, /^Show again: /).tap();
+  await said(page, 'Shown again.');
+  await link(page, 'The days ahead').tap();
+  await title(page, 'The days ahead').waitFor();
+  await shot(page, 'ahead', { fullPage: true });
+  const file = async () => {
+    const [download] = await Promise.all([page.waitForEvent('download'), button(page, 'Calendar file').tap()]);
+    return readFile(await download.path(), 'utf8');
+  };
+  const [one, two] = [await file(), await file()];
+  const uids = (text) => text.match(/^UID:.*$/gm);
+  assert.ok(uids(one).length > 10, `${uids(one)?.length} entries`);
+  assert.deepEqual(uids(one), uids(two));
+  assert.equal(new Set(uids(one)).size, uids(one).length);
+  assert.ok(one.split('\r\n').every((line) => Buffer.byteLength(line) <= 75), 'folded');
+}));
+
+test('details of people stay out of the lines', () => season(async ({ page }) => {
+  await bar(page, 'More').tap();
+  await link(page, /^Wishes and holds/).tap();
+  await title(page, 'Wishes and holds').waitFor();
+  await button(page, 'Add somebody').tap();
+  await field(page, 'Name').fill('Rosalind Marsh');
+  await field(page, 'How to reach them').fill('at the third farm');
+  await button(page, 'Save').tap();
+  await said(page, 'Saved.');
+  await page.reload();
+  await field(page, 'Name').waitFor();
+  await page.waitForFunction(() => [...document.querySelectorAll('input')].some((input) => input.value === 'Rosalind Marsh'));
+  const held = await page.evaluate(async () => {
+    const done = (request) => new Promise((then, fail) => {
+      request.onsuccess = () => then(request.result);
+      request.onerror = () => fail(request.error);
+    });
+    // The barn and the invented season beside it.
+    const all = await Promise.all((await indexedDB.databases()).map(({ name }) => done(indexedDB.open(name))));
+    const read = async (store) => JSON.stringify(await Promise.all(all.map((db) => done(db.transaction(store).objectStore(store).getAll()))));
+    const held = { lines: await read('entries'), people: await read('people') };
+    for (const db of all) db.close();
+    return held;
+  });
+  assert.match(held.people, /Rosalind Marsh/);
+  assert.doesNotMatch(held.lines, /Rosalind|third farm/);
+  assert.match(held.lines, /ContactKept/);
+  await button(page, 'Erase the details for good').tap();
+  await said(page, 'The details are erased');
+  await page.reload();
+  await page.getByText('The details are not on this device').waitFor();
+  assert.doesNotMatch(await shows(page), /Rosalind/);
+}));
