@@ -16,6 +16,23 @@ const CACHE = PREFIX + VERSION;
 // Asked for as the folder itself: some hosts redirect index.html, and a redirected answer cannot open a page.
 const address = (path) => new URL(path === 'index.html' ? './' : path, scope).href;
 
+// A bundle shared with the app waits here until the page fetches it, once.
+const SHARED = `candlemark-shared ${scope.pathname} `;
+const shared = new URL('shared-bundle', scope).href;
+
+// Where the browser can, it takes kept files out of the cache by itself, without waking this worker first. What is
+// not just a kept file under its own name is answered below, and everything is where this cannot be had.
+async function shortcut(event) {
+  if (!event.addRoutes) return;
+  const only = (address) => ({ urlPattern: new URLPattern(address), requestMethod: 'GET' });
+  const plain = { protocol: scope.protocol.slice(0, -1), hostname: scope.hostname, port: scope.port, pathname: `${scope.pathname}*`, search: '' };
+  await event.addRoutes([
+    { condition: only(shared), source: 'fetch-event' },
+    { condition: only(new URL('index.html', scope).href), source: 'fetch-event' },
+    { condition: only(plain), source: { cacheName: CACHE } },
+  ]);
+}
+
 async function install() {
   const half = await caches.open(CACHE);
   try {
@@ -43,10 +60,6 @@ async function answer(request, href) {
   return kept ?? fetch(request);
 }
 
-// A bundle shared with the app waits here until the page fetches it, once.
-const SHARED = `candlemark-shared ${scope.pathname} `;
-const shared = new URL('shared-bundle', scope).href;
-
 async function lay(request) {
   const file = (await request.formData()).get('bundle');
   if (file) await (await caches.open(SHARED)).put(shared, new Response(file));
@@ -59,7 +72,10 @@ async function pickUp() {
   return answer ?? new Response(null, { status: 404 });
 }
 
-self.addEventListener('install', (event) => event.waitUntil(install()));
+self.addEventListener('install', (event) => {
+  event.waitUntil(install());
+  event.waitUntil(shortcut(event).catch(() => { /* a folder's name that no pattern can hold */ }));
+});
 self.addEventListener('activate', (event) => event.waitUntil(tidy()));
 
 self.addEventListener('message', (event) => {

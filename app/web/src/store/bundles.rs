@@ -1,7 +1,7 @@
 //! What the barn gives into bundles and takes out of them.
 
 use super::carrier::{Answer, Carrier, Failed, Task};
-use super::db::{Db, Folded, Trouble};
+use super::db::{Db, Trouble};
 use super::exchange::{Exchange, Heard, Import};
 use super::identity::Me;
 use super::intake::Intake;
@@ -233,20 +233,6 @@ impl Barn {
         self.version.update(|v| *v += 1);
         self.keep_state().await;
         Ok(())
-    }
-
-    /// The state as it is kept beside the lines; told by [`Book::not_kept`] when that fails.
-    pub(super) fn folded(&self) -> Folded {
-        let cell = self.cell();
-        let mut inner = cell.borrow_mut();
-        let still: BTreeSet<Ref> = inner.book.journal().waiting().collect();
-        let waits = |line: &String| journal::Entry::read(line).is_ok_and(|entry| still.contains(&entry.reference));
-        inner.waiting.retain(waits);
-        Folded {
-            generation: inner.exchange.generation,
-            shots: inner.book.shots(clock::wall().ms),
-            waiting: inner.waiting.join("\n"),
-        }
     }
 
     /// Sets a bundle's acts aside, or takes them back, and reads everything anew.

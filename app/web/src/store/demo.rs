@@ -6,29 +6,33 @@ use super::intake::Intake;
 use super::{Barn, database_name};
 use crate::{clock, words};
 use chrono::NaiveDate;
+use std::pin::Pin;
 use std::rc::Rc;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
-/// The season's lines. A part of its own: it writes with every act there is, and most phones never ask for it.
+/// Writes with every act there is, and most phones never ask for it: a part of its own.
 #[wasm_split(season, fallible)]
-fn season(today: NaiveDate) -> Result<Vec<String>, SplitLoaderError> {
-    Ok(book::demo::season(today))
+fn fill(today: NaiveDate) -> Result<Pin<Box<dyn Future<Output = Result<(), Trouble>>>>, SplitLoaderError> {
+    Ok(Box::pin(filled(today)))
+}
+
+async fn filled(today: NaiveDate) -> Result<(), Trouble> {
+    let lines = book::demo::season(today);
+    let first = lines.first().map(|l| journal::Entry::read(l)).transpose().map_err(|e| Trouble::Act(e.to_string()))?;
+    let Some(first) = first else { return Ok(()) };
+    let db = Db::open(&database_name(true), || {}).await?;
+    let lines = lines.join("\n");
+    let me = Me::new(Some(first.book), words::KEEPER);
+    let intake = Intake { lines: &lines, photos: &[], people: &[], me: Some(&me), generation: 0 };
+    db.take_in(&intake, |_, _| {}).await?;
+    db.close();
+    Ok(())
 }
 
 impl Barn {
     /// Fills the demonstration season's own database.
     pub async fn load_demo() -> Result<(), Trouble> {
-        let lines = season(clock::today()).await.map_err(|_| Trouble::PartMissing)?;
-        let first =
-            lines.first().map(|l| journal::Entry::read(l)).transpose().map_err(|e| Trouble::Act(e.to_string()))?;
-        let Some(first) = first else { return Ok(()) };
-        let db = Db::open(&database_name(true), || {}).await?;
-        let lines = lines.join("\n");
-        let me = Me::new(Some(first.book), words::KEEPER);
-        let intake = Intake { lines: &lines, photos: &[], people: &[], me: Some(&me), generation: 0 };
-        db.take_in(&intake, |_, _| {}).await?;
-        db.close();
-        Ok(())
+        fill(clock::today()).await.map_err(|_| Trouble::PartMissing)?.await
     }
 
     /// Removes the demonstration season without a trace.

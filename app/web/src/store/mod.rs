@@ -9,6 +9,7 @@ mod demo;
 mod exchange;
 mod identity;
 mod intake;
+mod pen;
 mod people;
 mod tabs;
 mod whole;
@@ -31,7 +32,6 @@ use journal::{Draft, Ref, Taken};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::cell::RefCell;
-use std::collections::HashMap;
 use std::rc::Rc;
 
 /// Rows are sealed into blocks, and the folded state kept, once there are this many.
@@ -213,48 +213,6 @@ impl Barn {
         }
     }
 
-    pub(crate) async fn append(&self, draft: Draft) -> Result<Ref, Trouble> {
-        let db = self.db().await?;
-        let me = self.writer(&db).await?;
-        let wall = clock::wall();
-        let seen = self.peek(|book| book.journal().clock(wall.ms));
-        let sealed = match db.append(&me, draft.clone(), &wall, seen).await {
-            // The browser closed the database under us (it does when it is short of memory): nothing was written.
-            Err(Trouble::Closed) => {
-                self.cell().borrow_mut().db = None;
-                self.db().await?.append(&me, draft, &wall, seen).await?
-            }
-            other => other?,
-        };
-        self.fold(&[sealed.line]);
-        tabs::tell();
-        self.seal_when_due(&db);
-        Ok(sealed.reference)
-    }
-
-    /// Who writes here; the first act makes one.
-    async fn writer(&self, db: &Db) -> Result<Me, Trouble> {
-        let cell = self.cell();
-        if let Some(me) = cell.borrow().me.clone() {
-            return Ok(me);
-        }
-        // Another tab may have begun meanwhile.
-        let me = match db.held().await?.me {
-            Some(me) => me,
-            None => {
-                let me = Me::new(Some(cell.borrow().book.journal().book()), words::KEEPER);
-                db.put_me(&me).await?;
-                me
-            }
-        };
-        let mut inner = cell.borrow_mut();
-        if inner.book.journal().book() != me.book {
-            inner.book = Book::new(me.book);
-        }
-        inner.me = Some(me.clone());
-        Ok(me)
-    }
-
     /// Folds lines that are stored.
     fn fold(&self, lines: &[String]) {
         {
@@ -268,30 +226,6 @@ impl Barn {
             }
         }
         self.version.update(|v| *v += 1);
-    }
-
-    fn seal_when_due(&self, db: &Rc<Db>) {
-        let cell = self.cell();
-        let rows = {
-            let mut inner = cell.borrow_mut();
-            if inner.rows < SEAL_AT || inner.sealing {
-                return;
-            }
-            inner.sealing = true;
-            inner.rows
-        };
-        let folded = self.folded();
-        let db = db.clone();
-        spawn_local(async move {
-            let sealed = db.seal_rows(rows, &folded).await;
-            let mut inner = cell.borrow_mut();
-            inner.sealing = false;
-            // Not sealed now is no loss: the rows are as durable as a block, only slower to read.
-            match sealed {
-                Ok(true) => inner.rows = inner.rows.saturating_sub(rows),
-                _ => inner.book.not_kept(&folded.shots),
-            }
-        });
     }
 
     /// Takes what another tab has written, and who writes now.
@@ -322,32 +256,6 @@ impl Barn {
             self.version.update(|v| *v += 1);
         }
         Ok(())
-    }
-
-    /// Undoes an act as far as nothing newer stands on it, and says what it left alone.
-    pub fn undo(&self, reference: Ref) {
-        let barn = *self;
-        spawn_local(async move {
-            barn.until_whole().await;
-            let said = match barn.plan_undo(&reference).await {
-                Ok(Some((draft, skipped))) => match barn.append(draft).await {
-                    Ok(_) => words::undone(skipped),
-                    Err(trouble) => words::trouble::saving(&trouble),
-                },
-                Ok(None) => words::NOTHING_TO_UNDO.to_owned(),
-                Err(trouble) => words::trouble::saving(&trouble),
-            };
-            barn.say(said, None);
-        });
-    }
-
-    pub(crate) async fn plan_undo(&self, reference: &Ref) -> Result<Option<(Draft, usize)>, Trouble> {
-        let lines = self.db().await?.all_lines().await?;
-        let entries: HashMap<Ref, journal::Entry> =
-            lines.iter().filter_map(|line| journal::Entry::read(line).ok()).map(|e| (e.reference, e)).collect();
-        let Some(entry) = entries.get(reference) else { return Ok(None) };
-        let plan = self.peek(|book| book.journal().undo(entry, |r| entries.get(r).cloned()));
-        Ok(plan.draft.map(|draft| (draft, plan.skipped.len())))
     }
 
     /// The device that writes here, once there is an act of it.

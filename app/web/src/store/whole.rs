@@ -69,24 +69,6 @@ impl Barn {
         Ok(())
     }
 
-    /// Keeps the state as it stands beside the lines. Not kept now, the next start adds the lines up again.
-    pub(super) async fn keep_state(&self) {
-        loop {
-            let folded = self.folded();
-            let kept = match self.db().await {
-                Ok(db) => db.put_state(&folded).await,
-                Err(trouble) => Err(trouble),
-            };
-            if !matches!(kept, Ok(true)) {
-                return self.cell().borrow_mut().book.not_kept(&folded.shots);
-            }
-            if folded.shots.parts.is_empty() {
-                return;
-            }
-            pause(0).await;
-        }
-    }
-
     /// Comes back when everything is there.
     pub(super) async fn until_whole(&self) {
         while !self.whole.get_untracked() {

@@ -6,13 +6,15 @@ use leptos::prelude::*;
 /// Rows in the page at once.
 pub const ROWS: usize = 60;
 
-/// Some of many rows, and the way to those before and after. `show` is asked for the rows from–to.
+/// Some of many rows, and the way to those before and after. `show` is asked for the rows from–to; the first shown are
+/// those around row `at`.
 #[component]
 pub fn Paged(
     #[prop(into)] total: Signal<usize>,
     #[prop(into)] show: Callback<(usize, usize), AnyView>,
+    #[prop(optional)] at: usize,
 ) -> impl IntoView {
-    let from = RwSignal::new(0usize);
+    let from = RwSignal::new(at / ROWS * ROWS);
     let turn = move |to: usize| {
         from.set(to);
         if let Some(window) = web_sys::window() {

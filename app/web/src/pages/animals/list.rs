@@ -113,7 +113,9 @@ pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
             }
             .into_any();
         }
-        view! { <Paged total=Signal::derive(move || found.with(Vec::len)) show=some /> }.into_any()
+        let at =
+            chosen.with_value(|chosen| found.with(|found| found.iter().position(|id| Some(id) == chosen.as_ref())));
+        view! { <Paged total=Signal::derive(move || found.with(Vec::len)) show=some at=at.unwrap_or(0) /> }.into_any()
     };
     let wanted = move || {
         let (females, males) = barn.read(|book| {

@@ -9,7 +9,7 @@ use crate::pages::boxes::Photos;
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
-use crate::ui::{AnimalGenotype, Empty, Head};
+use crate::ui::{AnimalGenotype, Beside, Empty, Head};
 use crate::words::{animals as words, babies as young_words, dates, names, pairings as pair_words, units};
 use book::records::Animal;
 use book::views::{AnimalView, Breeding, ClutchLine, NextStep, animal_view};
@@ -33,8 +33,7 @@ pub fn AnimalPage(id: String) -> impl IntoView {
     let there = Memo::new(move |_| barn.read(|book| book.animal(&looked).is_some()));
     let chosen = id.clone();
     view! {
-        <div class="panes at-record">
-            <div class="list"><div class="page"><List chosen=Some(chosen) /></div></div>
+        <Beside list=move || view! { <List chosen=Some(chosen.clone()) /> }>
             {move || {
                 let id = id.clone();
                 match (there.get(), open.get()) {
@@ -48,7 +47,7 @@ pub fn AnimalPage(id: String) -> impl IntoView {
                     (true, None) => view! { <Glance id open /> }.into_any(),
                 }
             }}
-        </div>
+        </Beside>
     }
 }
 

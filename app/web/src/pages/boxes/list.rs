@@ -4,8 +4,9 @@ use super::window::burn;
 use crate::clock;
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
-use crate::ui::{Empty, Head, Paged, Strip, StripRow, Taper};
+use crate::ui::{Empty, Head, Paged, Strip, StripRow, Taper, wide};
 use crate::words::{boxes as said, dates, names, window as window_words};
+use book::FillingId;
 use book::views::{BoxRow, box_rows};
 use leptos::prelude::*;
 
@@ -14,6 +15,28 @@ const SHOWN: usize = 60;
 
 #[component]
 pub fn Boxes() -> impl IntoView {
+    let barn = barn();
+    let wide = wide();
+    let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_fillings().len())));
+    view! {
+        <div class="panes">
+            <div class="list"><div class="page with-acts">
+                <Head title=said::TITLE.to_string() aside />
+                <Waiting />
+                {move || (!wide.get()).then(|| view! { <Season /> })}
+                <List chosen=None />
+            </div></div>
+            {move || wide.get().then(|| view! { <div class="page no-record"><Season /></div> })}
+            {move || barn.read(|book| !book.open_fillings().is_empty()).then(|| view! {
+                <div class="acts"><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></div>
+            })}
+        </div>
+    }
+}
+
+/// Clutches found and not boxed.
+#[component]
+fn Waiting() -> impl IntoView {
     let barn = barn();
     let waiting = move || {
         let today = clock::today();
@@ -32,50 +55,72 @@ pub fn Boxes() -> impl IntoView {
             rows.take(SHOWN).collect::<Vec<_>>()
         })
     };
+    move || {
+        let waiting = waiting();
+        (!waiting.is_empty()).then(|| {
+            view! {
+                <h2>{said::NOT_BOXED}</h2>
+                {waiting.into_iter().map(|(id, number, line)| view! {
+                    <div class="row linked">
+                        <span class="text">
+                            <a class="title link" href=Page::Clutch(id.clone()).href()>{number}</a>
+                            <span>{line}</span>
+                        </span>
+                        <a class="act small" href=Page::Pull(PullFrom::Clutch(id)).href()>{said::BOX_IT}</a>
+                    </div>
+                }).collect_view()}
+            }
+        })
+    }
+}
+
+/// The season's hatch strip, if there is a box with a window.
+#[component]
+fn Season() -> impl IntoView {
+    let barn = barn();
+    move || {
+        let rows = barn.read(|book| strip(&box_rows(book, clock::now()), SHOWN));
+        (!rows.is_empty()).then(|| {
+            view! {
+                <h2>{said::SEASON}</h2>
+                <section class="card"><Strip rows today=clock::today() /></section>
+            }
+        })
+    }
+}
+
+/// The boxes in use; `chosen` is the one whose page stands beside them.
+#[component]
+pub fn List(chosen: Option<FillingId>) -> impl IntoView {
+    let barn = barn();
     let rows = Memo::new(move |_| barn.read(|book| box_rows(book, clock::now())));
+    let chosen = StoredValue::new(chosen);
     let some = Callback::new(move |(from, to): (usize, usize)| {
         let rows = rows.with(|rows| rows.get(from..to).map(<[BoxRow]>::to_vec).unwrap_or_default());
-        rows.into_iter().map(|row| view! { <Row row /> }).collect_view().into_any()
+        rows.into_iter()
+            .map(|row| {
+                let here = chosen.with_value(|chosen| chosen.as_ref() == Some(&row.id));
+                view! { <Row row here /> }
+            })
+            .collect_view()
+            .into_any()
     });
-    view! {
-        <div class="page with-acts">
-            <Head title=said::TITLE.to_string() aside=Signal::derive(move || said::in_use(barn.read(|b| b.open_fillings().len()))) />
-            {move || {
-                let waiting = waiting();
-                (!waiting.is_empty()).then(|| view! {
-                    <h2>{said::NOT_BOXED}</h2>
-                    {waiting.into_iter().map(|(id, number, line)| view! {
-                        <div class="row linked">
-                            <span class="text">
-                                <a class="title link" href=Page::Clutch(id.clone()).href()>{number}</a>
-                                <span>{line}</span>
-                            </span>
-                            <a class="act small" href=Page::Pull(PullFrom::Clutch(id)).href()>{said::BOX_IT}</a>
-                        </div>
-                    }).collect_view()}
-                })
-            }}
-            {move || {
-                if rows.with(Vec::is_empty) {
-                    return view! { <Empty text=said::EMPTY><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></Empty> }.into_any();
-                }
-                let strip = rows.with(|rows| strip(rows, SHOWN));
-                view! {
-                    <h2>{said::SEASON}</h2>
-                    <section class="card"><Strip rows=strip today=clock::today() /></section>
-                    <h2>{said::IN_USE}</h2>
-                    <Paged total=Signal::derive(move || rows.with(Vec::len)) show=some />
-                }.into_any()
-            }}
-            {move || barn.read(|b| !b.open_fillings().is_empty()).then(|| view! {
-                <div class="acts"><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></div>
-            })}
-        </div>
+    move || {
+        if rows.with(Vec::is_empty) {
+            return view! { <Empty text=said::EMPTY><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></Empty> }.into_any();
+        }
+        let at =
+            chosen.with_value(|chosen| rows.with(|rows| rows.iter().position(|row| Some(&row.id) == chosen.as_ref())));
+        view! {
+            <h2>{said::IN_USE}</h2>
+            <Paged total=Signal::derive(move || rows.with(Vec::len)) show=some at=at.unwrap_or(0) />
+        }
+        .into_any()
     }
 }
 
 #[component]
-fn Row(row: BoxRow) -> impl IntoView {
+fn Row(row: BoxRow, here: bool) -> impl IntoView {
     let now = clock::now();
     let taper = row.laid.map(|laid| burn(laid, row.window.as_ref().ok(), now));
     let window = match &row.window {
@@ -84,7 +129,7 @@ fn Row(row: BoxRow) -> impl IntoView {
     };
     let place = if row.path.is_empty() { said::NO_PLACE.to_string() } else { names::path(&row.path) };
     view! {
-        <div class="row linked">
+        <div class="row linked" aria-current=here.then_some("true")>
             {taper.map(|burn| view! { <Taper burn height=64 /> })}
             <span class="text">
                 <a class="title link" href=Page::Box(row.id.to_string()).href()>{said::row_title(&row.numbers, &row.species)}</a>

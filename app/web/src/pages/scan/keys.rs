@@ -2,9 +2,12 @@
 //! Enter, while no field waits for typing.
 
 use super::heard;
-use crate::store::barn;
+use crate::store::{Barn, barn};
+use crate::words;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
+use wasm_split_helpers::{SplitLoaderError, wasm_split};
 use web_sys::{Element, KeyboardEvent};
 
 /// Longest pause between two keys of one label, ms. A quick typist needs about twice that.
@@ -31,6 +34,12 @@ pub fn take_keys(told: Callback<String>) {
             }
         });
     });
+}
+
+/// What a text means is known to the part that scans.
+#[wasm_split(egg_room, fallible)]
+fn open(barn: Barn, text: String) -> Result<Result<(), String>, SplitLoaderError> {
+    Ok(heard(barn, &text))
 }
 
 /// Listens for the whole app; put around the pages.
@@ -60,11 +69,12 @@ pub fn KeyReader(children: Children) -> impl IntoView {
             ev.prevent_default();
             match taker.get_value() {
                 Some((_, told)) => told.run(text),
-                None => {
-                    if let Err(why) = heard(barn, &text) {
+                None => spawn_local(async move {
+                    let said = open(barn, text).await.unwrap_or_else(|_| Err(words::PART_MISSING.to_owned()));
+                    if let Err(why) = said {
                         barn.say(why, None);
                     }
-                }
+                }),
             }
             return;
         }
