@@ -30,13 +30,6 @@ pub fn App() -> impl IntoView {
                 State::Blocked => view! {
                     <div class="page"><div class="banner" role="alert"><p>{words::BLOCKED}</p></div></div>
                 }.into_any(),
-                State::LetGo => view! {
-                    <div class="page">
-                        <div class="banner" role="alert"><p>{words::LET_GO}</p>
-                            <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
-                        </div>
-                    </div>
-                }.into_any(),
                 // Each page is made anew for its address, so nothing of the last one lingers.
                 State::Open => view! {
                     <pages::scan::KeyReader>
@@ -57,7 +50,7 @@ pub fn reload() {
     }
 }
 
-/// A new version waits; the copy for offline use failed; the demonstration is open.
+/// A new version waits; the copy for offline use failed; another tab has the records; the demonstration is open.
 #[component]
 fn Notices() -> impl IntoView {
     let barn = crate::store::barn();
@@ -86,6 +79,11 @@ fn Notices() -> impl IntoView {
             })}
             {move || (offline.get() == "failed").then(|| view! {
                 <div class="banner bad" role="status"><p>{words::OFFLINE_FAILED}</p></div>
+            })}
+            {move || barn.let_go.get().then(|| view! {
+                <div class="banner" role="alert"><p>{words::LET_GO}</p>
+                    <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
+                </div>
             })}
             {barn.demo.then(|| view! {
                 <div class="banner slim"><p>{words::DEMO_BANNER}</p>

@@ -6,14 +6,15 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 use std::process::Command;
 
-/// Room, and the rooms it may use. The shells of `scan` and `carry` are started by `web` as programs of their own;
-/// of `carry` it shares the messages.
-const DRAWN: [(&str, &[&str]); 9] = [
+/// Room, and the rooms it may use. The shells of `scan`, `carry` and `lock` are started by `web` as programs of their
+/// own; of `carry` it shares the messages.
+const DRAWN: [(&str, &[&str]); 10] = [
     ("trade", &[]),
     ("journal", &[]),
     ("labels", &[]),
     ("scan", &[]),
     ("carry", &["journal"]),
+    ("lock", &[]),
     ("book", &["trade", "journal"]),
     ("web", &["book", "trade", "journal", "labels", "scan", "carry"]),
     ("xtask", &[]),

@@ -1,5 +1,5 @@
 // Chromium as a phone or a desktop, with a profile that can outlive it, watched for faults and foreign requests.
-import { mkdtemp, mkdir, rm } from 'node:fs/promises';
+import { mkdtemp, mkdir, readdir, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -21,8 +21,8 @@ const SEATS = {
 /**
  * Opens a browser. `kind`: phone or desktop. `profile`: a folder to keep (else a new one, gone at `close()`).
  * `camera`: a .y4m or .mjpeg file that stands before the lens. The rest goes to Playwright's context.
- * Gives { context, page, profile, faults, requests, close }: `faults` are console errors and uncaught ones as text,
- * `requests` the addresses of all requests, the service worker's too.
+ * Gives { context, page, profile, faults, requests, close, kill }: `faults` are console errors and uncaught ones as text,
+ * `requests` the addresses of all requests, the service worker's too; `kill()` ends the whole browser as a flat battery does.
  */
 export async function seat({ kind = 'phone', profile, camera, ...context } = {}) {
   const kept = profile ?? await mkdtemp(join(tmpdir(), 'candlemark-profile-'));
@@ -44,7 +44,25 @@ export async function seat({ kind = 'phone', profile, camera, ...context } = {})
       await opened.close();
       if (!profile) await rm(kept, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
     },
+    async kill() {
+      const gone = opened.waitForEvent('close');
+      const pids = await processesOf(kept);
+      if (pids.length === 0) throw new Error('no process of this browser was found');
+      // Its first process leads their group: all of them at one stroke.
+      for (const pid of [-Math.min(...pids), ...pids]) try { process.kill(pid, 'SIGKILL'); } catch { /* gone already */ }
+      await gone;
+    },
   };
+}
+
+/** Processes of the browser that has this profile, by the folder in their command line. */
+async function processesOf(profile) {
+  const found = [];
+  for (const pid of (await readdir('/proc')).filter((name) => /^\d+$/.test(name))) {
+    const command = await readFile(`/proc/${pid}/cmdline`, 'utf8').catch(() => '');
+    if (command.includes(`--user-data-dir=${profile}`)) found.push(Number(pid));
+  }
+  return found;
 }
 
 /** Opens the app at a fragment (`#/scan`) and waits until it has drawn itself. */

@@ -12,6 +12,7 @@ use crate::words;
 use book::Book;
 use carry::{Asked, Looked, Making};
 use journal::{DeviceId, Ref, Taken};
+use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -65,6 +66,28 @@ async fn run(task: Task, running: Running, told: impl Fn(u32) + 'static) -> Resu
     Ok(answer?)
 }
 
+/// Locks a bundle with a passphrase, which is kept nowhere.
+pub async fn lock(
+    file: ArrayBuffer,
+    passphrase: String,
+    running: Running,
+    told: impl Fn(u32) + 'static,
+) -> Result<ArrayBuffer, NoBundle> {
+    let task = Task { op: "lock", ask: passphrase, file: Some(file), ..Task::default() };
+    Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
+}
+
+/// The bundle inside a locked one.
+pub async fn unlock(
+    file: ArrayBuffer,
+    passphrase: String,
+    running: Running,
+    told: impl Fn(u32) + 'static,
+) -> Result<ArrayBuffer, NoBundle> {
+    let task = Task { op: "unlock", ask: passphrase, file: Some(file), ..Task::default() };
+    Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
+}
+
 impl Barn {
     /// What is known of other devices; looked up again whenever the records change.
     pub fn exchange(&self) -> Exchange {
@@ -79,7 +102,7 @@ impl Barn {
         photos: bool,
         running: Running,
         told: impl Fn(u32) + 'static,
-    ) -> Result<JsValue, NoBundle> {
+    ) -> Result<ArrayBuffer, NoBundle> {
         let db = self.db().await?;
         let me = self.writer(&db).await?;
         let exchange = self.cell().borrow().exchange.clone();
@@ -103,8 +126,7 @@ impl Barn {
             photos: buffers(pictures).await,
             ..Task::default()
         };
-        let answer = run(task, running, told).await?;
-        Ok(answer.file.map(Into::into).ok_or(Failed::Ended)?)
+        Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
     }
 
     /// Notes that a bundle was handed out.
@@ -119,7 +141,7 @@ impl Barn {
     /// Opens a bundle and says what it would change. Nothing is changed.
     pub async fn open_bundle(
         &self,
-        file: js_sys::ArrayBuffer,
+        file: ArrayBuffer,
         join: bool,
         running: Running,
         told: impl Fn(u32) + 'static,
@@ -254,7 +276,7 @@ impl Barn {
     }
 
     /// The rows of a spreadsheet's file, the first being its headings.
-    pub async fn read_table(&self, file: js_sys::ArrayBuffer, running: Running) -> Result<Vec<Vec<String>>, NoBundle> {
+    pub async fn read_table(&self, file: ArrayBuffer, running: Running) -> Result<Vec<Vec<String>>, NoBundle> {
         let task = Task { op: "table", file: Some(file), ..Task::default() };
         let answer = run(task, running, |_| {}).await?;
         Ok(serde_json::from_str(&answer.ask).map_err(|error| Failed::Said(error.to_string()))?)

@@ -1,4 +1,4 @@
-//! The worker that makes and opens bundles: bytes in, bytes out.
+//! The workers that make, open, lock and unlock bundles: bytes in, bytes out.
 
 use js_sys::{Array, ArrayBuffer, Function, Object, Promise, Reflect};
 use std::cell::RefCell;
@@ -7,13 +7,14 @@ use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{MessageEvent, Worker, WorkerOptions, WorkerType};
 
-/// The worker's start file, beside the page.
-const WORKER: &str = "./carry-worker_loader.js";
+/// The programs' start files, beside the page.
+const CARRY: &str = "./carry-worker_loader.js";
+const LOCK: &str = "./lock-worker_loader.js";
 
 /// What is sent to the worker.
 #[derive(Default)]
 pub struct Task {
-    /// `make`, `look`, `sheets` or `table`.
+    /// `make`, `look`, `sheets` or `table`; `lock` or `unlock`, which the other program does with `ask` the passphrase.
     pub op: &'static str,
     pub ask: String,
     pub lines: String,
@@ -70,7 +71,8 @@ impl Carrier {
     pub fn start(task: Task, told: impl Fn(u32) + 'static) -> Option<Self> {
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
-        let worker = Worker::new_with_options(WORKER, &options).ok()?;
+        let program = if matches!(task.op, "lock" | "unlock") { LOCK } else { CARRY };
+        let worker = Worker::new_with_options(program, &options).ok()?;
         let settle = Settle::default();
         let answer = {
             let settle = settle.clone();

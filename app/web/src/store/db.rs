@@ -18,7 +18,7 @@ use super::exchange::Exchange;
 use super::identity::Me;
 use book::Shots;
 use indexed_db_futures::database::Database;
-use indexed_db_futures::error::{Error as IdbError, OpenDbError};
+use indexed_db_futures::error::{DomException, Error as IdbError, OpenDbError};
 use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::{Transaction, TransactionDurability, TransactionMode, TransactionOptions};
 use journal::{Draft, Sealed, Stamp, Tip, Wall};
@@ -45,6 +45,10 @@ pub enum Trouble {
     Damaged(String),
     /// The browser closed the database.
     Closed,
+    /// Another tab needed the records, and this one has let go of them.
+    LetGo,
+    /// The records were opened by a newer version of the app.
+    Newer,
     /// Another tab took a bundle in meanwhile.
     Overtaken,
     /// A part of the app is not on this device and could not be fetched.
@@ -71,7 +75,12 @@ impl From<IdbError> for Trouble {
 
 impl From<OpenDbError> for Trouble {
     fn from(error: OpenDbError) -> Self {
-        Self::Absent(error.to_string())
+        match error {
+            OpenDbError::Base(IdbError::DomException(DomException::Other(why))) if why.name() == "VersionError" => {
+                Self::Newer
+            }
+            other => Self::Absent(other.to_string()),
+        }
     }
 }
 
@@ -147,6 +156,11 @@ impl Db {
 
     pub fn close(self) {
         self.0.close();
+    }
+
+    /// Whether anything can still be asked of it. A transaction broken off tells of a full device, or of this.
+    pub fn is_open(&self) -> bool {
+        self.reading([META]).is_ok()
     }
 
     /// Removes a whole book.

@@ -14,7 +14,7 @@ mod people;
 mod tabs;
 mod whole;
 
-pub use bundles::{NoBundle, Opened, Running, cancel};
+pub use bundles::{NoBundle, Opened, Running, cancel, lock, unlock};
 pub use carrier::Failed;
 pub use db::Trouble;
 pub use exchange::{Exchange, Import};
@@ -44,8 +44,6 @@ pub enum State {
     /// Waiting for another tab, with an older version of the app, to be closed.
     Blocked,
     Open,
-    /// A newer version of the app is open in another tab; this one has let go of the records.
-    LetGo,
     Broken(Trouble),
 }
 
@@ -85,6 +83,9 @@ pub struct Barn {
     /// What is over is here too, not only what is live.
     whole: RwSignal<bool>,
     pub state: RwSignal<State>,
+    /// Another tab needed the records (a newer version of the app, or they were removed): this one has let go of them
+    /// for good. The page stays, with what is typed on it.
+    pub let_go: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
     pub question: RwSignal<Option<Question>>,
     /// The demonstration season is open.
@@ -113,6 +114,7 @@ impl Barn {
             version: RwSignal::new(0),
             whole: RwSignal::new(true),
             state: RwSignal::new(State::Opening),
+            let_go: RwSignal::new(false),
             toast: RwSignal::new(None),
             question: RwSignal::new(None),
             demo,
@@ -138,6 +140,9 @@ impl Barn {
         if let Some(db) = self.cell().borrow().db.clone() {
             return Ok(db);
         }
+        if self.let_go.get_untracked() {
+            return Err(Trouble::LetGo);
+        }
         let barn = *self;
         let db = Db::open(&database_name(self.demo), move || barn.state.set(State::Blocked)).await?;
         let db = Rc::new(db);
@@ -148,7 +153,7 @@ impl Barn {
             let newer = let_go.await;
             cell.borrow_mut().db = None;
             if newer {
-                let _ = barn.state.try_set(State::LetGo);
+                let _ = barn.let_go.try_set(true);
             }
         });
         Ok(db)

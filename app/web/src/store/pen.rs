@@ -75,7 +75,7 @@ impl Barn {
         let seen = self.peek(|book| book.journal().clock(wall.ms));
         let sealed = match db.append(&me, draft.clone(), &wall, seen).await {
             // The browser closed the database under us (it does when it is short of memory): nothing was written.
-            Err(Trouble::Closed) => {
+            Err(_) if !db.is_open() => {
                 self.cell().borrow_mut().db = None;
                 self.db().await?.append(&me, draft, &wall, seen).await?
             }

@@ -32,8 +32,8 @@ pub fn lacks(device: &str) -> String {
     format!("What {device} lacks")
 }
 
-pub fn ready(bytes: u32) -> String {
-    format!("{READY}: {}.", size(bytes))
+pub fn ready(bytes: u32, locked: bool) -> String {
+    format!("{READY}: {}{}.", size(bytes), if locked { ", locked" } else { "" })
 }
 
 fn size(bytes: u32) -> String {
@@ -48,6 +48,20 @@ fn size(bytes: u32) -> String {
 pub fn file_name(today: NaiveDate) -> String {
     format!("barn-{today}.zip")
 }
+
+/// Named as other programs of the format name theirs.
+pub fn locked_name(today: NaiveDate) -> String {
+    format!("{}.age", file_name(today))
+}
+
+pub const LOCK: &str = "Lock it with a passphrase";
+pub const LOCK_SAID: &str =
+    "Nobody can open the file without the passphrase, you included, and it is kept nowhere here. Write it down.";
+pub const PASSPHRASE: &str = "Passphrase";
+pub const PASSPHRASE_HINT: &str = "Five words or more that have nothing to do with each other or with the barn.";
+pub const SHOW_PASSPHRASE: &str = "Show it";
+pub const NO_PASSPHRASE: &str = "Type the passphrase first, or untick it.";
+pub const UNLOCK: &str = "Unlock";
 
 pub const GIVEN: &str = "Bundle handed over.";
 pub const NOT_GIVEN: &str = "This browser would not share or save the file. Try again, or use another browser.";

@@ -2,6 +2,8 @@
 
 use crate::store::Trouble;
 
+const NEWER: &str = "The records on this device belong to a newer version of the app. They are safe: connect to a network and load the page again to get it.";
+
 pub fn saving(trouble: &Trouble) -> String {
     match trouble {
         Trouble::Full => {
@@ -16,6 +18,8 @@ pub fn saving(trouble: &Trouble) -> String {
         Trouble::Closed => {
             "Not saved: the browser closed the records. Everything saved before is safe; load the page again.".into()
         }
+        Trouble::LetGo => format!("Not saved. {}", super::LET_GO),
+        Trouble::Newer => format!("Not saved. {NEWER}"),
         Trouble::Overtaken => "Not taken in: another tab changed the records meanwhile. Open the bundle again.".into(),
         Trouble::PartMissing => super::PART_MISSING.to_owned(),
         Trouble::Other(why) => {
@@ -33,6 +37,8 @@ pub fn opening(trouble: &Trouble) -> String {
             "This device has no room left to open the records. They are safe; free some space and load the page again."
                 .into()
         }
+        Trouble::LetGo => super::LET_GO.to_owned(),
+        Trouble::Newer => NEWER.to_owned(),
         Trouble::Closed | Trouble::Overtaken => {
             "The browser closed the records while they were read. Nothing was changed. Load the page again.".into()
         }

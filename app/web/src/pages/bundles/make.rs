@@ -2,8 +2,9 @@
 //! its share sheet only straight after one.
 
 use super::Working;
+use super::phrase::Phrase;
 use crate::clock;
-use crate::store::{Running, barn, cancel};
+use crate::store::{NoBundle, Running, barn, cancel, lock};
 use crate::ui::files;
 use crate::ui::forms::Choice;
 use crate::words::{bundles as words, trouble};
@@ -11,17 +12,25 @@ use journal::DeviceId;
 use js_sys::{Array, ArrayBuffer};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use wasm_bindgen::{JsCast, JsValue};
+
+/// A bundle that waits to be handed over.
+#[derive(Clone)]
+struct Made {
+    file: ArrayBuffer,
+    locked: bool,
+}
 
 #[component]
 pub fn Make() -> impl IntoView {
     let barn = barn();
     let running: Running = StoredValue::new_local(None);
     let percent = RwSignal::new(None::<u32>);
-    let made = RwSignal::new_local(None::<JsValue>);
+    let made = RwSignal::new_local(None::<Made>);
     let failed = RwSignal::new(None::<String>);
     let to = RwSignal::new(None::<DeviceId>);
     let photos = RwSignal::new(true);
+    let locking = RwSignal::new(false);
+    let passphrase = RwSignal::new(String::new());
     let has_photos = move || barn.read(|book| book.journal().records("photo").next().is_some());
     let others = move || {
         let (heard, own) = (barn.exchange().heard, barn.device());
@@ -37,15 +46,28 @@ pub fn Make() -> impl IntoView {
         }
         made.set(None);
         failed.set(None);
+        let passphrase = locking.get_untracked().then(|| passphrase.get_untracked());
+        if passphrase.as_ref().is_some_and(|typed| typed.is_empty()) {
+            return failed.set(Some(words::NO_PASSPHRASE.to_owned()));
+        }
         percent.set(Some(0));
         spawn_local(async move {
             let told = move |done| {
                 let _ = percent.try_set(Some(done));
             };
-            let answer = barn.make_bundle(to.get_untracked(), photos.get_untracked(), running, told).await;
+            let answer = async {
+                let file = barn.make_bundle(to.get_untracked(), photos.get_untracked(), running, told).await?;
+                let locked = passphrase.is_some();
+                let file = match passphrase {
+                    Some(passphrase) => lock(file, passphrase, running, told).await?,
+                    None => file,
+                };
+                Ok::<Made, NoBundle>(Made { file, locked })
+            };
+            let answer = answer.await;
             let _ = percent.try_set(None);
             let _ = match answer {
-                Ok(file) => made.try_set(Some(file)).map(|_| ()),
+                Ok(done) => made.try_set(Some(done)).map(|_| ()),
                 Err(why) => failed.try_set(words::failed(&why)).map(|_| ()),
             };
         });
@@ -54,10 +76,13 @@ pub fn Make() -> impl IntoView {
     // A page left is work nobody waits for.
     on_cleanup(move || cancel(running));
     let hand_over = move |_| {
-        let Some(file) = made.get_untracked() else { return };
+        let Some(Made { file, locked }) = made.get_untracked() else { return };
+        let (name, mime) = match locked {
+            false => (words::file_name(clock::today()), "application/zip"),
+            true => (words::locked_name(clock::today()), "application/octet-stream"),
+        };
         spawn_local(async move {
-            let given =
-                files::give_parts(&Array::of1(&file), &words::file_name(clock::today()), "application/zip").await;
+            let given = files::give_parts(&Array::of1(&file), &name, mime).await;
             if given.is_err() {
                 return barn.say(words::NOT_GIVEN.to_owned(), None);
             }
@@ -83,11 +108,19 @@ pub fn Make() -> impl IntoView {
                     <span>{words::WITH_PHOTOS}</span>
                 </label>
             })}
+            <label class="gap tick">
+                <input type="checkbox" prop:checked=locking on:change=move |ev| locking.set(event_target_checked(&ev)) />
+                <span>{words::LOCK}</span>
+            </label>
+            {move || locking.get().then(|| view! {
+                <Phrase value=passphrase hint=words::PASSPHRASE_HINT />
+                <p class="warn">{words::LOCK_SAID}</p>
+            })}
             <button type="button" class="act main" disabled=move || percent.get().is_some() on:click=make>{words::MAKE}</button>
             <Working percent cancel=stop />
             {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
-            {move || made.get().and_then(|file| file.dyn_into::<ArrayBuffer>().ok()).map(|file| view! {
-                <p role="status">{words::ready(file.byte_length())}</p>
+            {move || made.get().map(|Made { file, locked }| view! {
+                <p role="status">{words::ready(file.byte_length(), locked)}</p>
                 <button type="button" class="act main" on:click=hand_over>{words::SHARE_IT}</button>
             })}
         </section>

@@ -4,6 +4,7 @@ mod known;
 mod make;
 mod nag;
 mod open;
+mod phrase;
 mod sheets;
 
 pub use nag::Nag;

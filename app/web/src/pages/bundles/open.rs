@@ -1,8 +1,9 @@
 //! Opening a bundle: picked, dropped, shared with the app or opened with it; read, summed up, and then taken or left.
 
 use super::Working;
+use super::phrase::Phrase;
 use crate::clock;
-use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel};
+use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel, unlock};
 use crate::words::{bundles as words, trouble};
 use js_sys::{Array, ArrayBuffer, Function, Promise, Reflect};
 use leptos::prelude::*;
@@ -22,28 +23,51 @@ pub fn Open(shared: bool) -> impl IntoView {
     let percent = RwSignal::new(None::<u32>);
     let failed = RwSignal::new(None::<String>);
     let other_book = RwSignal::new(false);
+    let locked = RwSignal::new(false);
+    let passphrase = RwSignal::new(String::new());
     let opened = RwSignal::new_local(None::<Rc<Opened>>);
     let file = RwSignal::new_local(None::<ArrayBuffer>);
     let over = RwSignal::new(false);
 
+    let told = move |done| {
+        let _ = percent.try_set(Some(done));
+    };
     let look = move |join: bool| {
         let Some(bytes) = file.get_untracked() else { return };
         opened.set(None);
         failed.set(None);
         other_book.set(false);
+        locked.set(false);
         percent.set(Some(0));
         spawn_local(async move {
-            let told = move |done| {
-                let _ = percent.try_set(Some(done));
-            };
             let answer = barn.open_bundle(bytes, join, running, told).await;
             let _ = percent.try_set(None);
             match answer {
                 Ok(found) => drop(opened.try_set(Some(Rc::new(found)))),
                 Err(why) => {
                     let _ = other_book.try_set(matches!(why, NoBundle::Failed(Failed::OtherBook(_))));
+                    let _ = locked.try_set(matches!(why, NoBundle::Failed(Failed::Locked(_))));
                     let _ = failed.try_set(words::failed(&why));
                 }
+            }
+        });
+    };
+    let try_passphrase = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(bytes) = file.get_untracked().filter(|_| percent.get_untracked().is_none()) else { return };
+        failed.set(None);
+        percent.set(Some(0));
+        spawn_local(async move {
+            let answer = unlock(bytes, passphrase.get_untracked(), running, told).await;
+            let _ = percent.try_set(None);
+            match answer {
+                Ok(bytes) => {
+                    let _ = passphrase.try_set(String::new());
+                    let _ = file.try_set(Some(bytes));
+                    look(false);
+                }
+                // The file is as it was: another try needs no other choosing.
+                Err(why) => drop(failed.try_set(words::failed(&why))),
             }
         });
     };
@@ -109,6 +133,12 @@ pub fn Open(shared: bool) -> impl IntoView {
             </label>
             <Working percent cancel=stop />
             {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
+            {move || locked.get().then(|| view! {
+                <form class="stack" on:submit=try_passphrase>
+                    <Phrase value=passphrase />
+                    <button type="submit" class="act main" disabled=move || percent.get().is_some()>{words::UNLOCK}</button>
+                </form>
+            })}
             {move || other_book.get().then(|| view! {
                 <p>{words::JOIN_SAID}</p>
                 <button type="button" class="act" on:click=move |_| look(true)>{words::JOIN}</button>
