@@ -1,0 +1,37 @@
+// The whole browser ended at any moment, as by a flat battery: what was said to be saved is there, and of a bundle all
+// or nothing.
+import assert from 'node:assert/strict';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { actsUnderKills, importsUnderKills } from './harness/kills.mjs';
+import { site } from './harness/site.mjs';
+
+let server;
+before(async () => { server = await site(); });
+after(async () => { await server?.stop(); });
+
+/** Runs `act` with a profile of its own, which outlives the browsers in it. */
+async function profiled(act) {
+  const profile = await mkdtemp(join(tmpdir(), 'candlemark-killed-'));
+  try {
+    return await act(profile);
+  } finally {
+    await rm(profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 200 });
+  }
+}
+
+test('killed at random during 100 acts: every act said to be saved is there, and no chain is broken', () => profiled(async (profile) => {
+  const told = await actsUnderKills({ server, profile, acts: 100, kills: 6 });
+  console.log(told);
+}));
+
+test('an app that says "saved" before the records are written is found out by the same look', () => profiled(async (profile) => {
+  await assert.rejects(actsUnderKills({ server, profile, acts: 6, kills: 1, early: true }), /was said to be saved and is not there/);
+}));
+
+test('killed at random during 20 bundles taken in: each is there whole with its picture, or not at all', () => profiled(async (profile) => {
+  const told = await importsUnderKills({ server, profile, imports: 20, kills: 6, each: 150 });
+  console.log(told);
+}));
