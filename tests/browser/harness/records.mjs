@@ -9,7 +9,7 @@ export async function stored(page) {
       request.onsuccess = () => then(request.result);
       request.onerror = () => failed(request.error);
     });
-    const db = await done(indexedDB.open(`candlemark:${location.pathname}barn`));
+    const db = await done(indexedDB.open(`candlemark:${location.pathname.replace(/[^/]*$/, '')}barn`));
     const reading = db.transaction(['entries', 'blocks', 'meta', 'photos']);
     const all = (store) => done(reading.objectStore(store).getAll());
     const [rows, blocks, names, exchange, photos] = await Promise.all([
