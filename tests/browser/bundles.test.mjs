@@ -2,6 +2,7 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
+import { Decrypter, Encrypter } from 'age-encryption';
 import { drawn, kept, seat, visit } from './harness/browser.mjs';
 import { bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
@@ -38,10 +39,14 @@ async function made(page, what) {
   await bundles(page);
   if (what) await button(page, what).tap();
   await button(page, 'Make a bundle').tap();
+  return handedOver(page, /^barn-\d{4}-\d\d-\d\d\.zip$/);
+}
+
+async function handedOver(page, name) {
   const arrives = page.waitForEvent('download');
   await button(page, 'Send or save it').tap();
   const download = await arrives;
-  assert.match(download.suggestedFilename(), /^barn-\d{4}-\d\d-\d\d\.zip$/);
+  assert.match(download.suggestedFilename(), name);
   return readFile(await download.path());
 }
 
@@ -144,6 +149,55 @@ test('before a bundle is taken in nothing changes; afterwards one tap goes back,
   await said(two, 'Taken back in.');
   assert.equal(await state(two), all);
   await toAnimal(two, 'Bel');
+}));
+
+const PHRASE = 'grey kettle under nine apples';
+
+test('locked with a passphrase: another program opens it, the app opens another program\'s, and a wrong one costs nothing', () => twoPhones(async ({ page: one }, { page: two }) => {
+  const part = (page, name) => page.getByRole('region', { name, exact: true });
+  const phrase = (page, name) => part(page, name).getByLabel('Passphrase');
+  await animal(one, 'Bel', 'B07');
+  await bundles(one);
+  await one.getByLabel('Lock it with a passphrase').check();
+  await button(one, 'Make a bundle').tap();
+  await one.getByRole('alert').getByText(/^Type the passphrase first/).waitFor();
+  await phrase(one, 'Make a bundle').fill(PHRASE);
+  assert.equal(await phrase(one, 'Make a bundle').getAttribute('type'), 'password');
+  await part(one, 'Make a bundle').getByLabel('Show it').check();
+  assert.equal(await phrase(one, 'Make a bundle').getAttribute('type'), 'text');
+  await button(one, 'Make a bundle').tap();
+  await one.getByText(/^The bundle is ready: .*, locked\.$/).waitFor();
+  const locked = await handedOver(one, /^barn-\d{4}-\d\d-\d\d\.zip\.age$/);
+  const decrypter = new Decrypter();
+  decrypter.addPassphrase(PHRASE);
+  const inside = Buffer.from(await decrypter.decrypt(locked));
+  assert.equal(inside.subarray(0, 2).toString(), 'PK');
+
+  await opened(two, locked);
+  const empty = await state(two);
+  await two.getByRole('alert').getByText('This bundle is locked: type its passphrase.').waitFor();
+  await phrase(two, 'Open a bundle').fill('grey kettle');
+  await button(two, 'Unlock').tap();
+  await two.getByRole('alert').getByText(/^This passphrase does not open it/).waitFor();
+  assert.equal(await state(two), empty);
+  await phrase(two, 'Open a bundle').fill(PHRASE);
+  await button(two, 'Unlock').tap();
+  await two.getByText(/^1 act new/).waitFor();
+  await button(two, 'Take it in').tap();
+  await said(two, '1 act taken in.');
+  assert.equal(await state(two), await state(one));
+
+  // The same by the other program, and one cut off on the way.
+  const encrypter = new Encrypter();
+  encrypter.setPassphrase(PHRASE);
+  encrypter.setScryptWorkFactor(16);
+  const theirs = Buffer.from(await encrypter.encrypt(inside));
+  for (const [bytes, expected] of [[theirs.subarray(0, theirs.length - 1), /^The passphrase is right, but the file is damaged/], [theirs, /^Nothing new/]]) {
+    await chooser(two).setInputFiles(file(bytes, 'barn.zip.age'));
+    await phrase(two, 'Open a bundle').fill(PHRASE);
+    await button(two, 'Unlock').tap();
+    await two.getByText(expected).waitFor();
+  }
 }));
 
 test('a file shared with the installed app waits on the page for bundles', () => twoPhones(async ({ page: one }, { page: two }) => {
