@@ -149,6 +149,11 @@ impl Book {
         sorted(here, |a| (a.code.is_none(), a.code.clone(), a.name.clone(), a.id.clone()))
     }
 
+    /// Every photo recorded, whether its picture is here or not.
+    pub fn all_photos(&self) -> impl Iterator<Item = &Photo> {
+        self.t.photos.values().map(|kept| &kept.record)
+    }
+
     /// All animals ever, by id.
     pub fn all_animals(&self) -> impl Iterator<Item = &Animal> {
         self.t.animals.values().map(|kept| &kept.record)

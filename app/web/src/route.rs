@@ -61,6 +61,8 @@ pub enum Page {
     Found(Option<String>),
     Places,
     WhereIs,
+    /// The same on paper.
+    BarnSheet,
     Place(String),
     PlaceNew,
     /// A logger's file for this place.
@@ -217,6 +219,7 @@ impl Page {
             ["found", dam] => Self::Found(Some(own(dam))),
             ["places"] => Self::Places,
             ["where"] => Self::WhereIs,
+            ["where", "sheet"] => Self::BarnSheet,
             ["place", "new"] => Self::PlaceNew,
             ["place", id] => Self::Place(own(id)),
             ["place", id, "log"] => Self::PlaceLog(own(id)),
@@ -325,6 +328,7 @@ impl fmt::Display for Page {
             Self::Found(Some(dam)) => write!(f, "/found/{dam}"),
             Self::Places => f.write_str("/places"),
             Self::WhereIs => f.write_str("/where"),
+            Self::BarnSheet => f.write_str("/where/sheet"),
             Self::Place(id) => write!(f, "/place/{id}"),
             Self::PlaceNew => f.write_str("/place/new"),
             Self::PlaceLog(id) => write!(f, "/place/{id}/log"),

@@ -17,6 +17,7 @@ mod labels;
 mod measures;
 mod pairing;
 mod parts;
+mod photos;
 mod place;
 mod placing;
 mod rounds;
@@ -24,6 +25,7 @@ mod rounds_young;
 pub(crate) mod search;
 mod season;
 mod sum;
+mod wall;
 mod water;
 mod whereabouts;
 
@@ -47,6 +49,7 @@ pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
 pub use parts::{Parents, TrayEgg, TrayState, parents, tray_eggs};
+pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
 pub use rounds::{Due, DueAct, DueKind, Fact, put_off, rounds};
@@ -56,5 +59,6 @@ pub use season::{
     WeighedWish, WhatIf, gather, needs, shelf_key, weighed_wishes,
 };
 pub use sum::{Sum, sum_of};
+pub use wall::{WallPart, WallSpot, wall};
 pub use water::{CheckLine, WaterView, water_view};
 pub use whereabouts::{Bay, Spot, bays};

@@ -101,6 +101,7 @@ fn office(page: Page) -> Part {
         Page::Correct(kind, id) => view! { <correct::Correct kind id /> }.into_any(),
         Page::Doubles => view! { <doubles::Doubles /> }.into_any(),
         Page::WhereIs => view! { <places::WhereIs /> }.into_any(),
+        Page::BarnSheet => view! { <places::BarnSheet /> }.into_any(),
         Page::Animals => view! { <animals::Animals /> }.into_any(),
         Page::Animal(id) => view! { <animals::AnimalPage id /> }.into_any(),
         Page::AnimalNew => view! { <animals::AnimalForm id=None /> }.into_any(),

@@ -10,6 +10,7 @@ use super::{Barn, tabs};
 use crate::clock;
 use crate::words;
 use book::Book;
+use book::views::{PhotoSeason, photo_season};
 use carry::{Asked, Looked, Making};
 use journal::{DeviceId, Ref, Taken};
 use js_sys::ArrayBuffer;
@@ -282,18 +283,17 @@ impl Barn {
         Ok(serde_json::from_str(&answer.ask).map_err(|error| Failed::Said(error.to_string()))?)
     }
 
-    /// Pictures held here, by the year they were taken in.
-    pub async fn photo_years(&self) -> Result<BTreeMap<String, Vec<String>>, Trouble> {
+    /// Pictures held here, by the season they belong to.
+    pub async fn photo_seasons(&self) -> Result<BTreeMap<PhotoSeason, Vec<String>>, Trouble> {
         let held: BTreeSet<String> = self.db().await?.photo_keys().await?.into_iter().collect();
-        let mut years: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        let mut seasons: BTreeMap<PhotoSeason, Vec<String>> = BTreeMap::new();
         self.peek(|book| {
-            for (_, photo) in book.journal().records("photo") {
-                let Some(hash) = photo.text("sha256").filter(|hash| held.contains(*hash)) else { continue };
-                let year = photo.text("when").and_then(|when| when.get(..4)).unwrap_or_default();
-                years.entry(year.to_owned()).or_default().push(hash.to_owned());
+            for photo in book.all_photos() {
+                let Some(hash) = photo.sha256.clone().filter(|hash| held.contains(hash)) else { continue };
+                seasons.entry(photo_season(book, photo)).or_default().push(hash);
             }
         });
-        Ok(years)
+        Ok(seasons)
     }
 
     /// Removes pictures from this device. The records of them stay, and say that the picture is elsewhere.

@@ -16,6 +16,7 @@
 
 use super::exchange::Exchange;
 use super::identity::Me;
+use super::whole::pause;
 use book::Shots;
 use indexed_db_futures::database::Database;
 use indexed_db_futures::error::{DomException, Error as IdbError, OpenDbError};
@@ -31,6 +32,7 @@ pub(super) const META: &str = "meta";
 pub(super) const PHOTOS: &str = "photos";
 pub(super) const PEOPLE: &str = "people";
 pub(super) const BLOCK: usize = 1000;
+const CLOSING_MS: i32 = 40;
 
 /// Why storage did not do what was asked. Nothing was written when it is told.
 #[derive(Clone, Debug)]
@@ -158,9 +160,11 @@ impl Db {
         self.0.close();
     }
 
-    /// Whether anything can still be asked of it. A transaction broken off tells of a full device, or of this.
-    pub fn is_open(&self) -> bool {
-        self.reading([META]).is_ok()
+    /// Whether the browser has closed it. A transaction broken off tells of a full device or of this, and the browser
+    /// tells of the transaction a moment sooner.
+    pub async fn was_closed(&self) -> bool {
+        pause(CLOSING_MS).await;
+        self.reading([META]).is_err()
     }
 
     /// Removes a whole book.

@@ -32,7 +32,7 @@ use journal::{Draft, Ref, Taken};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::cell::RefCell;
-use std::rc::Rc;
+use std::rc::{Rc, Weak};
 
 /// Rows are sealed into blocks, and the folded state kept, once there are this many.
 const SEAL_AT: usize = 400;
@@ -147,16 +147,24 @@ impl Barn {
         let db = Db::open(&database_name(self.demo), move || barn.state.set(State::Blocked)).await?;
         let db = Rc::new(db);
         self.cell().borrow_mut().db = Some(db.clone());
-        let let_go = db.let_go();
-        let cell = self.cell();
+        let (let_go, closed) = (db.let_go(), Rc::downgrade(&db));
         spawn_local(async move {
             let newer = let_go.await;
-            cell.borrow_mut().db = None;
+            barn.forget(&closed);
             if newer {
                 let _ = barn.let_go.try_set(true);
             }
         });
         Ok(db)
+    }
+
+    /// A database that is no longer ours; one opened since is.
+    fn forget(&self, closed: &Weak<Db>) {
+        let cell = self.cell();
+        let mut inner = cell.borrow_mut();
+        if inner.db.as_ref().is_some_and(|db| Rc::downgrade(db).ptr_eq(closed)) {
+            inner.db = None;
+        }
     }
 
     /// Looks something up, and again whenever the records change.

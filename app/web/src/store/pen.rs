@@ -15,6 +15,10 @@ use std::rc::Rc;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 type Later<T> = Pin<Box<dyn Future<Output = Result<T, Trouble>>>>;
+
+/// How often an act is tried when the browser closes the database each time.
+const TRIES: u32 = 4;
+
 /// An act's draft that undoes another, and how many fields it leaves alone.
 pub(crate) type Undoing = Option<(Draft, usize)>;
 
@@ -69,17 +73,25 @@ impl Barn {
     }
 
     async fn write(&self, draft: Draft) -> Result<Ref, Trouble> {
-        let db = self.db().await?;
+        let mut db = self.db().await?;
         let me = self.writer(&db).await?;
         let wall = clock::wall();
         let seen = self.peek(|book| book.journal().clock(wall.ms));
-        let sealed = match db.append(&me, draft.clone(), &wall, seen).await {
-            // The browser closed the database under us (it does when it is short of memory): nothing was written.
-            Err(_) if !db.is_open() => {
-                self.cell().borrow_mut().db = None;
-                self.db().await?.append(&me, draft, &wall, seen).await?
+        let mut tries = 0;
+        let sealed = loop {
+            match db.append(&me, draft.clone(), &wall, seen).await {
+                Ok(sealed) => break sealed,
+                // The browser closed the database under us (it does when it is short of memory): nothing was written.
+                Err(_) if db.was_closed().await => {
+                    tries += 1;
+                    if tries == TRIES {
+                        return Err(Trouble::Closed);
+                    }
+                    self.forget(&Rc::downgrade(&db));
+                    db = self.db().await?;
+                }
+                Err(trouble) => return Err(trouble),
             }
-            other => other?,
         };
         self.fold(&[sealed.line]);
         tabs::tell();

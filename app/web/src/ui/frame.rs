@@ -19,7 +19,7 @@ pub fn Bar(page: ReadSignal<Page>) -> impl IntoView {
             {item(Page::Boxes, nav::BOXES, |p| matches!(p, Page::Boxes | Page::Box(_) | Page::Clutch(_)))}
             {item(Page::Scan, nav::SCAN, |p| matches!(p, Page::Scan | Page::Walks | Page::Walk(_) | Page::FromLabel(_)))}
             {item(Page::Animals, nav::ANIMALS, |p| matches!(p, Page::Animals | Page::Animal(_) | Page::Many | Page::Pairings | Page::Pairing(_)))}
-            {item(Page::More, nav::MORE, |p| matches!(p, Page::More | Page::Settings | Page::Daybook | Page::Bundles | Page::BundleShared | Page::Sheet | Page::Places | Page::WhereIs | Page::Place(_) | Page::Season | Page::SeasonPart(_) | Page::SpeciesAll | Page::Species(_)))}
+            {item(Page::More, nav::MORE, |p| matches!(p, Page::More | Page::Settings | Page::Daybook | Page::Bundles | Page::BundleShared | Page::Sheet | Page::Places | Page::WhereIs | Page::BarnSheet | Page::Place(_) | Page::Season | Page::SeasonPart(_) | Page::SpeciesAll | Page::Species(_)))}
         </nav>
     }
 }

@@ -2,6 +2,7 @@
 
 use super::count;
 use book::acts::Column;
+use book::views::PhotoSeason;
 use chrono::NaiveDate;
 
 pub const TITLE: &str = "Spreadsheets";
@@ -92,9 +93,13 @@ pub const DROP: &str = "Free their room";
 pub const DROP_NOW: &str = "Drop them";
 pub const DROP_SURE: &str = "Only a bundle with photos brings them back.";
 
-pub fn pictures(year: &str, n: usize) -> String {
-    let year = if year.is_empty() { super::UNKNOWN } else { year };
-    format!("{year}: {}", count(n, "photo", "photos"))
+pub fn pictures(season: PhotoSeason, n: usize) -> String {
+    let photos = count(n, "photo", "photos");
+    match season {
+        PhotoSeason::Laid(year) => format!("Season {year}, eggs and young: {photos}"),
+        PhotoSeason::Taken(year) => format!("Everything else of {year}: {photos}"),
+        PhotoSeason::Unknown => format!("Nobody knows when: {photos}"),
+    }
 }
 
 pub fn dropped(n: usize) -> String {

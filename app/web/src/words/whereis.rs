@@ -13,3 +13,30 @@ pub fn free(n: usize) -> String {
 pub fn and_more(name: &str, more: usize) -> String {
     format!("{name} +{more}")
 }
+
+pub const ON_PAPER: &str = "On paper, for the wall";
+pub const PAPER: &str = "Barn sheet";
+pub const PRINT: &str = "Print";
+pub const PAPER_SAID: &str = "What stands where, for when phones are flat. Print it anew when much has moved.";
+pub const NOWHERE: &str = "In no known place";
+pub const IN_NO_OTHER: &str = "In no other place";
+pub const AT: &str = "Place";
+pub const WHAT: &str = "What stands there";
+pub const NOTHING: &str = "Nothing to put on paper yet: no box is in use and no animal is in the barn.";
+
+/// `Mon 9 Jun, 21:40`, so that nobody believes an old sheet.
+pub fn as_of(moment: &str) -> String {
+    format!("as of {moment}")
+}
+
+pub fn all_free(names: &[String]) -> String {
+    format!("Free: {}", names.join(", "))
+}
+
+/// What a box's line says after its number: species, eggs, when to look, what to fill it to.
+pub fn on_paper(title: &str, eggs: usize, look_from: Option<String>, fill_to: Option<String>) -> String {
+    let look = look_from.map(|day| format!("look from {day}"));
+    let fill = fill_to.map(|mass| format!("fill to {mass}"));
+    let parts = [Some(title.to_owned()), Some(super::count(eggs, "egg", "eggs")), look, fill];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}

@@ -1,10 +1,11 @@
-//! Everything as spreadsheets, and pictures to be dropped, year by year.
+//! Everything as spreadsheets, and pictures to be dropped, season by season.
 
 use crate::clock;
 use crate::route::Page;
 use crate::store::{Running, barn, cancel};
 use crate::ui::files;
 use crate::words::{bundles as words, sheets as said, trouble};
+use book::views::PhotoSeason;
 use js_sys::Array;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -47,21 +48,21 @@ pub fn Sheets() -> impl IntoView {
     }
 }
 
-/// Pictures held here by year, each year with a way to free its room.
+/// Pictures held here by season, each season with a way to free its room.
 #[component]
 pub fn Pictures() -> impl IntoView {
     let barn = barn();
-    let years = RwSignal::new(Vec::<(String, Vec<String>)>::new());
-    let asked = RwSignal::new(None::<String>);
+    let seasons = RwSignal::new(Vec::<(PhotoSeason, Vec<String>)>::new());
+    let asked = RwSignal::new(None::<PhotoSeason>);
     let look = move || {
         spawn_local(async move {
-            if let Ok(found) = barn.photo_years().await {
-                let _ = years.try_set(found.into_iter().collect());
+            if let Ok(found) = barn.photo_seasons().await {
+                let _ = seasons.try_set(found.into_iter().collect());
             }
         });
     };
     look();
-    let drop_year = move |hashes: Vec<String>| {
+    let drop_all = move |hashes: Vec<String>| {
         spawn_local(async move {
             match barn.drop_photos(&hashes).await {
                 Ok(()) => barn.say(said::dropped(hashes.len()), None),
@@ -72,28 +73,23 @@ pub fn Pictures() -> impl IntoView {
         });
     };
     move || {
-        let years = years.get();
-        (!years.is_empty()).then(|| {
+        let seasons = seasons.get();
+        (!seasons.is_empty()).then(|| {
             view! {
                 <h2>{said::PICTURES}</h2>
-                {years.into_iter().map(|(year, hashes)| {
-                    let (ask, mine) = (year.clone(), year.clone());
-                    let count = hashes.len();
-                    view! {
-                        <div class="row">
-                            <span class="text">{said::pictures(&year, count)}</span>
-                            {move || if asked.get().as_deref() == Some(mine.as_str()) {
-                                let hashes = hashes.clone();
-                                view! {
-                                    <span class="aside">{said::DROP_SURE}</span>
-                                    <button type="button" class="act small bad" on:click=move |_| drop_year(hashes.clone())>{said::DROP_NOW}</button>
-                                }.into_any()
-                            } else {
-                                let ask = ask.clone();
-                                view! { <button type="button" class="act small" on:click=move |_| asked.set(Some(ask.clone()))>{said::DROP}</button> }.into_any()
-                            }}
-                        </div>
-                    }
+                {seasons.into_iter().map(|(season, hashes)| view! {
+                    <div class="row">
+                        <span class="text">{said::pictures(season, hashes.len())}</span>
+                        {move || if asked.get() == Some(season) {
+                            let hashes = hashes.clone();
+                            view! {
+                                <span class="aside">{said::DROP_SURE}</span>
+                                <button type="button" class="act small bad" on:click=move |_| drop_all(hashes.clone())>{said::DROP_NOW}</button>
+                            }.into_any()
+                        } else {
+                            view! { <button type="button" class="act small" on:click=move |_| asked.set(Some(season))>{said::DROP}</button> }.into_any()
+                        }}
+                    </div>
                 }).collect_view()}
             }
         })

@@ -51,6 +51,7 @@ pub fn WhereIs() -> impl IntoView {
             <div class="chips">
                 <button type="button" class="chip" aria-pressed=move || free_only.get().to_string()
                     on:click=move |_| free_only.update(|only| *only = !*only)>{words::FREE_ONLY}</button>
+                <a class="act small" href=Page::BarnSheet.href()>{words::ON_PAPER}</a>
             </div>
             {body}
         </div>
