@@ -100,24 +100,32 @@ impl Picture<'_> {
     }
 }
 
+/// How many pixels from the first on are like it.
+fn same_from(row: &[u8]) -> usize {
+    let Some(&first) = row.first() else { return 0 };
+    let long = row.chunks_exact(8).take_while(|chunk| **chunk == [first; 8]).count() * 8;
+    long + row[long..].iter().take_while(|&&pixel| pixel == first).count()
+}
+
 /// Adds the finders of a black-and-white picture to those already known; `scale` is whole-image pixels per pixel of
 /// the picture, `every` the step between scan lines.
 pub fn find(black: &[u8], w: usize, h: usize, scale: f32, every: usize, whole: View<'_>, known: &mut Vec<Finder>) {
     let picture = Picture { black, w, h };
     let mut found: Vec<Finder> = vec![];
+    // Those that lines may still meet.
+    let mut near: Vec<usize> = vec![];
     let mut crossings = 0;
     for y in (every / 2..h).step_by(every.max(1)) {
+        near.retain(|&i| found[i].y + found[i].size > y as f32);
         let row = &black[y * w..(y + 1) * w];
         let mut runs = [0.0_f32; 5];
         let mut start = 0;
-        for x in 1..=w {
-            if x < w && row[x] == row[start] {
-                continue;
-            }
+        while start < w {
+            let x = start + same_from(&row[start..]);
             runs = [runs[1], runs[2], runs[3], runs[4], (x - start) as f32];
             let dark = row[start] == 1;
             start = x;
-            if runs[0] == 0.0 || runs[2] <= runs[1] || !ratio(&runs) {
+            if runs[0] == 0.0 || runs[2] <= runs[1] || runs[2] <= runs[3] || !ratio(&runs) {
                 continue;
             }
             crossings += 1;
@@ -129,14 +137,15 @@ pub fn find(black: &[u8], w: usize, h: usize, scale: f32, every: usize, whole: V
             let same = |f: &Finder, x: f32, y: f32| {
                 f.dark == dark && (f.x - x).abs() < f.size * 0.25 && (f.y - y).abs() < f.size * 0.25
             };
-            if let Some(f) = found.iter_mut().find(|f| same(f, cx, y as f32 + 0.5)) {
-                f.hits += 1;
+            if let Some(&i) = near.iter().find(|&&i| same(&found[i], cx, y as f32 + 0.5)) {
+                found[i].hits += 1;
                 continue;
             }
             let Some((fx, fy, size)) = picture.confirm(cx, y, across, dark) else { continue };
-            if let Some(f) = found.iter_mut().find(|f| same(f, fx, fy)) {
-                f.hits += 1;
+            if let Some(&i) = near.iter().find(|&&i| same(&found[i], fx, fy)) {
+                found[i].hits += 1;
             } else if found.len() < 400 {
+                near.push(found.len());
                 found.push(Finder { x: fx, y: fy, size, dark, hits: 1, mid: 0.0 });
             }
         }

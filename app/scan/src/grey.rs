@@ -68,9 +68,15 @@ impl View<'_> {
     /// nearest edge. The image is at least two pixels a side.
     #[inline(always)]
     pub fn at(&self, x: f32, y: f32) -> f32 {
+        self.at_centre(x - 0.5, y - 0.5)
+    }
+
+    /// As [`View::at`], counted from the first pixel's centre.
+    #[inline(always)]
+    pub fn at_centre(&self, x: f32, y: f32) -> f32 {
         // Just short of the last centre, so that the pixel to the right and below always exists.
-        let xf = (x - 0.5).clamp(0.0, self.w as f32 - 1.001);
-        let yf = (y - 0.5).clamp(0.0, self.h as f32 - 1.001);
+        let xf = x.clamp(0.0, self.w as f32 - 1.001);
+        let yf = y.clamp(0.0, self.h as f32 - 1.001);
         let (x0, y0) = (xf as i32 as usize, yf as i32 as usize);
         let (fx, fy) = (xf - x0 as f32, yf - y0 as f32);
         let i = y0 * self.w + x0;
@@ -93,6 +99,8 @@ pub struct Threshold {
     /// 1 = black, row by row.
     pub black: Vec<u8>,
     blocks: Vec<u8>,
+    /// The darkest pixel of each block.
+    lows: Vec<u8>,
 }
 
 /// Side of a block in pixels.
@@ -101,19 +109,20 @@ const BLOCK: usize = 8;
 const FLAT: u8 = 24;
 
 impl Threshold {
-    /// Each block's threshold is the mean of the blocks up to `reach` around it. With `hybrid`, a block without edges
-    /// counts as white unless its neighbours say otherwise (the well-known hybrid rule of ZXing); without it as its
-    /// own mean.
-    pub fn apply(&mut self, image: View<'_>, reach: usize, hybrid: bool) {
+    /// Each block's threshold is the mean of the blocks up to `reach` around it. A block without edges counts as
+    /// white unless its neighbours say otherwise (the well-known hybrid rule of ZXing). Of its rows one in `every` is
+    /// looked at.
+    pub fn apply(&mut self, image: View<'_>, reach: usize, every: usize) {
         let (w, h) = (image.w, image.h);
         let (bw, bh) = (w.div_ceil(BLOCK), h.div_ceil(BLOCK));
         self.blocks.clear();
+        self.lows.clear();
         for by in 0..bh {
             let y0 = (by * BLOCK).min(h.saturating_sub(BLOCK));
             for bx in 0..bw {
                 let x0 = (bx * BLOCK).min(w.saturating_sub(BLOCK));
                 let (mut sum, mut low, mut high, mut count) = (0_u32, 255_u8, 0_u8, 0_u32);
-                for y in y0..(y0 + BLOCK).min(h) {
+                for y in (y0..(y0 + BLOCK).min(h)).step_by(every) {
                     for &p in &image.px[y * w + x0..y * w + (x0 + BLOCK).min(w)] {
                         sum += u32::from(p);
                         low = low.min(p);
@@ -122,7 +131,7 @@ impl Threshold {
                     }
                 }
                 let mut mean = (sum / count.max(1)) as u8;
-                if hybrid && high - low <= FLAT {
+                if high - low <= FLAT {
                     mean = low / 2;
                     if bx > 0 && by > 0 {
                         let at = |x: usize, y: usize| u32::from(self.blocks[y * bw + x]);
@@ -133,6 +142,7 @@ impl Threshold {
                     }
                 }
                 self.blocks.push(mean);
+                self.lows.push(low);
             }
         }
         self.black.clear();
@@ -149,6 +159,9 @@ impl Threshold {
                         .sum::<u32>();
                 }
                 let limit = (sum / (rows.len() * columns.len()).max(1) as u32) as u8;
+                if self.lows[by * bw + bx] > limit {
+                    continue;
+                }
                 let (x0, x1) = (bx * BLOCK, ((bx + 1) * BLOCK).min(w));
                 for y in by * BLOCK..((by + 1) * BLOCK).min(h) {
                     let out = &mut self.black[y * w + x0..y * w + x1];

@@ -55,28 +55,18 @@ impl Modules {
         }
         let (light, shade) = (lights.0 / lights.1.max(1.0), darks.0 / darks.1.max(1.0));
         let contrast = (shade - light).max(4.0);
-        let around = |i: usize| {
-            let (x, y) = (i % m, i / m);
-            let columns = x.saturating_sub(REACH)..(x + REACH + 1).min(m);
-            (y.saturating_sub(REACH)..(y + REACH + 1).min(m)).flat_map(move |r| columns.clone().map(move |c| r * m + c))
-        };
-        let mut is_dark: Vec<bool> = (0..m * m)
-            .map(|i| {
-                fixed(i).unwrap_or_else(|| {
-                    let (sum, count) = around(i).fold((0.0, 0.0), |(s, c), k| (s + value[k], c + 1.0));
-                    value[i] > sum / count
-                })
-            })
+        let mut is_dark: Vec<bool> = Around::new(m, &value, |_| true)
+            .each()
+            .zip(&value)
+            .enumerate()
+            .map(|(i, ((sum, count), v))| fixed(i).unwrap_or(*v > sum / count))
             .collect();
         let mut out = vec![0.0; m * m];
         for _ in 0..3 {
-            for i in 0..m * m {
-                let (mut l, mut d) = ((light * 0.5, 0.5), (shade * 0.5, 0.5));
-                for k in around(i) {
-                    let side = if is_dark[k] { &mut d } else { &mut l };
-                    *side = (side.0 + value[k], side.1 + 1.0);
-                }
-                let (l, d) = (l.0 / l.1, d.0 / d.1);
+            let (darks, all) = (Around::new(m, &value, |i| is_dark[i]), Around::new(m, &value, |_| true));
+            for (i, (d, a)) in darks.each().zip(all.each()).enumerate() {
+                let l = (light * 0.5 + a.0 - d.0) / (0.5 + a.1 - d.1);
+                let d = (shade * 0.5 + d.0) / (0.5 + d.1);
                 let half = ((d - l) / 2.0).max(contrast * 0.08);
                 out[i] = ((value[i] - (l + d) / 2.0) / half).clamp(-1.6, 1.6);
             }
@@ -161,6 +151,44 @@ impl Modules {
 
     fn at(&self, index: usize) -> f32 {
         self.dark[(index / self.n + 1) * (self.n + 2) + index % self.n + 1]
+    }
+}
+
+/// Sums of some values of a square around each place.
+struct Around {
+    m: usize,
+    /// Sum and count of all above and left of a place.
+    corner: Vec<(f32, f32)>,
+}
+
+impl Around {
+    fn new(m: usize, value: &[f32], some: impl Fn(usize) -> bool) -> Around {
+        let mut corner = vec![(0.0, 0.0); (m + 1) * (m + 1)];
+        for y in 0..m {
+            let mut row = (0.0, 0.0);
+            for x in 0..m {
+                let i = y * m + x;
+                if some(i) {
+                    row = (row.0 + value[i], row.1 + 1.0);
+                }
+                let above = corner[y * (m + 1) + x + 1];
+                corner[(y + 1) * (m + 1) + x + 1] = (above.0 + row.0, above.1 + row.1);
+            }
+        }
+        Around { m, corner }
+    }
+
+    /// Sum and count within reach of each place, row by row.
+    fn each(&self) -> impl Iterator<Item = (f32, f32)> {
+        let m = self.m;
+        (0..m * m).map(move |i| {
+            let (x, y) = (i % m, i / m);
+            let (x0, x1) = (x.saturating_sub(REACH), (x + REACH + 1).min(m));
+            let (y0, y1) = (y.saturating_sub(REACH) * (m + 1), (y + REACH + 1).min(m) * (m + 1));
+            let c = |at: usize| self.corner[at];
+            let (a, b, d, e) = (c(y0 + x0), c(y0 + x1), c(y1 + x0), c(y1 + x1));
+            (e.0 - d.0 - b.0 + a.0, e.1 - d.1 - b.1 + a.1)
+        })
     }
 }
 

@@ -3,7 +3,8 @@
 
 use crate::finder::Triple;
 use crate::grey::View;
-use crate::symbol::Layout;
+use crate::symbol::{Layout, Mark};
+use std::cell::Cell;
 
 /// A copy of the picture at some size, looked at in pixels of the whole picture.
 #[derive(Clone, Copy)]
@@ -17,6 +18,23 @@ impl Eye<'_> {
     #[inline(always)]
     pub fn at(&self, x: f32, y: f32) -> f32 {
         self.view.at(x * self.shrink, y * self.shrink)
+    }
+}
+
+/// What one frame may cost, in modules looked at: a count, not a clock, so that a frame reads the same on every machine.
+pub struct Budget(Cell<usize>);
+
+impl Budget {
+    pub fn new(modules: usize) -> Budget {
+        Budget(Cell::new(modules))
+    }
+
+    pub fn spend(&self, modules: usize) {
+        self.0.set(self.0.get().saturating_sub(modules));
+    }
+
+    pub fn is_spent(&self) -> bool {
+        self.0.get() == 0
     }
 }
 
@@ -35,6 +53,8 @@ type Params = [f32; 11];
 
 /// Gain of a score for which a pose is moved.
 const WORTH: f32 = 2e-4;
+/// How far a score by few marks may be below the one by all.
+const ROUGH: f32 = 0.12;
 
 /// Where a code's modules lie.
 #[derive(Clone, Copy, Debug)]
@@ -46,14 +66,16 @@ pub struct Pose {
     pub score: f32,
 }
 
-/// A pose made ready for looking up many points.
+/// A pose made ready for looking up many points: from modules off the code's middle to pixels.
 pub struct Map {
-    h: [f32; 8],
+    /// Of a perspective, row by row.
+    m: [f32; 9],
     bend: Bend,
     bulge: (f32, f32),
     crowd: f32,
     middle: f32,
-    half: f32,
+    /// One over half a side between the finders' centres.
+    inner: f32,
 }
 
 impl Map {
@@ -65,37 +87,47 @@ impl Map {
         let den = if den.abs() < 1e-6 { 1e-6 } else { den };
         let g = (sx * dy2 - dx2 * sy) / den;
         let h = (dx1 * sy - sx * dy1) / den;
-        Map {
-            h: [x1 - x0 + g * x1, x3 - x0 + h * x3, x0, y1 - y0 + g * y1, y3 - y0 + h * y3, y0, g, h],
-            bend,
-            bulge: (qx, qy),
-            crowd,
-            middle: n as f32 / 2.0,
-            half: n as f32 / 2.0 - 3.5,
+        // Of a square from 0 to 1, then of modules off its middle: half a side is one over twice `inner`.
+        let rows = [[x1 - x0 + g * x1, x3 - x0 + h * x3, x0], [y1 - y0 + g * y1, y3 - y0 + h * y3, y0], [g, h, 1.0]];
+        let inner = 1.0 / (n as f32 / 2.0 - 3.5);
+        let mut m = [0.0; 9];
+        for (k, [a, b, c]) in rows.into_iter().enumerate() {
+            m[3 * k] = a * inner / 2.0;
+            m[3 * k + 1] = b * inner / 2.0;
+            m[3 * k + 2] = c + (a + b) / 2.0;
         }
+        Map { m, bend, bulge: (qx, qy), crowd, middle: n as f32 / 2.0, inner }
+    }
+
+    /// The same onto a smaller copy of the picture, its pixels counted from the first one's centre.
+    fn in_eye(mut self, eye: Eye<'_>) -> Map {
+        for k in 0..6 {
+            self.m[k] = self.m[k] * eye.shrink - 0.5 * self.m[6 + k % 3];
+        }
+        self.bulge = (self.bulge.0 * eye.shrink, self.bulge.1 * eye.shrink);
+        self
     }
 
     /// The pixel of a point given in modules from the code's top left corner.
     #[inline(always)]
     pub fn at(&self, x: f32, y: f32) -> (f32, f32) {
-        let (mut s, mut t) = ((x - self.middle) / self.half, (y - self.middle) / self.half);
+        let (mut x, mut y) = (x - self.middle, y - self.middle);
         let mut out = 0.0;
         match self.bend {
             Bend::Flat => {}
             Bend::Across => {
-                out = 1.0 - s * s;
-                s += self.crowd * s * out;
+                out = 1.0 - (x * self.inner) * (x * self.inner);
+                x += self.crowd * x * out;
             }
             Bend::Down => {
-                out = 1.0 - t * t;
-                t += self.crowd * t * out;
+                out = 1.0 - (y * self.inner) * (y * self.inner);
+                y += self.crowd * y * out;
             }
         }
-        let (u, v) = ((s + 1.0) / 2.0, (t + 1.0) / 2.0);
-        let h = &self.h;
-        let w = h[6] * u + h[7] * v + 1.0;
-        let w = if w.abs() < 0.05 { 0.05 } else { w };
-        ((h[0] * u + h[1] * v + h[2]) / w + self.bulge.0 * out, (h[3] * u + h[4] * v + h[5]) / w + self.bulge.1 * out)
+        let m = &self.m;
+        let w = m[6] * x + m[7] * y + m[8];
+        let w = 1.0 / if w.abs() < 0.05 { 0.05 } else { w };
+        ((m[0] * x + m[1] * y + m[2]) * w + self.bulge.0 * out, (m[3] * x + m[4] * y + m[5]) * w + self.bulge.1 * out)
     }
 }
 
@@ -135,6 +167,7 @@ impl Light {
 /// Looks at one candidate code: three finders taken for a given version.
 pub struct Fitter<'a> {
     eye: Eye<'a>,
+    budget: &'a Budget,
     layout: &'a Layout,
     light: Light,
     sign: f32,
@@ -144,45 +177,65 @@ pub struct Fitter<'a> {
 }
 
 impl<'a> Fitter<'a> {
-    pub fn new(eye: Eye<'a>, layout: &'a Layout, triple: &Triple) -> Fitter<'a> {
+    pub fn new(eye: Eye<'a>, budget: &'a Budget, layout: &'a Layout, triple: &Triple) -> Fitter<'a> {
         let (a, b, c) = (triple.top_left, triple.top_right, triple.bottom_left);
         let start = [a.x, a.y, b.x, b.y, b.x + c.x - a.x, b.y + c.y - a.y, c.x, c.y, 0.0, 0.0, 0.0];
         let span = layout.n as f32 - 7.0;
         let module = ((b.x - a.x).hypot(b.y - a.y) + (c.x - a.x).hypot(c.y - a.y)) / 2.0 / span;
         let light = Light::read(eye, &Map::new(&start, Bend::Flat, layout.n), layout.n, triple);
-        Fitter { eye, layout, light, sign: if a.dark { 1.0 } else { -1.0 }, module, start }
+        Fitter { eye, budget, layout, light, sign: if a.dark { 1.0 } else { -1.0 }, module, start }
     }
 
     /// How well the fixed modules fit, if better than `floor`: what has lost too much already is not looked at to its end.
     fn score_over(&self, floor: f32, params: &Params, bend: Bend) -> Option<f32> {
-        let map = Map::new(params, bend, self.layout.n);
+        self.score_of(&self.layout.marks, self.layout.mark_weight, floor, params, bend)
+    }
+
+    /// The same by a few marks from everywhere, for choosing among many poses.
+    fn rough_over(&self, floor: f32, params: &Params, bend: Bend) -> Option<f32> {
+        let few = self.layout.few;
+        self.score_of(&self.layout.marks[..few], self.layout.few_weight, floor, params, bend)
+    }
+
+    fn score_of(&self, marks: &[Mark], weight: f32, floor: f32, params: &Params, bend: Bend) -> Option<f32> {
+        let map = Map::new(params, bend, self.layout.n).in_eye(self.eye);
         let span = self.layout.n as f32 - 7.0;
         let [m0, m1, m2] = self.light.middle;
         let (mx, my) = ((m1 - m0) / span, (m2 - m0) / span);
+        let m0 = m0 - 3.5 * (mx + my);
         let gain = self.sign / self.light.half;
-        let most = (1.0 - floor) * self.layout.mark_weight;
+        let most = (1.0 - floor) * weight;
         let mut lost = 0.0;
-        for some in self.layout.marks.chunks(16) {
+        for some in marks.chunks(16) {
+            self.budget.spend(some.len());
             for mark in some {
                 let (x, y) = map.at(mark.x, mark.y);
-                let middle = m0 + mx * (mark.x - 3.5) + my * (mark.y - 3.5);
-                let dark = ((middle - self.eye.at(x, y)) * gain).clamp(-1.0, 1.0);
-                lost += mark.weight * (1.0 - if mark.dark { dark } else { -dark });
+                let middle = m0 + mx * mark.x + my * mark.y;
+                let dark = ((middle - self.eye.view.at_centre(x, y)) * gain).clamp(-1.0, 1.0);
+                lost += mark.weight - mark.pull * dark;
             }
             if lost >= most {
                 return None;
             }
         }
-        Some(1.0 - lost / self.layout.mark_weight)
+        Some(1.0 - lost / weight)
     }
 
     fn pose(&self, params: Params, bend: Bend, score: f32) -> Pose {
         Pose { params, bend, n: self.layout.n, score }
     }
 
-    /// How well the three finders fit as they are, seen straight on.
-    pub fn first(&self) -> Pose {
-        self.pose(self.start, Bend::Flat, self.score_over(-1.0, &self.start, Bend::Flat).unwrap_or(-1.0))
+    /// How well the three finders fit as they are, seen straight on; nothing where that is surely below `floor`.
+    pub fn first(&self, floor: f32) -> Option<Pose> {
+        self.rough_over(floor - ROUGH, &self.start, Bend::Flat)?;
+        let score = self.score_over(floor, &self.start, Bend::Flat)?;
+        Some(self.pose(self.start, Bend::Flat, score))
+    }
+
+    /// A pose with its score by all marks.
+    fn scored(&self, pose: Pose) -> Pose {
+        let score = self.score_over(-1.0, &pose.params, pose.bend).unwrap_or(-1.0);
+        Pose { score, ..pose }
     }
 
     /// The best of a grid of places for the fourth corner, or for a guessed one (the fourth moving along).
@@ -191,7 +244,7 @@ impl<'a> Fitter<'a> {
         let p = &self.start;
         let (ax, ay) = ((p[2] - p[0]) / span, (p[3] - p[1]) / span);
         let (dx, dy) = ((p[6] - p[0]) / span, (p[7] - p[1]) / span);
-        let mut best = self.first();
+        let mut best = self.pose(self.start, Bend::Flat, -1.0);
         let grids = if guessed.is_some() { [(4, 1.0), (1, 0.5)] } else { [(2, 2.4), (1, 1.2)] };
         for (reach, step) in grids {
             let from = best.params;
@@ -218,13 +271,13 @@ impl<'a> Fitter<'a> {
                         }
                         None => {}
                     }
-                    if let Some(score) = self.score_over(best.score, &params, Bend::Flat) {
+                    if let Some(score) = self.rough_over(best.score, &params, Bend::Flat) {
                         best = self.pose(params, Bend::Flat, score);
                     }
                 }
             }
         }
-        best
+        self.scored(best)
     }
 
     /// Moves one number of the pose at a time, in ever smaller steps, while it helps. At most `rounds` rounds.
@@ -235,6 +288,9 @@ impl<'a> Fitter<'a> {
         // A number that has moved one way will rather go on than come back.
         let mut way = [1.0; 11];
         for _ in 0..rounds {
+            if self.budget.is_spent() {
+                break;
+            }
             let mut moved = false;
             for k in 0..count {
                 let size = if k == 10 { 0.03 * step } else { step * self.module };
@@ -270,13 +326,13 @@ impl<'a> Fitter<'a> {
                         params[8] = i as f32 * 0.9 * self.module;
                         params[9] = j as f32 * 0.9 * self.module;
                         params[10] = 0.015;
-                        if let Some(score) = self.score_over(best.score, &params, bend) {
+                        if let Some(score) = self.rough_over(best.score, &params, bend) {
                             best = self.pose(params, bend, score);
                         }
                     }
                 }
             }
-            best
+            self.scored(best)
         });
         both.sort_by(|a, b| b.score.total_cmp(&a.score));
         both

@@ -5,11 +5,13 @@ use crate::correct::Field;
 use crate::finder::{self, Finder, Triple};
 use crate::grey::{Plane, Threshold, View};
 use crate::modules::{self, Modules};
-use crate::pose::{Eye, Fitter, Pose};
+use crate::pose::{Budget, Eye, Fitter, Pose};
 use crate::symbol::{Layout, MAX_VERSION};
 
 /// Sides of an image that is looked at, in pixels.
 const SIDES: std::ops::RangeInclusive<usize> = 21..=8192;
+/// Fixed modules looked at in one frame: of the codes that can be read, one in a hundred needs more.
+const MOST_WORK: usize = 700_000;
 /// Candidate codes looked at closely in one frame.
 const MOST_FITS: usize = 32;
 /// Candidate codes looked at closely after one step.
@@ -35,6 +37,22 @@ const CLEAR: f32 = 0.5;
 const ALIKE: f32 = 0.5;
 /// Frames after which a faint code is forgotten.
 const MEMORY: u32 = 8;
+
+/// Where finders are looked for, and what is made of them, one after another until something is read.
+#[derive(Clone, Copy)]
+enum Look {
+    Half,
+    Whole,
+    /// With the finders so far, guessing what dirt hides.
+    Pairs,
+    Quarter,
+    Sharp,
+}
+
+const LOOKS: [Look; 6] = [Look::Half, Look::Whole, Look::Pairs, Look::Quarter, Look::Sharp, Look::Pairs];
+
+/// What reading one module costs, as looks at one of the fixed ones.
+const LOOKED: usize = 6;
 
 /// Reads frames one after another with the same buffers.
 pub struct Reader {
@@ -89,6 +107,7 @@ struct Eyes<'a> {
     whole: Eye<'a>,
     half: Eye<'a>,
     quarter: Eye<'a>,
+    budget: &'a Budget,
 }
 
 impl<'a> Eyes<'a> {
@@ -148,40 +167,45 @@ impl Reader {
         let mut sharp = std::mem::take(&mut self.sharp);
         half.halve(whole);
         quarter.halve(half.view());
+        let budget = Budget::new(MOST_WORK);
         let eyes = Eyes {
             whole: Eye { view: whole, shrink: 1.0 },
             half: Eye { view: half.view(), shrink: 0.5 },
             quarter: Eye { view: quarter.view(), shrink: 0.25 },
+            budget: &budget,
         };
         self.finders.clear();
         let mut tried = vec![];
-        let read = (0..4)
-            .find_map(|step| {
-                let (view, scale, reach, hybrid, every) = match step {
-                    0 => (half.view(), 2.0, 2, true, 1),
-                    1 => (whole, 1.0, 2, true, 2),
-                    2 => (quarter.view(), 4.0, 2, true, 1),
-                    _ => {
-                        sharp.sharpen(half.view());
-                        (sharp.view(), 2.0, 1, true, 1)
-                    }
-                };
-                if view.w < 21 || view.h < 21 {
-                    return None;
+        let mut read = None;
+        for look in LOOKS {
+            if read.is_some() || budget.is_spent() {
+                break;
+            }
+            let (view, scale, reach, every) = match look {
+                Look::Half => (half.view(), 2.0, 2, 1),
+                Look::Whole => (whole, 1.0, 2, 2),
+                Look::Quarter => (quarter.view(), 4.0, 2, 1),
+                Look::Sharp => {
+                    sharp.sharpen(half.view());
+                    (sharp.view(), 2.0, 1, 1)
                 }
-                self.threshold.apply(view, reach, hybrid);
-                let before = self.finders.len();
-                finder::find(&self.threshold.black, view.w, view.h, scale, every, whole, &mut self.finders);
-                if self.finders.len() == before {
-                    return None;
+                Look::Pairs => {
+                    let pairs = finder::pairs(whole, &self.finders);
+                    read = self.attempt(eyes, pairs, &mut tried, seen);
+                    continue;
                 }
+            };
+            if view.w < 21 || view.h < 21 {
+                continue;
+            }
+            self.threshold.apply(view, reach, every);
+            let before = self.finders.len();
+            finder::find(&self.threshold.black, view.w, view.h, scale, every, whole, &mut self.finders);
+            if self.finders.len() > before {
                 let triples = finder::triples(whole, &self.finders, TRIPLES);
-                self.attempt(eyes, triples, &mut tried, seen)
-            })
-            .or_else(|| {
-                let pairs = finder::pairs(whole, &self.finders);
-                self.attempt(eyes, pairs, &mut tried, seen)
-            });
+                read = self.attempt(eyes, triples, &mut tried, seen);
+            }
+        }
         (self.half, self.quarter, self.sharp) = (half, quarter, sharp);
         read
     }
@@ -238,16 +262,15 @@ impl Reader {
         (1..=MAX_VERSION)
             // Blur makes finders look larger and so the code smaller.
             .filter(move |&v| (low - 0.8..high + 1.3).contains(&(v as f32)))
-            .map(move |version| {
+            .filter_map(move |version| {
                 let layout = &self.layouts[version - 1];
-                let pose = Fitter::new(eyes.for_module(triple.module()), layout, &triple).first();
-                Candidate { triple, version, pose }
+                let pose = Fitter::new(eyes.for_module(triple.module()), eyes.budget, layout, &triple).first(GLANCE)?;
+                Some(Candidate { triple, version, pose })
             })
-            .filter(|c| c.pose.score > GLANCE)
     }
 
     fn fitter<'a>(&'a self, eyes: Eyes<'a>, c: &Candidate) -> Fitter<'a> {
-        Fitter::new(eyes.for_module(c.triple.module()), &self.layouts[c.version - 1], &c.triple)
+        Fitter::new(eyes.for_module(c.triple.module()), eyes.budget, &self.layouts[c.version - 1], &c.triple)
     }
 
     /// Moves a candidate into place as a flat label and reads it; what cannot be read is kept for bending.
@@ -258,7 +281,7 @@ impl Reader {
         flats: &mut Vec<Candidate>,
         seen: &mut Vec<(Pose, Modules)>,
     ) -> Option<Read> {
-        if self.refined >= MOST_REFINED {
+        if self.refined >= MOST_REFINED || eyes.budget.is_spent() {
             return None;
         }
         self.refined += 1;
@@ -294,6 +317,9 @@ impl Reader {
         self.bent += flats.len();
         flats.iter().find_map(|c| {
             let fitter = self.fitter(eyes, c);
+            if eyes.budget.is_spent() {
+                return None;
+            }
             let better = |pose: &Pose| pose.score > c.pose.score + 0.02;
             fitter.bent(c.pose).into_iter().find_map(|start| {
                 let begun = fitter.refine(start, 0.5, 8);
@@ -308,6 +334,7 @@ impl Reader {
             return None;
         }
         let layout = &self.layouts[c.version - 1];
+        eyes.budget.spend(LOOKED * layout.n * layout.n);
         let eye = eyes.for_module(c.triple.module());
         let plain = Modules::look(eye, &pose.map(), layout, c.triple.top_left.dark);
         let once = plain.sharpened(layout, None);

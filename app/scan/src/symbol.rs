@@ -4,6 +4,9 @@
 /// Largest version read: 57 × 57 modules.
 pub const MAX_VERSION: usize = 10;
 
+/// Marks that tell roughly how a pose fits.
+const FEW: usize = 144;
+
 /// Data + error-correction codewords, by version.
 const CODEWORDS: [usize; MAX_VERSION] = [26, 44, 70, 100, 134, 172, 196, 242, 292, 346];
 
@@ -27,12 +30,13 @@ const BLOCKS: [[usize; MAX_VERSION]; 4] = [
 const ALIGNMENT: [&[usize]; MAX_VERSION] =
     [&[], &[18], &[22], &[26], &[30], &[34], &[22, 38], &[24, 42], &[26, 46], &[28, 50]];
 
-/// One fixed module: its centre in modules from the top left corner, and whether it is dark.
+/// One fixed module: its centre in modules from the top left corner, and what it must be.
 #[derive(Clone, Copy)]
 pub struct Mark {
     pub x: f32,
     pub y: f32,
-    pub dark: bool,
+    /// Its weight where it is dark, less than nothing where it is light.
+    pub pull: f32,
     /// How much it tells about the pose: timing and alignment modules lie far from the finders and tell more.
     pub weight: f32,
 }
@@ -48,6 +52,9 @@ pub struct Layout {
     pub marks: Vec<Mark>,
     /// Their weights together.
     pub mark_weight: f32,
+    /// The first so many marks are from everywhere; their weights together.
+    pub few: usize,
+    pub few_weight: f32,
     /// For each codeword its eight modules, most significant bit first.
     pub codewords: Vec<[usize; 8]>,
     /// The two copies of the 15 format bits, least significant first.
@@ -134,8 +141,10 @@ impl Layout {
         }
         let marks = marks(n, &fixed, &weight);
         let mark_weight = marks.iter().map(|mark| mark.weight).sum();
+        let few = marks.len().min(FEW);
+        let few_weight = marks[..few].iter().map(|mark| mark.weight).sum();
         let codewords = data_run(n, &function);
-        Layout { version, n, fixed, marks, mark_weight, codewords, format }
+        Layout { version, n, fixed, marks, mark_weight, few, few_weight, codewords, format }
     }
 
     /// The blocks at an error-correction level (0 = L, 1 = M, 2 = Q, 3 = H): for each the codeword numbers in the
@@ -172,12 +181,14 @@ fn marks(n: usize, fixed: &[Option<bool>], weight: &[f32]) -> Vec<Mark> {
     for y in 0..n {
         for x in 0..n {
             if let Some(dark) = fixed[y * n + x] {
-                marks.push(Mark { x: x as f32 + 0.5, y: y as f32 + 0.5, dark, weight: weight[y * n + x] });
+                let weight = weight[y * n + x];
+                let pull = if dark { weight } else { -weight };
+                marks.push(Mark { x: x as f32 + 0.5, y: y as f32 + 0.5, pull, weight });
             }
         }
     }
     let far = n as f32 + 0.5;
-    let mut white = |x: f32, y: f32| marks.push(Mark { x, y, dark: false, weight: 1.0 });
+    let mut white = |x: f32, y: f32| marks.push(Mark { x, y, pull: -1.0, weight: 1.0 });
     for i in 0..7 {
         let (near, end) = (i as f32 + 0.5, (n - 7 + i) as f32 + 0.5);
         for along in [near, end] {
