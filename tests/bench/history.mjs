@@ -1,21 +1,26 @@
-// A barn with a past of many entries, as the app's own storage keeps it: drawn up by `app/book/examples/history.rs`,
+// A barn with a past of many entries, as the app's own storage keeps it: drawn up by the examples of `app/book`,
 // put into IndexedDB as `app/web/src/store/db.rs` writes it.
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { readFile } from 'node:fs/promises';
 import { root } from '../browser/harness/site.mjs';
 
-/** Lines and folded state of a barn with about `entries` entries. */
-export async function history(entries) {
-  const folder = `${root}target/bench/history-${entries}`;
-  const today = new Date().toISOString().slice(0, 10);
-  const args = ['run', '--quiet', '--release', '-p', 'book', '--example', 'history', '--', String(entries), today, folder];
-  const [code] = await once(spawn('cargo', args, { cwd: root, stdio: ['ignore', 'inherit', 'inherit'] }), 'exit');
-  if (code !== 0) throw new Error(`cargo ${args.join(' ')} ended with ${code}`);
+/** Runs one of the book's examples, which writes a barn into `folder`. */
+async function drawnUp(example, args, folder) {
+  const all = ['run', '--quiet', '--release', '-p', 'book', '--example', example, '--', ...args, folder];
+  const [code] = await once(spawn('cargo', all, { cwd: root, stdio: ['ignore', 'inherit', 'inherit'] }), 'exit');
+  if (code !== 0) throw new Error(`cargo ${all.join(' ')} ended with ${code}`);
   const lines = (await readFile(`${folder}/lines.ndjson`, 'utf8')).trimEnd().split('\n');
   const [snapshot, parts] = await Promise.all(['snapshot', 'parts'].map((name) => readFile(`${folder}/${name}.json`, 'utf8')));
   return { lines, snapshot, parts: JSON.parse(parts) };
 }
+
+/** Lines and folded state of a barn with about `entries` entries. */
+export const history = (entries) =>
+  drawnUp('history', [String(entries), new Date().toISOString().slice(0, 10)], `${root}target/bench/history-${entries}`);
+
+/** The same of one large season: 500 animals, 300 clutches, 2,400 babies, about 60,000 meals (`examples/season`). */
+export const largeSeason = () => drawnUp('season', ['keep'], `${root}target/bench/season`);
 
 /** Makes them the records of the app that `page` shows; it has to be loaded again. */
 export async function keep(page, { lines, snapshot, parts }) {

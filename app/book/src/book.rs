@@ -197,7 +197,7 @@ impl Book {
         let kept = reader(&mut fields, written);
         let odd = fields.odd;
         for row in rows_of(kept.indexed(), id, written) {
-            self.ix.add(row);
+            self.ix.add(row, &kept);
         }
         moved.extend(kept.indexed().places());
         if !odd.is_empty() {

@@ -4,7 +4,11 @@
 use crate::ids::{Thing, Where};
 use crate::order::Order;
 use crate::records::*;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::tables::Row as Kept;
+use crate::words::AnimalEventWhat;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::hash::{BuildHasherDefault, Hasher};
+use std::sync::Arc;
 
 /// What a row says: of the key's thing, these are the …
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,6 +31,8 @@ pub(crate) enum Link {
     SetPoints,
     Incidents,
     Events,
+    /// Those that tell when a female lays.
+    LayEvents,
     Meals,
     /// Pairings by either parent.
     Pairings,
@@ -66,23 +72,27 @@ pub(crate) struct Row {
     id: String,
 }
 
-#[derive(Clone, Debug, Default, PartialEq)]
+/// What belongs to one key: by order, then id, each with the record itself.
+type Linked = BTreeMap<(Order, String), Arc<dyn Kept>>;
+
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Index {
-    rows: BTreeMap<Link, BTreeMap<String, BTreeSet<(Order, String)>>>,
-    place_of: BTreeMap<Thing, Where>,
-    held: BTreeMap<Where, BTreeSet<Thing>>,
+    rows: BTreeMap<Link, ByHash<String, Linked>>,
+    place_of: ByHash<Thing, Where>,
+    held: ByHash<Where, BTreeSet<Thing>>,
 }
 
 impl Index {
-    pub(crate) fn add(&mut self, row: Row) {
-        self.rows.entry(row.link).or_default().entry(row.of).or_default().insert((row.order, row.id));
+    pub(crate) fn add(&mut self, row: Row, record: &Arc<dyn Kept>) {
+        let linked = self.rows.entry(row.link).or_default().entry(row.of).or_default();
+        linked.insert((row.order, row.id), record.clone());
     }
 
     pub(crate) fn remove(&mut self, row: &Row) {
         let Some(by_key) = self.rows.get_mut(&row.link) else { return };
-        let Some(set) = by_key.get_mut(&row.of) else { return };
-        set.remove(&(row.order, row.id.clone()));
-        if set.is_empty() {
+        let Some(linked) = by_key.get_mut(&row.of) else { return };
+        linked.remove(&(row.order, row.id.clone()));
+        if linked.is_empty() {
             by_key.remove(&row.of);
         }
         if by_key.is_empty() {
@@ -92,23 +102,22 @@ impl Index {
 
     /// Oldest first.
     pub(crate) fn of<'a>(&'a self, link: Link, key: &str) -> impl DoubleEndedIterator<Item = &'a str> + use<'a> {
-        self.rows.get(&link).and_then(|by_key| by_key.get(key)).into_iter().flatten().map(|(_, id)| id.as_str())
+        self.rows(link, key).map(|((_, id), _)| id.as_str())
     }
 
-    /// With the order.
-    pub(crate) fn ordered<'a>(
+    /// With the order and the record. Oldest first.
+    pub(crate) fn rows<'a>(
         &'a self,
         link: Link,
         key: &str,
-    ) -> impl DoubleEndedIterator<Item = (Order, &'a str)> + use<'a> {
-        let rows = self.rows.get(&link).and_then(|by_key| by_key.get(key));
-        rows.into_iter().flatten().map(|(order, id)| (*order, id.as_str()))
+    ) -> impl DoubleEndedIterator<Item = (&'a (Order, String), &'a Arc<dyn Kept>)> + use<'a> {
+        self.rows.get(&link).and_then(|by_key| by_key.get(key)).into_iter().flatten()
     }
 
-    /// Keys with more than one record.
-    pub(crate) fn doubled(&self, link: Link) -> impl Iterator<Item = (&str, usize)> {
+    /// Keys with more than one record, in no order that means anything.
+    pub(crate) fn doubled(&self, link: Link) -> impl Iterator<Item = &str> {
         let by_key = self.rows.get(&link).into_iter().flatten();
-        by_key.filter(|(_, set)| set.len() > 1).map(|(key, set)| (key.as_str(), set.len()))
+        by_key.filter(|(_, linked)| linked.len() > 1).map(|(key, _)| key.as_str())
     }
 
     pub(crate) fn put(&mut self, thing: &Thing, to: Option<Where>) {
@@ -133,8 +142,44 @@ impl Index {
         self.place_of.get(thing)
     }
 
+    /// Whether a link has any record at all.
+    pub(crate) fn any(&self, link: Link) -> bool {
+        self.rows.contains_key(&link)
+    }
+
+    /// Everything that is anywhere but in an egg box.
+    pub(crate) fn unboxed(&self) -> impl Iterator<Item = &Thing> {
+        self.held.iter().filter(|(at, _)| !matches!(at, Where::Filling(_))).flat_map(|(_, things)| things)
+    }
+
     pub(crate) fn held<'a>(&'a self, at: &Where) -> impl Iterator<Item = &'a Thing> + use<'a> {
         self.held.get(at).into_iter().flatten()
+    }
+}
+
+/// A map that nobody goes through in order: a look-up in it costs a tenth of one in an ordered map.
+type ByHash<K, V> = HashMap<K, V, BuildHasherDefault<Fnv>>;
+
+/// The Fowler–Noll–Vo hash (FNV-1a, 64 bits): a few steps for an id of a few letters. Whoever can write ids into a barn's
+/// records can do worse than to make them collide.
+struct Fnv(u64);
+
+impl Default for Fnv {
+    fn default() -> Fnv {
+        Fnv(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Hasher for Fnv {
+    fn write(&mut self, bytes: &[u8]) {
+        for &byte in bytes {
+            self.0 = (self.0 ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3);
+        }
+    }
+
+    fn finish(&self) -> u64 {
+        // The low bits choose the bucket, the high ones tell entries of it apart: both have to be mixed.
+        self.0 ^ (self.0 >> 32)
     }
 }
 
@@ -196,7 +241,12 @@ indexed! {
         if let Some(code) = &a.code { add(Link::Code, &normal(code), None); }
         if let Some(to) = &a.went_to { add(Link::WentTo, to.as_str(), a.went_when); }
     }
-    AnimalEvent: e, add => { if let Some(a) = &e.animal { add(Link::Events, a.as_str(), e.when); } }
+    AnimalEvent: e, add => {
+        if let Some(a) = &e.animal {
+            add(Link::Events, a.as_str(), e.when);
+            if e.what.is_some_and(AnimalEventWhat::tells_laying) { add(Link::LayEvents, a.as_str(), e.when); }
+        }
+    }
     Meal: m, add => { if let Some(a) = &m.animal { add(Link::Meals, a.as_str(), m.offered); } }
     Pairing: p, add => { for a in p.dams.iter().chain(&p.sires) { add(Link::Pairings, a.as_str(), p.when); } }
     LockSeen: l, add => { if let Some(p) = &l.pairing { add(Link::Locks, p.as_str(), l.when); } }

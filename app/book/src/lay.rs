@@ -103,7 +103,7 @@ impl Book {
             when.earliest() <= before && after.is_none_or(|after| when.latest() > after.latest() || sign == Sign::Laid)
         };
         let event = |what: AnimalEventWhat| {
-            self.animal_events(dam).filter(|event| event.what == Some(what)).filter_map(|event| event.when).find(fits)
+            self.lay_events(dam).filter(|event| event.what == Some(what)).filter_map(|event| event.when).find(fits)
         };
         let seen = match sign {
             Sign::Laid => after,

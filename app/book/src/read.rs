@@ -3,9 +3,12 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::index::Link;
+use crate::order::Order;
 use crate::records::*;
+use crate::tables::typed;
 use crate::words::{LaidAs, PlaceWhat, Seen, Step};
 use chrono::NaiveDateTime;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 macro_rules! by_id {
@@ -48,12 +51,12 @@ by_id! {
 }
 
 macro_rules! linked {
-    ($($(#[$doc:meta])* $name:ident($id:ty) -> $link:ident $record:ident in $table:ident;)*) => {
+    ($($(#[$doc:meta])* $name:ident($id:ty) -> $link:ident $record:ident;)*) => {
         impl Book { $(
             $(#[$doc])*
             pub fn $name<'a>(&'a self, of: &$id) -> impl Iterator<Item = &'a $record> + use<'a> {
-                let ids = self.ix.of(Link::$link, &key(of)).rev();
-                ids.filter_map(|id| self.t.$table.get(&id.into()).map(|kept| &kept.record))
+                let rows = self.ix.rows(Link::$link, &of.key()).rev();
+                rows.filter_map(|(_, row)| typed::<$record>(row)).map(|kept| &kept.record)
             }
         )* }
     };
@@ -63,90 +66,89 @@ macro_rules! linked {
 pub(crate) const BARN: &str = "barn";
 
 /// The key a thing has in the index.
-fn key<T: Keyed>(of: &T) -> String {
-    of.key()
-}
-
 trait Keyed {
-    fn key(&self) -> String;
+    fn key(&self) -> Cow<'_, str>;
 }
 
 impl Keyed for Thing {
-    fn key(&self) -> String {
-        self.to_string()
+    fn key(&self) -> Cow<'_, str> {
+        // Asked for every egg and animal there is: writing it out spares the machinery of formatting.
+        Cow::Owned([self.kind.word(), ":", &self.id].concat())
     }
 }
 
 macro_rules! keyed {
-    ($($id:ident)*) => { $(impl Keyed for $id { fn key(&self) -> String { self.as_str().to_owned() } })* };
+    ($($id:ident)*) => { $(impl Keyed for $id { fn key(&self) -> Cow<'_, str> { Cow::Borrowed(self.as_str()) } })* };
 }
 keyed! { AnimalId FillingId EggId PlaceId BoxId PairingId ContactId WishId }
 
 linked! {
     /// Newest first.
-    candlings(FillingId) -> Candlings Candling in candlings;
+    candlings(FillingId) -> Candlings Candling;
     /// Newest first, baselines included.
-    water_checks(FillingId) -> Waters WaterCheck in waters;
+    water_checks(FillingId) -> Waters WaterCheck;
     /// Newest first.
-    taken_out(FillingId) -> Taken TakenOut in taken;
+    taken_out(FillingId) -> Taken TakenOut;
     /// Newest first.
-    hatchings(EggId) -> Hatchings Hatching in hatchings;
+    hatchings(EggId) -> Hatchings Hatching;
     /// Newest first.
-    notes(Thing) -> Notes Note in notes;
+    notes(Thing) -> Notes Note;
     /// Newest first.
-    photos(Thing) -> Photos Photo in photos;
+    photos(Thing) -> Photos Photo;
     /// Newest first.
-    label_prints(Thing) -> Prints LabelPrint in prints;
+    label_prints(Thing) -> Prints LabelPrint;
     /// Newest first.
-    moves(Thing) -> Moves Move in moves;
+    moves(Thing) -> Moves Move;
     /// Newest first.
-    readings(PlaceId) -> Readings Reading in readings;
+    readings(PlaceId) -> Readings Reading;
     /// Newest first by their first reading.
-    reading_logs(PlaceId) -> ReadingLogs ReadingLog in logs;
+    reading_logs(PlaceId) -> ReadingLogs ReadingLog;
     /// Newest first.
-    set_points(PlaceId) -> SetPoints SetPoint in set_points;
+    set_points(PlaceId) -> SetPoints SetPoint;
     /// Newest first.
-    incidents(PlaceId) -> Incidents Incident in incidents;
+    incidents(PlaceId) -> Incidents Incident;
     /// Newest first.
-    animal_events(AnimalId) -> Events AnimalEvent in events;
+    animal_events(AnimalId) -> Events AnimalEvent;
+    /// What tells when a female lays, newest first: ovulation, pre-lay shed, lay box, straining.
+    lay_events(AnimalId) -> LayEvents AnimalEvent;
     /// Newest first.
-    meals(AnimalId) -> Meals Meal in meals;
+    meals(AnimalId) -> Meals Meal;
     /// As dam or sire, newest first.
-    pairings_of(AnimalId) -> Pairings Pairing in pairings;
+    pairings_of(AnimalId) -> Pairings Pairing;
     /// Newest first.
-    locks(PairingId) -> Locks LockSeen in locks;
+    locks(PairingId) -> Locks LockSeen;
     /// As dam or sire, newest first.
-    clutches_of(AnimalId) -> Clutches Clutch in clutches;
+    clutches_of(AnimalId) -> Clutches Clutch;
     /// What is said of its traits, newest first.
-    genotypes_of(AnimalId) -> Genotypes Genotype in genotypes;
+    genotypes_of(AnimalId) -> Genotypes Genotype;
     /// Animals out of an egg.
-    young_of(EggId) -> Young Animal in animals;
+    young_of(EggId) -> Young Animal;
     /// Animals by dam or sire, youngest first.
-    offspring(AnimalId) -> Offspring Animal in animals;
+    offspring(AnimalId) -> Offspring Animal;
     /// Uses of a physical box, newest first.
-    fillings_of_box(BoxId) -> Fillings Filling in fillings;
+    fillings_of_box(BoxId) -> Fillings Filling;
     /// Newest first, ended ones included.
-    holds_of(AnimalId) -> Holds Hold in holds;
+    holds_of(AnimalId) -> Holds Hold;
     /// What is or was held for someone, newest first.
-    held_for(ContactId) -> HeldFor Hold in holds;
+    held_for(ContactId) -> HeldFor Hold;
     /// What is or was held for a wish, newest first.
-    holds_for(WishId) -> WishHolds Hold in holds;
+    holds_for(WishId) -> WishHolds Hold;
     /// Newest first, closed ones included.
-    wishes_of(ContactId) -> Wishes Wish in wishes;
+    wishes_of(ContactId) -> Wishes Wish;
     /// Animals that went to someone, the latest first.
-    went_to(ContactId) -> WentTo Animal in animals;
+    went_to(ContactId) -> WentTo Animal;
 }
 
 impl Book {
     /// People who log, by name.
     pub fn people(&self) -> Vec<&Person> {
-        sorted(self.t.people.values().map(|kept| &kept.record), |p| (p.name.clone(), p.id.clone()))
+        sorted(self.t.people.values().map(|kept| &kept.record), |p| (&p.name, &p.id))
     }
 
     /// Animals in the barn, by code, then name.
     pub fn animals(&self) -> Vec<&Animal> {
         let here = self.t.animals.values().map(|kept| &kept.record).filter(|animal| animal.is_here());
-        sorted(here, |a| (a.code.is_none(), a.code.clone(), a.name.clone(), a.id.clone()))
+        sorted(here, |a| (a.code.is_none(), &a.code, &a.name, &a.id))
     }
 
     /// Every photo recorded, whether its picture is here or not.
@@ -161,27 +163,49 @@ impl Book {
 
     /// The barn's own species records, by name.
     pub fn own_species_all(&self) -> Vec<&Species> {
-        sorted(self.t.species.values().map(|kept| &kept.record), |s| (s.name.clone(), s.id.clone()))
+        sorted(self.t.species.values().map(|kept| &kept.record), |s| (&s.name, &s.id))
     }
 
     /// The barn's own traits and its word on shipped ones, by name.
     pub fn own_traits(&self) -> Vec<&Trait> {
-        sorted(self.t.traits.values().map(|kept| &kept.record), |t| (t.name.clone(), t.id.clone()))
+        sorted(self.t.traits.values().map(|kept| &kept.record), |t| (&t.name, &t.id))
     }
 
     /// Clutches, newest first by when they were laid or found.
     pub fn clutches(&self) -> Vec<&Clutch> {
         let mut all = sorted(self.t.clutches.values(), |kept| {
-            (kept.written.dated(kept.record.laid.or(kept.record.found)), kept.record.id.clone())
+            (kept.written.dated(kept.record.laid.or(kept.record.found)), &kept.record.id)
         });
         all.reverse();
         all.into_iter().map(|kept| &kept.record).collect()
     }
 
+    /// All clutches ever, by id.
+    pub fn all_clutches(&self) -> impl Iterator<Item = &Clutch> {
+        self.t.clutches.values().map(|kept| &kept.record)
+    }
+
+    /// Where a clutch stands among all: by when it was laid or found.
+    pub(crate) fn clutch_order<'a>(&self, clutch: &'a Clutch) -> Option<(Order, &'a ClutchId)> {
+        let kept = self.t.clutches.get(&clutch.id)?;
+        Some((kept.written.dated(clutch.laid.or(clutch.found)), &clutch.id))
+    }
+
+    /// Whether a clutch record has an egg of its own.
+    pub(crate) fn has_eggs(&self, clutch: &ClutchId) -> bool {
+        self.ix.of(Link::Eggs, clutch.as_str()).next().is_some()
+    }
+
+    /// Eggs that are in no box.
+    pub(crate) fn loose_eggs(&self) -> impl Iterator<Item = &Egg> {
+        let eggs = self.ix.unboxed().filter(|thing| thing.kind == Kind::Egg);
+        eggs.filter_map(|thing| self.egg(&thing.id.as_str().into()))
+    }
+
     /// Fillings that have not been emptied, newest first.
     pub fn open_fillings(&self) -> Vec<&Filling> {
         let open = self.t.fillings.values().filter(|kept| kept.record.to.is_none());
-        let mut all = sorted(open, |kept| (kept.written.dated(kept.record.from), kept.record.id.clone()));
+        let mut all = sorted(open, |kept| (kept.written.dated(kept.record.from), &kept.record.id));
         all.reverse();
         all.into_iter().map(|kept| &kept.record).collect()
     }
@@ -193,7 +217,7 @@ impl Book {
 
     /// Physical boxes, by name.
     pub fn boxes(&self) -> Vec<&BoxThing> {
-        sorted(self.t.boxes.values().map(|kept| &kept.record), |b| (b.name.clone(), b.id.clone()))
+        sorted(self.t.boxes.values().map(|kept| &kept.record), |b| (&b.name, &b.id))
     }
 
     /// Pairings, by id.
@@ -214,20 +238,20 @@ impl Book {
 
     /// People outside the barn, by their mark.
     pub fn contacts(&self) -> Vec<&Contact> {
-        sorted(self.t.contacts.values().map(|kept| &kept.record), |c| (c.mark.clone(), c.id.clone()))
+        sorted(self.t.contacts.values().map(|kept| &kept.record), |c| (&c.mark, &c.id))
     }
 
     /// Wishes still open, oldest first.
     pub fn open_wishes(&self) -> Vec<&Wish> {
         let open = self.t.wishes.values().filter(|kept| kept.record.closed.is_none());
-        let all = sorted(open, |kept| (kept.written.dated(kept.record.when), kept.record.id.clone()));
+        let all = sorted(open, |kept| (kept.written.dated(kept.record.when), &kept.record.id));
         all.into_iter().map(|kept| &kept.record).collect()
     }
 
     /// Holds that have not ended, oldest first.
     pub fn open_holds(&self) -> Vec<&Hold> {
         let open = self.t.holds.values().filter(|kept| kept.record.ended.is_none());
-        let all = sorted(open, |kept| (kept.written.dated(kept.record.when), kept.record.id.clone()));
+        let all = sorted(open, |kept| (kept.written.dated(kept.record.when), &kept.record.id));
         all.into_iter().map(|kept| &kept.record).collect()
     }
 
@@ -262,7 +286,7 @@ impl Book {
     /// Eggs of one clutch record, in order of their letters.
     pub fn eggs_of(&self, clutch: &ClutchId) -> Vec<&Egg> {
         let eggs = self.ix.of(Link::Eggs, clutch.as_str()).filter_map(|id| self.egg(&EggId::from(id)));
-        sorted(eggs, |egg| (egg.letter_key().0, egg.letter.clone(), egg.id.clone()))
+        sorted(eggs, |egg| (egg.letter_key(), &egg.id))
     }
 
     /// Where something is. `None` for what never was anywhere.
@@ -283,25 +307,30 @@ impl Book {
 
     /// Eggs last set in a filling, those whose story has ended there included. By clutch number, then letter.
     pub fn tray(&self, filling: &FillingId) -> Vec<&Egg> {
+        self.in_tray_order(self.held_eggs(filling))
+    }
+
+    fn held_eggs<'a>(&'a self, filling: &FillingId) -> impl Iterator<Item = &'a Egg> + use<'a> {
         let held = self.ix.held(&Where::Filling(filling.clone()));
-        let eggs = held.filter(|t| t.kind == Kind::Egg).filter_map(|t| self.egg(&EggId::new(t.id.as_str())));
-        self.in_tray_order(eggs)
+        held.filter(|t| t.kind == Kind::Egg).filter_map(|t| self.egg(&EggId::new(t.id.as_str())))
     }
 
     /// Eggs that are or ever were in a filling. By clutch number, then letter.
     pub fn eggs_ever_in(&self, filling: &FillingId) -> Vec<&Egg> {
-        let first = self.ix.of(Link::FirstEggs, filling.as_str()).map(EggId::from);
-        let moved = self.ix.of(Link::MovedIn, filling.as_str());
-        let moved = moved.filter_map(|id| self.t.moves.get(&MoveId::from(id))).flat_map(|kept| &kept.record.things);
-        let moved = moved.filter(|thing| thing.kind == Kind::Egg).map(|thing| EggId::new(thing.id.as_str()));
-        let ids: BTreeSet<EggId> = first.chain(moved).collect();
-        self.in_tray_order(ids.iter().filter_map(|id| self.egg(id)))
+        let first = self.ix.rows(Link::FirstEggs, filling.as_str());
+        let first = first.filter_map(|(_, row)| typed::<Egg>(row)).map(|kept| &kept.record);
+        let moved = self.ix.rows(Link::MovedIn, filling.as_str()).filter_map(|(_, row)| typed::<Move>(row));
+        let moved = moved.flat_map(|kept| &kept.record.things).filter(|thing| thing.kind == Kind::Egg);
+        let mut eggs = self.in_tray_order(first.chain(moved.filter_map(|thing| self.egg(&thing.id.as_str().into()))));
+        // One that came back stands there twice, side by side.
+        eggs.dedup_by(|a, b| a.id == b.id);
+        eggs
     }
 
     fn in_tray_order<'a>(&'a self, eggs: impl Iterator<Item = &'a Egg>) -> Vec<&'a Egg> {
         sorted(eggs, |egg| {
-            let number = egg.clutch.as_ref().and_then(|id| self.clutch(id)).and_then(|clutch| clutch.number.clone());
-            (number, egg.clutch.clone(), egg.letter_key().0, egg.letter.clone(), egg.id.clone())
+            let number = egg.clutch.as_ref().and_then(|id| self.clutch(id)).and_then(|clutch| clutch.number.as_ref());
+            (number, &egg.clutch, egg.letter_key(), &egg.id)
         })
     }
 
@@ -323,8 +352,8 @@ impl Book {
         };
         let kept = ids.iter().filter_map(|id| self.t.fillings.get(id));
         let kept = sorted(kept, |kept| {
-            let id = kept.record.id.clone();
-            (kept.written.dated(kept.record.from), first_egg(&id), id)
+            let id = &kept.record.id;
+            (kept.written.dated(kept.record.from), first_egg(id), id)
         });
         kept.into_iter().map(|kept| &kept.record).collect()
     }
@@ -366,7 +395,7 @@ impl Book {
     pub fn places_in(&self, within: Option<&PlaceId>) -> Vec<&Place> {
         let inside = self.ix.of(Link::Inside, within.map_or("", PlaceId::as_str));
         let places = inside.filter_map(|id| self.place(&PlaceId::from(id)));
-        sorted(places, |p| (p.closed, p.order.unwrap_or(i64::MAX), p.name.clone(), p.id.clone()))
+        sorted(places, Place::among)
     }
 
     /// All places in walking order, each after the place it is in. Places caught in a circle, or in a place that
@@ -382,8 +411,13 @@ impl Book {
                 next.extend(self.places_in(Some(&place.id)).into_iter().rev());
             }
         }
-        all.extend(self.t.places.values().map(|kept| &kept.record).filter(|place| !seen.contains(&place.id)));
+        all.extend(self.all_places().filter(|place| !seen.contains(&place.id)));
         all
+    }
+
+    /// All places, by id.
+    pub(crate) fn all_places(&self) -> impl Iterator<Item = &Place> {
+        self.t.places.values().map(|kept| &kept.record)
     }
 
     /// Shelves in use, in walking order.
@@ -409,6 +443,11 @@ impl Book {
 
     /// All records of the clutch this is a record of: itself and those joined to it, the smallest id first.
     pub fn same_clutch(&self, clutch: &ClutchId) -> Vec<&Clutch> {
+        let own = self.clutch(clutch);
+        let alone = own.is_none_or(|own| own.same_as.is_none());
+        if alone && self.ix.of(Link::Same, clutch.as_str()).next().is_none() {
+            return own.into_iter().collect();
+        }
         let mut seen: BTreeSet<ClutchId> = BTreeSet::from([clutch.clone()]);
         let mut next = vec![clutch.clone()];
         while let Some(id) = next.pop() {
@@ -425,7 +464,8 @@ impl Book {
 
     /// Numbers that more than one clutch carries, clutches joined as one not counted.
     pub fn doubled_numbers(&self) -> Vec<Vec<&Clutch>> {
-        let keys: Vec<&str> = self.ix.doubled(Link::Number).map(|(key, _)| key).collect();
+        let mut keys: Vec<&str> = self.ix.doubled(Link::Number).collect();
+        crate::order::sort(&mut keys, |key| *key);
         let groups = keys.into_iter().map(|key| {
             let mut firsts: Vec<&Clutch> = Vec::new();
             for clutch in self.clutches_numbered(key) {
@@ -441,13 +481,18 @@ impl Book {
 
     /// What an egg was last seen as, and in which candling.
     pub fn last_seen(&self, egg: &EggId) -> Option<(Seen, &Candling)> {
-        let fillings = self.egg_fillings(egg);
-        let rows = fillings.iter().flat_map(|id| self.ix.ordered(Link::Candlings, id.as_str()));
-        let seen = rows.filter_map(|(order, id)| {
-            let candling = self.candling(&CandlingId::from(id))?;
-            Some((order, *candling.seen.get(egg)?, candling))
-        });
-        seen.max_by_key(|(order, ..)| *order).map(|(_, seen, candling)| (seen, candling))
+        let mut last: Option<(Order, Seen, &Candling)> = None;
+        for filling in self.egg_fillings(egg) {
+            for ((order, _), row) in self.ix.rows(Link::Candlings, filling.as_str()).rev() {
+                let Some(candling) = typed::<Candling>(row).map(|kept| &kept.record) else { continue };
+                let Some(&seen) = candling.seen.get(egg) else { continue };
+                if last.is_none_or(|(known, ..)| known <= *order) {
+                    last = Some((*order, seen, candling));
+                }
+                break;
+            }
+        }
+        last.map(|(_, seen, candling)| (seen, candling))
     }
 
     /// Whether an egg was ever seen so in a candling.
@@ -455,16 +500,30 @@ impl Book {
         self.egg_fillings(egg).iter().any(|id| self.candlings(id).any(|c| c.seen.get(egg) == Some(&seen)))
     }
 
-    /// The fillings an egg was ever in.
-    fn egg_fillings(&self, egg: &EggId) -> BTreeSet<FillingId> {
-        let mut fillings: BTreeSet<FillingId> = BTreeSet::new();
-        fillings.extend(self.egg(egg).and_then(|egg| egg.filling.clone()));
+    /// The fillings an egg was ever in; one it came back to is named twice.
+    fn egg_fillings(&self, egg: &EggId) -> Vec<&FillingId> {
+        let mut fillings: Vec<&FillingId> = self.egg(egg).and_then(|egg| egg.filling.as_ref()).into_iter().collect();
         for mv in self.moves(&egg.thing()) {
             if let Some(Where::Filling(id)) = &mv.to {
-                fillings.insert(id.clone());
+                fillings.push(id);
             }
         }
         fillings
+    }
+
+    /// The steps of an egg's hatching, each as it was noted first.
+    pub(crate) fn steps(&self, egg: &EggId) -> Steps<'_> {
+        let mut steps = Steps::default();
+        // Newest first: the one noted first is left standing.
+        for hatching in self.hatchings(egg) {
+            match hatching.step {
+                Some(Step::Pip) => steps.pip = Some(hatching),
+                Some(Step::Cut) => steps.cut = Some(hatching),
+                Some(Step::Out) => steps.out = Some(hatching),
+                None => {}
+            }
+        }
+        steps
     }
 
     /// Whether an egg was seen to do a step of hatching.
@@ -480,15 +539,28 @@ impl Book {
 
     /// When somebody last looked into a box before `now`: a candling, a water check or a hatching seen.
     pub fn last_look(&self, filling: &FillingId, now: NaiveDateTime) -> Option<NaiveDateTime> {
+        self.looks(filling).into_iter().filter(|&at| at <= now).max()
+    }
+
+    /// When somebody looked into a box.
+    pub(crate) fn looks(&self, filling: &FillingId) -> Vec<NaiveDateTime> {
         let candled = self.candlings(filling).filter_map(|c| c.when);
         let weighed = self.water_checks(filling).filter_map(|w| w.when);
-        let eggs = self.tray(filling);
-        let hatched = eggs.iter().flat_map(|egg| self.hatchings(&egg.id)).filter_map(|h| h.when);
-        candled.chain(weighed).chain(hatched).map(trade::when::When::latest).filter(|&at| at <= now).max()
+        let eggs = self.held_eggs(filling);
+        let hatched = eggs.flat_map(|egg| self.hatchings(&egg.id)).filter_map(|h| h.when);
+        candled.chain(weighed).chain(hatched).map(trade::when::When::latest).collect()
     }
 }
 
-fn sorted<'a, T: 'a, K: Ord>(items: impl Iterator<Item = &'a T>, key: impl Fn(&T) -> K) -> Vec<&'a T> {
+/// What was seen of an egg's hatching.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Steps<'a> {
+    pub(crate) pip: Option<&'a Hatching>,
+    pub(crate) cut: Option<&'a Hatching>,
+    pub(crate) out: Option<&'a Hatching>,
+}
+
+fn sorted<'a, T: 'a, K: Ord>(items: impl Iterator<Item = &'a T>, key: impl Fn(&'a T) -> K) -> Vec<&'a T> {
     let mut items: Vec<&T> = items.collect();
     crate::order::sort(&mut items, |item| key(item));
     items

@@ -62,7 +62,7 @@ impl<I: AsRef<str>, T: 'static> Table<I, T> {
     }
 }
 
-fn typed<T: 'static>(row: &Arc<dyn Row>) -> Option<&Kept<T>> {
+pub(crate) fn typed<T: 'static>(row: &Arc<dyn Row>) -> Option<&Kept<T>> {
     (&**row as &dyn Any).downcast_ref()
 }
 

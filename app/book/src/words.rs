@@ -175,3 +175,9 @@ words! {
         Not = "not",
     }
 }
+impl AnimalEventWhat {
+    /// Whether it tells when a female lays.
+    pub(crate) fn tells_laying(self) -> bool {
+        matches!(self, Self::Ovulation | Self::PreLayShed | Self::LayBox | Self::Straining)
+    }
+}

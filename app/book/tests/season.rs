@@ -18,13 +18,7 @@ fn now() -> NaiveDateTime {
 }
 
 fn alder_lane() -> Book {
-    let lines = book::demo::season(day("2026-06-09"));
-    let first = journal::Entry::read(&lines[0]).expect("readable");
-    let mut book = Book::new(first.book);
-    lines.iter().for_each(|line| {
-        book.take(line).expect(line);
-    });
-    book
+    common::alder_lane("2026-06-09")
 }
 
 fn whole(drawn: &Drawn) -> f64 {

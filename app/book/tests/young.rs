@@ -341,7 +341,7 @@ fn a_row_put_off_comes_back_and_the_week_ahead_is_told() {
     assert_eq!(kinds(&due), [DueKind::LookTonight]);
     b.d.act(&Snoozed { row: due[0].row(), until: Some(day("2026-06-13")) });
     assert_eq!(b.kinds(), []);
-    assert_eq!(put_off(&b.d.book, b.d.now).len(), 1);
+    assert_eq!(walk(&b.d.book, b.d.now).1.len(), 1);
     b.d.later(24);
     assert_eq!(b.kinds(), [DueKind::LookTonight]);
     let far = Snoozed { row: due[0].row(), until: Some(day("2027-01-01")) };

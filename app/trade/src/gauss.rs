@@ -81,8 +81,12 @@ impl Gaussian {
 
     /// Covariance of every unknown with the sum `h`; `h` may be shorter than the belief.
     fn with(&self, h: &[f64]) -> Vec<f64> {
-        let n = self.len();
-        (0..n).map(|i| h.iter().enumerate().map(|(j, hj)| self.cov[i * n + j] * hj).sum()).collect()
+        let parts = parts(h);
+        (0..self.len()).map(|i| self.one_with(i, &parts)).collect()
+    }
+
+    fn one_with(&self, i: usize, parts: &[(usize, f64)]) -> f64 {
+        parts.iter().map(|(j, hj)| self.cov[i * self.len() + j] * hj).sum()
     }
 
     /// Mean of the sum `h`.
@@ -92,7 +96,8 @@ impl Gaussian {
 
     /// Variance of the sum `h`.
     pub fn variance_of(&self, h: &[f64]) -> f64 {
-        self.with(h).iter().zip(h).map(|(a, b)| a * b).sum::<f64>().max(0.0)
+        let parts = parts(h);
+        parts.iter().map(|&(i, hi)| self.one_with(i, &parts) * hi).sum::<f64>().max(0.0)
     }
 
     /// Learns that the sum `h` plus noise of variance `noise` lies within `lo..=hi` (equal ends: it was seen
@@ -119,6 +124,11 @@ impl Gaussian {
         }
         ln
     }
+}
+
+/// What a sum is made of: of a barn's many shelves a clutch has stood on one or two.
+fn parts(h: &[f64]) -> Vec<(usize, f64)> {
+    h.iter().copied().enumerate().filter(|(_, part)| *part != 0.0).collect()
 }
 
 #[cfg(test)]

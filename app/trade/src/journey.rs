@@ -8,7 +8,7 @@ use chrono::NaiveDateTime;
 /// How far a shelf's true temperature may lie from its set point where nothing was read: ± °C, as a standard
 /// deviation, one value for all such stretches of a clutch (common practice, no source).
 pub const ASSUMED_C: f64 = 0.5;
-/// Lay dates vaguer than this give no window.
+/// Lay dates vaguer than this give no window (our choice, no source).
 pub const VAGUEST_DAYS: f64 = 45.0;
 
 /// A stay of a box: from a moment on, until the next leg begins.

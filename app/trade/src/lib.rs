@@ -1,4 +1,4 @@
-//! Sums about eggs: windows, water, measures, rates, and what wants looking at.
+//! Sums about eggs: windows, water, measures, rates.
 //!
 //! Guarantees: pure and deterministic; the same numbers on a phone and on a laptop.
 //! Absent by design: a clock, randomness (a seed is an argument), files, the browser, how records are
@@ -27,7 +27,6 @@ pub mod raising;
 mod range;
 pub mod rates;
 pub mod response;
-pub mod rounds;
 pub mod score;
 pub mod sex;
 pub mod species;

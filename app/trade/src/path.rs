@@ -11,9 +11,10 @@ pub struct Reading {
     pub temp: Temp,
 }
 
-/// Between two readings further apart than this the set point is assumed; nearer ones are joined by a line.
+/// Between two readings further apart than this the set point is assumed; nearer ones are joined by a line (our choice, no
+/// source).
 pub const GAP_HOURS: i64 = 36;
-/// How long a reading stands for its shelf where none is near.
+/// How long a reading stands for its shelf where none is near (our choice, no source).
 pub const HOLD_HOURS: i64 = 12;
 
 const EPOCH: NaiveDateTime = chrono::DateTime::UNIX_EPOCH.naive_utc();

@@ -80,7 +80,7 @@ pub(crate) fn bound_to_sd(bound: f64) -> f64 {
     bound.abs() / 3f64.sqrt()
 }
 
-/// The default error of a shelf's thermometer, ± °C, common to all its readings.
+/// The default error of a shelf's thermometer, ± °C, common to all its readings (common practice, no source).
 pub const THERMOMETER_C: f64 = 0.5;
 
 /// One opinion of the spread between clutches, and everything believed under it.

@@ -242,7 +242,7 @@ pub const LONGEST_DAYS: i64 = 14;
 pub const FIRST_DAYS: i64 = 7;
 /// No water prompts this many days before the look-from date: dents and sweat are normal then (common practice).
 pub const QUIET_DAYS: i64 = 10;
-/// The share of the box's water that may go before it is weighed again.
+/// The share of the box's water that may go before it is weighed again (common practice, no source).
 pub const LOSS_SHARE: f64 = 0.05;
 
 /// When to weigh the box again. `None` in the last [`QUIET_DAYS`] before `look_from`, and before any baseline.

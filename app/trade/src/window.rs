@@ -172,7 +172,7 @@ const OUTER: f64 = 0.025;
 /// The same in standard deviations of a normal.
 const LIKELY_Z: f64 = 1.281_551_565_544_600_4;
 const OUTER_Z: f64 = 1.959_963_984_540_054;
-/// Outside hours are forgiven up to a tenth of the time since lay, and never below this.
+/// Outside hours are forgiven up to a tenth of the time since lay, and never below this (our choice, no source).
 const FORGIVEN_HOURS: f64 = 48.0;
 
 /// The hatch window of one clutch under what is believed of its species.

@@ -2,6 +2,7 @@
 
 use crate::pages;
 use crate::prefs;
+use crate::recent;
 use crate::route::{self, Page};
 use crate::store::{Barn, State};
 use crate::ui::{Asked, Bar, Said};
@@ -13,6 +14,7 @@ pub fn App() -> impl IntoView {
     let prefs = prefs::provide();
     let barn = Barn::provide(prefs.get_untracked().demo);
     let page = route::follow();
+    Effect::new(move |_| page.with(recent::opened));
     let there = Memo::new(move |_| page.with(|page| barn.is_there_for(page)));
     let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
     view! {

@@ -9,6 +9,7 @@ mod clock;
 mod pages;
 mod paper;
 mod prefs;
+mod recent;
 mod route;
 mod store;
 mod ui;

@@ -22,12 +22,23 @@ pub struct PlaceCard {
     pub offset: Option<Temp>,
     pub order: Option<i64>,
     pub closed: bool,
+    /// Who looks after it.
+    pub keeper: Option<PersonId>,
 }
 
 impl PlaceCard {
     /// An open place with a name.
     pub fn new(what: PlaceWhat, name: impl Into<String>) -> PlaceCard {
-        PlaceCard { what, name: name.into(), within: None, set: None, offset: None, order: None, closed: false }
+        PlaceCard {
+            what,
+            name: name.into(),
+            within: None,
+            set: None,
+            offset: None,
+            order: None,
+            closed: false,
+            keeper: None,
+        }
     }
 
     /// As it stands in the book.
@@ -41,6 +52,7 @@ impl PlaceCard {
             offset: p.offset,
             order: p.order,
             closed: p.closed,
+            keeper: p.keeper.clone(),
         })
     }
 
@@ -53,6 +65,7 @@ impl PlaceCard {
             .with("offset_cc", self.offset)
             .with("order", self.order)
             .with("closed", self.closed.then_some(true))
+            .with("keeper", self.keeper.as_ref())
     }
 
     fn check(&self, book: &Book, own: Option<&PlaceId>) -> Result<(), Refusal> {
@@ -60,6 +73,9 @@ impl PlaceCard {
             return Err(Refusal::Missing { what: "a name for the place" });
         }
         real_temp(self.set)?;
+        if let Some(keeper) = &self.keeper {
+            there(book, keeper.clone())?;
+        }
         if let Some(within) = &self.within {
             there(book, within.clone())?;
             if own.is_some_and(|own| book.path(within).iter().any(|place| &place.id == own)) {

@@ -43,7 +43,7 @@ put! {
 macro_rules! put_ids {
     ($($ty:ident)*) => { $(impl Put for $ty { fn put(&self) -> Value { Value::from(self.as_str()) } })* };
 }
-put_ids! { PlaceId AnimalId PairingId ClutchId EggId FillingId BoxId ContactId WishId }
+put_ids! { PersonId PlaceId AnimalId PairingId ClutchId EggId FillingId BoxId ContactId WishId }
 
 macro_rules! put_words {
     ($($ty:ident)*) => { $(impl Put for $ty { fn put(&self) -> Value { Value::from(self.word()) } })* };

@@ -24,12 +24,13 @@ impl Book {
         now: NaiveDateTime,
         set: &[(PlaceId, Temp)],
     ) -> Result<Timing, Refusal> {
-        let put = self.put(eggs, now)?;
+        let ask = self.ask(eggs)?;
+        let asked = ask.at(now);
         let legs = match set {
-            [] => put.legs,
-            set => self.legs_if(put.egg, &put.species, now, set),
+            [] => ask.legs,
+            set => self.legs_if(ask.egg, &ask.species, now, set),
         };
-        Timing::of(&put.model, &put.asked.question(&legs.as_legs()))
+        Timing::of(&ask.model, &asked.question(&legs.as_legs()))
     }
 
     /// What the figures of a species say before any hatch of the keeper's own.

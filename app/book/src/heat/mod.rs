@@ -98,13 +98,24 @@ impl Asked {
     }
 }
 
-/// A question about some eggs, as it is put.
-struct Put<'a> {
+/// A question about some eggs, but for the moment it is asked at.
+pub(crate) struct Ask<'a> {
     egg: &'a Egg,
+    /// How many eggs it is about, to keep its answer under.
+    count: usize,
     species: String,
     model: Rc<Model>,
     legs: Legs,
+    /// Of a clutch without a pip, when somebody looked into the box.
+    looks: Vec<NaiveDateTime>,
     asked: Asked,
+}
+
+impl Ask<'_> {
+    fn at(&self, now: NaiveDateTime) -> Asked {
+        let looks = self.looks.iter().copied().filter(|&at| at <= now && at > self.asked.laid.latest());
+        Asked { none_by: looks.max(), now, ..self.asked.clone() }
+    }
 }
 
 /// What a change of records touches.
@@ -364,7 +375,10 @@ impl Book {
     }
 
     /// The question about some eggs of one clutch that share a box.
-    fn put<'a>(&'a self, eggs: &[&'a Egg], now: NaiveDateTime) -> Result<Put<'a>, Refusal> {
+    ///
+    /// # Errors
+    /// Where there can be no window at any moment.
+    pub(crate) fn ask<'a>(&'a self, eggs: &[&'a Egg]) -> Result<Ask<'a>, Refusal> {
         let Some(&egg) = eggs.iter().find(|egg| egg.fate.is_none()).or(eggs.first()) else {
             return Err(Refusal::NoPlace);
         };
@@ -374,21 +388,21 @@ impl Book {
         let (model, version) = self.figures(&species);
         let legs = self.legs(&self.stays(egg), &species);
         let first_pip = eggs.iter().filter_map(|egg| self.pip_of(egg)).min_by_key(|when| when.latest());
-        let none_by = match (first_pip, self.whereabouts(&egg.id.thing())) {
-            (None, Some(Where::Filling(filling))) => self.last_look(filling, now),
-            _ => None,
+        let looks = match (first_pip, self.whereabouts(&egg.id.thing())) {
+            (None, Some(Where::Filling(filling))) => self.looks(filling),
+            _ => Vec::new(),
         };
         let may_hatch = eggs.iter().filter(|egg| self.may_hatch(egg)).count();
         let asked = Asked {
             laid,
             legs: legs.0.iter().map(|(from, place, _, version)| (*from, place.clone(), *version)).collect(),
             eggs: u32::try_from(may_hatch).unwrap_or(u32::MAX),
-            none_by: none_by.filter(|&at| at > laid.latest()),
+            none_by: None,
             first_pip,
-            now,
+            now: NaiveDateTime::MIN,
             model: version,
         };
-        Ok(Put { egg, species, model, legs, asked })
+        Ok(Ask { egg, count: eggs.len(), species, model, legs, looks, asked })
     }
 
     /// The hatch window of some eggs of one clutch that share a box, most often all of them.
@@ -396,14 +410,18 @@ impl Book {
     /// # Errors
     /// Why there is none, with what would give one.
     pub fn window_of(&self, eggs: &[&Egg], now: NaiveDateTime) -> Result<Window, Refusal> {
-        let Put { egg, model, legs, asked, .. } = self.put(eggs, now)?;
-        let key = (egg.id.clone(), eggs.len());
+        self.window_at(&self.ask(eggs)?, now)
+    }
+
+    pub(crate) fn window_at(&self, ask: &Ask<'_>, now: NaiveDateTime) -> Result<Window, Refusal> {
+        let asked = ask.at(now);
+        let key = (ask.egg.id.clone(), ask.count);
         if let Some((known, answer)) = self.heat.borrow().windows.get(&key)
             && *known == asked
         {
             return answer.clone();
         }
-        let answer = window(&model, &asked.question(&legs.as_legs()));
+        let answer = window(&ask.model, &asked.question(&ask.legs.as_legs()));
         let mut heat = self.heat.borrow_mut();
         heat.work.windows += 1;
         heat.windows.insert(key, (asked, answer.clone()));

@@ -226,13 +226,14 @@ impl Book {
 
     /// When an egg pipped. Of one seen only when out: at most the usual time before that. A cut egg has no pip.
     pub(crate) fn pip_of(&self, egg: &Egg) -> Option<When> {
-        if let Some(pip) = self.did(&egg.id, Step::Pip) {
+        let steps = self.steps(&egg.id);
+        if let Some(pip) = steps.pip {
             return pip.when;
         }
-        if self.did(&egg.id, Step::Cut).is_some() {
+        if steps.cut.is_some() {
             return None;
         }
-        let out = self.did(&egg.id, Step::Out).and_then(|out| out.when)?;
+        let out = steps.out.and_then(|out| out.when)?;
         let species = egg.clutch.as_ref().and_then(|id| self.clutch(id)).map(|clutch| self.clutch_profile(clutch));
         let hours = species.map_or(48.0, |species| species.pip_out_h.1);
         let from = out.earliest() - TimeDelta::minutes((hours * 60.0) as i64);

@@ -155,8 +155,10 @@ impl Meal {
 
     /// Nobody helped it along, as far as the words say.
     pub fn unaided(&self) -> bool {
-        let how = self.how.as_deref().unwrap_or("").to_lowercase();
-        !["assist", "force", "tube"].iter().any(|word| how.contains(word))
+        self.how.as_ref().is_none_or(|how| {
+            let how = how.to_lowercase();
+            !["assist", "force", "tube"].iter().any(|word| how.contains(word))
+        })
     }
 }
 

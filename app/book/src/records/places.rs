@@ -30,6 +30,8 @@ pub struct Place {
     pub order: Option<i64>,
     /// No longer in use.
     pub closed: bool,
+    /// Who looks after it and all in it, but for places in it that somebody else does.
+    pub keeper: Option<PersonId>,
 }
 
 impl Record for Place {
@@ -44,7 +46,15 @@ impl Record for Place {
             offset: f.temp("offset_cc"),
             order: f.whole("order"),
             closed: f.flag("closed"),
+            keeper: f.link("keeper"),
         }
+    }
+}
+
+impl Place {
+    /// Its turn among its neighbours; closed ones come last.
+    pub(crate) fn among(&self) -> (bool, i64, Option<&str>, &PlaceId) {
+        (self.closed, self.order.unwrap_or(i64::MAX), self.name.as_deref(), &self.id)
     }
 }
 

@@ -134,11 +134,8 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
     let refused = known.take_while(|meal| meal.outcome != Some(MealOutcome::Eaten)).count();
     let shed = |what| matches!(what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
     let mut lays = Lays::default();
-    let as_dam = |book: &Book| {
-        book.pairings_of(id).any(|pairing| pairing.dams.contains(id))
-            || book.clutches_of(id).any(|clutch| clutch.dams.contains(id))
-    };
-    let breeds = animal.sex == Some(Sex::Female) || (animal.sex != Some(Sex::Male) && as_dam(book));
+    let was_dam = || book.pairings_of(id).any(|pairing| pairing.dams.contains(id)) || !as_dam(book, id).is_empty();
+    let breeds = animal.sex == Some(Sex::Female) || (animal.sex != Some(Sex::Male) && was_dam());
     let code_twice = animal.code.iter().flat_map(|code| book.animals_coded(code)).filter(|other| other.id != *id);
     Some(AnimalView {
         name: book.animal_name(id),
@@ -239,7 +236,7 @@ fn clutch_lines(book: &Book, id: &AnimalId) -> Vec<ClutchLine> {
     lines
 }
 
-/// Straining longer ago than this is of another season.
+/// Straining longer ago than this is of another season (our choice, no source).
 const SEASON_DAYS: i64 = 75;
 
 /// What is to be expected of an animal, most urgent first.
@@ -248,11 +245,8 @@ pub(super) fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &
     if let Some(went) = animal.went.filter(|_| !animal.is_here()) {
         return vec![NextStep::Gone { went, when: animal.went_when }];
     }
-    let mut next = Vec::new();
-    let clutches: Vec<&Clutch> = book.clutches_of(id).filter(|clutch| clutch.dams.contains(id)).collect();
-    next.extend(straining(book, id, &clutches, now).map(|since| NextStep::Straining { since }));
-    next.extend(book.outlook(id, now, lays).map(|outlook| lay_step(&outlook, now)));
-    for clutch in clutches {
+    let mut next = laying_steps(book, id, now, lays);
+    for clutch in as_dam(book, id) {
         let joined = book.same_clutch(&clutch.id);
         let pulled = joined.iter().any(|clutch| !book.eggs_of(&clutch.id).is_empty());
         if !pulled {
@@ -262,12 +256,22 @@ pub(super) fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &
     next
 }
 
+fn as_dam<'a>(book: &'a Book, id: &AnimalId) -> Vec<&'a Clutch> {
+    book.clutches_of(id).filter(|clutch| clutch.dams.contains(id)).collect()
+}
+
+/// What is to be expected of a female before her eggs come, most urgent first.
+pub(super) fn laying_steps(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Vec<NextStep> {
+    let straining = straining(book, id, now).map(|since| NextStep::Straining { since });
+    straining.into_iter().chain(book.outlook(id, now, lays).map(|outlook| lay_step(&outlook, now))).collect()
+}
+
 /// Straining seen of late, and no eggs since.
-fn straining(book: &Book, id: &AnimalId, clutches: &[&Clutch], now: NaiveDateTime) -> Option<When> {
+fn straining(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<When> {
     let strained = |event: &&AnimalEvent| event.what == Some(AnimalEventWhat::Straining);
-    let when = book.animal_events(id).filter(strained).find_map(|event| event.when)?;
+    let when = book.lay_events(id).filter(strained).find_map(|event| event.when)?;
     let fresh = when.earliest() <= now && now - when.latest() < TimeDelta::days(SEASON_DAYS);
-    let last_laid = clutches.iter().filter_map(|c| book.clutch_laid(&c.id)).map(When::latest).max();
+    let last_laid = as_dam(book, id).iter().filter_map(|c| book.clutch_laid(&c.id)).map(When::latest).max();
     (fresh && last_laid.is_none_or(|laid| laid < when.earliest())).then_some(when)
 }
 

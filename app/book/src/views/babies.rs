@@ -97,20 +97,42 @@ pub fn is_young(animal: &Animal, today: NaiveDate) -> bool {
 
 /// One baby. `None` for an animal that is none.
 pub fn baby_row(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<BabyRow> {
-    Looking::new(book, now).row(id, None)
+    Looking::new(book).row(book.animal(id)?, now)
 }
 
 /// What is the same for all young, looked up once for a whole list of them.
 pub(super) struct Looking<'a> {
     book: &'a Book,
-    now: NaiveDateTime,
     pub(super) rules: Rules,
     profiles: BTreeMap<&'a str, Rc<Profile>>,
 }
 
+/// What stands in the book of a young animal, whoever asks when.
+pub(super) struct Young<'a> {
+    pub(super) animal: &'a Animal,
+    pub(super) place: Option<&'a Place>,
+    pub(super) first_shed: Option<When>,
+    sheds: u32,
+    mass: Option<Mass>,
+    mass_out: Option<Mass>,
+    lost: Option<i64>,
+    /// Newest first, as far back as was asked for.
+    pub(super) meals: Vec<&'a Meal>,
+    hold: Option<&'a Hold>,
+}
+
+/// How it stands at a moment.
+pub(super) struct Standing {
+    pub(super) state: BabyState,
+    pub(super) concern: Option<Concern>,
+    pub(super) meals: Meals,
+    ready: bool,
+    day: Option<i64>,
+}
+
 impl<'a> Looking<'a> {
-    pub(super) fn new(book: &'a Book, now: NaiveDateTime) -> Looking<'a> {
-        Looking { book, now, rules: book.rules(), profiles: BTreeMap::new() }
+    pub(super) fn new(book: &'a Book) -> Looking<'a> {
+        Looking { book, rules: book.rules(), profiles: BTreeMap::new() }
     }
 
     pub(super) fn profile(&mut self, species: Option<&'a str>) -> Rc<Profile> {
@@ -118,91 +140,104 @@ impl<'a> Looking<'a> {
         self.profiles.entry(species.unwrap_or("")).or_insert_with(|| Rc::new(book.species_of(species))).clone()
     }
 
-    /// One baby; with `most`, meals are counted back only as far as so many in a row need.
-    pub(super) fn row(&mut self, id: &AnimalId, most: Option<u32>) -> Option<BabyRow> {
-        baby(self, id, most)
+    /// With `most`, meals are looked back at only as far as so many in a row need at `now` or later.
+    pub(super) fn young(&self, animal: &'a Animal, now: NaiveDateTime, most: Option<u32>) -> Young<'a> {
+        let (book, id) = (self.book, &animal.id);
+        let (mut sheds, mut first_shed, mut masses) = (0, None, Vec::new());
+        for event in book.animal_events(id) {
+            if event.what == Some(AnimalEventWhat::Shed) {
+                sheds += 1;
+                first_shed = event.when;
+            }
+            masses.extend(event.mass);
+        }
+        let mut meals = Vec::new();
+        meal_counts(&mut book.meals(id).inspect(|&meal| meals.push(meal)), now, most);
+        Young {
+            animal,
+            place: book.place_of(&id.thing()),
+            first_shed,
+            sheds,
+            mass: masses.first().copied(),
+            mass_out: masses.last().copied(),
+            lost: lost_pct(masses),
+            meals,
+            hold: book.hold_on(id),
+        }
     }
-}
 
-fn baby(looking: &mut Looking<'_>, id: &AnimalId, most: Option<u32>) -> Option<BabyRow> {
-    let (book, now, rules) = (looking.book, looking.now, looking.rules);
-    let animal = book.animal(id)?;
-    if !is_young(animal, now.date()) {
-        return None;
+    pub(super) fn standing(&mut self, young: &Young<'a>, now: NaiveDateTime, most: Option<u32>) -> Standing {
+        let (animal, sheds) = (young.animal, young.sheds);
+        let meals = meal_counts(&mut young.meals.iter().copied(), now, most);
+        let ready = self.rules.ready(sheds, meals.taken_in_a_row);
+        let state = match young.hold {
+            _ if !animal.is_here() => BabyState::Left,
+            Some(hold) if hold.contact.is_some() => BabyState::Held,
+            Some(_) => BabyState::KeptBack,
+            None if ready => BabyState::Ready,
+            None if sheds == 0 && meals.taken == 0 => BabyState::FirstShed,
+            None if meals.taken == 0 => BabyState::FirstMeal,
+            None => BabyState::Feeding,
+        };
+        let day = animal.born.map(|born| (now.date() - born.date()).num_days());
+        let concern = match (young.lost, day) {
+            _ if !animal.is_here() => None,
+            (Some(pct), _) => Some(Concern::Lost { pct }),
+            (None, Some(day)) if meals.taken == 0 && day >= NO_MEAL_DAYS => Some(Concern::NoMeal { day }),
+            (None, Some(day)) if sheds == 0 && meals.taken == 0 => {
+                let late = animal.born.map(|born| first_shed_late(born, &self.profile(animal.species.as_deref())));
+                late.filter(|late| now > *late).map(|_| Concern::ShedLate { day })
+            }
+            _ => None,
+        };
+        Standing { state, concern, meals, ready, day }
     }
-    let profile = looking.profile(animal.species.as_deref());
-    let (mut sheds, mut first_shed, mut masses) = (0, None, Vec::new());
-    for event in book.animal_events(id) {
-        if event.what == Some(AnimalEventWhat::Shed) {
-            sheds += 1;
-            first_shed = event.when;
+
+    fn row(&mut self, animal: &'a Animal, now: NaiveDateTime) -> Option<BabyRow> {
+        let book = self.book;
+        if !is_young(animal, now.date()) {
+            return None;
         }
-        masses.extend(event.mass);
+        let young = self.young(animal, now, None);
+        let Standing { state, concern, meals, ready, day } = self.standing(&young, now, None);
+        let profile = self.profile(animal.species.as_deref());
+        let prey = young.mass.and_then(|mass| self.rules.prey_mass(mass, profile.kin));
+        let clutch = animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());
+        Some(BabyRow {
+            id: animal.id.clone(),
+            name: book.animal_name(&animal.id),
+            species: profile.short.to_string(),
+            looks: animal.morph.clone(),
+            faults: animal.faults.clone(),
+            clutch: clutch.map(|id| {
+                let number = book.clutch_number(&id);
+                (id, number)
+            }),
+            hatched: animal.born,
+            day,
+            place: young.place.map(|place| place.id.clone()),
+            state,
+            first_shed: young.first_shed,
+            sheds: young.sheds,
+            taken: meals.taken,
+            taken_in_a_row: meals.taken_in_a_row,
+            refused_in_a_row: meals.refused_in_a_row,
+            last_offered: meals.last_offered,
+            mass: young.mass,
+            mass_out: young.mass_out,
+            prey: prey.map(|prey| (prey, mouse_for(prey))),
+            ready,
+            hold: young.hold.map(|hold| hold.id.clone()),
+            concern,
+        })
     }
-    let meals = meal_counts(book, id, now, most);
-    let hold = book.hold_on(id);
-    let ready = rules.ready(sheds, meals.taken_in_a_row);
-    let state = match hold {
-        _ if !animal.is_here() => BabyState::Left,
-        Some(hold) if hold.contact.is_some() => BabyState::Held,
-        Some(_) => BabyState::KeptBack,
-        None if ready => BabyState::Ready,
-        None if sheds == 0 && meals.taken == 0 => BabyState::FirstShed,
-        None if meals.taken == 0 => BabyState::FirstMeal,
-        None => BabyState::Feeding,
-    };
-    let day = animal.born.map(|born| (now.date() - born.date()).num_days());
-    let lost = lost_pct(masses.iter().copied());
-    let concern = match (lost, day) {
-        _ if !animal.is_here() => None,
-        (Some(pct), _) => Some(Concern::Lost { pct }),
-        (None, Some(day)) if meals.taken == 0 && day >= NO_MEAL_DAYS => Some(Concern::NoMeal { day }),
-        (None, Some(day))
-            if sheds == 0
-                && meals.taken == 0
-                && animal.born.is_some_and(|born| now > first_shed_late(born, &profile)) =>
-        {
-            Some(Concern::ShedLate { day })
-        }
-        _ => None,
-    };
-    let mass = masses.first().copied();
-    let prey = mass.and_then(|mass| rules.prey_mass(mass, profile.kin)).map(|prey| (prey, mouse_for(prey)));
-    let clutch = animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());
-    Some(BabyRow {
-        id: id.clone(),
-        name: book.animal_name(id),
-        species: profile.short.to_string(),
-        looks: animal.morph.clone(),
-        faults: animal.faults.clone(),
-        clutch: clutch.map(|id| {
-            let number = book.clutch_number(&id);
-            (id, number)
-        }),
-        hatched: animal.born,
-        day,
-        place: book.place_of(&id.thing()).map(|place| place.id.clone()),
-        state,
-        first_shed,
-        sheds,
-        taken: meals.taken,
-        taken_in_a_row: meals.taken_in_a_row,
-        refused_in_a_row: meals.refused_in_a_row,
-        last_offered: meals.last_offered,
-        mass,
-        mass_out: masses.last().copied(),
-        prey,
-        ready,
-        hold: hold.map(|hold| hold.id.clone()),
-        concern,
-    })
 }
 
 /// What an animal's meals come to.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Meals {
-    pub(super) taken: u32,
-    pub(super) taken_in_a_row: u32,
+    taken: u32,
+    taken_in_a_row: u32,
     pub(super) refused_in_a_row: u32,
     pub(super) last_offered: Option<When>,
 }
@@ -211,10 +246,10 @@ pub(super) struct Meals {
 const TOLD_HOURS: i64 = 36;
 
 /// With `most`, back only until so many in a row, or one taken before a refusal, have said what there is to say.
-pub(super) fn meal_counts(book: &Book, id: &AnimalId, now: NaiveDateTime, most: Option<u32>) -> Meals {
+fn meal_counts<'a>(newest_first: &mut dyn Iterator<Item = &'a Meal>, now: NaiveDateTime, most: Option<u32>) -> Meals {
     let mut meals = Meals::default();
     let (mut row_open, mut refused_open) = (true, true);
-    for meal in book.meals(id) {
+    for meal in newest_first {
         meals.last_offered = meals.last_offered.or(meal.offered);
         let Some(outcome) = meal.outcome else { continue };
         if meal.assumed && meal.offered.is_some_and(|at| now - at.latest() < TimeDelta::hours(TOLD_HOURS)) {
@@ -222,7 +257,7 @@ pub(super) fn meal_counts(book: &Book, id: &AnimalId, now: NaiveDateTime, most: 
         }
         let eaten = outcome == MealOutcome::Eaten;
         meals.taken += u32::from(eaten);
-        row_open &= meal.taken_unaided();
+        row_open = row_open && meal.taken_unaided();
         meals.taken_in_a_row += u32::from(row_open);
         refused_open &= !eaten;
         meals.refused_in_a_row += u32::from(refused_open);
@@ -235,12 +270,10 @@ pub(super) fn meal_counts(book: &Book, id: &AnimalId, now: NaiveDateTime, most: 
 
 /// All young, those gone included: by species' clutch and code.
 pub fn baby_rows(book: &Book, now: NaiveDateTime) -> Vec<BabyRow> {
-    let mut looking = Looking::new(book, now);
-    let mut rows: Vec<BabyRow> = book.all_animals().filter_map(|animal| looking.row(&animal.id, None)).collect();
-    rows.sort_by(|a, b| {
-        let key =
-            |row: &BabyRow| (row.clutch.as_ref().map(|(_, number)| number.clone()), row.name.clone(), row.id.clone());
-        key(a).cmp(&key(b))
+    let mut looking = Looking::new(book);
+    let mut rows: Vec<BabyRow> = book.all_animals().filter_map(|animal| looking.row(animal, now)).collect();
+    crate::order::sort(&mut rows, |row| {
+        (row.clutch.as_ref().map(|(_, number)| number.clone()), row.name.clone(), row.id.clone())
     });
     rows
 }
@@ -313,7 +346,7 @@ fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLi
         name: book.animal_name(&id),
         tub: tub.name.clone().unwrap_or_default(),
         meal: with_all.map(|meal| (meal.id.clone(), meal.outcome)),
-        refused_in_a_row: meal_counts(book, &id, now, Some(1)).refused_in_a_row,
+        refused_in_a_row: meal_counts(&mut book.meals(&id), now, Some(1)).refused_in_a_row,
         prey: book.meals(&id).next().and_then(|meal| meal.prey.clone()),
         waits: young.is_some_and(|row| row.state == BabyState::FirstShed),
         id,

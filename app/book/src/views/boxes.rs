@@ -267,40 +267,60 @@ pub(super) fn box_row(book: &Book, id: &FillingId, now: NaiveDateTime) -> BoxRow
     }
 }
 
+/// One clutch's eggs in a box.
+pub(super) struct Share<'a> {
+    pub(super) clutch: &'a Clutch,
+    pub(super) eggs: Vec<&'a Egg>,
+}
+
+impl Share<'_> {
+    /// Its eggs that may still be candled, pip or hatch.
+    pub(super) fn open(&self) -> u32 {
+        u32::try_from(self.eggs.iter().filter(|egg| egg.fate.is_none()).count()).unwrap_or(u32::MAX)
+    }
+
+    pub(super) fn laid(&self, book: &Book) -> Option<When> {
+        self.eggs.iter().find_map(|egg| book.laid(egg))
+    }
+}
+
+/// The eggs of a tray by their clutches, in the order they lie.
+pub(super) fn shares<'a>(book: &'a Book, tray: &[&'a Egg]) -> Vec<Share<'a>> {
+    let mut shares: Vec<Share<'_>> = Vec::new();
+    for &egg in tray {
+        let Some(id) = &egg.clutch else { continue };
+        if let Some(known) = shares.iter_mut().find(|share| share.clutch.id == *id) {
+            known.eggs.push(egg);
+        } else if let Some(clutch) = book.clutch(id) {
+            shares.push(Share { clutch, eggs: vec![egg] });
+        }
+    }
+    shares
+}
+
 pub(super) fn parts_of(book: &Book, id: &FillingId, now: NaiveDateTime) -> Vec<ClutchPart> {
     let tray = book.tray(id);
     let tray = if tray.is_empty() { book.eggs_ever_in(id) } else { tray };
-    let mut clutches: Vec<&Clutch> = Vec::new();
-    for egg in &tray {
-        if let Some(clutch) = egg.clutch.as_ref().and_then(|id| book.clutch(id))
-            && !clutches.iter().any(|known| known.id == clutch.id)
-        {
-            clutches.push(clutch);
+    let part = |share: Share<'_>| {
+        let Share { clutch, eggs } = &share;
+        let laid = share.laid(book);
+        let parents = parents(book, &clutch.id);
+        let morph = parents.dams.first().and_then(|(dam, _)| book.animal(dam)?.morph.clone());
+        let known_laid = book.same_clutch(&clutch.id).iter().any(|clutch| clutch.laid.is_some());
+        ClutchPart {
+            clutch: clutch.id.clone(),
+            number: book.clutch_number(&clutch.id),
+            species: book.clutch_profile(clutch),
+            morph,
+            parents,
+            laid,
+            laid_is_found: laid.is_some() && !known_laid && eggs.iter().all(|egg| egg.laid.is_none()),
+            day: laid.map(|laid| (now.date() - laid.date()).num_days()),
+            eggs: share.open(),
+            window: book.window_of(eggs, now),
         }
-    }
-    clutches
-        .into_iter()
-        .map(|clutch| {
-            let eggs: Vec<&Egg> = tray.iter().copied().filter(|egg| egg.clutch.as_ref() == Some(&clutch.id)).collect();
-            let laid = eggs.iter().find_map(|egg| book.laid(egg));
-            let day = laid.map(|laid| (now.date() - laid.date()).num_days());
-            let parents = parents(book, &clutch.id);
-            let morph = parents.dams.first().and_then(|(dam, _)| book.animal(dam)?.morph.clone());
-            let known_laid = book.same_clutch(&clutch.id).iter().any(|clutch| clutch.laid.is_some());
-            ClutchPart {
-                clutch: clutch.id.clone(),
-                number: book.clutch_number(&clutch.id),
-                species: book.clutch_profile(clutch),
-                morph,
-                parents,
-                laid,
-                laid_is_found: laid.is_some() && !known_laid && eggs.iter().all(|egg| egg.laid.is_none()),
-                day,
-                eggs: u32::try_from(eggs.iter().filter(|egg| egg.fate.is_none()).count()).unwrap_or(u32::MAX),
-                window: book.window_of(&eggs, now),
-            }
-        })
-        .collect()
+    };
+    shares(book, &tray).into_iter().map(part).collect()
 }
 
 /// The clutch to be looked at first: the one with the earliest window among those with eggs still in.

@@ -70,14 +70,18 @@ fn twin(book: &Book, clutch: &Clutch) -> Twin {
 
 fn near_clutches(book: &Book, told: &BTreeSet<ClutchId>, found: &mut Vec<Doubled>) {
     let mut by_dam: BTreeMap<&AnimalId, Vec<&Clutch>> = BTreeMap::new();
-    for clutch in book.clutches().into_iter().rev() {
+    for clutch in book.all_clutches() {
         if let [dam] = clutch.dams.as_slice()
             && first_of(book, clutch) == clutch.id
         {
             by_dam.entry(dam).or_default().push(clutch);
         }
     }
-    for (dam, clutches) in by_dam {
+    for (dam, mut clutches) in by_dam {
+        // Most have one; only those of one dam are put in order.
+        if clutches.len() > 1 {
+            crate::order::sort(&mut clutches, |clutch| book.clutch_order(clutch));
+        }
         for pair in clutches.windows(2) {
             let [a, b] = pair else { continue };
             let (Some(first), Some(then)) = (book.clutch_laid(&a.id), book.clutch_laid(&b.id)) else { continue };
@@ -91,6 +95,9 @@ fn near_clutches(book: &Book, told: &BTreeSet<ClutchId>, found: &mut Vec<Doubled
 }
 
 fn eggs_twice(book: &Book, found: &mut Vec<Doubled>) {
+    if !book.ix.any(Link::Same) {
+        return;
+    }
     for clutch in book.clutches() {
         let joined = book.same_clutch(&clutch.id);
         let with_eggs: Vec<&&Clutch> = joined.iter().filter(|clutch| !book.eggs_of(&clutch.id).is_empty()).collect();
@@ -106,7 +113,8 @@ fn eggs_twice(book: &Book, found: &mut Vec<Doubled>) {
 }
 
 fn codes(book: &Book, found: &mut Vec<Doubled>) {
-    let keys: Vec<&str> = book.ix.doubled(Link::Code).map(|(key, _)| key).collect();
+    let mut keys: Vec<&str> = book.ix.doubled(Link::Code).collect();
+    crate::order::sort(&mut keys, |key| *key);
     for key in keys {
         let animals: Vec<&Animal> = book.animals_coded(key).collect();
         let code = animals.first().and_then(|animal| animal.code.clone()).unwrap_or_default();
@@ -117,9 +125,10 @@ fn codes(book: &Book, found: &mut Vec<Doubled>) {
 
 /// Only what is in use and whose two newest moves are of one time, by two devices.
 fn two_places(book: &Book, found: &mut Vec<Doubled>) {
-    let boxes = book.open_fillings().into_iter().map(|filling| filling.id.thing());
-    let animals = book.animals().into_iter().map(|animal| animal.id.thing());
-    for thing in boxes.chain(animals) {
+    let moved = book.ix.doubled(Link::Moves).filter_map(|key| key.parse::<Thing>().ok());
+    let mut moved: Vec<Thing> = moved.filter(|thing| is_in_use(book, thing)).collect();
+    crate::order::sort(&mut moved, |thing| (thing.kind != Kind::Filling, thing.id.clone()));
+    for thing in moved {
         let mut newest = book.moves(&thing);
         let (Some(last), Some(before)) = (newest.next(), newest.next()) else { continue };
         let (Some(Where::Place(a)), Some(Where::Place(b))) = (&last.to, &before.to) else { continue };
@@ -131,6 +140,16 @@ fn two_places(book: &Book, found: &mut Vec<Doubled>) {
                 moves: vec![(last.id.clone(), a.clone(), last.when), (before.id.clone(), b.clone(), before.when)],
             });
         }
+    }
+}
+
+/// A box not emptied, or an animal in the barn.
+fn is_in_use(book: &Book, thing: &Thing) -> bool {
+    let id = thing.id.as_str();
+    match thing.kind {
+        Kind::Filling => book.filling(&id.into()).is_some_and(|filling| filling.to.is_none()),
+        Kind::Animal => book.animal(&id.into()).is_some_and(Animal::is_here),
+        _ => false,
     }
 }
 

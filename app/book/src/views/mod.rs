@@ -21,7 +21,6 @@ mod photos;
 mod place;
 mod placing;
 mod rounds;
-mod rounds_young;
 pub(crate) mod search;
 mod season;
 mod sum;
@@ -52,8 +51,8 @@ pub use parts::{Parents, TrayEgg, TrayState, parents, tray_eggs};
 pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
-pub use rounds::{Due, DueAct, DueKind, Fact, put_off, rounds};
-pub use search::{Hit, search};
+pub use rounds::{Due, DueAct, DueKind, Fact, rounds, walk};
+pub use search::{Hit, hit_of, search};
 pub use season::{
     Begins, Choices, Drawn, Frees, Gathered, NeedRow, NeedWhat, Needs, Pace, Scope, Season, ShelfRow, Source,
     WeighedWish, WhatIf, gather, needs, shelf_key, weighed_wishes,

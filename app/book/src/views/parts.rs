@@ -64,8 +64,8 @@ pub struct TrayEgg {
 
 pub(super) fn tray_egg(book: &Book, egg: &Egg) -> TrayEgg {
     let seen = book.last_seen(&egg.id).map(|(seen, _)| seen);
-    let step = |step| book.did(&egg.id, step).map(|hatching| hatching.when);
-    let (pipped, cut, out) = (step(Step::Pip), step(Step::Cut), step(Step::Out));
+    let steps = book.steps(&egg.id);
+    let (pipped, cut, out) = (steps.pip.map(|h| h.when), steps.cut.map(|h| h.when), steps.out.map(|h| h.when));
     let state = match egg.fate {
         Some(Fate::Hatched) => TrayState::Out,
         Some(fate) => TrayState::Gone(fate),

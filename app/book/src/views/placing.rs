@@ -30,31 +30,41 @@ pub fn wish_rows(book: &Book, young: &[BabyRow]) -> Vec<WishRow> {
     book.open_wishes().into_iter().map(|wish| wish_row(book, wish, young)).collect()
 }
 
+/// Whether an animal has what a wish says.
+pub(super) fn answers(wish: &Wish, animal: &Animal) -> bool {
+    let species = wish.species.is_none() || animal.species == wish.species;
+    // Nobody can tell the sex of a hatchling: one not told yet may still be it.
+    let sex = match (wish.sex, animal.sex) {
+        (None | Some(Sex::Unknown), _) | (_, None | Some(Sex::Unknown)) => true,
+        (wanted, sex) => wanted == sex,
+    };
+    let said = || {
+        let words = wish.what.as_deref().unwrap_or("").to_lowercase();
+        let looks = animal.morph.as_deref().unwrap_or("").to_lowercase();
+        words.split_whitespace().any(|word| word.len() > 2 && looks.contains(word))
+    };
+    species && sex && (wish.species.is_some() || said())
+}
+
 fn wish_row(book: &Book, wish: &Wish, young: &[BabyRow]) -> WishRow {
     let fits = |row: &&BabyRow| {
-        let animal = book.animal(&row.id);
-        let species = wish.species.is_none() || animal.is_some_and(|a| a.species == wish.species);
-        // Nobody can tell the sex of a hatchling: one not told yet may still be it.
-        let sex = match (wish.sex, animal.and_then(|a| a.sex)) {
-            (None | Some(Sex::Unknown), _) | (_, None | Some(Sex::Unknown)) => true,
-            (wanted, sex) => wanted == sex,
-        };
         let free = row.hold.is_none() && row.state != super::BabyState::Left;
-        let words = wish.what.as_deref().unwrap_or("").to_lowercase();
-        let looks = row.looks.as_deref().unwrap_or("").to_lowercase();
-        let said =
-            wish.species.is_some() || words.split_whitespace().any(|word| word.len() > 2 && looks.contains(word));
-        species && sex && free && said
+        free && book.animal(&row.id).is_some_and(|animal| answers(wish, animal))
     };
     let mut fit: Vec<BabyRow> = young.iter().filter(fits).cloned().collect();
     fit.sort_by_key(|row| !row.ready);
     WishRow {
         mark: wish.contact.as_ref().map(|id| book.contact_mark(id)),
         species: wish.species.as_ref().map(|key| book.species_of(Some(key)).name.into_owned()),
-        held: book.holds_for(&wish.id).filter(|hold| hold.ended.is_none()).count(),
+        held: held_for(book, wish),
         fit,
         wish: wish.clone(),
     }
+}
+
+/// How many are held for a wish now.
+pub(super) fn held_for(book: &Book, wish: &Wish) -> usize {
+    book.holds_for(&wish.id).filter(|hold| hold.ended.is_none()).count()
 }
 
 /// Something held.

@@ -141,6 +141,11 @@ fn is_past(book: &Book, thing: &Thing) -> bool {
     }
 }
 
+/// A record as a search would show it; none where it is not in the book.
+pub fn hit_of(book: &Book, thing: &Thing) -> Option<Hit> {
+    book.has(thing).then(|| hit(book, thing.clone(), true))
+}
+
 fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
     let id = thing.id.as_str();
     let path =

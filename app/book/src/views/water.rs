@@ -2,11 +2,12 @@
 
 use crate::book::{Book, Written};
 use crate::ids::*;
+use crate::records::Filling;
 use crate::sums::SCALE;
 use crate::words::Mix;
 use chrono::NaiveDateTime;
 use trade::units::Mass;
-use trade::water::{FillTo, Medium, MediumNow, VERMICULITE, level, loss_per_day, medium_now, next_check};
+use trade::water::{BoxEvent, FillTo, Medium, MediumNow, VERMICULITE, level, loss_per_day, medium_now, next_check};
 use trade::when::When;
 use trade::window::Window;
 
@@ -46,18 +47,31 @@ pub struct CheckLine {
     pub written: Option<Written>,
 }
 
+/// When to weigh a box again, given what happened to its mass and the window of its eggs if it has one; `None` when there
+/// is nothing to prompt for.
+pub(super) fn next_water(
+    filling: &Filling,
+    events: &[(NaiveDateTime, BoxEvent)],
+    window: Option<&Window>,
+    now: NaiveDateTime,
+) -> Option<NaiveDateTime> {
+    let has_medium = filling.mix != Some(Mix::None);
+    let look_from = window.map(|w| w.unlooked.likely.0);
+    (has_medium && !is_quiet(window, now) && filling.to.is_none())
+        .then(|| next_check(events, filling.water, SCALE, look_from))
+        .flatten()
+}
+
+/// In the last days before the window, and after.
+fn is_quiet(window: Option<&Window>, now: NaiveDateTime) -> bool {
+    window.is_some_and(|w| now >= w.unlooked.likely.0 - chrono::TimeDelta::days(trade::water::QUIET_DAYS))
+}
+
 /// The water of a box, given the window of its eggs if it has one.
 pub fn water_view(book: &Book, filling: &FillingId, window: Option<&Window>, now: NaiveDateTime) -> Option<WaterView> {
     let record = book.filling(filling)?;
     let events = book.water_events(filling);
-    let look_from = window.map(|w| w.unlooked.likely.0);
-    let quiet = look_from.is_some_and(|l| now >= l - chrono::TimeDelta::days(trade::water::QUIET_DAYS));
-    let has_medium = record.mix != Some(Mix::None);
-    let next = if has_medium && !quiet && record.to.is_none() && !book.eggs_in(filling).is_empty() {
-        next_check(&events, record.water, SCALE, look_from)
-    } else {
-        None
-    };
+    let next = next_water(record, &events, window, now).filter(|_| !book.eggs_in(filling).is_empty());
     let checks: Vec<CheckLine> = book
         .water_checks(filling)
         .map(|check| CheckLine {
@@ -80,7 +94,7 @@ pub fn water_view(book: &Book, filling: &FillingId, window: Option<&Window>, now
         last: checks.first().cloned(),
         checks,
         next,
-        quiet,
+        quiet: is_quiet(window, now),
         loss_per_day: loss_per_day(&events),
         medium: record.medium.clone(),
         mix: record.mix.unwrap_or(Mix::Unknown),

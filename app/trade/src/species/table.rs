@@ -437,6 +437,10 @@ pub(super) fn unlisted() -> Profile {
     UNLISTED.profile()
 }
 
+pub(super) fn find(key: &str) -> Option<Profile> {
+    ROWS.iter().find(|row| row.key == key).map(Row::profile)
+}
+
 impl Row {
     pub(super) fn profile(&self) -> Profile {
         let text = |s: &'static str| Cow::Borrowed(s);

@@ -136,10 +136,16 @@ pub fn egg(letter: &str) -> String {
 }
 
 pub fn save_babies(n: usize) -> String {
+    if n == 0 {
+        return super::SAVE.to_owned();
+    }
     format!("Save {}", count(n, "baby", "babies"))
 }
 
 pub fn hatched_out(n: usize) -> String {
+    if n == 0 {
+        return "What became of the eggs: saved.".to_owned();
+    }
     format!("{}: saved.", count(n, "baby", "babies"))
 }
 

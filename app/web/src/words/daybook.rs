@@ -38,10 +38,6 @@ pub fn left_alone(n: usize) -> String {
 
 pub const UNREADABLE: &str = "An act that this version cannot read; it is kept as it came.";
 
-pub fn more(left: usize) -> String {
-    format!("Show more ({left} left)")
-}
-
 pub fn acts(n: usize) -> String {
     count(n, "act", "acts")
 }

@@ -38,7 +38,7 @@ pub const LOOKED_SAVED: &str = "Looked: shown again tomorrow.";
 pub const WAKE: &str = "Show again";
 pub const WOKEN: &str = "Shown again.";
 pub const ALL_ROOMS: &str = "All";
-pub const ROOM: &str = "Which room";
+pub const PART: &str = "Whose, or which room";
 pub const AHEAD: &str = "The days ahead";
 pub const AHEAD_TITLE: &str = "The days ahead";
 pub const AHEAD_HOW: &str = "What becomes due on each day if nothing is done until then.";
@@ -47,6 +47,11 @@ pub const CALENDAR: &str = "Calendar file";
 pub const CALENDAR_HOW: &str = "For the phone's own calendar: hatch windows, eggs expected, and the water, candlings, meals and holds of two weeks. Bringing a newer file in updates what is there.";
 pub const NOT_GIVEN: &str = "The browser did not take the file. Try again, or in another browser.";
 pub const CALENDAR_NAME: &str = "Candlemark";
+
+/// What a person looks after, and what nobody in particular does.
+pub fn looked_after(name: &str) -> String {
+    format!("{name}’s")
+}
 
 pub fn put_off(n: usize) -> String {
     format!("{n} put off")
@@ -67,6 +72,8 @@ pub fn eggs_likely(name: &str) -> String {
 pub const LAY_BOX_IN: &str = "Lay box in";
 pub const LAY_BOX_SAVED: &str = "Lay box in: saved.";
 pub const FIND: &str = "Find an animal, clutch or box";
+pub const RECENT: &str = "Opened last";
+pub const BY_PLACE: &str = "What is where";
 
 pub fn things(n: usize) -> String {
     match n {

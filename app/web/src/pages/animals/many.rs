@@ -2,18 +2,15 @@
 
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::Head;
 use crate::ui::day::{Seen, SeenField};
 use crate::ui::forms::{Choice, Pick, TextField, typed_mass};
+use crate::ui::{Head, Paged};
 use crate::words::{self as all_words, animals as animal_words, many as words, names};
 use book::acts::{AnimalsSeen, AnimalsWeighed, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat};
 use book::{AnimalId, Book, PlaceId, Where};
 use leptos::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Rows shown at first, and how many more at a time.
-const STEP: usize = 60;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Act {
@@ -84,7 +81,6 @@ pub fn Many() -> impl IntoView {
 #[component]
 fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl IntoView {
     let barn = barn();
-    let most = RwSignal::new(STEP);
     let areas = barn.peek(areas);
     let rows = Memo::new(move |_| area.with(|area| text.with(|text| barn.read(|book| kept(book, area, text)))));
     let aside = Signal::derive(move || words::chosen(picked.ids.with(BTreeSet::len)));
@@ -102,10 +98,9 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
             })
         })
     };
-    let list = move || {
-        let rows = rows.get();
-        let left = rows.len().saturating_sub(most.get());
-        let shown = rows.into_iter().take(most.get()).map(|(id, name, at)| {
+    let some = Callback::new(move |(from, to): (usize, usize)| {
+        let shown = rows.with(|rows| rows.get(from..to).map(<[_]>::to_vec).unwrap_or_default());
+        let shown = shown.into_iter().map(|(id, name, at)| {
             let mine = id.clone();
             let flip = move |_| {
                 picked.ids.update(|ids| {
@@ -122,13 +117,13 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
             }
             .into_any()
         });
-        let shown = shown.collect_view();
-        view! {
-            {shown}
-            {(left > 0).then(|| view! {
-                <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{animal_words::more(left)}</button>
-            })}
-        }
+        shown.collect_view().into_any()
+    });
+    // What is looked for elsewhere begins at its first row again.
+    let list = move || {
+        area.track();
+        text.track();
+        view! { <Paged total=Signal::derive(move || rows.with(Vec::len)) show=some /> }
     };
     let act = move |act: Act, said: &'static str| {
         let none = move || picked.ids.with(BTreeSet::is_empty);
@@ -142,7 +137,7 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
             <label class="field">
                 <span>{animal_words::SEARCH}</span>
                 <input type="search" autocomplete="off" prop:value=text
-                    on:input=move |ev| { most.set(STEP); text.set(event_target_value(&ev)) } />
+                    on:input=move |ev| text.set(event_target_value(&ev)) />
             </label>
             <button type="button" class="act small" on:click=all>{move || words::all(rows.with(Vec::len))}</button>
             <div class="picks">{list}</div>

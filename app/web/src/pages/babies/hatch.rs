@@ -186,6 +186,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
             made.try_set(Some(young));
         });
     };
+    let nothing_said = move || lines.with(Vec::is_empty) && fates.with(BTreeMap::is_empty);
     let name = barn.peek(|book| names::filling(book, &id));
     let back_again = back.clone();
     view! {
@@ -218,7 +219,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
                     }}</p>
                     <p class="aside">{box_words::OUT_CARE}</p>
                     <Caution text=said::SEX_NOT_ASKED />
-                    <div class="acts"><button type="button" class="act main" on:click=save>{move || said::save_babies(lines.with(Vec::len))}</button></div>
+                    <div class="acts"><button type="button" class="act main" disabled=nothing_said on:click=save>{move || said::save_babies(lines.with(Vec::len))}</button></div>
                 }.into_any(),
             }}
         </div>

@@ -82,7 +82,7 @@ fn Glance(view: BoxView) -> impl IntoView {
         <p class="sub">{sub}</p>
         {warnings.into_iter().map(|w| view! { <p class="card warned" role="note">{w}</p> }).collect_view()}
         {view.parts.into_iter().map(|part| view! { <WindowCard part named=several /> }).collect_view()}
-        <section class="card"><Tray eggs=Signal::stored(tray) /></section>
+        <section class="card"><Tray eggs=Signal::stored(tray) on_egg=|egg: String| Page::Egg(egg).go() /></section>
         <div class="pair">
             <section class="card">
                 <p class="aside">{said::FILL_TO}</p>

@@ -4,7 +4,7 @@ use crate::clock;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::{Empty, Head};
+use crate::ui::{Empty, Head, Paged};
 use crate::words::{self as all_words, dates, daybook as words, names, trouble};
 use book::views::describe;
 use book::{Book, Kind, Thing};
@@ -15,9 +15,6 @@ use leptos::task::spawn_local;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use std::sync::Arc;
-
-/// Lines shown at first, and how many more at a time.
-const STEP: usize = 50;
 
 mod filter;
 mod undoing;
@@ -73,9 +70,8 @@ enum State {
 
 #[component]
 pub fn Daybook() -> impl IntoView {
-    let (barn, prefs) = (barn(), prefs());
+    let barn = barn();
     let state = RwSignal::new(State::Reading);
-    let most = RwSignal::new(STEP);
     let wanted = RwSignal::new(Wanted::default());
     let asking = RwSignal::new(None::<Ref>);
     Effect::new(move |_| {
@@ -102,27 +98,7 @@ pub fn Daybook() -> impl IntoView {
             <Empty text=words::EMPTY><a class="act main" href=Page::Rounds.href()>{words::TO_ROUNDS}</a></Empty>
         }
         .into_any(),
-        State::Read(lines) => {
-            let (shown, own, prefs) = (most.get(), barn.device(), prefs.get());
-            let wanted = wanted.get();
-            // Filtered by the line's own text first: reading every line whole would take long.
-            let (acts, left): (Vec<Act>, usize) = barn.read(|book| {
-                let look = Look { book, prefs: &prefs, own, undone: &lines.undone, today: clock::today() };
-                let wanted = wanted.find(book);
-                let mut fitting = lines.newest.iter().filter(|line| wanted.fits(line));
-                let acts = fitting.by_ref().take(shown).map(|line| look.act(line)).collect();
-                (acts, fitting.count())
-            });
-            let none = acts.is_empty();
-            view! {
-                {none.then(|| view! { <p class="quiet inset" role="status">{words::NONE_FIT}</p> })}
-                {days(acts, asking)}
-                {(left > 0).then(|| view! {
-                    <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{words::more(left)}</button>
-                })}
-            }
-            .into_any()
-        }
+        State::Read(lines) => view! { <Shown lines wanted asking /> }.into_any(),
     };
     view! {
         <div class="page">
@@ -130,6 +106,38 @@ pub fn Daybook() -> impl IntoView {
             <Filter wanted />
             {body}
         </div>
+    }
+}
+
+/// The acts that fit, a page of them at a time: filtered by the lines' own text, and only what is shown is read whole.
+#[component]
+fn Shown(lines: Lines, wanted: RwSignal<Wanted>, asking: RwSignal<Option<Ref>>) -> impl IntoView {
+    let (barn, prefs) = (barn(), prefs());
+    let newest = lines.newest.clone();
+    let fitting = Memo::new(move |_| {
+        let wanted = wanted.with(|wanted| barn.peek(|book| wanted.find(book)));
+        let fits = newest.iter().enumerate().filter(|(_, line)| wanted.fits(line));
+        fits.map(|(at, _)| at).collect::<Vec<_>>()
+    });
+    let total = Signal::derive(move || fitting.with(Vec::len));
+    let some = Callback::new(move |(from, to): (usize, usize)| {
+        let (own, prefs) = (barn.device(), prefs.get());
+        let acts = barn.peek(|book| {
+            let look = Look { book, prefs: &prefs, own, undone: &lines.undone, today: clock::today() };
+            fitting.with(|fitting| {
+                let shown = fitting.get(from..to).unwrap_or_default();
+                shown.iter().filter_map(|&at| lines.newest.get(at)).map(|line| look.act(line)).collect()
+            })
+        });
+        days(acts, asking)
+    });
+    move || match total.get() {
+        0 => view! { <p class="quiet inset" role="status">{words::NONE_FIT}</p> }.into_any(),
+        // Another search begins at its newest again.
+        _ => {
+            wanted.track();
+            view! { <Paged total show=some /> }.into_any()
+        }
     }
 }
 

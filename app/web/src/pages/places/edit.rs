@@ -3,10 +3,10 @@
 use crate::prefs::prefs;
 use crate::store::barn;
 use crate::ui::forms::{Choice, Pick, TextField, typed_temp};
-use crate::words::{self as all_words, places as words, units};
+use crate::words::{self as all_words, names, places as words, units};
 use book::acts::{PlaceCard, PlaceEdited};
 use book::words::PlaceWhat;
-use book::{Book, PlaceId};
+use book::{Book, PersonId, PlaceId};
 use leptos::prelude::*;
 use trade::units::Temp;
 
@@ -31,6 +31,14 @@ pub(super) fn outer_options(book: &Book, own: Option<&PlaceId>) -> Vec<(String, 
     std::iter::once((String::new(), words::NOWHERE.to_owned())).chain(fit).collect()
 }
 
+/// Who may look after a place; the first choice is nobody.
+fn keepers(book: &Book) -> Vec<(String, String)> {
+    let nobody = (String::new(), words::NOBODYS.to_owned());
+    let named = book.people().into_iter().filter(|person| person.name.is_some());
+    let named = named.map(|person| (person.id.to_string(), names::person(book, person.id.as_str())));
+    std::iter::once(nobody).chain(named).collect()
+}
+
 #[component]
 pub fn Edit(id: PlaceId) -> impl IntoView {
     let barn = barn();
@@ -43,6 +51,8 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
     let offset = RwSignal::new(offset_before.clone());
     let within = RwSignal::new(card.within.as_ref().map(ToString::to_string).unwrap_or_default());
     let closed = RwSignal::new(card.closed);
+    let keeper = RwSignal::new(card.keeper.as_ref().map(ToString::to_string).unwrap_or_default());
+    let keepers = barn.peek(keepers);
     let heats = matches!(card.what, PlaceWhat::Incubator | PlaceWhat::Shelf | PlaceWhat::Room);
     let own = id.clone();
     let options = Signal::derive(move || barn.read(|book| outer_options(book, Some(&own))));
@@ -62,6 +72,7 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
             within,
             offset: new_offset,
             closed: closed.get_untracked(),
+            keeper: Some(keeper.get_untracked()).filter(|id| !id.is_empty()).map(PersonId::new),
             ..card.clone()
         };
         barn.save(PlaceEdited { place: id.clone(), card }, words::SAVED, |_| ());
@@ -74,6 +85,7 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
                 <TextField label=words::NAME value=name />
                 <Pick label=words::WITHIN options value=within />
                 {heats.then(|| view! { <TextField label=words::OFFSET value=offset hint=words::OFFSET_HINT /> })}
+                {(keepers.len() > 1).then(|| view! { <Pick label=words::KEEPER options=Signal::stored(keepers) value=keeper /> })}
                 <Choice label=words::NOT_IN_USE options=use_options value=closed />
                 <button type="submit" class="act main">{all_words::SAVE}</button>
             </form>

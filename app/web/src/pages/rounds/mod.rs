@@ -16,7 +16,7 @@ use crate::ui::{Empty, Head, Paged, Taper};
 use crate::words::{dates, names, rounds as said};
 pub use ahead::Ahead;
 use book::acts::{AnimalEventNoted, Snoozed};
-use book::views::{Due, DueAct, DueKind, put_off, rounds};
+use book::views::{Due, DueAct, DueKind, walk};
 use book::words::AnimalEventWhat;
 use book::{AnimalId, Book, FillingId, Kind};
 use clash::ClashRow;
@@ -29,16 +29,14 @@ const SHOWN: usize = 60;
 #[component]
 pub fn Rounds() -> impl IntoView {
     let barn = barn();
-    let room = RwSignal::new(String::new());
-    let later = Memo::new(move |_| barn.read(|book| put_off(book, clock::now())));
+    let part = RwSignal::new(String::new());
+    let all = Memo::new(move |_| barn.read(|book| walk(book, clock::now())));
+    let later = Memo::new(move |_| all.with(|(_, later)| later.clone()));
     // Only what is due draws the rows anew: a row drawn anew under a finger loses the tap.
-    let due = Memo::new(move |_| barn.read(|book| rounds(book, clock::now())));
+    let due = Memo::new(move |_| all.with(|(due, _)| due.clone()));
     let walked = Memo::new(move |_| {
-        let room = room.get();
-        due.with(|due| {
-            let here = due.iter().filter(|due| room.is_empty() || due.path.first() == Some(&room));
-            here.cloned().collect::<Vec<_>>()
-        })
+        let part = part.get();
+        due.with(|due| due.iter().filter(|due| is_in(due, &part)).cloned().collect::<Vec<_>>())
     });
     let some = Callback::new(move |(from, to): (usize, usize)| {
         let rows = walked.with(|due| due.get(from..to).map(<[Due]>::to_vec).unwrap_or_default());
@@ -68,7 +66,7 @@ pub fn Rounds() -> impl IntoView {
             } else {
                 view! {
                     <Find />
-                    <Rooms due room />
+                    <Parts due part />
                     <crate::pages::labels::Lying />
                     {move || if walked.with(Vec::is_empty) {
                         view! { <Empty text=said::NOTHING_DUE><a class="act" href=Page::Boxes.href()>{said::SEE_BOXES}</a></Empty> }.into_any()
@@ -145,21 +143,44 @@ fn DueRow(due: Due) -> impl IntoView {
     .into_any()
 }
 
-/// Which room is walked, where there are several.
+/// A person's rounds, told apart from a room of the same name.
+const WHOSE: char = '\u{1}';
+
+/// Whether a row is in the room, or among what a person looks after. What nobody looks after is everybody's.
+fn is_in(due: &Due, part: &str) -> bool {
+    match part.strip_prefix(WHOSE) {
+        Some(person) => due.keeper.as_ref().is_none_or(|keeper| keeper.as_str() == person),
+        None => part.is_empty() || due.path.first().is_some_and(|room| room == part),
+    }
+}
+
+/// Whose rounds or which room is walked, where there are several.
 #[component]
-fn Rooms(due: Memo<Vec<Due>>, room: RwSignal<String>) -> impl IntoView {
-    let rooms = Memo::new(move |_| {
-        let mut rooms: Vec<String> = due.with(|due| due.iter().filter_map(|due| due.path.first().cloned()).collect());
-        rooms.sort();
-        rooms.dedup();
-        rooms
+fn Parts(due: Memo<Vec<Due>>, part: RwSignal<String>) -> impl IntoView {
+    let barn = barn();
+    let parts = Memo::new(move |_| {
+        let mut parts: Vec<(String, String)> = Vec::new();
+        let mut add = |part: String, said: String| {
+            if !parts.iter().any(|(known, _)| *known == part) {
+                parts.push((part, said));
+            }
+        };
+        due.with(|due| {
+            for keeper in due.iter().filter_map(|due| due.keeper.as_ref()) {
+                let name = barn.peek(|book| names::person(book, keeper.as_str()));
+                add(format!("{WHOSE}{keeper}"), said::looked_after(&name));
+            }
+            for room in due.iter().filter_map(|due| due.path.first()) {
+                add(room.clone(), room.clone());
+            }
+        });
+        parts
     });
     move || {
-        let rooms = rooms.get();
-        (rooms.len() > 1).then(|| {
-            let options = std::iter::once((String::new(), said::ALL_ROOMS.to_owned()));
-            let options = options.chain(rooms.into_iter().map(|room| (room.clone(), room))).collect();
-            view! { <Choice label=said::ROOM options value=room /> }
+        let parts = parts.get();
+        (parts.len() > 1).then(|| {
+            let options = std::iter::once((String::new(), said::ALL_ROOMS.to_owned())).chain(parts).collect();
+            view! { <Choice label=said::PART options value=part /> }
         })
     }
 }

@@ -1,0 +1,122 @@
+//! What grown animals ask for: females near their eggs, and meals refused.
+
+use super::round::Dues;
+use super::{DueAct, DueKind, Fact};
+use crate::book::Book;
+use crate::ids::*;
+use crate::lay::Lays;
+use crate::records::*;
+use crate::views::animal::{NextStep, laying_steps};
+use crate::views::is_young;
+use crate::words::*;
+use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
+use trade::lay::Sign;
+use trade::when::When;
+
+/// The animals of the barn of which something was seen that Rounds may tell.
+pub(super) struct Grown<'a> {
+    /// Seen paired as a dam, or with a sign of eggs.
+    females: Vec<&'a Animal>,
+    refusing: Vec<Refusing<'a>>,
+    lays: Lays,
+}
+
+struct Refusing<'a> {
+    animal: &'a Animal,
+    /// Since the last meal eaten.
+    refused: usize,
+    eaten: Option<&'a Meal>,
+    first: Option<When>,
+    last: Option<When>,
+}
+
+/// Refused this often since the last meal eaten, an animal is shown (common practice, no source).
+const REFUSED: usize = 3;
+
+impl<'a> Grown<'a> {
+    pub(super) fn of(book: &'a Book) -> Grown<'a> {
+        let mut grown = Grown { females: Vec::new(), refusing: Vec::new(), lays: Lays::default() };
+        for animal in book.all_animals().filter(|animal| animal.is_here()) {
+            let id = &animal.id;
+            let paired = || book.pairings_of(id).any(|pairing| pairing.dams.contains(id));
+            if book.lay_events(id).next().is_some() || paired() {
+                grown.females.push(animal);
+            }
+            // Back to the last one eaten and no further: an animal has hundreds of meals behind it.
+            let mut known = book.meals(id).filter(|meal| meal.outcome.is_some());
+            let (mut refused, mut last, mut first) = (0, None, None);
+            let eaten = known.by_ref().find(|meal| {
+                if meal.outcome != Some(MealOutcome::Eaten) {
+                    last = if refused == 0 { meal.offered } else { last };
+                    first = meal.offered;
+                    refused += 1;
+                }
+                meal.outcome == Some(MealOutcome::Eaten)
+            });
+            if refused >= REFUSED {
+                grown.refusing.push(Refusing { animal, refused, eaten, first, last });
+            }
+        }
+        grown
+    }
+
+    pub(super) fn dues(&mut self, dues: &mut Dues<'_>) {
+        let (book, now) = (dues.book, dues.now);
+        // Whoever hatched this year does not lay.
+        for animal in self.females.iter().filter(|animal| !is_young(animal, now.date())) {
+            for step in laying_steps(book, &animal.id, now, &mut self.lays) {
+                laying(animal, step, dues);
+            }
+        }
+        self.refusing.iter().for_each(|refusing| refusing.due(dues));
+    }
+}
+
+fn laying(animal: &Animal, step: NextStep, dues: &mut Dues<'_>) {
+    let book = dues.book;
+    let (kind, act, since, fact) = match step {
+        NextStep::Straining { since } => (DueKind::Female, DueAct::Open, since.earliest(), Fact::Straining { since }),
+        NextStep::Overdue { due, days, .. } => {
+            (DueKind::Female, DueAct::Open, due.and_time(NaiveTime::MIN), Fact::Overdue { due, days })
+        }
+        NextStep::EggsDue { sign: Sign::PreLayShed, seen: shed, from, to, .. }
+            if !lay_box_in(book, &animal.id, shed) =>
+        {
+            (DueKind::LayBox, DueAct::LayBox, shed.earliest(), Fact::LayBox { shed, from, to })
+        }
+        NextStep::EggsDue { sign, from, to, own, open: true, .. } if sign.is_gravid() => {
+            (DueKind::LayDue, DueAct::Found, from.and_time(NaiveTime::MIN), Fact::LayDue { sign, from, to, own })
+        }
+        NextStep::EggsDue { .. } | NextStep::EggsToBox { .. } | NextStep::Gone { .. } => return,
+    };
+    add(animal, kind, act, Some(since), fact, dues);
+}
+
+fn add(animal: &Animal, kind: DueKind, act: DueAct, since: Option<NaiveDateTime>, fact: Fact, dues: &mut Dues<'_>) {
+    let book = dues.book;
+    if let Some(due) = dues.add(kind, animal.id.thing(), act, since, fact) {
+        due.about = book.species_of(animal.species.as_deref()).short.into_owned();
+    }
+}
+
+fn lay_box_in(book: &Book, id: &AnimalId, shed: When) -> bool {
+    let mut boxes = book.lay_events(id).filter(|event| event.what == Some(AnimalEventWhat::LayBox));
+    // The box may have gone in some days before the shed was seen (two weeks: common practice, no source).
+    boxes.any(|event| event.when.is_some_and(|when| when.latest() >= shed.earliest() - TimeDelta::days(14)))
+}
+
+impl Refusing<'_> {
+    fn due(&self, dues: &mut Dues<'_>) {
+        let now = dues.now;
+        // The season's pause of a gravid or brumating animal is no alarm; a run of refusals of late is worth a look
+        // (three weeks: common practice, no source).
+        let lately = self.last.is_some_and(|at| now - at.latest() < TimeDelta::days(21));
+        // A hatchling may take its time; a row of its own says when it is too long.
+        let hatchling = self.eaten.is_none() && is_young(self.animal, now.date());
+        if lately && !hatchling {
+            let refused = u32::try_from(self.refused).unwrap_or(u32::MAX);
+            let fact = Fact::Feeding { refused, eaten: self.eaten.and_then(|meal| meal.offered) };
+            add(self.animal, DueKind::Feeding, DueAct::Feed, self.first.map(When::earliest), fact, dues);
+        }
+    }
+}

@@ -1,0 +1,248 @@
+//! Rounds: what wants looking at now, most urgent first, in walking order within a kind.
+//!
+//! What stands in the book is gathered once ([`Round`]) and then asked at a moment, or at several: Rounds asks once, the
+//! days ahead ask the same gathered round evening after evening.
+
+mod boxes;
+mod grown;
+mod rest;
+mod round;
+mod young;
+
+pub(super) use round::Round;
+pub use round::{rounds, walk};
+
+use crate::ids::*;
+use chrono::{NaiveDate, NaiveDateTime};
+use trade::lay::Sign;
+use trade::units::{Mass, Temp};
+use trade::when::When;
+use trade::window::{Stage, Window};
+
+/// Why something wants looking at, in order of urgency.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum DueKind {
+    PippedNotOut,
+    /// A female straining, or overdue.
+    Female,
+    Temperature,
+    /// Eggs found and in no box yet.
+    ToBox,
+    /// A gravid female whose eggs may come any day.
+    LayDue,
+    LookTonight,
+    Water,
+    Candle,
+    /// A pre-lay shed was seen and no lay box put in since.
+    LayBox,
+    Feeding,
+    /// A baby that has eaten nothing for long, or lost weight.
+    NotEating,
+    /// A rack was fed; who refused has not been marked.
+    Refusers,
+    FeedRack,
+    FirstShed,
+    /// Somebody's animal is to be fetched, or its hold runs out.
+    Hold,
+    /// Young that may leave by the barn's own rule.
+    Ready,
+    /// A wish that a ready animal could answer.
+    Wish,
+    Clash,
+    /// After a merge: one thing recorded twice, or in two places.
+    Doubled,
+    /// Acts known to exist that are not here.
+    MissingActs,
+}
+
+impl DueKind {
+    /// The word a put-off row is kept under, and a calendar's entry; frozen.
+    fn word(self) -> &'static str {
+        match self {
+            DueKind::PippedNotOut => "pipped",
+            DueKind::Female => "female",
+            DueKind::Temperature => "temperature",
+            DueKind::ToBox => "to_box",
+            DueKind::LayDue => "lay_due",
+            DueKind::LookTonight => "look",
+            DueKind::Water => "water",
+            DueKind::Candle => "candle",
+            DueKind::LayBox => "lay_box",
+            DueKind::Feeding => "feeding",
+            DueKind::NotEating => "not_eating",
+            DueKind::Refusers => "refusers",
+            DueKind::FeedRack => "feed_rack",
+            DueKind::FirstShed => "first_shed",
+            DueKind::Hold => "hold",
+            DueKind::Ready => "ready",
+            DueKind::Wish => "wish",
+            DueKind::Clash => "clash",
+            DueKind::Doubled => "doubled",
+            DueKind::MissingActs => "missing",
+        }
+    }
+
+    /// Whether a row of this kind may be put off: what may cost a life may not.
+    pub fn can_wait(self) -> bool {
+        !matches!(
+            self,
+            DueKind::PippedNotOut | DueKind::Female | DueKind::Temperature | DueKind::Clash | DueKind::MissingActs
+        )
+    }
+}
+
+/// One row of Rounds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Due {
+    pub kind: DueKind,
+    /// What to open.
+    pub thing: Thing,
+    /// What it is called.
+    pub name: String,
+    /// Species' short form and parents, where there are some.
+    pub about: String,
+    /// Where it is, outermost first.
+    pub path: Vec<String>,
+    /// Who looks after the place it is in: of the places it is in, the innermost that somebody looks after.
+    pub keeper: Option<PersonId>,
+    /// Since when it is due; for sorting and "2 days late".
+    pub since: Option<NaiveDateTime>,
+    pub fact: Fact,
+    /// The act one tap away.
+    pub act: DueAct,
+    /// Of a box: what its taper needs.
+    pub window: Option<Window>,
+    pub day: Option<i64>,
+}
+
+impl Due {
+    /// What this row is put off under: what is due, and of which thing.
+    pub fn row(&self) -> SnoozeId {
+        SnoozeId::new(format!("{}.{}", self.kind.word(), self.thing))
+    }
+}
+
+/// What there is to say of it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fact {
+    /// Eggs pipped or cut and not out; hours since the first of them.
+    PippedNotOut {
+        letters: Vec<String>,
+        hours: i64,
+        long: bool,
+    },
+    Straining {
+        since: When,
+    },
+    Overdue {
+        due: NaiveDate,
+        days: i64,
+    },
+    /// A reading off the set temperature, or beyond what a species in there tolerates.
+    Temperature {
+        read: Temp,
+        set: Option<Temp>,
+        at: Option<When>,
+    },
+    ToBox {
+        found: Option<When>,
+        eggs: Option<u32>,
+    },
+    /// The look-from date has come.
+    LookTonight {
+        stage: Stage,
+        likely: (NaiveDateTime, NaiveDateTime),
+    },
+    Water {
+        due: NaiveDateTime,
+        fill_to: Option<Mass>,
+        last: Option<When>,
+    },
+    LayDue {
+        sign: Sign,
+        from: NaiveDate,
+        to: NaiveDate,
+        own: u32,
+    },
+    LayBox {
+        shed: When,
+        from: NaiveDate,
+        to: NaiveDate,
+    },
+    /// Day since laid; the first candling or a later one.
+    Candle {
+        day: i64,
+        first: bool,
+    },
+    /// Meals refused in a row, and when one was last eaten.
+    Feeding {
+        refused: u32,
+        eaten: Option<When>,
+    },
+    /// Days since it hatched.
+    ShedLate {
+        day: i64,
+    },
+    NoMeal {
+        day: i64,
+        refused: u32,
+    },
+    /// Percent of its greatest mass.
+    Lost {
+        pct: i64,
+    },
+    /// Young of this rack due a meal.
+    FeedRack {
+        due: u32,
+    },
+    Refusers {
+        fed: When,
+        given: u32,
+    },
+    Hold {
+        until: NaiveDate,
+        /// None: the barn's own.
+        mark: Option<String>,
+    },
+    Ready {
+        ready: u32,
+    },
+    /// Ready animals that would fit.
+    Wish {
+        ready: usize,
+    },
+    /// Fields that clash.
+    Clash {
+        fields: Vec<String>,
+    },
+    Doubled {
+        count: u32,
+    },
+    MissingActs {
+        count: u32,
+    },
+}
+
+/// Where a row leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DueAct {
+    Hatch,
+    Open,
+    Reading,
+    Pull,
+    /// Eggs found under her.
+    Found,
+    Candle,
+    Water,
+    LayBox,
+    Feed,
+    FeedRack,
+    /// A shed seen today.
+    Shed,
+    Place,
+    Young,
+    Wishes,
+    Settle,
+    Mend,
+    Bundles,
+}

@@ -1,0 +1,102 @@
+//! What clutches, places and the records themselves ask for.
+
+use super::boxes::about;
+use super::round::Dues;
+use super::{DueAct, DueKind, Fact};
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::*;
+use crate::views::doubled::doubled;
+use crate::words::PlaceWhat;
+use chrono::TimeDelta;
+use std::collections::{BTreeMap, BTreeSet};
+use trade::when::When;
+
+/// Eggs found that are in no box, one row a clutch.
+pub(super) fn clutches(dues: &mut Dues<'_>) {
+    let book = dues.book;
+    let mut done: BTreeSet<&ClutchId> = BTreeSet::new();
+    for clutch in unboxed_clutches(book) {
+        let joined = book.same_clutch(clutch);
+        if joined.first().is_some_and(|first| !done.insert(&first.id)) {
+            continue;
+        }
+        let eggs: Vec<_> = joined.iter().flat_map(|clutch| book.eggs_of(&clutch.id)).collect();
+        let unboxed = eggs.iter().filter(|egg| egg.fate.is_none() && !is_boxed(book, egg)).count();
+        let newest = joined.into_iter().max_by_key(|clutch| book.clutch_order(clutch));
+        if let Some(clutch) = newest.filter(|_| eggs.is_empty() || unboxed > 0) {
+            let eggs = (!eggs.is_empty()).then(|| u32::try_from(unboxed).unwrap_or(u32::MAX));
+            let found = clutch.found.or(clutch.laid);
+            let fact = Fact::ToBox { found, eggs };
+            let since = found.map(When::earliest);
+            if let Some(due) = dues.add(DueKind::ToBox, clutch.id.thing(), DueAct::Pull, since, fact) {
+                due.about = about(book, clutch);
+            }
+        }
+    }
+}
+
+fn is_boxed(book: &Book, egg: &Egg) -> bool {
+    matches!(book.whereabouts(&egg.id.thing()), Some(Where::Filling(_)))
+}
+
+/// Clutches with an egg that is in no box, or without eggs: few of all there ever were.
+fn unboxed_clutches(book: &Book) -> BTreeSet<&ClutchId> {
+    let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
+    let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
+    eggs.chain(empty).collect()
+}
+
+/// A reading this far off its set temperature is a fault (common practice, no source): 1.5 °C.
+const OFF_CC: i32 = 150;
+/// A reading older than this says nothing of now (our choice, no source).
+const READING_HOURS: i64 = 36;
+
+/// Temperatures off what is set.
+pub(super) fn places(dues: &mut Dues<'_>) {
+    let (book, now) = (dues.book, dues.now);
+    for place in book.all_places() {
+        if place.closed || !matches!(place.what, Some(PlaceWhat::Incubator | PlaceWhat::Shelf)) {
+            continue;
+        }
+        let Some(last) = book.last_readings(&place.id, 1).pop() else { continue };
+        let set = book.set_temp(&place.id);
+        let offset = book.offset(&place.id);
+        let off = set.is_some_and(|set| (last.temp.0.saturating_add(offset.0) - set.0).abs() > OFF_CC);
+        if off && now - last.at < TimeDelta::hours(READING_HOURS) {
+            let fact = Fact::Temperature { read: last.temp, set, at: Some(When::time(last.at)) };
+            dues.add(DueKind::Temperature, place.id.thing(), DueAct::Reading, Some(last.at), fact);
+        }
+    }
+}
+
+/// Clashes, what was recorded twice, acts that are not here.
+pub(super) fn records(dues: &mut Dues<'_>) {
+    let book = dues.book;
+    let mut fields: BTreeMap<Thing, Vec<String>> = BTreeMap::new();
+    for clash in book.journal().clashes() {
+        if let Some(kind) = Kind::of(&clash.key.kind) {
+            fields.entry(Thing::new(kind, &*clash.key.id)).or_default().push(clash.field.to_owned());
+        }
+    }
+    for (thing, fields) in fields {
+        dues.add(DueKind::Clash, thing, DueAct::Settle, None, Fact::Clash { fields });
+    }
+    // No thing of the barn's own is doubled or missing: these rows have no name and no place.
+    let doubled = u32::try_from(doubled(book).len()).unwrap_or(u32::MAX);
+    if doubled > 0 {
+        let thing = Thing::new(Kind::Clutch, "");
+        nameless(dues.add(DueKind::Doubled, thing, DueAct::Mend, None, Fact::Doubled { count: doubled }));
+    }
+    let missing: u32 = book.journal().missing().map(|chain| chain.missing).fold(0, u32::saturating_add);
+    if missing > 0 {
+        let thing = Thing::new(Kind::Person, "");
+        nameless(dues.add(DueKind::MissingActs, thing, DueAct::Bundles, None, Fact::MissingActs { count: missing }));
+    }
+}
+
+fn nameless(due: Option<&mut super::Due>) {
+    if let Some(due) = due {
+        due.name.clear();
+    }
+}

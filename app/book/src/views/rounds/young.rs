@@ -1,0 +1,150 @@
+//! What Rounds asks for the young: sheds and meals that are late, racks to feed, who may leave, who waits for one.
+
+use super::round::Dues;
+use super::{DueAct, DueKind, Fact};
+use crate::book::Book;
+use crate::ids::*;
+use crate::views::babies::{BabyState, Concern, Looking, Standing, Young, is_young};
+use crate::views::placing::{answers, held_for};
+use crate::words::MealOutcome;
+use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
+use std::collections::BTreeMap;
+use trade::raising::first_shed_late;
+use trade::when::When;
+
+/// The young of the barn.
+pub(super) struct Raised<'a> {
+    looking: Looking<'a>,
+    young: Vec<Young<'a>>,
+}
+
+type Stands<'b, 'a> = [(&'b Young<'a>, Standing)];
+
+impl<'a> Raised<'a> {
+    pub(super) fn of(book: &'a Book, now: NaiveDateTime) -> Raised<'a> {
+        let looking = Looking::new(book);
+        let most = Some(looking.rules.meals);
+        let young = book.all_animals().filter(|animal| animal.is_here() && is_young(animal, now.date()));
+        Raised { young: young.map(|animal| looking.young(animal, now, most)).collect(), looking }
+    }
+
+    pub(super) fn dues(&mut self, dues: &mut Dues<'_>) {
+        let Raised { looking, young } = self;
+        let (now, most) = (dues.now, Some(looking.rules.meals));
+        let young = young.iter().filter(|young| is_young(young.animal, now.date()));
+        let stands: Vec<_> = young.map(|young| (young, looking.standing(young, now, most))).collect();
+        late(&stands, looking, dues);
+        feed(&stands, looking.rules.feed_days, dues);
+        leave(&stands, dues);
+        holds(dues);
+        wishes(&stands, dues);
+    }
+}
+
+/// One row a baby: these are few.
+fn late<'a>(stands: &Stands<'_, 'a>, looking: &mut Looking<'a>, dues: &mut Dues<'_>) {
+    for (young, standing) in stands {
+        let animal = young.animal;
+        let (kind, act, fact) = match standing.concern {
+            Some(Concern::ShedLate { day }) => (DueKind::FirstShed, DueAct::Shed, Fact::ShedLate { day }),
+            Some(Concern::NoMeal { day }) => {
+                let refused = standing.meals.refused_in_a_row;
+                (DueKind::NotEating, DueAct::Feed, Fact::NoMeal { day, refused })
+            }
+            Some(Concern::Lost { pct }) => (DueKind::NotEating, DueAct::Open, Fact::Lost { pct }),
+            None => continue,
+        };
+        let profile = looking.profile(animal.species.as_deref());
+        let since = animal.born.filter(|_| kind == DueKind::FirstShed).map(|born| first_shed_late(born, &profile));
+        if let Some(due) = dues.add(kind, animal.id.thing(), act, since, fact) {
+            due.about = profile.short.to_string();
+        }
+    }
+}
+
+#[derive(Default)]
+struct Rack {
+    due: u32,
+    since: Option<NaiveDateTime>,
+    fed: Option<When>,
+    given: u32,
+    marked: bool,
+}
+
+/// One row a rack: who is due a meal, and, the day after, who left it.
+fn feed(stands: &Stands<'_, '_>, every_days: u32, dues: &mut Dues<'_>) {
+    let now = dues.now;
+    let every = TimeDelta::days(i64::from(every_days));
+    // By days: whoever ate at nine is due in the morning of the fifth day.
+    let again = |last: When| (last.date() + every).and_time(NaiveTime::MIN);
+    let mut racks: BTreeMap<&PlaceId, Rack> = BTreeMap::new();
+    for (young, standing) in stands {
+        let Some(place) = young.place else { continue };
+        let rack = racks.entry(place.within.as_ref().unwrap_or(&place.id)).or_default();
+        // Nothing is offered before the first shed; whoever has eaten has shed, seen or not.
+        let from = standing.meals.last_offered.map(again).or(young.first_shed.map(When::latest));
+        if let Some(from) = from.filter(|from| *from <= now && standing.state != BabyState::FirstShed) {
+            rack.due += 1;
+            rack.since = Some(rack.since.map_or(from, |since| since.min(from)));
+        }
+        let Some((last, offered)) = young.meals.first().and_then(|last| Some((last, last.offered?))) else { continue };
+        let hours = (now - offered.earliest()).num_hours();
+        if (12..60).contains(&hours) && last.with_all {
+            rack.given += 1;
+            rack.fed = Some(offered);
+            rack.marked |= !last.assumed && last.outcome != Some(MealOutcome::Eaten);
+        }
+    }
+    for (place, rack) in racks {
+        if rack.due > 0 {
+            let fact = Fact::FeedRack { due: rack.due };
+            dues.add(DueKind::FeedRack, place.thing(), DueAct::FeedRack, rack.since, fact);
+        }
+        if let Some(fed) = rack.fed.filter(|_| !rack.marked) {
+            let fact = Fact::Refusers { fed, given: rack.given };
+            dues.add(DueKind::Refusers, place.thing(), DueAct::FeedRack, Some(fed.earliest()), fact);
+        }
+    }
+}
+
+/// One row a clutch (a baby without one has its own): who may leave and is promised to nobody.
+fn leave(stands: &Stands<'_, '_>, dues: &mut Dues<'_>) {
+    let mut groups: BTreeMap<Thing, u32> = BTreeMap::new();
+    for (young, _) in stands.iter().filter(|(_, standing)| standing.state == BabyState::Ready) {
+        let clutch = young.animal.from_eggs.first().and_then(|egg| dues.book.egg(egg)?.clutch.as_ref());
+        *groups.entry(clutch.map_or_else(|| young.animal.id.thing(), ClutchId::thing)).or_default() += 1;
+    }
+    for (thing, ready) in groups {
+        dues.add(DueKind::Ready, thing, DueAct::Young, None, Fact::Ready { ready });
+    }
+}
+
+fn holds(dues: &mut Dues<'_>) {
+    let (book, now) = (dues.book, dues.now);
+    for hold in book.open_holds() {
+        let (Some(until), Some(animal)) = (hold.until, &hold.animal) else { continue };
+        if until <= now.date() {
+            let mark = hold.contact.as_ref().map(|id| book.contact_mark(id));
+            let fact = Fact::Hold { until, mark };
+            dues.add(DueKind::Hold, animal.thing(), DueAct::Place, Some(until.and_time(NaiveTime::MIN)), fact);
+        }
+    }
+}
+
+/// One row a wish that animals ready and promised to nobody would answer.
+fn wishes(stands: &Stands<'_, '_>, dues: &mut Dues<'_>) {
+    let book = dues.book;
+    for wish in book.open_wishes() {
+        let free = stands.iter().filter(|(_, standing)| standing.state == BabyState::Ready);
+        let ready = free.filter(|(young, _)| answers(wish, young.animal)).count();
+        if ready == 0 || held_for(book, wish) >= wish.count.unwrap_or(1) as usize {
+            continue;
+        }
+        let since = wish.when.map(When::earliest);
+        if let Some(due) = dues.add(DueKind::Wish, wish.id.thing(), DueAct::Wishes, since, Fact::Wish { ready }) {
+            due.name = wish.contact.as_ref().map(|id| book.contact_mark(id)).unwrap_or_default();
+            let species = wish.species.as_ref().map(|key| book.species_of(Some(key)).name.into_owned());
+            due.about = [species, wish.what.clone()].into_iter().flatten().collect::<Vec<_>>().join(", ");
+        }
+    }
+}
