@@ -1,5 +1,5 @@
 // A cold start without a network, from opening the page to Rounds ready for a tap: the browser started anew, the
-// server stopped, the processor slowed four times, records of 1,000, 10,000 and 100,000 entries. Told as a ratio to an
+// server stopped, the processor slowed four times, records of 1,000 to 250,000 entries. Told as a ratio to an
 // empty Leptos page that the same browser opens just before, and with what was read from IndexedDB.
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
@@ -10,7 +10,7 @@ import { history, keep } from './history.mjs';
 import { median, report } from './report.mjs';
 
 const TIMES = 7;
-const SIZES = [1_000, 10_000, 100_000];
+const SIZES = [1_000, 10_000, 100_000, 250_000];
 const empty = process.env.CANDLEMARK_EMPTY;
 if (!empty) throw new Error('run this by `cargo xtask bench`, which builds the empty page it is told against');
 

@@ -46,9 +46,10 @@ async function asked(message) {
   }
 }
 
-/** The lines as a bundle, with pictures (bytes of JPEGs); made in `page`, which shows the app. */
+/** The lines as a bundle of who wrote the last of them, with pictures (bytes of JPEGs); made in `page`, which shows the app. */
 export async function bundleOf(page, lines, pictures = []) {
-  const ask = { book: BOOK, by: DEV, app: '0.1.0', made: '2026-06-09T21:40+02:00', secret: Array(32).fill(9), readme: 'A stranger made this.' };
+  const { book, dev } = JSON.parse(lines.at(-1));
+  const ask = { book, by: dev, app: '0.1.0', made: '2026-06-09T21:40+02:00', secret: Array(32).fill(9), readme: 'A stranger made this.' };
   const packed = await page.evaluate(async ({ asked, ask, lines, pictures }) => {
     const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
     const photos = pictures.map(([hash, text]) => [hash, bytes(text)]);

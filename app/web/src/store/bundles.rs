@@ -15,6 +15,7 @@ use carry::{Asked, Looked, Making};
 use journal::{DeviceId, Ref, Taken};
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 use wasm_bindgen::{JsCast, JsValue};
@@ -165,8 +166,8 @@ impl Barn {
         Ok(Opened { looked, lines: answer.lines, photos: answer.photos, generation: held.exchange.generation })
     }
 
-    /// Takes a bundle in: all of it, or on any trouble nothing.
-    pub async fn take_bundle(&self, opened: &Opened) -> Result<(), Trouble> {
+    /// Takes a bundle in: all of it, or on any trouble nothing. `told` hears the share, in percent, that is also folded.
+    pub async fn take_bundle(&self, opened: &Opened, told: impl Fn(u32)) -> Result<(), Trouble> {
         self.until_whole().await;
         let (db, looked) = (self.db().await?, &opened.looked);
         let me = self.successor(looked).await?;
@@ -209,7 +210,7 @@ impl Barn {
             exchange.joined.iter().for_each(|other| inner.book.join(*other));
             inner.exchange = exchange;
         }
-        self.fold_in(&opened.lines).await
+        self.fold_in(&opened.lines, looked.new, told).await
     }
 
     /// Who writes here after a bundle, if that changes: on a new phone the bundle's book is taken up; a device whose
@@ -232,11 +233,13 @@ impl Barn {
     }
 
     /// Folds what a bundle brought, with room for the page to draw between.
-    async fn fold_in(&self, lines: &str) -> Result<(), Trouble> {
+    async fn fold_in(&self, lines: &str, total: usize, told: impl Fn(u32)) -> Result<(), Trouble> {
         let cell = self.cell();
         let mut lines = lines.lines().peekable();
-        let mut whole = true;
+        let (mut whole, mut done) = (true, 0);
         while lines.peek().is_some() {
+            told((100 * done / total.max(1)).min(100) as u32);
+            done += AT_ONCE;
             {
                 let mut inner = cell.borrow_mut();
                 for line in lines.by_ref().take(AT_ONCE) {
@@ -254,7 +257,9 @@ impl Barn {
             return self.open().await;
         }
         self.version.update(|v| *v += 1);
-        self.keep_state().await;
+        // The lines are durable: the state beside them only spares the next start their adding up.
+        let barn = *self;
+        spawn_local(async move { barn.keep_state().await });
         Ok(())
     }
 

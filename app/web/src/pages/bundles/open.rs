@@ -107,11 +107,16 @@ pub fn Open(shared: bool) -> impl IntoView {
         file.set(None);
     };
     let busy = RwSignal::new(false);
+    let folded = RwSignal::new(None::<u32>);
     let take = move |_| {
         let Some(found) = opened.get_untracked().filter(|_| !busy.get_untracked()) else { return };
         busy.set(true);
         spawn_local(async move {
-            let done = barn.take_bundle(&found).await;
+            let told = move |done| {
+                let _ = folded.try_set(Some(done));
+            };
+            let done = barn.take_bundle(&found, told).await;
+            let _ = folded.try_set(None);
             let _ = busy.try_set(false);
             match done {
                 Ok(()) => {
@@ -165,6 +170,13 @@ pub fn Open(shared: bool) -> impl IntoView {
                         <button type="button" class="act main" disabled=busy on:click=take>{words::TAKE}</button>
                         <button type="button" class="act" disabled=busy on:click=leave>{words::LEAVE}</button>
                     </div>
+                    // No way to end it: the whole bundle is stored by now.
+                    {move || folded.get().map(|done| view! {
+                        <div class="spread" role="status">
+                            <progress max="100" value=done.to_string() aria-label=words::working(done)></progress>
+                            <span>{words::working(done)}</span>
+                        </div>
+                    })}
                 }
             })}
         </section>
