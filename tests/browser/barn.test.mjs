@@ -57,3 +57,20 @@ test('by hand: a female, a male, an incubator with shelves, and they are there a
   await said(page, 'saved in its box');
   assert.deepEqual(faults, []);
 }));
+
+test('the barn sheet says what stands where, and is clean on paper', () => atBarn(server, {}, async ({ page, faults }) => {
+  await startByHand(page);
+  await pullClutch(page);
+  await bar(page, 'More').tap();
+  await link(page, /^What is where/).tap();
+  await link(page, 'On paper').tap();
+  await title(page, 'Barn sheet').waitFor();
+  await page.getByText(/^as of \w{3} \d+ \w{3} \d{4}, \d\d:\d\d$/).waitFor();
+  const sheet = await shows(page);
+  assert.match(sheet, /Shelf 1 \S+-0?1 · \w+ · 6 eggs · look from \w{3} \d+ \w{3}( \d{4})? · fill to 1486 g/);
+  assert.match(sheet, /In no known place.*Bel · B07.*Moss · M02/i);
+  await page.emulateMedia({ media: 'print' });
+  for (const gone of [page.getByRole('navigation', { name: 'Pages' }), button(page, 'Print'), page.locator('a.back')]) assert.equal(await gone.isVisible(), false);
+  assert.ok(await title(page, 'Barn sheet').isVisible());
+  assert.deepEqual(faults, []);
+}));

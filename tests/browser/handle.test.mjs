@@ -84,7 +84,7 @@ test('a newer version in another tab gets the records amid acts; what was said t
   const newer = await stranger(context);
   await page.bringToFront();
   const saved = [];
-  const acts = readings(page, 1, ACTS, (n) => saved.push(n)).catch(() => { /* it waits for a save that does not come */ });
+  const acts = readings(page, 1, ACTS, (n) => saved.push(n)).catch(() => { /* told below */ });
   while (saved.length < 10) await page.waitForTimeout(10);
   assert.equal(await newer.evaluate(opens, { version: 4 }), 'opened');
   await page.getByRole('alert').getByText(/^Another tab needed the records/).waitFor();

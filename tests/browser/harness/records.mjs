@@ -55,7 +55,11 @@ export async function readings(page, from, to, said) {
       field.value = (26 + n / 100).toFixed(2);
       field.dispatchEvent(new Event('input', { bubbles: true }));
       field.form.requestSubmit();
-      while (field.value !== '' || !document.querySelector('.toast')?.textContent.includes('Reading saved.')) await frame();
+      const toast = () => document.querySelector('.toast')?.textContent ?? '';
+      while (field.value !== '' || !toast().includes('Reading saved.')) {
+        if (toast().startsWith('Not saved')) throw new Error(toast());
+        await frame();
+      }
       await window.readingSaid(n);
     }
   }, { from, to });

@@ -1,5 +1,8 @@
 //! What is where.
 
+use super::dates;
+use chrono::{NaiveDate, NaiveDateTime};
+
 pub const TITLE: &str = "What is where";
 pub const FREE_ONLY: &str = "Free ones only";
 pub const FREE: &str = "free";
@@ -14,7 +17,7 @@ pub fn and_more(name: &str, more: usize) -> String {
     format!("{name} +{more}")
 }
 
-pub const ON_PAPER: &str = "On paper, for the wall";
+pub const ON_PAPER: &str = "On paper";
 pub const PAPER: &str = "Barn sheet";
 pub const PRINT: &str = "Print";
 pub const PAPER_SAID: &str = "What stands where, for when phones are flat. Print it anew when much has moved.";
@@ -24,9 +27,9 @@ pub const AT: &str = "Place";
 pub const WHAT: &str = "What stands there";
 pub const NOTHING: &str = "Nothing to put on paper yet: no box is in use and no animal is in the barn.";
 
-/// `Mon 9 Jun, 21:40`, so that nobody believes an old sheet.
-pub fn as_of(moment: &str) -> String {
-    format!("as of {moment}")
+/// `as of Tue 9 Jun 2026, 21:40`, so that nobody believes an old sheet.
+pub fn as_of(now: NaiveDateTime) -> String {
+    format!("as of {}, {}", dates::weekday(now.date(), NaiveDate::MIN), now.format("%H:%M"))
 }
 
 pub fn all_free(names: &[String]) -> String {

@@ -30,7 +30,7 @@ pub fn BarnSheet() -> impl IntoView {
     };
     view! {
         <div class="page report">
-            <Head title=said::PAPER.to_string() aside=said::as_of(&dates::moment(now, now.date())) back=(Page::WhereIs, said::TITLE.to_owned()) />
+            <Head title=said::PAPER.to_string() aside=said::as_of(now) back=(Page::WhereIs, said::TITLE.to_owned()) />
             <div class="gap no-print">
                 <p>{said::PAPER_SAID}</p>
                 <button type="button" class="act main" on:click=print>{said::PRINT}</button>
@@ -78,7 +78,7 @@ fn held(book: &Book, spot: &WallSpot, prefs: &Prefs) -> Vec<String> {
 
 fn box_line(row: &BoxRow, prefs: &Prefs) -> String {
     let title = box_words::row_title(&row.numbers, &row.species);
-    let look = row.window.as_ref().ok().map(|window| dates::near(window.unlooked.likely.0.date(), clock::today()));
+    let look = row.window.as_ref().ok().map(|window| dates::weekday(window.unlooked.likely.0.date(), clock::today()));
     let fill = row.fill_to.map(|mass| units::mass(mass, prefs));
     said::on_paper(&title, row.counts.still_in as usize, look, fill)
 }
