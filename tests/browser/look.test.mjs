@@ -70,6 +70,31 @@ for (const name of ['Paper', 'Barn', 'Night']) {
   }));
 }
 
+test('on a wide screen a record stands beside its list, and on a phone alone', () => atBarn(server, {}, async ({ page, faults }) => {
+  await loadSeason(page);
+  await page.setViewportSize({ width: 1280, height: 800 });
+  for (const [place, start] of [['Boxes', '#/box/'], ['Animals', '#/animal/']]) {
+    await bar(page, place).click();
+    const rows = page.locator(`.panes > .list a[href^="${start}"]`);
+    await rows.nth(4).click();
+    const chosen = page.locator('.panes > .list .row[aria-current=true]');
+    await chosen.waitFor();
+    const [list, record] = await Promise.all([page.locator('.panes > .list').boundingBox(), page.locator('.panes h1').boundingBox()]);
+    assert.ok(record.x >= list.x + list.width, `${place}: the record at ${record.x}, the list up to ${list.x + list.width}`);
+    assert.deepEqual(await violations(page), []);
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    assert.equal(wide, 0);
+    await shot(page, `wide-${place.toLowerCase()}`);
+    // Turned upright, the list goes; the record stays.
+    const name = await page.locator('.panes h1').innerText();
+    await page.setViewportSize({ width: 390, height: 844 });
+    await page.locator('.panes > .list').waitFor({ state: 'detached' });
+    assert.equal(await page.locator('.panes h1').innerText(), name);
+    await page.setViewportSize({ width: 1280, height: 800 });
+  }
+  assert.deepEqual(faults, []);
+}));
+
 test('back and forth between all pages, twice, without a fault', () => atBarn(server, {}, async ({ page, faults }) => {
   await loadSeason(page);
   const all = Object.values(await pages(page));

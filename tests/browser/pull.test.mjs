@@ -159,3 +159,40 @@ test('a blank label printed ahead begins a clutch in its box', () => stocked(asy
   assert.match(await shows(page), /7K3Q-X2M9-B/);
   assert.ok(await page.getByRole('img', { name: /^Egg D,/ }).isVisible());
 }));
+
+/** Tab, until what is wanted has the focus. */
+async function tabTo(page, wanted) {
+  for (let step = 0; step < 150; step += 1) {
+    await page.keyboard.press('Tab');
+    if (await wanted.evaluate((element) => element === document.activeElement)) return;
+  }
+  assert.fail(`no Tab leads to ${wanted}`);
+}
+
+test('a clutch found, pulled and boxed with a keyboard alone', () => stocked(async ({ page }) => {
+  await page.setViewportSize({ width: 1280, height: 800 });
+  const enter = async (wanted) => {
+    await wanted.waitFor();
+    await tabTo(page, wanted);
+    await page.keyboard.press('Enter');
+  };
+  const type = async (wanted, text) => {
+    await wanted.waitFor();
+    await tabTo(page, wanted);
+    await page.keyboard.press('Control+A');
+    await page.keyboard.type(text);
+  };
+  await enter(bar(page, 'Animals'));
+  await enter(link(page, /^Bel/).first());
+  await enter(link(page, 'Eggs found'));
+  await enter(button(page, 'Eggs found now'));
+  await said(page, 'Eggs found: saved.');
+  await enter(link(page, 'Pull and box it'));
+  await type(field(page, /^Good$/), '7');
+  await type(field(page, 'Closed mass'), '1486');
+  await enter(button(page, 'Save, then label'));
+  await title(page, 'Label').waitFor();
+  await enter(page.locator('a.back'));
+  await link(page, 'Candle').waitFor();
+  assert.match(await shows(page), /7 in/);
+}));
