@@ -1,12 +1,14 @@
 //! The book as text beside its lines, so that opening it need not add all of them up.
 //!
-//! What is over and more than [`LIVE_DAYS`] old stands in *parts* that are written once; the snapshot proper holds
-//! the rest and says how many parts there are. With the snapshot alone, what wants looking at now is there; with the
+//! What is over and more than [`LIVE_DAYS`] old stands in *parts* that are written once, and so do meals and weights of
+//! the grown that are older than [`GROWN_DAYS`] or [`GROWN_MEAL_DAYS`]; the snapshot proper holds the rest and says how many parts there are. With the snapshot alone, what wants looking at now is there; with the
 //! parts, everything.
 
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::Clutch;
+use crate::views::is_young;
+use chrono::DateTime;
 use journal::{BadSnapshot, Fold, Key, Record, Ref};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -14,14 +16,19 @@ use std::sync::Arc;
 
 /// What was last written in longer ago than this is of a season before the present one.
 pub const LIVE_DAYS: u64 = 400;
+/// What is noted of grown animals is looked for on Rounds for as long as one may be gravid; the rest is for their pages,
+/// and so are their meals.
+const GROWN_DAYS: u64 = 120;
+const GROWN_MEAL_DAYS: u64 = 30;
+const DAY_MS: u64 = 86_400_000;
 /// Records of one part: few enough that reading it holds up nothing that a hand notices.
 const PART: usize = 1000;
 /// Parts written in one go: a barn brought in whole is put aside over several seals.
 const AT_ONCE: usize = 8;
 
+/// Stands on a line of its own after the fold's text, which has no line ends: a text within a text would be read twice.
 #[derive(Serialize, Deserialize)]
 struct Shot {
-    fold: String,
     by: BTreeMap<Ref, String>,
     /// How many parts there are besides.
     #[serde(default)]
@@ -84,11 +91,11 @@ impl Book {
     /// The same in parts, of which only new ones are written, a few at a time. `now_ms`: milliseconds since 1970
     /// (UTC). If they do not get into storage, say so by [`Book::not_kept`].
     pub fn shots(&mut self, now_ms: u64) -> Shots {
-        self.shots_of(now_ms.saturating_sub(LIVE_DAYS * 86_400_000), PART)
+        self.shots_of(now_ms, LIVE_DAYS, PART)
     }
 
-    fn shots_of(&mut self, before: u64, part: usize) -> Shots {
-        let mut past = self.past(before);
+    fn shots_of(&mut self, now_ms: u64, live_days: u64, part: usize) -> Shots {
+        let mut past = self.past(now_ms, live_days);
         // The last ones wait until there are enough for a part.
         past.truncate((past.len() / part).min(AT_ONCE) * part);
         let parts = (self.aside.parts..).zip(past.chunks(part)).map(|(n, keys)| {
@@ -121,7 +128,7 @@ impl Book {
             }
         }
         let fold = self.journal().snapshot_of(holds);
-        serde_json::to_string(&Shot { fold, by, parts }).unwrap_or_default()
+        fold + "\n" + &serde_json::to_string(&Shot { by, parts }).unwrap_or_default()
     }
 
     /// The state of a snapshot, without its [parts](Book::parts).
@@ -129,8 +136,8 @@ impl Book {
     /// # Errors
     /// Then take all lines instead; nothing is lost.
     pub fn restore(snapshot: &str) -> Result<Book, BadSnapshot> {
-        let shot = read(snapshot)?;
-        let mut book = Book::over(Fold::restore(&shot.fold)?);
+        let (fold, shot) = read(snapshot)?;
+        let mut book = Book::over(Fold::restore(fold)?);
         book.aside.parts = shot.parts;
         for (reference, name) in shot.by {
             book.note_writer(reference, &name);
@@ -153,8 +160,8 @@ impl Book {
     /// # Errors
     /// Then take all lines instead; nothing is lost.
     pub fn take_part(&mut self, part: &str) -> Result<(), BadSnapshot> {
-        let shot = read(part)?;
-        let came = self.fold_mut().take_part(&shot.fold)?;
+        let (fold, shot) = read(part)?;
+        let came = self.fold_mut().take_part(fold)?;
         for (reference, name) in shot.by {
             self.note_writer(reference, &name);
         }
@@ -163,9 +170,15 @@ impl Book {
         Ok(())
     }
 
-    /// Records that are over, last written in before `before` (milliseconds since 1970, UTC), and in no part yet.
-    fn past(&self, before: u64) -> Vec<Key> {
-        let old = |record: &Record| record.last().is_some_and(|head| head.at.ms() < before);
+    /// Records that are over, last written in more than `live_days` before `now_ms` (milliseconds since 1970, UTC), or
+    /// noted of the grown and past their own days; and in no part yet.
+    fn past(&self, now_ms: u64, live_days: u64) -> Vec<Key> {
+        let today = i64::try_from(now_ms).ok().and_then(DateTime::from_timestamp_millis);
+        let today = today.unwrap_or_default().date_naive();
+        let older = |record: &Record, days: u64| {
+            record.last().is_some_and(|head| head.at.ms() < now_ms.saturating_sub(days * DAY_MS))
+        };
+        let old = |record: &Record| older(record, live_days);
         let is_old = |kind: Kind, id: &str| self.journal().record(kind.word(), id).is_some_and(old);
         let clutches: BTreeSet<&ClutchId> = self
             .clutches()
@@ -174,6 +187,17 @@ impl Book {
             .map(|clutch| &clutch.id)
             .collect();
         let of_these = |clutch: Option<&ClutchId>| clutch.is_some_and(|clutch| clutches.contains(clutch));
+        let grown = |animal: &Option<AnimalId>| {
+            let animal = animal.as_ref().and_then(|id| self.animal(id));
+            animal.is_none_or(|animal| !animal.is_here() || !is_young(animal, today))
+        };
+        let of_grown = |kind: Kind, id: &str| match kind {
+            Kind::Meal => self.t.meals.get(&MealId::from(id)).is_some_and(|meal| grown(&meal.record.animal)),
+            Kind::AnimalEvent => {
+                self.t.events.get(&AnimalEventId::from(id)).is_some_and(|event| grown(&event.record.animal))
+            }
+            _ => false,
+        };
         let over = |kind: Kind, id: &str| match kind {
             Kind::AnimalEvent
             | Kind::Meal
@@ -200,8 +224,13 @@ impl Book {
         let mut past = Vec::new();
         for &kind in Kind::ALL.iter() {
             for (id, record) in self.journal().records(kind.word()) {
+                let is_past = match old(record) {
+                    true => over(kind, id),
+                    false if kind == Kind::Meal => older(record, GROWN_MEAL_DAYS) && of_grown(kind, id),
+                    false => older(record, GROWN_DAYS) && of_grown(kind, id),
+                };
                 // What clashes is shown from the first.
-                if old(record) && !record.is_disputed() && !self.aside.keys.has(kind.word(), id) && over(kind, id) {
+                if is_past && !record.is_disputed() && !self.aside.keys.has(kind.word(), id) {
                     past.push(Key { kind: kind.word().into(), id: id.into() });
                 }
             }
@@ -222,8 +251,10 @@ impl Book {
     }
 }
 
-fn read(shot: &str) -> Result<Shot, BadSnapshot> {
-    serde_json::from_str(shot).map_err(|error| BadSnapshot::Damaged { why: error.to_string() })
+fn read(text: &str) -> Result<(&str, Shot), BadSnapshot> {
+    let damaged = |why: String| BadSnapshot::Damaged { why };
+    let (fold, shot) = text.rsplit_once('\n').ok_or_else(|| damaged("of one line only".to_owned()))?;
+    Ok((fold, serde_json::from_str(shot).map_err(|error| damaged(error.to_string()))?))
 }
 
 #[cfg(test)]
@@ -261,10 +292,10 @@ mod tests {
     }
 
     /// Puts aside all it can.
-    fn all_shots(book: &mut Book, days_ago: i64, size: usize) -> (String, Vec<(u32, String)>) {
+    fn all_shots(book: &mut Book, days_ago: u64, size: usize) -> (String, Vec<(u32, String)>) {
         let mut parts = Vec::new();
         loop {
-            let shots = book.shots_of(ms(days_ago), size);
+            let shots = book.shots_of(ms(0), days_ago, size);
             if shots.parts.is_empty() {
                 return (shots.snapshot, parts);
             }
@@ -291,21 +322,25 @@ mod tests {
     fn what_wants_looking_at_is_there_without_the_parts() {
         let book = season();
         let now: NaiveDateTime = today().and_time(NaiveTime::MIN) + TimeDelta::hours(20);
-        let (snapshot, parts) = all_shots(&mut book.clone(), 75, 1);
-        assert!(parts.len() > 20, "{}", parts.len());
-        let first = Book::restore(&snapshot).expect("a snapshot just made");
-        let (seen, all) = (rounds(&first, now), rounds(&book, now));
-        assert!(all.len() > 10);
-        let short = |due: &[crate::views::Due]| due.iter().map(|due| (due.kind, due.thing.clone())).collect::<Vec<_>>();
-        assert_eq!(short(&seen), short(&all));
+        // As it is kept, only what was noted of the grown stands in parts.
+        for (days, least) in [(75, 20), (LIVE_DAYS, 5)] {
+            let (snapshot, parts) = all_shots(&mut book.clone(), days, 1);
+            assert!(parts.len() > least, "{} parts at {days} days", parts.len());
+            let first = Book::restore(&snapshot).expect("a snapshot just made");
+            let (seen, all) = (rounds(&first, now), rounds(&book, now));
+            assert!(all.len() > 10);
+            let short =
+                |due: &[crate::views::Due]| due.iter().map(|due| (due.kind, due.thing.clone())).collect::<Vec<_>>();
+            assert_eq!(short(&seen), short(&all));
+        }
     }
 
     #[test]
     fn what_is_not_kept_is_put_aside_again() {
         let mut book = season();
-        let first = book.shots_of(ms(0), 10);
+        let first = book.shots_of(ms(0), 0, 10);
         book.not_kept(&first);
-        let again = book.shots_of(ms(0), 10);
+        let again = book.shots_of(ms(0), 0, 10);
         assert!(!first.parts.is_empty());
         assert_eq!((&again.snapshot, &again.parts), (&first.snapshot, &first.parts));
     }
@@ -314,7 +349,7 @@ mod tests {
     fn a_record_written_in_again_leaves_its_part() {
         let mut book = season();
         let (_, parts) = all_shots(&mut book, 0, 10);
-        assert!(book.shots_of(ms(0), 10).parts.is_empty(), "nothing is put aside twice");
+        assert!(book.shots_of(ms(0), 0, 10).parts.is_empty(), "nothing is put aside twice");
         let meals = book.aside.keys.0.get(Kind::Meal.word()).expect("old meals");
         let act = Withdrawn { thing: Thing::new(Kind::Meal, &**meals.first().expect("a meal")) };
         let draft =
@@ -329,7 +364,7 @@ mod tests {
         let wall = Wall { ms: ms(0), text: "2026-06-09T00:00+00:00".to_owned() };
         let sealed = seal(draft, &identity, &Tip::default(), &wall).expect("a sound draft");
         book.take(&sealed.line).expect("an own line");
-        let whole = with_parts(&book.shots_of(ms(0), 1000).snapshot, &parts);
+        let whole = with_parts(&book.shots_of(ms(0), 0, 1000).snapshot, &parts);
         assert!(!whole.has(&act.thing));
         assert_eq!(whole.snapshot(), book.snapshot());
     }

@@ -127,8 +127,9 @@ impl Book {
         events.retain(|(at, _)| *at >= start);
         // A new baseline of the same minute was weighed last: everything else of that minute is inside it. The one of
         // the set-up was weighed first; it heads the list, and the sort keeps it there.
-        let set_up = usize::from(record.closed.is_some());
-        events[set_up..].sort_by_key(|(at, event)| (*at, matches!(event, BoxEvent::Baseline { .. })));
+        let mut later = events.split_off(usize::from(record.closed.is_some()));
+        crate::order::sort(&mut later, |(at, event)| (*at, matches!(event, BoxEvent::Baseline { .. })));
+        events.append(&mut later);
         events
     }
 

@@ -221,14 +221,20 @@ impl<'de> Visitor<'de> for Whole {
         if seq.next_element::<IgnoredAny>()?.is_some() {
             return Err(A::Error::custom("more than header and records"));
         }
-        let mut fold = Fold {
-            joined: header.joined,
-            trees: header.devs.into_iter().map(unpack).collect(),
-            kinds: kinds.into_iter().map(|(kind, records)| (kind, records.into_iter().collect())).collect(),
-            names: names.into_iter().collect(),
-            days: header.days.into_iter().map(|stamp| (stamp.day(), stamp)).collect(),
-            ..Fold::new(header.book)
-        };
+        let mut fold = Fold { joined: header.joined, ..Fold::new(header.book) };
+        // One by one: few they are, and collecting each would be a sort of its own to download.
+        for (dev, tree) in header.devs.into_iter().map(unpack) {
+            fold.trees.insert(dev, tree);
+        }
+        for (kind, records) in kinds {
+            fold.kinds.insert(kind, records.into_iter().collect());
+        }
+        for name in names {
+            fold.names.insert(name);
+        }
+        for stamp in header.days {
+            fold.days.insert(stamp.day(), stamp);
+        }
         let lost = || A::Error::custom("a list speaks of a record that is not there");
         for (kind, id, field, reference) in header.pending {
             let name = intern(&mut fold.names, &field);

@@ -25,7 +25,7 @@ impl Act for ClashSettled {
             if !clashes.any(|clash| clash.withdrawn.is_some()) {
                 return Err(Refusal::NoClash);
             }
-            let fields = Map::from_iter([(self.field.clone(), Value::Null)]);
+            let fields = one(&self.field, Value::Null);
             let set = match self.value.as_bool() {
                 Some(true) => book.journal().withdraw(kind.word(), &self.thing.id),
                 _ => book.set(kind, &self.thing.id, fields),
@@ -43,9 +43,15 @@ impl Act for ClashSettled {
         if !offered && !self.value.is_null() {
             return Err(Refusal::Missing { what: "one of the entries to keep" });
         }
-        let fields = Map::from_iter([(self.field.clone(), self.value.clone())]);
+        let fields = one(&self.field, self.value.clone());
         draft("ClashSettled", vec![book.set(kind, &self.thing.id, fields)])
     }
+}
+
+fn one(field: &str, value: Value) -> Map<String, Value> {
+    let mut fields = Map::new();
+    fields.insert(field.to_owned(), value);
+    fields
 }
 
 /// A record taken back whole: it was a mistake. Undo brings it back.

@@ -79,7 +79,11 @@ impl Book {
                 heat.looked = true;
                 let hatched =
                     self.t.hatchings.values().filter_map(|h| self.egg(h.record.egg.as_ref()?)?.clutch.clone());
-                hatched.collect()
+                let mut ids = BTreeSet::new();
+                for id in hatched {
+                    ids.insert(id);
+                }
+                ids
             }
         };
         for id in ids {

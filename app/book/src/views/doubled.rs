@@ -162,8 +162,9 @@ fn boxes_twice(book: &Book, found: &mut Vec<Doubled>) {
     }
     for (container, fillings) in open {
         // Two clutches set in one box are two fillings only where they stand in two places.
-        let places: BTreeSet<Option<&Where>> = fillings.iter().map(|id| book.whereabouts(&id.thing())).collect();
-        if fillings.len() > 1 && places.len() > 1 {
+        let mut places = fillings.iter().map(|id| book.whereabouts(&id.thing()));
+        let first = places.next();
+        if places.any(|place| Some(place) != first) {
             let name = book.short_name(&container.thing());
             found.push(Doubled::BoxTwice { container: container.clone(), name, fillings });
         }

@@ -80,7 +80,7 @@ pub fn lying_labels(book: &Book, now: NaiveDateTime) -> Vec<LyingLabel> {
             (order, lying)
         }));
     }
-    out.sort_by_key(|(order, _)| *order);
+    crate::order::sort(&mut out, |(order, _)| *order);
     out.into_iter().map(|(_, lying)| lying).collect()
 }
 

@@ -52,7 +52,7 @@ fn wish_row(book: &Book, wish: &Wish, young: &[BabyRow]) -> WishRow {
         free && book.animal(&row.id).is_some_and(|animal| answers(wish, animal))
     };
     let mut fit: Vec<BabyRow> = young.iter().filter(fits).cloned().collect();
-    fit.sort_by_key(|row| !row.ready);
+    crate::order::sort(&mut fit, |row| !row.ready);
     WishRow {
         mark: wish.contact.as_ref().map(|id| book.contact_mark(id)),
         species: wish.species.as_ref().map(|key| book.species_of(Some(key)).name.into_owned()),

@@ -293,21 +293,23 @@ impl Fold {
     /// Sets fields of a record, new or not, writing over everything that stands in them now. Null unsets.
     pub fn set(&self, kind: &str, id: &str, fields: Map<String, Value>) -> DraftSet {
         let record = self.any_record(kind, id);
-        let over = fields
-            .keys()
-            .filter_map(|field| {
-                let refs: Vec<Ref> = record?.heads(field).iter().map(|head| head.reference).collect();
-                (!refs.is_empty()).then(|| (field.clone(), refs))
-            })
-            .collect();
+        let mut over = BTreeMap::new();
+        for field in fields.keys() {
+            let heads = record.map(|record| record.heads(field)).unwrap_or_default();
+            if !heads.is_empty() {
+                over.insert(field.clone(), heads.iter().map(|head| head.reference).collect());
+            }
+        }
         DraftSet { kind: kind.to_owned(), id: DraftId::Known(id.to_owned()), fields, over }
     }
 
     /// Withdraws a whole record: unsets every field, and says so in [`WITHDRAWN`]. What somebody writes without
     /// having seen that becomes a clash. To take it back, undo it.
     pub fn withdraw(&self, kind: &str, id: &str) -> DraftSet {
-        let fields = self.any_record(kind, id).into_iter().flat_map(|record| &record.fields);
-        let mut fields: Map<String, Value> = fields.map(|field| (field.name.to_string(), Value::Null)).collect();
+        let mut fields = Map::new();
+        for field in self.any_record(kind, id).into_iter().flat_map(|record| &record.fields) {
+            fields.insert(field.name.to_string(), Value::Null);
+        }
         fields.insert(WITHDRAWN.to_owned(), Value::Bool(true));
         self.set(kind, id, fields)
     }

@@ -51,6 +51,8 @@ impl Barn {
 
     /// Adds what is over to what is live, part by part, and puts the whole in its place.
     async fn complete(&self, db: &Db, mut book: Book, lines: &[String]) -> Result<(), Trouble> {
+        // What is live is drawn and answers first.
+        pause(100).await;
         for number in (0..book.parts()).rev() {
             pause(0).await;
             let part = db.part(number).await?;
