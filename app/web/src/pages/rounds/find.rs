@@ -3,10 +3,13 @@
 use crate::recent;
 use crate::route::Page;
 use crate::store::{Barn, barn};
-use crate::words::rounds as said;
+use crate::words::{self, rounds as said};
 use book::Kind;
 use book::views::{Hit, hit_of, search};
 use leptos::prelude::*;
+use leptos::reactive::computed::ScopedFuture;
+use leptos::task::spawn_local;
+use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 const MOST: usize = 12;
 
@@ -24,27 +27,48 @@ fn page_of(hit: &Hit) -> Page {
 pub fn Find() -> impl IntoView {
     let barn = barn();
     let typed = RwSignal::new(String::new());
-    let asked = RwSignal::new(false);
-    // A label's code may be typed as printed, dashes and check letter included.
-    let wanted =
-        move || typed.with(|t| t.parse::<labels::Code>().map_or_else(|_| t.trim().to_owned(), |c| c.id().to_owned()));
+    let below = RwSignal::new_local(None::<AnyView>);
+    let look = move || {
+        let text = typed.get_untracked();
+        spawn_local(ScopedFuture::new(async move {
+            let found = answer(barn, text.clone()).await;
+            // A letter typed meanwhile has its own answer.
+            if typed.try_get_untracked().is_some_and(|now| now == text) {
+                let missing = || view! { <p class="card" role="alert">{words::PART_MISSING}</p> }.into_any();
+                below.set(Some(found.unwrap_or_else(|_| missing())));
+            }
+        }));
+    };
+    let input = move |ev| {
+        typed.set(event_target_value(&ev));
+        look();
+    };
     view! {
         <label class="field find">
             <span class="unseen">{said::FIND}</span>
-            <input type="search" placeholder=said::FIND autocomplete="off" prop:value=typed on:focus=move |_| asked.set(true) on:input=move |ev| typed.set(event_target_value(&ev)) />
+            <input type="search" placeholder=said::FIND autocomplete="off" prop:value=typed on:focus=move |_| look() on:input=input />
         </label>
         {move || {
-            let wanted = wanted();
-            if wanted.is_empty() {
-                return asked.get().then(|| before_typing(barn)).into_any();
-            }
-            let hits = barn.read(|book| search(book, &wanted, MOST));
-            if hits.is_empty() {
-                return view! { <p class="card" role="status">{said::none_found(&wanted)}</p> }.into_any();
-            }
-            rows(hits)
+            below.track();
+            below.write_untracked().take()
         }}
     }
+}
+
+/// What stands below the field once it is tapped: hits, or what was opened last. No start needs it, so it comes with the
+/// pages it leads to.
+#[wasm_split(egg_room, fallible)]
+fn answer(barn: Barn, typed: String) -> Result<AnyView, SplitLoaderError> {
+    // A label's code may be typed as printed, dashes and check letter included.
+    let wanted = typed.parse::<labels::Code>().map_or_else(|_| typed.trim().to_owned(), |code| code.id().to_owned());
+    if wanted.is_empty() {
+        return Ok(before_typing(barn));
+    }
+    let hits = barn.peek(|book| search(book, &wanted, MOST));
+    if hits.is_empty() {
+        return Ok(view! { <p class="card" role="status">{said::none_found(&wanted)}</p> }.into_any());
+    }
+    Ok(rows(hits))
 }
 
 fn rows(hits: Vec<Hit>) -> AnyView {
