@@ -19,8 +19,9 @@ use std::time::Instant;
 use trade::units::Mass;
 use trade::when::When;
 
-/// Animals besides the season's.
+/// Animals besides the season's, at least; a longer past is that of a larger barn, or it would begin before 1970.
 const TUBS: usize = 60;
+const ENTRIES_A_TUB: usize = 1_700;
 /// Clutches a year; each is candled three times, weighed four times, and hatches whole.
 const CLUTCHES: i64 = 20;
 const EGGS: u32 = 8;
@@ -179,11 +180,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     let season = lines.len();
     let mut past = Past { book, lines, identity, tip: Tip::default(), minted: 0, most, animals: Vec::new() };
     // A year is 52 weeks of meals, 13 of weights, and its clutches; the last one breaks off about today.
-    let a_year = TUBS * 65 + CLUTCHES as usize * (8 + 2 * EGGS as usize);
-    let needed = most.saturating_sub(season + TUBS);
-    let weeks = (needed % a_year * 4).div_ceil(TUBS * 5).min(52);
+    let tubs = (most / ENTRIES_A_TUB).max(TUBS);
+    let a_year = tubs * 65 + CLUTCHES as usize * (8 + 2 * EGGS as usize);
+    let needed = most.saturating_sub(season + tubs);
+    let weeks = (needed % a_year * 4).div_ceil(tubs * 5).min(52);
     let mut start = today - TimeDelta::days(i64::try_from(needed / a_year * 365 + (weeks + 1) * 7)?);
-    for tub in 1..=TUBS {
+    for tub in 1..=tubs {
         let card = AnimalCard { code: format!("T{tub}"), name: format!("Tub {tub}"), ..AnimalCard::default() };
         let added = past.write(start.and_time(NaiveTime::MIN), &AnimalAdded { card, ..AnimalAdded::default() })?;
         let animal = made(&added, Kind::Animal).ok_or("no animal was made")?;
