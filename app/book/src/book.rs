@@ -203,7 +203,7 @@ impl Book {
         if !odd.is_empty() {
             self.odd.insert(thing.clone(), odd);
         }
-        self.t.of(kind).0.insert(id.to_owned(), kept);
+        self.t.of(kind).0.insert(id, kept);
         let names = names_of(self, &thing);
         self.names.insert(thing, names);
     }

@@ -158,11 +158,11 @@ impl Index {
 }
 
 /// A map that nobody goes through in order: a look-up in it costs a tenth of one in an ordered map.
-type ByHash<K, V> = HashMap<K, V, BuildHasherDefault<Fnv>>;
+pub(crate) type ByHash<K, V> = HashMap<K, V, BuildHasherDefault<Fnv>>;
 
 /// The Fowler–Noll–Vo hash (FNV-1a, 64 bits): a few steps for an id of a few letters. Whoever can write ids into a barn's
 /// records can do worse than to make them collide.
-struct Fnv(u64);
+pub(crate) struct Fnv(u64);
 
 impl Default for Fnv {
     fn default() -> Fnv {

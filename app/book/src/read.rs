@@ -402,16 +402,17 @@ impl Book {
     /// is not there, come last.
     pub fn places(&self) -> Vec<&Place> {
         let mut all: Vec<&Place> = Vec::new();
-        let mut seen = BTreeSet::new();
         let mut next: Vec<&Place> = self.places_in(None);
         next.reverse();
+        // Each is in one other at most: on the way down from the outermost none is met twice.
         while let Some(place) = next.pop() {
-            if seen.insert(&place.id) {
-                all.push(place);
-                next.extend(self.places_in(Some(&place.id)).into_iter().rev());
-            }
+            all.push(place);
+            next.extend(self.places_in(Some(&place.id)).into_iter().rev());
         }
-        all.extend(self.all_places().filter(|place| !seen.contains(&place.id)));
+        if all.len() < self.all_places().count() {
+            let met: BTreeSet<&PlaceId> = all.iter().map(|place| &place.id).collect();
+            all.extend(self.all_places().filter(|place| !met.contains(&place.id)));
+        }
         all
     }
 

@@ -144,6 +144,7 @@ pub fn season(size: Size) -> Result<Barn, String> {
     }
     let clutches = size.hatched + size.boxes;
     let mut boxes: Vec<(NaiveDateTime, FillingId)> = Vec::new();
+    let mut usual: Option<ClutchPulled> = None;
     for n in 0..clutches {
         // The hatched ones were laid first; those in boxes over the last two months.
         let days = if n < size.hatched { 100 } else { 60 * (clutches - n) / size.boxes.max(1) };
@@ -151,7 +152,11 @@ pub fn season(size: Size) -> Result<Barn, String> {
         let kind = n % SPECIES.len();
         let pick = |of: &[AnimalId], n: usize| of.get(n % of.len().max(1)).cloned();
         let dam = pick(&females[kind], n / SPECIES.len()).ok_or("no female")?;
-        let mut act = ClutchPulled::start(&barn.book, None, &[dam], barn.now);
+        // What a form would offer is worked out once: it looks through the whole barn each time.
+        let usual = usual.get_or_insert_with(|| ClutchPulled::start(&barn.book, None, &[], barn.now));
+        let mut act = usual.clone();
+        act.card.dams = vec![dam];
+        act.card.laid = Some(When::day(barn.now.date()));
         act.card.number = format!("26-{:04}", n + 1);
         act.card.sires = pick(&males[kind], n).into_iter().collect();
         act.card.counts = Some(Counts { good: u32::try_from(size.babies).unwrap_or(10), dud: 1, slug: 0 });
