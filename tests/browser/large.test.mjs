@@ -7,8 +7,8 @@ import { drawn, shot, visit } from './harness/browser.mjs';
 import { atBarn, button, field, link, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
-/** More than a page of rows (60) and what stands around them. */
-const MOST = 80;
+/** A page of rows (60), the table behind a chart of them (60), and what stands around. */
+const MOST = 130;
 
 let server, season;
 before(async () => { [server, season] = await Promise.all([site(), largeSeason()]); });
