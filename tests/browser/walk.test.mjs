@@ -87,6 +87,21 @@ test('water, moves and stock-taking go on by scanning', () => withCamera({}, asy
   await page.getByText(`${all - 2} boxes were not seen`).tap();
   assert.equal(await page.locator('details a.row').count(), all - 2);
   await shot(page, 'walk-stock');
+
+  // Left and come back to, even by another start of the app: what was seen is seen.
+  await hold(page, null);
+  await bar(page, 'Boxes').tap();
+  await title(page, /Boxes/).waitFor();
+  await at(page, 'stock');
+  await page.getByText(`2 of ${all} boxes seen`).waitFor();
+  await page.reload();
+  await drawn(page);
+  await page.getByText(`2 of ${all} boxes seen`).waitFor();
+  await button(page, 'Write it down').tap();
+  await last(page, `Last: Stock taken: 2 boxes seen, ${all - 2} not.`);
+  await page.getByText(/^Last taken .*; not seen: /).waitFor();
+  await visit(page, server.url, '#/daybook');
+  await page.getByText(`Stock taken: 2 boxes seen, ${all - 2} not`).waitFor();
   assert.deepEqual(faults, []);
 }));
 

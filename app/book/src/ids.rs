@@ -107,6 +107,8 @@ kinds! {
     /// A logger's readings, brought in together.
     ReadingLog ReadingLogId = "reading_log";
     Hatching HatchingId = "hatching";
+    /// A walk that looked which boxes are there.
+    StockTaking StockTakingId = "stock_taking";
     Note NoteId = "note";
     Photo PhotoId = "photo";
     LabelPrint LabelPrintId = "label_print";

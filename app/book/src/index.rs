@@ -233,6 +233,7 @@ indexed! {
         if let Some(c) = &h.contact { add(Link::HeldFor, c.as_str(), h.when); }
         if let Some(w) = &h.wish { add(Link::WishHolds, w.as_str(), h.when); }
     }
+    StockTaking: _s, _add => {}
     Supply: _s, _add => {}
     Place: p, add => { add(Link::Inside, p.within.as_ref().map_or("", |id| id.as_str()), None); }
     Animal: a, add => {

@@ -231,6 +231,12 @@ impl Book {
         all.max_by_key(|kept| kept.written).map(|kept| &kept.record)
     }
 
+    /// The stock-taking of this place, or of the whole barn, that happened last.
+    pub fn last_stock_taking(&self, place: Option<&PlaceId>) -> Option<&StockTaking> {
+        let all = self.t.stock_takings.values().filter(|kept| kept.record.place.as_ref() == place);
+        all.max_by_key(|kept| kept.written.dated(kept.record.when)).map(|kept| &kept.record)
+    }
+
     /// Blank labels, by id.
     pub fn labels(&self) -> impl Iterator<Item = &BlankLabel> {
         self.t.labels.values().map(|kept| &kept.record)

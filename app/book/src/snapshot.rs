@@ -209,6 +209,7 @@ impl Book {
             | Kind::ReadingLog
             | Kind::Incident
             | Kind::Hatching
+            | Kind::StockTaking
             | Kind::Note
             | Kind::Photo
             | Kind::LabelPrint => true,

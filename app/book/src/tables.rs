@@ -133,6 +133,7 @@ tables! {
     set_points: SetPointId => SetPoint;
     logs: ReadingLogId => ReadingLog;
     hatchings: HatchingId => Hatching;
+    stock_takings: StockTakingId => StockTaking;
     supplies: SupplyId => Supply;
     notes: NoteId => Note;
     photos: PhotoId => Photo;

@@ -150,3 +150,23 @@ fn many_are_one_entry_and_none_is_refused() {
     // The longest run still fits into one line of the journal.
     b.d.act(&LabelsPrinted { prints: vec![b.printed(); 500] });
 }
+
+#[test]
+fn what_was_not_seen_is_kept_with_its_day() {
+    let mut b = barn();
+    let take = |d: &mut Device, place: Option<&PlaceId>, seen: &FillingId, missing: &[FillingId]| {
+        let (when, place) = (When::time(d.now), place.cloned());
+        d.act(&StockTaken { place, when, seen: vec![seen.clone()], missing: missing.to_vec() });
+    };
+    assert_eq!(b.d.book.last_stock_taking(None), None);
+    let (filling, colder) = (b.filling.clone(), b.colder.clone());
+    take(&mut b.d, None, &filling, &[]);
+    b.d.later(24);
+    take(&mut b.d, Some(&colder), &filling, &[]);
+    let last = |b: &Barn, place: Option<&PlaceId>| b.d.book.last_stock_taking(place).map(|s| (s.when, s.seen.len()));
+    let day = |b: &Barn, back: i64| Some(When::time(b.d.now - chrono::TimeDelta::hours(back)));
+    assert_eq!(last(&b, None), Some((day(&b, 24), 1)));
+    assert_eq!(last(&b, Some(&b.colder)), Some((day(&b, 0), 1)));
+    b.d.undo_last();
+    assert_eq!(last(&b, Some(&b.colder)), None);
+}

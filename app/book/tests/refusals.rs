@@ -118,10 +118,15 @@ fn refused_with_what_to_do() {
         card.dam = Some(b.bel.clone());
         Box::new(AnimalEdited { animal: b.bel.clone(), card })
     };
+    let stock = |seen: Vec<FillingId>, missing: Vec<FillingId>| -> Box<dyn Act> {
+        Box::new(StockTaken { place: None, when: when("2026-06-01"), seen, missing })
+    };
     // name of the row, the act, a piece of the sentence
     let rows: Vec<(&str, Box<dyn Act>, &str)> = vec![
         ("laid tomorrow", pull(&b, |a| a.card.laid = Some(when("2026-06-10"))), "in the future"),
         ("laid today at a later hour", pull(&b, |a| a.card.laid = Some(when("2026-06-09T21:00"))), "in the future"),
+        ("stock-taking that saw nothing", stock(vec![], vec![b.filling.clone()]), "at least one box"),
+        ("a box seen and not seen", stock(vec![b.filling.clone()], vec![b.filling.clone()]), "is entered twice"),
         ("laid unknown", pull(&b, |a| a.card.laid = None), "when the eggs were laid"),
         ("found before laid", pull(&b, |a| a.card.found = Some(when("2026-06-01"))), "cannot come before"),
         ("sire that is the dam", pull(&b, |a| a.card.sires = vec![b.bel.clone()]), "Bel is entered as dam and as sire"),

@@ -31,6 +31,8 @@ pub struct Prefs {
     /// What labels are printed on and how.
     pub paper: Paper,
     pub lens: Option<String>,
+    /// A stock-taking that has begun and is not written down yet: the place it is of, and the boxes seen.
+    pub stock: Option<(String, Vec<String>)>,
 }
 
 impl Default for Prefs {
@@ -44,6 +46,7 @@ impl Default for Prefs {
             label_address: String::new(),
             paper: Paper::default(),
             lens: None,
+            stock: None,
         }
     }
 }

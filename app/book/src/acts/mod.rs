@@ -55,7 +55,7 @@ pub use refusal::{Doubt, Refusal};
 pub use sheet::{Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};
 pub use supplies::SupplySet;
 pub use swap::Unswapped;
-pub use watch::BoxCandled;
+pub use watch::{BoxCandled, StockTaken};
 
 use crate::book::Book;
 use crate::ids::{Kind, Thing};

@@ -1,8 +1,8 @@
-//! Candling.
+//! Candling, and looking which boxes are there.
 
 use super::boxes::open;
 use super::row::Row;
-use super::{Act, Mint, Refusal, draft};
+use super::{Act, Mint, Refusal, all_there, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
 use crate::words::Seen;
@@ -54,5 +54,39 @@ impl Act for BoxCandled {
             .with("seen", seen)
             .with("note", &self.note);
         draft("BoxCandled", vec![row.observe(Kind::Candling)])
+    }
+}
+
+/// A walk that looked which boxes are there.
+#[derive(Clone, Debug)]
+pub struct StockTaken {
+    /// The place walked; `None`: the whole barn.
+    pub place: Option<PlaceId>,
+    pub when: When,
+    pub seen: Vec<FillingId>,
+    pub missing: Vec<FillingId>,
+}
+
+impl Act for StockTaken {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        not_future("stock-taking", self.when, now)?;
+        self.place.iter().try_for_each(|place| there(book, place.clone()))?;
+        if self.seen.is_empty() {
+            return Err(Refusal::Missing { what: "at least one box that was seen" });
+        }
+        all_there(book, &self.seen)?;
+        all_there(book, &self.missing)?;
+        let both = self.seen.iter().chain(&self.missing).enumerate();
+        for (i, id) in both {
+            if self.seen[..i.min(self.seen.len())].contains(id) {
+                return Err(Refusal::Twice { what: book.short_name(&id.thing()) });
+            }
+        }
+        let row = Row::new()
+            .with("place", &self.place)
+            .with("when", self.when)
+            .with("seen", &self.seen)
+            .with("missing", &self.missing);
+        draft("StockTaken", vec![row.observe(Kind::StockTaking)])
     }
 }

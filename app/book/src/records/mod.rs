@@ -23,7 +23,7 @@ pub use paper::{BlankLabel, LabelPrint, Note, Photo};
 pub use places::{Person, Place, Species};
 pub use raising::{BarnRules, Contact, Hold, Snooze, Wish};
 pub use supplies::Supply;
-pub use watching::{Candling, Hatching, Incident, Reading, TakenOut, WaterCheck};
+pub use watching::{Candling, Hatching, Incident, Reading, StockTaking, TakenOut, WaterCheck};
 
 use crate::fields::Fields;
 use crate::ids::Kind;

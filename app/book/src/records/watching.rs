@@ -2,7 +2,7 @@
 
 use super::Record;
 use crate::fields::Fields;
-use crate::ids::{CandlingId, EggId, FillingId, HatchingId, IncidentId, Kind, PlaceId, ReadingId, TakenOutId, WaterId};
+use crate::ids::*;
 use crate::words::{Seen, Step};
 use std::collections::BTreeMap;
 use trade::units::{Mass, Temp};
@@ -146,5 +146,29 @@ impl Record for Hatching {
     const KIND: Kind = Kind::Hatching;
     fn read(f: &mut Fields<'_>) -> Self {
         Hatching { id: f.id(), egg: f.link("egg"), step: f.word("step"), when: f.when("when") }
+    }
+}
+
+/// A walk that looked which boxes are there: all of them, or those of one place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockTaking {
+    pub id: StockTakingId,
+    pub place: Option<PlaceId>,
+    pub when: Option<When>,
+    pub seen: Vec<FillingId>,
+    /// Expected there, and not seen.
+    pub missing: Vec<FillingId>,
+}
+
+impl Record for StockTaking {
+    const KIND: Kind = Kind::StockTaking;
+    fn read(f: &mut Fields<'_>) -> Self {
+        StockTaking {
+            id: f.id(),
+            place: f.link("place"),
+            when: f.when("when"),
+            seen: f.links("seen"),
+            missing: f.links("missing"),
+        }
     }
 }

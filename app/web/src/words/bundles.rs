@@ -277,6 +277,7 @@ pub fn kind_name(kind: &str) -> String {
         ("reading", "Temperature readings"),
         ("incident", "Incidents"),
         ("hatching", "Steps of hatching"),
+        ("stock_taking", "Stock-takings"),
         ("note", "Notes"),
         ("photo", "Photos"),
         ("label_print", "Labels printed"),

@@ -63,6 +63,10 @@ pub fn seen(entry: &Entry) -> Option<String> {
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }
+            "stock_taking" => {
+                let boxes = |name: &str| set.fields.get(name).and_then(|v| v.as_array()).map_or(0, Vec::len);
+                Some(super::walk::taken(boxes("seen"), boxes("missing")))
+            }
             _ => None,
         }
     })
@@ -126,6 +130,7 @@ const ACTS: &[(&str, &str)] = &[
     ("EggEdited", "Egg edited"),
     ("BoxSet", "Box set"),
     ("BoxCandled", "Candled"),
+    ("StockTaken", "Stock taken"),
     ("WaterChecked", "Water checked"),
     ("TakenOut", "Taken out of the box"),
     ("BaselineReset", "New lid or box weighed"),

@@ -22,6 +22,7 @@ pub const STOCK_HOW: &str = "Scan every box. A shelf's label narrows it to what 
 pub const EVERYWHERE: &str = "Everywhere";
 pub const ALL_SEEN: &str = "Every box was seen.";
 pub const BEGIN_AGAIN: &str = "Begin again";
+pub const WRITE_DOWN: &str = "Write it down";
 pub const MOVE_HERE: &str = "It stands here now";
 
 pub fn what(what: Walking) -> (&'static str, &'static str) {
@@ -68,6 +69,18 @@ pub fn seen(seen: usize, of: usize) -> String {
 
 pub fn not_seen(n: usize) -> String {
     format!("{} not seen", super::count(n, "box was", "boxes were"))
+}
+
+/// As written down: how many boxes were seen and how many not.
+pub fn taken(seen: usize, missing: usize) -> String {
+    format!("Stock taken: {} seen, {missing} not", super::count(seen, "box", "boxes"))
+}
+
+/// The stock-taking before: when, by whom, and what was not seen.
+pub fn taken_last(when: &str, by: &str, missing: &str) -> String {
+    let by = if by.is_empty() { String::new() } else { format!(" by {by}") };
+    let missing = if missing.is_empty() { "every box was seen".to_owned() } else { format!("not seen: {missing}") };
+    format!("Last taken {when}{by}; {missing}.")
 }
 
 pub fn seen_one(name: &str) -> String {

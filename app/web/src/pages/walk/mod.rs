@@ -119,7 +119,11 @@ pub fn Walk(what: Walking) -> impl IntoView {
         Ok(Meant::Known(thing)) => scanned.set(Some(thing)),
     });
     take_keys(on_text);
-    let aside = Signal::derive(move || said::done(round.done.get()));
+    // Stock-taking counts what was seen, not acts.
+    let aside = Signal::derive(move || match what {
+        Walking::Stock => String::new(),
+        _ => said::done(round.done.get()),
+    });
     let (title, _) = said::what(what);
     view! {
         <div class="page scan walk">

@@ -1,10 +1,12 @@
-//! Stock-taking: which boxes were seen, and which were not. Nothing is written down but moves.
+//! Stock-taking: which boxes were seen, and which were not. Kept on this device while it goes on, whatever page is
+//! opened between; written down as one act.
 
 use super::Round;
 use crate::clock;
+use crate::prefs::prefs;
 use crate::route::Page;
-use crate::words::{names, walk as said};
-use book::acts::Moved;
+use crate::words::{self, names, walk as said};
+use book::acts::{Moved, StockTaken};
 use book::{Book, FillingId, Kind, PlaceId, Thing, Where};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
@@ -21,8 +23,21 @@ fn within(book: &Book, thing: &Thing, place: Option<&PlaceId>) -> bool {
 #[component]
 pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     let barn = round.barn;
-    let seen = RwSignal::new(BTreeSet::<Thing>::new());
-    let place = RwSignal::new(None::<PlaceId>);
+    let prefs = prefs();
+    let (at, begun) = prefs.with_untracked(|p| p.stock.clone()).unwrap_or_default();
+    let (at, begun) = barn.peek(|book| {
+        let begun = begun.iter().map(|id| Thing::new(Kind::Filling, id.as_str())).filter(|thing| book.has(thing));
+        (Some(PlaceId::new(at)).filter(|at| book.place(at).is_some()), begun.collect::<BTreeSet<_>>())
+    });
+    let seen = RwSignal::new(begun);
+    let place = RwSignal::new(at);
+    Effect::new(move |before: Option<()>| {
+        let at = place.get().map(|at| at.to_string()).unwrap_or_default();
+        let ids: Vec<String> = seen.with(|seen| seen.iter().map(|thing| thing.id.clone()).collect());
+        if before.is_some() {
+            prefs.update(|p| p.stock = (!at.is_empty() || !ids.is_empty()).then_some((at, ids)));
+        }
+    });
     // A box that is written down elsewhere than at the shelf it was seen at.
     let stray = RwSignal::new(None::<Thing>);
     Effect::new(move |_| {
@@ -40,7 +55,6 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
                 seen.update(|seen| {
                     seen.insert(thing.clone());
                 });
-                round.done.set(seen.with_untracked(BTreeSet::len));
                 round.known(thing);
                 round.said.set(said::seen_one(&name));
             }
@@ -68,6 +82,28 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
         };
         stray.set(None);
         round.save(act, told);
+    };
+    let write_down = move |_| {
+        let id_of = |thing: &Thing| FillingId::from(thing.id.as_str());
+        // What stands elsewhere was seen too; it is told apart by its place.
+        let (place_now, missing) = (place.get_untracked(), untrack(unseen));
+        let found: Vec<FillingId> = seen.with_untracked(|seen| seen.iter().map(id_of).collect());
+        let told = format!("{}.", said::taken(found.len(), missing.len()));
+        let missing = missing.iter().map(id_of).collect();
+        round.save(StockTaken { place: place_now, when: When::time(clock::now()), seen: found, missing }, told);
+        seen.set(BTreeSet::new());
+        stray.set(None);
+    };
+    // The one before, as long as nothing has been seen in this one.
+    let before = move || {
+        let place = place.get();
+        barn.read(|book| {
+            let last = book.last_stock_taking(place.as_ref())?;
+            let when = last.when.map(|when| words::dates::when(when, clock::today())).unwrap_or_default();
+            let by = book.written(&last.id.thing()).map(|w| names::person(book, &w.by)).unwrap_or_default();
+            let names: Vec<String> = last.missing.iter().map(|id| book.short_name(&id.thing())).collect();
+            Some(said::taken_last(&when, &by, &names.join(", ")))
+        })
     };
     let everywhere = move |_| {
         place.set(None);
@@ -117,7 +153,16 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
                     </details>
                 }.into_any()
             }}
-            <button type="button" class="act small" on:click=move |_| { seen.set(BTreeSet::new()); round.done.set(0); }>{said::BEGIN_AGAIN}</button>
+            {move || if seen.with(BTreeSet::is_empty) {
+                before().map(|told| view! { <p class="aside">{told}</p> }).into_any()
+            } else {
+                view! {
+                    <div class="pair">
+                        <button type="button" class="act main" on:click=write_down>{said::WRITE_DOWN}</button>
+                        <button type="button" class="act" on:click=move |_| seen.set(BTreeSet::new())>{said::BEGIN_AGAIN}</button>
+                    </div>
+                }.into_any()
+            }}
         </div>
     }
 }
