@@ -66,7 +66,7 @@ pub fn npm_packages() -> Outcome<PathBuf> {
     if fs::read(&kept).is_ok_and(|had| had == wanted) {
         return Ok(modules);
     }
-    doing("fetching the npm packages that tests/browser/package-lock.json names (about 130 MB on disk)");
+    doing("fetching the npm packages that tests/browser/package-lock.json names (about 180 MB on disk)");
     // Inside tests/browser/out, which git ignores, so that the move stays on one file system.
     let half = dir.join("out/npm-unfinished");
     fs::remove_dir_all(&half).ok();
