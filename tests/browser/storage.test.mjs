@@ -21,7 +21,7 @@ async function candle(page) {
   await said(page, 'Candled: one egg changed.');
 }
 
-const candled = (page) => page.getByRole('img', { name: 'Egg B, veins' });
+const candled = (page) => page.getByRole('button', { name: 'Egg B, veins' });
 
 test('the page killed right after "saved": the act is there', () => atBarn(server, {}, async ({ context, page }) => {
   await startByHand(page);
