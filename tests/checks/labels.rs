@@ -64,9 +64,11 @@ fn lines(bytes: &[u8]) -> Vec<String> {
     lines
 }
 
-fn zbar(picture: &Path) -> Vec<String> {
+/// All codes on some pictures, in the order of their texts.
+fn zbar<P: AsRef<OsStr>>(pictures: &[P]) -> Vec<String> {
     let args = ["--quiet", "--raw", "-Sdisable", "-Sqrcode.enable"].map(OsStr::new);
-    lines(&run(OsStr::new("zbarimg"), "Debian's zbar-tools", &[&args[..], &[picture.as_os_str()]].concat()))
+    let pictures = pictures.iter().map(AsRef::as_ref);
+    lines(&run(OsStr::new("zbarimg"), "Debian's zbar-tools", &args.into_iter().chain(pictures).collect::<Vec<_>>()))
 }
 
 fn python(args: &[&OsStr]) -> Vec<u8> {
@@ -75,8 +77,9 @@ fn python(args: &[&OsStr]) -> Vec<u8> {
     run(&program, "Python and its package opencv-python-headless", &[&[script.as_os_str()], args].concat())
 }
 
-fn opencv(picture: &Path) -> Vec<String> {
-    lines(&python(&[OsStr::new("read"), picture.as_os_str()]))
+/// All codes on some pictures, in the order of their texts.
+fn opencv<P: AsRef<OsStr>>(pictures: &[P]) -> Vec<String> {
+    lines(&python(&[OsStr::new("read")].into_iter().chain(pictures.iter().map(AsRef::as_ref)).collect::<Vec<_>>()))
 }
 
 /// The pages of a PDF as poppler renders them.
@@ -165,8 +168,8 @@ fn pdf(pages: &[labels::pages::Page], calibration: &Calibration) -> Vec<u8> {
 
 /// Both readers read exactly the link, and the link is the thing's.
 fn read_by_both(picture: &Path, text: &LabelText, what: &str) {
-    assert_eq!(zbar(picture), [text.link.as_str()], "zbar on {what}");
-    assert_eq!(opencv(picture), [text.link.as_str()], "OpenCV on {what}");
+    assert_eq!(zbar(&[picture]), [text.link.as_str()], "zbar on {what}");
+    assert_eq!(opencv(&[picture]), [text.link.as_str()], "OpenCV on {what}");
     match read(&text.link) {
         Reading::Label(label) => assert_eq!(label.code, text.code),
         other => panic!("{} read as {other:?}", text.link),
@@ -200,7 +203,7 @@ fn read_from_a_sheet() {
     let mut expected: Vec<_> = texts.iter().map(|t| t.link.clone()).collect();
     expected.sort();
     assert_eq!(rendered.len(), 1);
-    assert_eq!(zbar(&rendered[0]), expected);
+    assert_eq!(zbar(&rendered), expected);
 }
 
 #[test]
@@ -260,39 +263,103 @@ fn whole_dots(drawing: &Drawing, dpi: Dpi, what: &str) {
     assert!(runs > 100, "the square of {what} is in the bitmap");
 }
 
+/// What no label has much room for.
+fn longest() -> [LabelText; 2] {
+    let kinds: [LabelText; 5] = labels_for(ADDRESSES[2]).try_into().map_err(|_| "not five").expect("five kinds");
+    let [mut clutch, mut animal, ..] = kinds;
+    clutch.face = Face::Clutch(Clutch {
+        number: "2026-ALDER-0147-B + 2026-ALDER-0148-A".into(),
+        species: "San Luis Potosí kingsnake (Lampropeltis mexicana)".into(),
+        species_short: Some("SLP".into()),
+        morph: Some("hypomelanistic, het amelanistic, possible het anerythristic 66 %".into()),
+        dam: Some("Grandmother Willow of Alder Lane".into()),
+        sire: Some("Thunderstruck Moss the Second or Ferdinand".into()),
+        laid: Some(Fact::new("LAID", "28 Sep 2026", "±14 days")),
+        eggs: Some(Fact::new("", "128", "eggs")),
+        look_from: Some(Fact::new("LOOK FROM", "28 Nov 2026", "")),
+        fill_to: Some(Fact::new("FILL TO", "12486.5 g", "closed")),
+    });
+    animal.face = Face::Titled {
+        title: "Grandmother Willow of Alder Lane".into(),
+        lines: vec![
+            Line::Strong("Mexican black kingsnake, hypomelanistic, possible het albino 66 %".into()),
+            Line::Plain("♀ · born 2019 · line Alder · from Barn Two, rack C, slot 14".into()),
+        ],
+    };
+    [clutch, animal]
+}
+
+/// No dot of a bitmap touches the label's edge.
+fn white_edge(drawing: &Drawing, dpi: Dpi, what: &str) {
+    let dots = bitmap(drawing, dpi);
+    let (w, h) = (dots.width, dots.black.len() / dots.width);
+    let edge = (0..w).flat_map(|x| [x, (h - 1) * w + x]).chain((0..h).flat_map(|y| [y * w, y * w + w - 1]));
+    assert!(edge.into_iter().all(|i| !dots.black[i]), "ink at the edge of {what}");
+}
+
+/// What OpenCV reads at a sheet's first positions.
+fn opencv_on_sheet(page: &Path, sheet: &Sheet, positions: usize) -> Vec<String> {
+    let dots = |mm: f64| (mm * 300.0 / 25.4).round().max(0.0) as u32;
+    let part = |i: usize| {
+        let (x, y) = sheet.corner(i);
+        format!("{},{},{},{}", dots(x), dots(y), dots(sheet.label.w), dots(sheet.label.h))
+    };
+    let parts: Vec<_> = (0..positions).map(part).collect();
+    let args = [OsStr::new("parts"), page.as_os_str()].into_iter().chain(parts.iter().map(OsStr::new));
+    lines(&python(&args.collect::<Vec<_>>()))
+}
+
 #[test]
 fn every_kind_on_every_stock_is_read() {
     for (i, (name, stock)) in stocks().into_iter().enumerate() {
         let scratch = Scratch::new(&format!("stock-{i}"));
         let texts = labels_for(ADDRESSES[i % ADDRESSES.len()]);
         let drawings: Vec<_> = texts.iter().map(|t| draw(t, &stock)).collect();
-        for (text, drawing) in texts.iter().zip(&drawings) {
-            let what = format!("{} on {name}", text.link);
-            stays_inside(drawing, &what);
-            for dpi in [Dpi::D203, Dpi::D300] {
-                let Size { w, h } = stock.label();
-                whole_dots(&draw(text, &roll(w, h, Some(dpi))), dpi, &format!("{what} at {dpi:?}"));
-            }
-        }
-        let mut expected: Vec<_> =
-            texts.iter().zip(&drawings).filter(|(_, d)| d.square().is_some()).map(|(t, _)| t.link.clone()).collect();
-        expected.sort();
+        let links = |of: &[Drawing]| {
+            let mut links: Vec<_> =
+                texts.iter().zip(of).filter(|(_, d)| d.square().is_some()).map(|(t, _)| t.link.clone()).collect();
+            links.sort();
+            links
+        };
+        let expected = links(&drawings);
         // A label with no room for a square that a camera could read says so; only the smallest one has none.
         let small = stock.label().w * stock.label().h < 500.0;
         assert!(small || expected.len() == texts.len(), "a square is missing on {name}");
         for drawing in drawings.iter().filter(|d| d.square().is_none()) {
             assert!(!drawing.has_whole(Part::Square), "{name} does not say that its square is left out");
         }
+        for (text, drawing) in texts.iter().zip(&drawings) {
+            stays_inside(drawing, &format!("{} on {name}", text.link));
+        }
         let pages = labels::pages::pages(&drawings, &stock, 1).expect("a stock");
         let rendered = render(&scratch, &pdf(&pages, &Calibration::default()), "300", "-png");
-        let read_all = |read: fn(&Path) -> Vec<String>| {
-            let mut all: Vec<String> = rendered.iter().flat_map(|page| read(page)).collect();
-            all.sort();
-            all
-        };
-        assert_eq!(read_all(zbar), expected, "zbar on {name}");
-        if matches!(stock, Stock::Roll { .. }) {
-            assert_eq!(read_all(opencv), expected, "OpenCV on {name}");
+        assert_eq!(zbar(&rendered), expected, "zbar on {name}");
+        match &stock {
+            Stock::Roll { .. } => assert_eq!(opencv(&rendered), expected, "OpenCV on {name}"),
+            Stock::Sheet(sheet) => {
+                let positions = sheet.positions().min(texts.len());
+                let mut first: Vec<_> = texts[..positions].iter().map(|t| t.link.clone()).collect();
+                first.sort();
+                assert_eq!(opencv_on_sheet(&rendered[0], sheet, positions), first, "OpenCV on {name}");
+            }
+        }
+        let Size { w, h } = stock.label();
+        for dpi in [Dpi::D203, Dpi::D300] {
+            let on_dots = roll(w, h, Some(dpi));
+            let drawings: Vec<_> = texts.iter().map(|t| draw(t, &on_dots)).collect();
+            let mut pictures = vec![];
+            for (n, (text, drawing)) in texts.iter().zip(&drawings).enumerate() {
+                whole_dots(drawing, dpi, &format!("{} on {name} at {dpi:?}", text.link));
+                pictures.push(scratch.put(&format!("{n}.png"), &bitmap(drawing, dpi).png(dpi)));
+            }
+            assert_eq!(zbar(&pictures), links(&drawings), "zbar on bitmaps of {name} at {dpi:?}");
+            assert_eq!(opencv(&pictures), links(&drawings), "OpenCV on bitmaps of {name} at {dpi:?}");
+            for text in longest() {
+                let drawing = draw(&text, &on_dots);
+                let what = format!("the longest names on {name} at {dpi:?}");
+                stays_inside(&drawing, &what);
+                white_edge(&drawing, dpi, &what);
+            }
         }
     }
 }

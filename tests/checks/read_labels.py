@@ -1,6 +1,7 @@
 """An outside reader for the label checks: OpenCV.
 
 read FILE…    prints what its QR detector reads on each picture, one line a code
+parts FILE X,Y,W,H…  the same on parts of one picture, in dots
 unpack ZIP DIR  unpacks an archive with Python's own reader, which checks its sums; prints the names
 frame IN OUT  lays a label's picture into a 1280 × 720 camera frame: tilted, unevenly lit, a little
               blurred and noisy, always the same way
@@ -20,17 +21,26 @@ def grey(path):
     return image
 
 
-def read(paths):
+def texts_on(image):
     detector = cv2.QRCodeDetector()
+    # A printed label lies on something; the detector wants a rim.
+    image = cv2.copyMakeBorder(image, 40, 40, 40, 40, cv2.BORDER_CONSTANT, value=255)
+    found, texts, _, _ = detector.detectAndDecodeMulti(image)
+    texts = [t for t in texts if t] if found else []
+    return texts or [t for t in [detector.detectAndDecode(image)[0]] if t]
+
+
+def read(paths):
     for path in paths:
-        image = grey(path)
-        # A printed label lies on something; the detector wants a rim.
-        image = cv2.copyMakeBorder(image, 40, 40, 40, 40, cv2.BORDER_CONSTANT, value=255)
-        found, texts, _, _ = detector.detectAndDecodeMulti(image)
-        texts = [t for t in texts if t] if found else []
-        if not texts:
-            texts = [t for t in [detector.detectAndDecode(image)[0]] if t]
-        for text in texts:
+        for text in texts_on(grey(path)):
+            print(text)
+
+
+def parts(path, rectangles):
+    image = grey(path)
+    for rectangle in rectangles:
+        x, y, w, h = map(int, rectangle.split(","))
+        for text in texts_on(image[y : y + h, x : x + w]):
             print(text)
 
 
@@ -57,6 +67,8 @@ if __name__ == "__main__":
     match sys.argv[1:]:
         case ["read", *paths]:
             read(paths)
+        case ["parts", path, *rectangles]:
+            parts(path, rectangles)
         case ["unpack", archive, target]:
             with zipfile.ZipFile(archive) as files:
                 files.extractall(target)
