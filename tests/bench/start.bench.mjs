@@ -10,7 +10,7 @@ import { history, keep } from './history.mjs';
 import { median, report } from './report.mjs';
 
 const TIMES = 7;
-const SIZES = [1_000, 10_000, 100_000, 250_000];
+const SIZES = [1_000, 10_000, 100_000];
 const empty = process.env.CANDLEMARK_EMPTY;
 if (!empty) throw new Error('run this by `cargo xtask bench`, which builds the empty page it is told against');
 

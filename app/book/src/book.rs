@@ -3,11 +3,12 @@
 use crate::fields::{Fields, Oddity};
 use crate::heat::{Heat, Touch};
 use crate::ids::*;
-use crate::index::{Index, Link, normal, rows_of};
+use crate::index::{Index, Link, Row, normal, rows_of};
 use crate::order::Order;
 use crate::records::*;
 use crate::snapshot::Aside;
 use crate::tables::Tables;
+use crate::views::rounds::Round;
 use crate::views::search::{Names, names_of};
 use journal::{DraftSet, Entry, Fold, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
@@ -30,6 +31,7 @@ pub struct Book {
     people: BTreeSet<Arc<str>>,
     pub(crate) aside: Aside,
     pub(crate) heat: RefCell<Heat>,
+    pub(crate) round: RefCell<Round>,
     /// What things are found by, in lower case.
     pub(crate) names: Names,
 }
@@ -60,6 +62,7 @@ impl Book {
             people: BTreeSet::new(),
             aside: Aside::default(),
             heat: RefCell::default(),
+            round: RefCell::default(),
             names: Names::default(),
         }
     }
@@ -169,6 +172,7 @@ impl Book {
         }
         for thing in moved {
             let to = self.last_place(&thing);
+            self.round.get_mut().moved(&thing, [self.ix.whereabouts(&thing), to.as_ref()]);
             self.ix.put(&thing, to);
             if warm {
                 let touch = self.touch_of_move(&thing);
@@ -182,9 +186,9 @@ impl Book {
         let thing = Thing::new(kind, id);
         let (rows, reader) = self.t.of(kind);
         if let Some(old) = rows.remove(id) {
-            for row in rows_of(old.indexed(), id, old.written()) {
-                self.ix.remove(&row);
-            }
+            let links = rows_of(old.indexed(), id, old.written());
+            self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
+            links.iter().for_each(|row| self.ix.remove(row));
             moved.extend(old.indexed().places());
         }
         self.odd.remove(&thing);
@@ -196,9 +200,9 @@ impl Book {
             Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference) };
         let kept = reader(&mut fields, written);
         let odd = fields.odd;
-        for row in rows_of(kept.indexed(), id, written) {
-            self.ix.add(row, &kept);
-        }
+        let links = rows_of(kept.indexed(), id, written);
+        self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
+        links.into_iter().for_each(|row| self.ix.add(row, &kept));
         moved.extend(kept.indexed().places());
         if !odd.is_empty() {
             self.odd.insert(thing.clone(), odd);

@@ -72,6 +72,12 @@ pub(crate) struct Row {
     id: String,
 }
 
+impl Row {
+    pub(crate) fn of(&self) -> &str {
+        &self.of
+    }
+}
+
 /// What belongs to one key: by order, then id, each with the record itself.
 type Linked = BTreeMap<(Order, String), Arc<dyn Kept>>;
 

@@ -290,6 +290,12 @@ fn whatever_is_done() {
                 if attempt.4 % 11 == 0 && !d.lines.is_empty() {
                     d.undo_last();
                 }
+                // What Rounds keeps from act to act is what it would gather anew.
+                let kept = rounds(&d.book, d.now);
+                if i % 5 == 4 {
+                    let anew = Book::restore(&d.book.snapshot()).expect("own snapshot");
+                    prop_assert_eq!(kept, rounds(&anew, d.now));
+                }
             }
             if i % 13 == 12 {
                 let [a, b] = &mut devices;

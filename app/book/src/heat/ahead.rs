@@ -28,7 +28,7 @@ impl Book {
         let asked = ask.at(now);
         let legs = match set {
             [] => ask.legs,
-            set => self.legs_if(ask.egg, &ask.species, now, set),
+            set => self.legs_if(&ask.egg, &ask.species, now, set),
         };
         Timing::of(&ask.model, &asked.question(&legs.as_legs()))
     }
@@ -38,8 +38,8 @@ impl Book {
         self.bare(species)
     }
 
-    fn legs_if(&self, egg: &Egg, species: &str, now: NaiveDateTime, set: &[(PlaceId, Temp)]) -> Legs {
-        let stays = self.stays(egg);
+    fn legs_if(&self, egg: &EggId, species: &str, now: NaiveDateTime, set: &[(PlaceId, Temp)]) -> Legs {
+        let stays = self.egg(egg).map(|egg| self.stays(egg)).unwrap_or_default();
         let found = stays.iter().filter_map(|stay| {
             let (track, thermometer, version) = self.shelf(&stay.place, species);
             let track = match self.set_if(&stay.place, set) {

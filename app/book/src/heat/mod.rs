@@ -99,8 +99,9 @@ impl Asked {
 }
 
 /// A question about some eggs, but for the moment it is asked at.
-pub(crate) struct Ask<'a> {
-    egg: &'a Egg,
+#[derive(Clone, Debug)]
+pub(crate) struct Ask {
+    egg: EggId,
     /// How many eggs it is about, to keep its answer under.
     count: usize,
     species: String,
@@ -111,7 +112,7 @@ pub(crate) struct Ask<'a> {
     asked: Asked,
 }
 
-impl Ask<'_> {
+impl Ask {
     fn at(&self, now: NaiveDateTime) -> Asked {
         let looks = self.looks.iter().copied().filter(|&at| at <= now && at > self.asked.laid.latest());
         Asked { none_by: looks.max(), now, ..self.asked.clone() }
@@ -153,6 +154,12 @@ impl Heat {
 }
 
 impl Book {
+    /// What stands on these sums is good for as long as this stays the same. `None` where nothing is summed up.
+    pub(crate) fn heat_turn(&self) -> Option<u64> {
+        let heat = self.heat.borrow();
+        heat.is_warm().then_some(heat.turn)
+    }
+
     /// How often something was summed up: for tests and benches.
     pub fn work(&self) -> Work {
         self.heat.borrow().work
@@ -378,7 +385,7 @@ impl Book {
     ///
     /// # Errors
     /// Where there can be no window at any moment.
-    pub(crate) fn ask<'a>(&'a self, eggs: &[&'a Egg]) -> Result<Ask<'a>, Refusal> {
+    pub(crate) fn ask(&self, eggs: &[&Egg]) -> Result<Ask, Refusal> {
         let Some(&egg) = eggs.iter().find(|egg| egg.fate.is_none()).or(eggs.first()) else {
             return Err(Refusal::NoPlace);
         };
@@ -402,7 +409,7 @@ impl Book {
             now: NaiveDateTime::MIN,
             model: version,
         };
-        Ok(Ask { egg, count: eggs.len(), species, model, legs, looks, asked })
+        Ok(Ask { egg: egg.id.clone(), count: eggs.len(), species, model, legs, looks, asked })
     }
 
     /// The hatch window of some eggs of one clutch that share a box, most often all of them.
@@ -413,9 +420,9 @@ impl Book {
         self.window_at(&self.ask(eggs)?, now)
     }
 
-    pub(crate) fn window_at(&self, ask: &Ask<'_>, now: NaiveDateTime) -> Result<Window, Refusal> {
+    pub(crate) fn window_at(&self, ask: &Ask, now: NaiveDateTime) -> Result<Window, Refusal> {
         let asked = ask.at(now);
-        let key = (ask.egg.id.clone(), ask.count);
+        let key = (ask.egg.clone(), ask.count);
         if let Some((known, answer)) = self.heat.borrow().windows.get(&key)
             && *known == asked
         {
@@ -437,6 +444,7 @@ pub struct Stay {
 }
 
 /// Stays with their shelves' sums: from when, whose thermometer, the sums and their version.
+#[derive(Clone, Debug)]
 struct Legs(Vec<(NaiveDateTime, PlaceId, Rc<Track>, u64)>);
 
 impl Legs {

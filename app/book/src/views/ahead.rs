@@ -2,7 +2,7 @@
 
 use super::animal::{NextStep, next_steps};
 use super::boxes::{first_window, parts_of};
-use super::rounds::{Due, DueKind, Round};
+use super::rounds::{Due, DueKind};
 use crate::book::Book;
 use crate::ids::*;
 use crate::lay::Lays;
@@ -24,12 +24,12 @@ fn evening(day: NaiveDate) -> NaiveDateTime {
 /// Each of the next days with what becomes due on it, by the rules of Rounds, if nothing is done until then. Each
 /// thing once, on its first day. The barn is gathered once, and asked each evening.
 pub fn ahead(book: &Book, now: NaiveDateTime, days: u16) -> Vec<Coming> {
-    let mut round = Round::of(book, now);
-    let mut told: BTreeSet<SnoozeId> = round.at(now, None).iter().map(Due::row).collect();
+    let mut round = book.round(now);
+    let mut told: BTreeSet<SnoozeId> = round.rows(book, now, None).iter().map(Due::row).collect();
     let mut coming = Vec::new();
     for by in 0..=i64::from(days) {
         let Some(day) = now.date().checked_add_signed(TimeDelta::days(by)) else { break };
-        let dues = round.at(evening(day).max(now), Some(&told));
+        let dues = round.rows(book, evening(day).max(now), Some(&told));
         told.extend(dues.iter().map(Due::row));
         coming.push(Coming { day, dues });
     }

@@ -92,7 +92,12 @@ pub struct BabyRow {
 /// Whether an animal hatched here and not long ago.
 pub fn is_young(animal: &Animal, today: NaiveDate) -> bool {
     let from_here = matches!(animal.came, Some(Came::Egg | Came::OneOf)) || !animal.from_eggs.is_empty();
-    from_here && animal.born.is_none_or(|born| (today - born.date()).num_days() <= YOUNG_DAYS)
+    from_here && born_lately(animal.born, today)
+}
+
+/// Of one that hatched here: whether it still counts as young.
+pub(super) fn born_lately(born: Option<When>, today: NaiveDate) -> bool {
+    born.is_none_or(|born| (today - born.date()).num_days() <= YOUNG_DAYS)
 }
 
 /// One baby. `None` for an animal that is none.
@@ -102,23 +107,48 @@ pub fn baby_row(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<BabyRo
 
 /// What is the same for all young, looked up once for a whole list of them.
 pub(super) struct Looking<'a> {
-    book: &'a Book,
+    pub(super) book: &'a Book,
     pub(super) rules: Rules,
-    profiles: BTreeMap<&'a str, Rc<Profile>>,
+    profiles: BTreeMap<String, Rc<Profile>>,
 }
 
 /// What stands in the book of a young animal, whoever asks when.
-pub(super) struct Young<'a> {
-    pub(super) animal: &'a Animal,
-    pub(super) place: Option<&'a Place>,
+#[derive(Clone, Debug)]
+pub(super) struct Young {
+    pub(super) id: AnimalId,
+    pub(super) born: Option<When>,
+    here: bool,
+    pub(super) species: Option<String>,
+    place: Option<PlaceId>,
+    /// What its place is in, or the place itself.
+    pub(super) rack: Option<PlaceId>,
     pub(super) first_shed: Option<When>,
     sheds: u32,
     mass: Option<Mass>,
     mass_out: Option<Mass>,
     lost: Option<i64>,
     /// Newest first, as far back as was asked for.
-    pub(super) meals: Vec<&'a Meal>,
-    hold: Option<&'a Hold>,
+    pub(super) meals: Vec<Offered>,
+    hold: Option<HoldId>,
+    /// The hold is for somebody, not for the barn.
+    promised: bool,
+}
+
+/// A meal as it is counted.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Offered {
+    pub(super) when: Option<When>,
+    pub(super) outcome: Option<MealOutcome>,
+    pub(super) assumed: bool,
+    pub(super) with_all: bool,
+    unaided: bool,
+}
+
+impl From<&Meal> for Offered {
+    fn from(meal: &Meal) -> Offered {
+        let Meal { offered, outcome, assumed, with_all, .. } = *meal;
+        Offered { when: offered, outcome, assumed, with_all, unaided: meal.taken_unaided() }
+    }
 }
 
 /// How it stands at a moment.
@@ -135,13 +165,18 @@ impl<'a> Looking<'a> {
         Looking { book, rules: book.rules(), profiles: BTreeMap::new() }
     }
 
-    pub(super) fn profile(&mut self, species: Option<&'a str>) -> Rc<Profile> {
-        let book = self.book;
-        self.profiles.entry(species.unwrap_or("")).or_insert_with(|| Rc::new(book.species_of(species))).clone()
+    pub(super) fn profile(&mut self, species: Option<&str>) -> Rc<Profile> {
+        let key = species.unwrap_or("");
+        if let Some(known) = self.profiles.get(key) {
+            return known.clone();
+        }
+        let profile = Rc::new(self.book.species_of(species));
+        self.profiles.insert(key.to_owned(), profile.clone());
+        profile
     }
 
     /// With `most`, meals are looked back at only as far as so many in a row need at `now` or later.
-    pub(super) fn young(&self, animal: &'a Animal, now: NaiveDateTime, most: Option<u32>) -> Young<'a> {
+    pub(super) fn young(&self, animal: &Animal, now: NaiveDateTime, most: Option<u32>) -> Young {
         let (book, id) = (self.book, &animal.id);
         let (mut sheds, mut first_shed, mut masses) = (0, None, Vec::new());
         for event in book.animal_events(id) {
@@ -152,40 +187,46 @@ impl<'a> Looking<'a> {
             masses.extend(event.mass);
         }
         let mut meals = Vec::new();
-        meal_counts(&mut book.meals(id).inspect(|&meal| meals.push(meal)), now, most);
+        meal_counts(&mut book.meals(id).map(Offered::from).inspect(|&meal| meals.push(meal)), now, most);
+        let (place, hold) = (book.place_of(&id.thing()), book.hold_on(id));
         Young {
-            animal,
-            place: book.place_of(&id.thing()),
+            id: id.clone(),
+            born: animal.born,
+            here: animal.is_here(),
+            species: animal.species.clone(),
+            rack: place.map(|place| place.within.as_ref().unwrap_or(&place.id).clone()),
+            place: place.map(|place| place.id.clone()),
             first_shed,
             sheds,
             mass: masses.first().copied(),
             mass_out: masses.last().copied(),
             lost: lost_pct(masses),
             meals,
-            hold: book.hold_on(id),
+            promised: hold.is_some_and(|hold| hold.contact.is_some()),
+            hold: hold.map(|hold| hold.id.clone()),
         }
     }
 
-    pub(super) fn standing(&mut self, young: &Young<'a>, now: NaiveDateTime, most: Option<u32>) -> Standing {
-        let (animal, sheds) = (young.animal, young.sheds);
+    pub(super) fn standing(&mut self, young: &Young, now: NaiveDateTime, most: Option<u32>) -> Standing {
+        let sheds = young.sheds;
         let meals = meal_counts(&mut young.meals.iter().copied(), now, most);
         let ready = self.rules.ready(sheds, meals.taken_in_a_row);
-        let state = match young.hold {
-            _ if !animal.is_here() => BabyState::Left,
-            Some(hold) if hold.contact.is_some() => BabyState::Held,
+        let state = match &young.hold {
+            _ if !young.here => BabyState::Left,
+            Some(_) if young.promised => BabyState::Held,
             Some(_) => BabyState::KeptBack,
             None if ready => BabyState::Ready,
             None if sheds == 0 && meals.taken == 0 => BabyState::FirstShed,
             None if meals.taken == 0 => BabyState::FirstMeal,
             None => BabyState::Feeding,
         };
-        let day = animal.born.map(|born| (now.date() - born.date()).num_days());
+        let day = young.born.map(|born| (now.date() - born.date()).num_days());
         let concern = match (young.lost, day) {
-            _ if !animal.is_here() => None,
+            _ if !young.here => None,
             (Some(pct), _) => Some(Concern::Lost { pct }),
             (None, Some(day)) if meals.taken == 0 && day >= NO_MEAL_DAYS => Some(Concern::NoMeal { day }),
             (None, Some(day)) if sheds == 0 && meals.taken == 0 => {
-                let late = animal.born.map(|born| first_shed_late(born, &self.profile(animal.species.as_deref())));
+                let late = young.born.map(|born| first_shed_late(born, &self.profile(young.species.as_deref())));
                 late.filter(|late| now > *late).map(|_| Concern::ShedLate { day })
             }
             _ => None,
@@ -215,7 +256,7 @@ impl<'a> Looking<'a> {
             }),
             hatched: animal.born,
             day,
-            place: young.place.map(|place| place.id.clone()),
+            place: young.place,
             state,
             first_shed: young.first_shed,
             sheds: young.sheds,
@@ -227,7 +268,7 @@ impl<'a> Looking<'a> {
             mass_out: young.mass_out,
             prey: prey.map(|prey| (prey, mouse_for(prey))),
             ready,
-            hold: young.hold.map(|hold| hold.id.clone()),
+            hold: young.hold,
             concern,
         })
     }
@@ -246,18 +287,18 @@ pub(super) struct Meals {
 const TOLD_HOURS: i64 = 36;
 
 /// With `most`, back only until so many in a row, or one taken before a refusal, have said what there is to say.
-fn meal_counts<'a>(newest_first: &mut dyn Iterator<Item = &'a Meal>, now: NaiveDateTime, most: Option<u32>) -> Meals {
+fn meal_counts(newest_first: &mut dyn Iterator<Item = Offered>, now: NaiveDateTime, most: Option<u32>) -> Meals {
     let mut meals = Meals::default();
     let (mut row_open, mut refused_open) = (true, true);
     for meal in newest_first {
-        meals.last_offered = meals.last_offered.or(meal.offered);
+        meals.last_offered = meals.last_offered.or(meal.when);
         let Some(outcome) = meal.outcome else { continue };
-        if meal.assumed && meal.offered.is_some_and(|at| now - at.latest() < TimeDelta::hours(TOLD_HOURS)) {
+        if meal.assumed && meal.when.is_some_and(|at| now - at.latest() < TimeDelta::hours(TOLD_HOURS)) {
             continue;
         }
         let eaten = outcome == MealOutcome::Eaten;
         meals.taken += u32::from(eaten);
-        row_open = row_open && meal.taken_unaided();
+        row_open = row_open && meal.unaided;
         meals.taken_in_a_row += u32::from(row_open);
         refused_open &= !eaten;
         meals.refused_in_a_row += u32::from(refused_open);
@@ -346,7 +387,7 @@ fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLi
         name: book.animal_name(&id),
         tub: tub.name.clone().unwrap_or_default(),
         meal: with_all.map(|meal| (meal.id.clone(), meal.outcome)),
-        refused_in_a_row: meal_counts(&mut book.meals(&id), now, Some(1)).refused_in_a_row,
+        refused_in_a_row: meal_counts(&mut book.meals(&id).map(Offered::from), now, Some(1)).refused_in_a_row,
         prey: book.meals(&id).next().and_then(|meal| meal.prey.clone()),
         waits: young.is_some_and(|row| row.state == BabyState::FirstShed),
         id,

@@ -20,7 +20,7 @@ mod parts;
 mod photos;
 mod place;
 mod placing;
-mod rounds;
+pub(crate) mod rounds;
 pub(crate) mod search;
 mod season;
 mod sum;

@@ -18,35 +18,44 @@ use trade::when::When;
 use trade::window::{Refusal, Stage, Window};
 
 /// A box with an egg in it.
-pub(super) struct Boxed<'a> {
-    filling: &'a Filling,
-    shares: Vec<(Share<'a>, Result<Ask<'a>, Refusal>)>,
+#[derive(Clone, Debug)]
+pub(super) struct Boxed {
+    filling: FillingId,
+    parts: Vec<Part>,
     /// Eggs pipped or cut and not out, by letter, with when that was seen.
-    waiting: Vec<(&'a str, Option<When>)>,
+    waiting: Vec<(String, Option<When>)>,
     /// One has pipped or come out.
     hatching: bool,
-    /// Good eggs without a fate.
-    good: bool,
+    /// Asked for once the box is near its water day.
     water: OnceCell<Vec<(NaiveDateTime, BoxEvent)>>,
+}
+
+/// One clutch's share of a box.
+#[derive(Clone, Debug)]
+struct Part {
+    clutch: ClutchId,
+    laid: Option<When>,
+    /// An egg of it has no fate yet.
+    open: bool,
+    ask: Result<Ask, Refusal>,
+    /// What the box is called, and species and parents of the clutch.
+    names: OnceCell<(String, String)>,
+    /// From when on it wants candling, and whether for the first time.
+    candle: Option<(NaiveDateTime, bool)>,
 }
 
 /// Days between later candlings: rarely (common practice, no source). None either once a box is four fifths developed.
 const CANDLE_AGAIN_DAYS: i64 = 21;
 
-impl<'a> Boxed<'a> {
+impl Boxed {
     /// `None` for one that is emptied or holds no egg any more.
-    pub(super) fn of(book: &'a Book, filling: &'a Filling) -> Option<Boxed<'a>> {
+    pub(super) fn of(book: &Book, filling: &Filling) -> Option<Boxed> {
         let tray = if filling.to.is_some() { Vec::new() } else { book.tray(&filling.id) };
         if tray.iter().all(|egg| egg.fate.is_some()) {
             return None;
         }
-        let shares = shares(book, &tray).into_iter().map(|share| {
-            let ask = book.ask(&share.eggs);
-            (share, ask)
-        });
-        let shares: Vec<_> = shares.collect();
         let (mut waiting, mut hatching, mut good) = (Vec::new(), false, false);
-        for egg in tray {
+        for egg in &tray {
             let steps = book.steps(&egg.id);
             let when = |step: Option<&Hatching>| step.and_then(|step| step.when);
             let seen = when(steps.pip).or(when(steps.cut));
@@ -54,26 +63,38 @@ impl<'a> Boxed<'a> {
             if egg.fate.is_none() {
                 good |= !matches!(egg.laid_as, Some(LaidAs::Slug | LaidAs::Dud));
                 if seen.is_some() {
-                    waiting.push((egg.letter.as_deref().unwrap_or("?"), seen));
+                    waiting.push((egg.letter.clone().unwrap_or_else(|| "?".to_owned()), seen));
                 }
             }
         }
-        Some(Boxed { filling, shares, waiting, hatching, good, water: OnceCell::new() })
+        let part = |share: Share<'_>| {
+            let laid = share.laid(book);
+            Part {
+                clutch: share.clutch.id.clone(),
+                laid,
+                open: share.open() > 0,
+                names: OnceCell::new(),
+                ask: book.ask(&share.eggs),
+                candle: laid.filter(|_| good).map(|laid| candle(book, filling, share.clutch, laid)),
+            }
+        };
+        let parts = shares(book, &tray).into_iter().map(part).collect();
+        Some(Boxed { filling: filling.id.clone(), parts, waiting, hatching, water: OnceCell::new() })
     }
 
     pub(super) fn dues(&self, dues: &mut Dues<'_>) {
         let (book, now) = (dues.book, dues.now);
-        let windows = self.shares.iter().map(|(share, ask)| {
-            let window = ask.as_ref().ok().and_then(|ask| book.window_at(ask, now).ok());
-            (share, window)
+        let windows = self.parts.iter().map(|part| {
+            let window = part.ask.as_ref().ok().and_then(|ask| book.window_at(ask, now).ok());
+            (part, window)
         });
         // The clutch to be looked at first: the one with the earliest window among those with eggs still in.
-        let first = windows.min_by_key(|(share, window)| {
+        let first = windows.min_by_key(|(part, window)| {
             let median = window.as_ref().map(|window| window.first.median);
-            (share.open() == 0, median.is_none(), median)
+            (!part.open, median.is_none(), median)
         });
-        let Some((share, window)) = first else { return };
-        let asks = Asks { boxed: self, share, window: window.as_ref() };
+        let Some((part, window)) = first else { return };
+        let asks = Asks { boxed: self, part, window: window.as_ref() };
         asks.pipped(dues);
         let open = window.as_ref().filter(|w| matches!(w.stage, Stage::Open | Stage::Passed | Stage::Hatching));
         // Eggs still shut in a box that is hatching are looked at with the pipped ones, or on their own once those are
@@ -91,24 +112,30 @@ impl<'a> Boxed<'a> {
 }
 
 /// A box with the clutch in it that comes first.
-struct Asks<'b, 'a> {
-    boxed: &'b Boxed<'a>,
-    share: &'b Share<'a>,
-    window: Option<&'b Window>,
+struct Asks<'a> {
+    boxed: &'a Boxed,
+    part: &'a Part,
+    window: Option<&'a Window>,
 }
 
-impl Asks<'_, '_> {
+impl Asks<'_> {
     fn add(&self, dues: &mut Dues<'_>, kind: DueKind, act: DueAct, since: Option<NaiveDateTime>, fact: Fact) {
         let (book, now) = (dues.book, dues.now);
-        if let Some(due) = dues.add(kind, self.boxed.filling.id.thing(), act, since, fact) {
-            due.about = about(book, self.share.clutch);
+        let thing = self.boxed.filling.thing();
+        let (name, about) = self.part.names.get_or_init(|| {
+            let about = book.clutch(&self.part.clutch).map(|clutch| about(book, clutch));
+            (book.short_name(&thing), about.unwrap_or_default())
+        });
+        if let Some(due) = dues.add_nameless(kind, thing, act, since, fact) {
+            due.name.clone_from(name);
+            due.about.clone_from(about);
             due.window = self.window.cloned();
-            due.day = self.day(book, now);
+            due.day = self.day(now);
         }
     }
 
-    fn day(&self, book: &Book, now: NaiveDateTime) -> Option<i64> {
-        self.share.laid(book).map(|laid| (now.date() - laid.date()).num_days())
+    fn day(&self, now: NaiveDateTime) -> Option<i64> {
+        self.part.laid.map(|laid| (now.date() - laid.date()).num_days())
     }
 
     fn pipped(&self, dues: &mut Dues<'_>) {
@@ -118,13 +145,14 @@ impl Asks<'_, '_> {
         }
         let since = waiting.iter().filter_map(|(_, seen)| *seen).map(When::earliest).min();
         let hours = since.map_or(0, |since| (dues.now - since).num_hours().max(0));
-        let letters = waiting.iter().map(|(letter, _)| (*letter).to_owned()).collect();
+        let letters = waiting.iter().map(|(letter, _)| letter.clone()).collect();
         let fact = Fact::PippedNotOut { letters, hours, long: hours >= PIP_HOURS };
         self.add(dues, DueKind::PippedNotOut, DueAct::Hatch, since, fact);
     }
 
     fn water(&self, dues: &mut Dues<'_>) {
-        let (book, now, filling) = (dues.book, dues.now, self.boxed.filling);
+        let (book, now) = (dues.book, dues.now);
+        let Some(filling) = book.filling(&self.boxed.filling) else { return };
         let events = self.boxed.water.get_or_init(|| book.water_events(&filling.id));
         let Some(next) = next_water(filling, events, self.window, now).filter(|next| *next <= now) else { return };
         let fact = Fact::Water {
@@ -135,25 +163,28 @@ impl Asks<'_, '_> {
         self.add(dues, DueKind::Water, DueAct::Water, Some(next), fact);
     }
 
-    /// The first when it tells, later ones rarely, none when late eggs are dark anyway.
+    /// None when late eggs are dark anyway.
     fn candle(&self, dues: &mut Dues<'_>) {
-        let (book, now) = (dues.book, dues.now);
-        let Some(laid) = self.share.laid(book).filter(|_| self.boxed.good) else { return };
-        let usual = book.clutch_profile(self.share.clutch).candle_days.0;
-        let from = laid.middle() + TimeDelta::hours((usual * 24.0) as i64);
-        let candlings = book.candlings(&self.boxed.filling.id);
-        let telling = candlings.filter_map(|candling| candling.when).map(When::latest).find(|&at| at >= from);
-        let (since, first) = match telling {
-            None => (from, true),
-            Some(last) => (last + TimeDelta::days(CANDLE_AGAIN_DAYS), false),
-        };
+        let Some((since, first)) = self.part.candle else { return };
         let too_late = self.window.is_some_and(|w| {
             since > w.unlooked.likely.0 - TimeDelta::days(trade::water::QUIET_DAYS) || w.developed > 0.8
         });
-        if now >= since && !too_late {
-            let day = self.day(book, now).unwrap_or(0);
+        if dues.now >= since && !too_late {
+            let day = self.day(dues.now).unwrap_or(0);
             self.add(dues, DueKind::Candle, DueAct::Candle, Some(since), Fact::Candle { day, first });
         }
+    }
+}
+
+/// When a box wants candling next: the first time when it tells, later ones rarely; and whether it is the first.
+fn candle(book: &Book, filling: &Filling, clutch: &Clutch, laid: When) -> (NaiveDateTime, bool) {
+    let usual = book.clutch_profile(clutch).candle_days.0;
+    let from = laid.middle() + TimeDelta::hours((usual * 24.0) as i64);
+    let candlings = book.candlings(&filling.id);
+    let telling = candlings.filter_map(|candling| candling.when).map(When::latest).find(|&at| at >= from);
+    match telling {
+        None => (from, true),
+        Some(last) => (last + TimeDelta::days(CANDLE_AGAIN_DAYS), false),
     }
 }
 

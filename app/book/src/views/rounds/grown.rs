@@ -13,19 +13,12 @@ use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
 use trade::lay::Sign;
 use trade::when::When;
 
-/// The animals of the barn of which something was seen that Rounds may tell.
-pub(super) struct Grown<'a> {
-    /// Seen paired as a dam, or with a sign of eggs.
-    females: Vec<&'a Animal>,
-    refusing: Vec<Refusing<'a>>,
-    lays: Lays,
-}
-
-struct Refusing<'a> {
-    animal: &'a Animal,
-    /// Since the last meal eaten.
+/// A run of meals refused.
+#[derive(Clone, Debug)]
+pub(super) struct Refusing {
     refused: usize,
-    eaten: Option<&'a Meal>,
+    /// The last meal eaten before it, and when that was.
+    eaten: Option<Option<When>>,
     first: Option<When>,
     last: Option<When>,
 }
@@ -33,42 +26,18 @@ struct Refusing<'a> {
 /// Refused this often since the last meal eaten, an animal is shown (common practice, no source).
 const REFUSED: usize = 3;
 
-impl<'a> Grown<'a> {
-    pub(super) fn of(book: &'a Book) -> Grown<'a> {
-        let mut grown = Grown { females: Vec::new(), refusing: Vec::new(), lays: Lays::default() };
-        for animal in book.all_animals().filter(|animal| animal.is_here()) {
-            let id = &animal.id;
-            let paired = || book.pairings_of(id).any(|pairing| pairing.dams.contains(id));
-            if book.lay_events(id).next().is_some() || paired() {
-                grown.females.push(animal);
-            }
-            // Back to the last one eaten and no further: an animal has hundreds of meals behind it.
-            let mut known = book.meals(id).filter(|meal| meal.outcome.is_some());
-            let (mut refused, mut last, mut first) = (0, None, None);
-            let eaten = known.by_ref().find(|meal| {
-                if meal.outcome != Some(MealOutcome::Eaten) {
-                    last = if refused == 0 { meal.offered } else { last };
-                    first = meal.offered;
-                    refused += 1;
-                }
-                meal.outcome == Some(MealOutcome::Eaten)
-            });
-            if refused >= REFUSED {
-                grown.refusing.push(Refusing { animal, refused, eaten, first, last });
-            }
-        }
-        grown
-    }
+/// Whether an animal was seen paired as a dam, or with a sign of eggs.
+pub(super) fn may_lay(book: &Book, id: &AnimalId) -> bool {
+    book.lay_events(id).next().is_some() || book.pairings_of(id).any(|pairing| pairing.dams.contains(id))
+}
 
-    pub(super) fn dues(&mut self, dues: &mut Dues<'_>) {
-        let (book, now) = (dues.book, dues.now);
-        // Whoever hatched this year does not lay.
-        for animal in self.females.iter().filter(|animal| !is_young(animal, now.date())) {
-            for step in laying_steps(book, &animal.id, now, &mut self.lays) {
-                laying(animal, step, dues);
-            }
+/// Whoever hatched this year does not lay.
+pub(super) fn lay(animal: &Animal, lays: &mut Lays, dues: &mut Dues<'_>) {
+    let (book, now) = (dues.book, dues.now);
+    if !is_young(animal, now.date()) {
+        for step in laying_steps(book, &animal.id, now, lays) {
+            laying(animal, step, dues);
         }
-        self.refusing.iter().for_each(|refusing| refusing.due(dues));
     }
 }
 
@@ -105,18 +74,33 @@ fn lay_box_in(book: &Book, id: &AnimalId, shed: When) -> bool {
     boxes.any(|event| event.when.is_some_and(|when| when.latest() >= shed.earliest() - TimeDelta::days(14)))
 }
 
-impl Refusing<'_> {
-    fn due(&self, dues: &mut Dues<'_>) {
+impl Refusing {
+    /// `None` below what is shown. Looks back to the last meal eaten and no further: an animal has hundreds behind it.
+    pub(super) fn of(book: &Book, id: &AnimalId) -> Option<Refusing> {
+        let mut run = Refusing { refused: 0, eaten: None, first: None, last: None };
+        for meal in book.meals(id).filter(|meal| meal.outcome.is_some()) {
+            if meal.outcome == Some(MealOutcome::Eaten) {
+                run.eaten = Some(meal.offered);
+                break;
+            }
+            run.last = if run.refused == 0 { meal.offered } else { run.last };
+            run.first = meal.offered;
+            run.refused += 1;
+        }
+        (run.refused >= REFUSED).then_some(run)
+    }
+
+    pub(super) fn due(&self, animal: &Animal, dues: &mut Dues<'_>) {
         let now = dues.now;
         // The season's pause of a gravid or brumating animal is no alarm; a run of refusals of late is worth a look
         // (three weeks: common practice, no source).
         let lately = self.last.is_some_and(|at| now - at.latest() < TimeDelta::days(21));
         // A hatchling may take its time; a row of its own says when it is too long.
-        let hatchling = self.eaten.is_none() && is_young(self.animal, now.date());
+        let hatchling = self.eaten.is_none() && is_young(animal, now.date());
         if lately && !hatchling {
             let refused = u32::try_from(self.refused).unwrap_or(u32::MAX);
-            let fact = Fact::Feeding { refused, eaten: self.eaten.and_then(|meal| meal.offered) };
-            add(self.animal, DueKind::Feeding, DueAct::Feed, self.first.map(When::earliest), fact, dues);
+            let fact = Fact::Feeding { refused, eaten: self.eaten.flatten() };
+            add(animal, DueKind::Feeding, DueAct::Feed, self.first.map(When::earliest), fact, dues);
         }
     }
 }

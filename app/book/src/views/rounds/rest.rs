@@ -12,11 +12,45 @@ use chrono::TimeDelta;
 use std::collections::{BTreeMap, BTreeSet};
 use trade::when::When;
 
+/// Where to look, few of many; each found anew once a record changed that has a say in it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Rest {
+    unboxed: Option<BTreeSet<ClutchId>>,
+    /// Incubators and shelves in use.
+    heated: Option<Vec<PlaceId>>,
+    doubled: Option<u32>,
+}
+
+impl Rest {
+    pub(super) fn changed(&mut self, kind: Kind) {
+        match kind {
+            Kind::Place => self.heated = None,
+            Kind::Clutch | Kind::Egg => (self.unboxed, self.doubled) = (None, None),
+            Kind::Animal | Kind::Filling | Kind::Box | Kind::Move => self.doubled = None,
+            _ => {}
+        }
+    }
+
+    pub(super) fn moved(&mut self, thing: &Thing) {
+        if thing.kind == Kind::Egg {
+            self.unboxed = None;
+        }
+    }
+
+    pub(super) fn dues(&mut self, dues: &mut Dues<'_>) {
+        let book = dues.book;
+        clutches(self.unboxed.get_or_insert_with(|| unboxed_clutches(book)), dues);
+        places(self.heated.get_or_insert_with(|| heated(book)), dues);
+        records(dues);
+        doubles(*self.doubled.get_or_insert_with(|| u32::try_from(doubled(book).len()).unwrap_or(u32::MAX)), dues);
+    }
+}
+
 /// Eggs found that are in no box, one row a clutch.
-pub(super) fn clutches(dues: &mut Dues<'_>) {
+fn clutches(unboxed: &BTreeSet<ClutchId>, dues: &mut Dues<'_>) {
     let book = dues.book;
     let mut done: BTreeSet<&ClutchId> = BTreeSet::new();
-    for clutch in unboxed_clutches(book) {
+    for clutch in unboxed {
         let joined = book.same_clutch(clutch);
         if joined.first().is_some_and(|first| !done.insert(&first.id)) {
             continue;
@@ -41,10 +75,10 @@ fn is_boxed(book: &Book, egg: &Egg) -> bool {
 }
 
 /// Clutches with an egg that is in no box, or without eggs: few of all there ever were.
-fn unboxed_clutches(book: &Book) -> BTreeSet<&ClutchId> {
+fn unboxed_clutches(book: &Book) -> BTreeSet<ClutchId> {
     let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
     let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
-    eggs.chain(empty).collect()
+    eggs.chain(empty).cloned().collect()
 }
 
 /// A reading this far off its set temperature is a fault (common practice, no source): 1.5 °C.
@@ -52,13 +86,15 @@ const OFF_CC: i32 = 150;
 /// A reading older than this says nothing of now (our choice, no source).
 const READING_HOURS: i64 = 36;
 
+fn heated(book: &Book) -> Vec<PlaceId> {
+    let warm = |place: &&Place| !place.closed && matches!(place.what, Some(PlaceWhat::Incubator | PlaceWhat::Shelf));
+    book.all_places().filter(warm).map(|place| place.id.clone()).collect()
+}
+
 /// Temperatures off what is set.
-pub(super) fn places(dues: &mut Dues<'_>) {
+fn places(heated: &[PlaceId], dues: &mut Dues<'_>) {
     let (book, now) = (dues.book, dues.now);
-    for place in book.all_places() {
-        if place.closed || !matches!(place.what, Some(PlaceWhat::Incubator | PlaceWhat::Shelf)) {
-            continue;
-        }
+    for place in heated.iter().filter_map(|id| book.place(id)) {
         let Some(last) = book.last_readings(&place.id, 1).pop() else { continue };
         let set = book.set_temp(&place.id);
         let offset = book.offset(&place.id);
@@ -70,8 +106,8 @@ pub(super) fn places(dues: &mut Dues<'_>) {
     }
 }
 
-/// Clashes, what was recorded twice, acts that are not here.
-pub(super) fn records(dues: &mut Dues<'_>) {
+/// Clashes, and acts that are not here.
+fn records(dues: &mut Dues<'_>) {
     let book = dues.book;
     let mut fields: BTreeMap<Thing, Vec<String>> = BTreeMap::new();
     for clash in book.journal().clashes() {
@@ -82,21 +118,18 @@ pub(super) fn records(dues: &mut Dues<'_>) {
     for (thing, fields) in fields {
         dues.add(DueKind::Clash, thing, DueAct::Settle, None, Fact::Clash { fields });
     }
-    // No thing of the barn's own is doubled or missing: these rows have no name and no place.
-    let doubled = u32::try_from(doubled(book).len()).unwrap_or(u32::MAX);
-    if doubled > 0 {
-        let thing = Thing::new(Kind::Clutch, "");
-        nameless(dues.add(DueKind::Doubled, thing, DueAct::Mend, None, Fact::Doubled { count: doubled }));
-    }
     let missing: u32 = book.journal().missing().map(|chain| chain.missing).fold(0, u32::saturating_add);
     if missing > 0 {
         let thing = Thing::new(Kind::Person, "");
-        nameless(dues.add(DueKind::MissingActs, thing, DueAct::Bundles, None, Fact::MissingActs { count: missing }));
+        // No thing of the barn's own is missing: the row has no name and no place.
+        dues.add_nameless(DueKind::MissingActs, thing, DueAct::Bundles, None, Fact::MissingActs { count: missing });
     }
 }
 
-fn nameless(due: Option<&mut super::Due>) {
-    if let Some(due) = due {
-        due.name.clear();
+/// What was recorded twice: a row without a name and a place, since no one thing is meant.
+fn doubles(count: u32, dues: &mut Dues<'_>) {
+    if count > 0 {
+        let thing = Thing::new(Kind::Clutch, "");
+        dues.add_nameless(DueKind::Doubled, thing, DueAct::Mend, None, Fact::Doubled { count });
     }
 }

@@ -1,21 +1,50 @@
-//! The whole barn gathered for Rounds, and asked at a moment.
+//! What Rounds has to know of a barn: kept from one look to the next, and asked at a moment.
+//!
+//! Always true: what is kept equals what would be gathered anew. A record that changes makes those animals and boxes be
+//! gathered again that it tells of; what stands on temperatures and own hatches goes by the turn of [`crate::heat`].
 
 use super::boxes::Boxed;
-use super::grown::Grown;
-use super::young::Raised;
-use super::{Due, DueAct, DueKind, Fact, rest};
+use super::grown::{self, Refusing};
+use super::rest::Rest;
+use super::{Due, DueAct, DueKind, Fact, young};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Place;
+use crate::lay::Lays;
+use crate::records::{Animal, Filling, Place};
+use crate::views::babies::{Looking, Young};
 use chrono::{NaiveDate, NaiveDateTime};
-use std::collections::BTreeSet;
+use std::cell::RefMut;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// What Rounds has to know of a barn.
-pub(in crate::views) struct Round<'a> {
-    book: &'a Book,
-    boxes: Vec<Boxed<'a>>,
-    grown: Grown<'a>,
-    young: Raised<'a>,
+/// Of each animal and box what may make a row of it.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Round {
+    boxes: BTreeMap<FillingId, Boxed>,
+    animals: BTreeMap<AnimalId, Watched>,
+    lays: Lays,
+    rest: Rest,
+    /// The latest moment it was gathered for: good for this and later.
+    at: Option<NaiveDateTime>,
+    /// Of [`crate::heat`], when the boxes were gathered; `None` where nothing was summed up.
+    turn: Option<u64>,
+    stale: Stale,
+}
+
+/// An animal of which nothing can be due is none of them.
+#[derive(Clone, Debug)]
+struct Watched {
+    young: Option<Young>,
+    may_lay: bool,
+    refusing: Option<Refusing>,
+}
+
+/// What has to be gathered again.
+#[derive(Clone, Debug, Default)]
+struct Stale {
+    boxes: BTreeSet<FillingId>,
+    animals: BTreeSet<AnimalId>,
+    all_animals: bool,
+    lays: bool,
 }
 
 /// Rows as they are found.
@@ -30,6 +59,21 @@ pub(super) struct Dues<'a> {
 impl Dues<'_> {
     /// One more row, for the caller to finish; none when it was told before.
     pub(super) fn add(
+        &mut self,
+        kind: DueKind,
+        thing: Thing,
+        act: DueAct,
+        since: Option<NaiveDateTime>,
+        fact: Fact,
+    ) -> Option<&mut Due> {
+        let book = self.book;
+        let due = self.add_nameless(kind, thing, act, since, fact)?;
+        due.name = book.short_name(&due.thing);
+        Some(due)
+    }
+
+    /// The same, for a caller who knows what the thing is called.
+    pub(super) fn add_nameless(
         &mut self,
         kind: DueKind,
         thing: Thing,
@@ -53,7 +97,6 @@ impl Dues<'_> {
         if self.told.is_some_and(|told| told.contains(&due.row())) {
             return None;
         }
-        due.name = self.book.short_name(&due.thing);
         if let Some(place) = place_of(self.book, &due.thing) {
             due.path = self.book.path_names(&place.id);
             due.keeper = self.book.path(&place.id).iter().rev().find_map(|place| place.keeper.clone());
@@ -63,32 +106,127 @@ impl Dues<'_> {
     }
 }
 
-impl<'a> Round<'a> {
-    /// Good for `now` and later, until a record changes.
-    pub(in crate::views) fn of(book: &'a Book, now: NaiveDateTime) -> Round<'a> {
-        Round {
-            book,
-            boxes: book.fillings().filter_map(|filling| Boxed::of(book, filling)).collect(),
-            grown: Grown::of(book),
-            young: Raised::of(book, now),
+impl Round {
+    /// Told of every record that changes, as it was and as it is, with the ids it tells of.
+    pub(crate) fn changed<'a>(&mut self, kind: Kind, id: &str, of: impl Iterator<Item = &'a str>) {
+        if self.at.is_none() {
+            return;
+        }
+        match kind {
+            Kind::Animal => _ = self.stale.animals.insert(id.into()),
+            Kind::AnimalEvent | Kind::Meal | Kind::Pairing | Kind::Hold => {
+                self.stale.animals.extend(of.map(AnimalId::from));
+            }
+            Kind::Filling => _ = self.stale.boxes.insert(id.into()),
+            Kind::Candling | Kind::Water | Kind::TakenOut => self.stale.boxes.extend(of.map(FillingId::from)),
+            // Where young are fed.
+            Kind::Place => self.stale.all_animals = true,
+            _ => {}
+        }
+        self.rest.changed(kind);
+        self.stale.lays |= matches!(
+            kind,
+            Kind::Animal | Kind::AnimalEvent | Kind::Pairing | Kind::LockSeen | Kind::Clutch | Kind::Species
+        );
+    }
+
+    /// Told of everything that is or was somewhere else.
+    pub(crate) fn moved(&mut self, thing: &Thing, places: [Option<&Where>; 2]) {
+        if self.at.is_none() {
+            return;
+        }
+        self.rest.moved(thing);
+        if thing.kind == Kind::Animal {
+            self.stale.animals.insert(thing.id.as_str().into());
+        }
+        for place in places.into_iter().flatten() {
+            if let Where::Filling(filling) = place {
+                self.stale.boxes.insert(filling.clone());
+            }
         }
     }
 
-    /// Every row there is at a moment but those told before.
-    pub(in crate::views) fn at(&mut self, now: NaiveDateTime, told: Option<&BTreeSet<SnoozeId>>) -> Vec<Due> {
-        let book = self.book;
+    fn gather(&mut self, book: &Book, now: NaiveDateTime) {
+        if self.at.is_none_or(|at| now < at) {
+            *self = Round::default();
+            self.stale.all_animals = true;
+        }
+        let stale = std::mem::take(&mut self.stale);
+        self.gather_boxes(book, &stale, self.at.is_none());
+        let looking = Looking::new(book);
+        if stale.all_animals {
+            self.animals.clear();
+            book.all_animals().for_each(|animal| self.watch(&looking, animal, now));
+        } else {
+            for id in &stale.animals {
+                self.animals.remove(id);
+                book.animal(id).into_iter().for_each(|animal| self.watch(&looking, animal, now));
+            }
+        }
+        if stale.lays {
+            self.lays = Lays::default();
+        }
+        self.at = Some(now);
+    }
+
+    fn gather_boxes(&mut self, book: &Book, stale: &Stale, first: bool) {
+        let boxed = |filling: &Filling| Some((filling.id.clone(), Boxed::of(book, filling)?));
+        if first || self.turn.is_none() || self.turn != book.heat_turn() {
+            self.boxes = book.fillings().filter_map(boxed).collect();
+        } else {
+            for id in &stale.boxes {
+                self.boxes.remove(id);
+                self.boxes.extend(book.filling(id).and_then(boxed));
+            }
+        }
+        self.turn = book.heat_turn();
+    }
+
+    fn watch(&mut self, looking: &Looking<'_>, animal: &Animal, now: NaiveDateTime) {
+        let (book, id) = (looking.book, &animal.id);
+        if !animal.is_here() {
+            return;
+        }
+        let young = young::young(looking, animal, now);
+        let watched = Watched { young, may_lay: grown::may_lay(book, id), refusing: Refusing::of(book, id) };
+        if watched.young.is_some() || watched.may_lay || watched.refusing.is_some() {
+            self.animals.insert(id.clone(), watched);
+        }
+    }
+
+    /// Every row there is at a moment, not earlier than it was gathered for, but those told before.
+    pub(in crate::views) fn rows(
+        &mut self,
+        book: &Book,
+        now: NaiveDateTime,
+        told: Option<&BTreeSet<SnoozeId>>,
+    ) -> Vec<Due> {
         let mut dues = Dues { book, now, told, found: Vec::new() };
-        self.boxes.iter().for_each(|boxed| boxed.dues(&mut dues));
-        self.grown.dues(&mut dues);
-        rest::clutches(&mut dues);
-        self.young.dues(&mut dues);
-        rest::places(&mut dues);
-        rest::records(&mut dues);
+        self.boxes.values().for_each(|boxed| boxed.dues(&mut dues));
+        for (id, watched) in &self.animals {
+            if let Some(animal) = book.animal(id).filter(|_| watched.may_lay || watched.refusing.is_some()) {
+                if watched.may_lay {
+                    grown::lay(animal, &mut self.lays, &mut dues);
+                }
+                watched.refusing.iter().for_each(|refusing| refusing.due(animal, &mut dues));
+            }
+        }
+        young::dues(self.animals.values().filter_map(|watched| watched.young.as_ref()), &mut dues);
+        self.rest.dues(&mut dues);
         let mut found = dues.found;
         crate::order::sort(&mut found, |due| {
             (due.kind, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
         });
         found
+    }
+}
+
+impl Book {
+    /// The round of this barn, good for `now` and later until a record changes.
+    pub(in crate::views) fn round(&self, now: NaiveDateTime) -> RefMut<'_, Round> {
+        let mut round = self.round.borrow_mut();
+        round.gather(self, now);
+        round
     }
 }
 
@@ -118,7 +256,7 @@ pub fn rounds(book: &Book, now: NaiveDateTime) -> Vec<Due> {
 
 /// Rounds, and what was put off and is due all the same, with the day on which it is shown again.
 pub fn walk(book: &Book, now: NaiveDateTime) -> (Vec<Due>, Vec<(Due, NaiveDate)>) {
-    let mut due = Round::of(book, now).at(now, None);
+    let mut due = book.round(now).rows(book, now, None);
     let mut later = Vec::new();
     if book.snoozes_after(now.date()) {
         for one in std::mem::take(&mut due) {

@@ -2,9 +2,10 @@
 
 use super::round::Dues;
 use super::{DueAct, DueKind, Fact};
-use crate::book::Book;
 use crate::ids::*;
-use crate::views::babies::{BabyState, Concern, Looking, Standing, Young, is_young};
+use crate::index::ByHash;
+use crate::records::Animal;
+use crate::views::babies::{BabyState, Concern, Looking, Standing, Young, born_lately, is_young};
 use crate::views::placing::{answers, held_for};
 use crate::words::MealOutcome;
 use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
@@ -12,39 +13,32 @@ use std::collections::BTreeMap;
 use trade::raising::first_shed_late;
 use trade::when::When;
 
-/// The young of the barn.
-pub(super) struct Raised<'a> {
-    looking: Looking<'a>,
-    young: Vec<Young<'a>>,
+type Stands<'a> = [(&'a Young, Standing)];
+
+/// What has to be known of a young animal in the barn, at `now` and later.
+pub(super) fn young(looking: &Looking<'_>, animal: &Animal, now: NaiveDateTime) -> Option<Young> {
+    let known = animal.is_here() && is_young(animal, now.date());
+    known.then(|| looking.young(animal, now, Some(looking.rules.meals)))
 }
 
-type Stands<'b, 'a> = [(&'b Young<'a>, Standing)];
-
-impl<'a> Raised<'a> {
-    pub(super) fn of(book: &'a Book, now: NaiveDateTime) -> Raised<'a> {
-        let looking = Looking::new(book);
-        let most = Some(looking.rules.meals);
-        let young = book.all_animals().filter(|animal| animal.is_here() && is_young(animal, now.date()));
-        Raised { young: young.map(|animal| looking.young(animal, now, most)).collect(), looking }
-    }
-
-    pub(super) fn dues(&mut self, dues: &mut Dues<'_>) {
-        let Raised { looking, young } = self;
-        let (now, most) = (dues.now, Some(looking.rules.meals));
-        let young = young.iter().filter(|young| is_young(young.animal, now.date()));
-        let stands: Vec<_> = young.map(|young| (young, looking.standing(young, now, most))).collect();
-        late(&stands, looking, dues);
-        feed(&stands, looking.rules.feed_days, dues);
-        leave(&stands, dues);
-        holds(dues);
-        wishes(&stands, dues);
-    }
+pub(super) fn dues<'a>(young: impl Iterator<Item = &'a Young>, dues: &mut Dues<'_>) {
+    let mut looking = Looking::new(dues.book);
+    let (now, most) = (dues.now, Some(looking.rules.meals));
+    let young = young.filter(|young| born_lately(young.born, now.date()));
+    let stands: Vec<_> = young.map(|young| (young, looking.standing(young, now, most))).collect();
+    late(&stands, &mut looking, dues);
+    feed(&stands, looking.rules.feed_days, dues);
+    let book = dues.book;
+    let ready = stands.iter().filter(|(_, standing)| standing.state == BabyState::Ready);
+    let ready: Vec<&Animal> = ready.filter_map(|(young, _)| book.animal(&young.id)).collect();
+    leave(&ready, dues);
+    holds(dues);
+    wishes(&ready, dues);
 }
 
 /// One row a baby: these are few.
-fn late<'a>(stands: &Stands<'_, 'a>, looking: &mut Looking<'a>, dues: &mut Dues<'_>) {
+fn late(stands: &Stands<'_>, looking: &mut Looking<'_>, dues: &mut Dues<'_>) {
     for (young, standing) in stands {
-        let animal = young.animal;
         let (kind, act, fact) = match standing.concern {
             Some(Concern::ShedLate { day }) => (DueKind::FirstShed, DueAct::Shed, Fact::ShedLate { day }),
             Some(Concern::NoMeal { day }) => {
@@ -54,9 +48,9 @@ fn late<'a>(stands: &Stands<'_, 'a>, looking: &mut Looking<'a>, dues: &mut Dues<
             Some(Concern::Lost { pct }) => (DueKind::NotEating, DueAct::Open, Fact::Lost { pct }),
             None => continue,
         };
-        let profile = looking.profile(animal.species.as_deref());
-        let since = animal.born.filter(|_| kind == DueKind::FirstShed).map(|born| first_shed_late(born, &profile));
-        if let Some(due) = dues.add(kind, animal.id.thing(), act, since, fact) {
+        let profile = looking.profile(young.species.as_deref());
+        let since = young.born.filter(|_| kind == DueKind::FirstShed).map(|born| first_shed_late(born, &profile));
+        if let Some(due) = dues.add(kind, young.id.thing(), act, since, fact) {
             due.about = profile.short.to_string();
         }
     }
@@ -72,22 +66,22 @@ struct Rack {
 }
 
 /// One row a rack: who is due a meal, and, the day after, who left it.
-fn feed(stands: &Stands<'_, '_>, every_days: u32, dues: &mut Dues<'_>) {
+fn feed(stands: &Stands<'_>, every_days: u32, dues: &mut Dues<'_>) {
     let now = dues.now;
     let every = TimeDelta::days(i64::from(every_days));
     // By days: whoever ate at nine is due in the morning of the fifth day.
     let again = |last: When| (last.date() + every).and_time(NaiveTime::MIN);
-    let mut racks: BTreeMap<&PlaceId, Rack> = BTreeMap::new();
+    let mut racks: ByHash<&PlaceId, Rack> = ByHash::default();
     for (young, standing) in stands {
-        let Some(place) = young.place else { continue };
-        let rack = racks.entry(place.within.as_ref().unwrap_or(&place.id)).or_default();
+        let Some(place) = &young.rack else { continue };
+        let rack = racks.entry(place).or_default();
         // Nothing is offered before the first shed; whoever has eaten has shed, seen or not.
         let from = standing.meals.last_offered.map(again).or(young.first_shed.map(When::latest));
         if let Some(from) = from.filter(|from| *from <= now && standing.state != BabyState::FirstShed) {
             rack.due += 1;
             rack.since = Some(rack.since.map_or(from, |since| since.min(from)));
         }
-        let Some((last, offered)) = young.meals.first().and_then(|last| Some((last, last.offered?))) else { continue };
+        let Some((last, offered)) = young.meals.first().and_then(|last| Some((last, last.when?))) else { continue };
         let hours = (now - offered.earliest()).num_hours();
         if (12..60).contains(&hours) && last.with_all {
             rack.given += 1;
@@ -108,11 +102,11 @@ fn feed(stands: &Stands<'_, '_>, every_days: u32, dues: &mut Dues<'_>) {
 }
 
 /// One row a clutch (a baby without one has its own): who may leave and is promised to nobody.
-fn leave(stands: &Stands<'_, '_>, dues: &mut Dues<'_>) {
+fn leave(ready: &[&Animal], dues: &mut Dues<'_>) {
     let mut groups: BTreeMap<Thing, u32> = BTreeMap::new();
-    for (young, _) in stands.iter().filter(|(_, standing)| standing.state == BabyState::Ready) {
-        let clutch = young.animal.from_eggs.first().and_then(|egg| dues.book.egg(egg)?.clutch.as_ref());
-        *groups.entry(clutch.map_or_else(|| young.animal.id.thing(), ClutchId::thing)).or_default() += 1;
+    for animal in ready {
+        let clutch = animal.from_eggs.first().and_then(|egg| dues.book.egg(egg)?.clutch.as_ref());
+        *groups.entry(clutch.map_or_else(|| animal.id.thing(), ClutchId::thing)).or_default() += 1;
     }
     for (thing, ready) in groups {
         dues.add(DueKind::Ready, thing, DueAct::Young, None, Fact::Ready { ready });
@@ -132,11 +126,10 @@ fn holds(dues: &mut Dues<'_>) {
 }
 
 /// One row a wish that animals ready and promised to nobody would answer.
-fn wishes(stands: &Stands<'_, '_>, dues: &mut Dues<'_>) {
+fn wishes(ready: &[&Animal], dues: &mut Dues<'_>) {
     let book = dues.book;
     for wish in book.open_wishes() {
-        let free = stands.iter().filter(|(_, standing)| standing.state == BabyState::Ready);
-        let ready = free.filter(|(young, _)| answers(wish, young.animal)).count();
+        let ready = ready.iter().filter(|animal| answers(wish, animal)).count();
         if ready == 0 || held_for(book, wish) >= wish.count.unwrap_or(1) as usize {
             continue;
         }
