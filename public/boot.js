@@ -77,5 +77,10 @@ async function keepOffline() {
   });
 }
 
-start().catch(failed);
-keepOffline().catch(() => tell('offline', 'offline', 'failed'));
+/** A browser takes a while to get at what a site keeps; it can do so while the app is being compiled. */
+async function wakeStorage() {
+  await indexedDB.databases?.();
+}
+
+wakeStorage().catch(() => { /* the app says so when it opens its records */ });
+start().catch(failed).then(keepOffline).catch(() => tell('offline', 'offline', 'failed'));

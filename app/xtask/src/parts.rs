@@ -124,6 +124,20 @@ fn move_in(work: &Path, staging: &Path, stem: &str) -> Outcome {
     Ok(())
 }
 
+/// The page's text with word of the script that fetches parts: the app's own script needs it, and a browser that learns
+/// so only from there loses a turn.
+pub fn loader_early(page: &str, staging: &Path) -> Outcome<String> {
+    let stem = stem(staging)?;
+    let early = format!("<link rel=\"modulepreload\" crossorigin href=\"./{}\">", loader(&stem));
+    if page.contains(&early) {
+        return Ok(page.to_owned());
+    }
+    match page.find("<link crossorigin href=./web-").or_else(|| page.find("<link rel=\"modulepreload\"")) {
+        Some(at) => Ok(format!("{}{early}{}", &page[..at], &page[at..])),
+        None => Err("Trunk's page names no script to load early; app/xtask/src/parts.rs looks for it".to_owned()),
+    }
+}
+
 /// The script that fetches parts.
 fn loader(stem: &str) -> String {
     format!("{stem}-parts.js")

@@ -86,6 +86,8 @@ pub struct Barn {
     /// Another tab needed the records (a newer version of the app, or they were removed): this one has let go of them
     /// for good. The page stays, with what is typed on it.
     pub let_go: RwSignal<bool>,
+    /// A screenful of the first page has been seen; what lies below it may follow.
+    pub seen: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
     pub question: RwSignal<Option<Question>>,
     /// The demonstration season is open.
@@ -115,6 +117,7 @@ impl Barn {
             whole: RwSignal::new(true),
             state: RwSignal::new(State::Opening),
             let_go: RwSignal::new(false),
+            seen: RwSignal::new(false),
             toast: RwSignal::new(None),
             question: RwSignal::new(None),
             demo,

@@ -27,7 +27,8 @@ impl Barn {
         };
         held.exchange.joined.iter().for_each(|other| live.join(*other));
         let parts = live.parts();
-        let whole = (parts > 0).then(|| live.clone());
+        // Parts come before lines. Where there are no lines, copying what is live can wait until it has been drawn.
+        let before_lines = (parts > 0 && !lines.is_empty()).then(|| live.clone());
         let waiting = take_all(&mut live, &lines);
         {
             let mut inner = cell.borrow_mut();
@@ -37,9 +38,9 @@ impl Barn {
         self.whole.set(parts == 0);
         self.version.update(|v| *v += 1);
         let barn = *self;
-        if let Some(book) = whole {
+        if parts > 0 {
             spawn_local(async move {
-                if let Err(trouble) = barn.complete(&db, book, &lines).await {
+                if let Err(trouble) = barn.complete(&db, before_lines, &lines).await {
                     barn.state.set(State::Broken(trouble));
                 }
             });
@@ -50,9 +51,10 @@ impl Barn {
     }
 
     /// Adds what is over to what is live, part by part, and puts the whole in its place.
-    async fn complete(&self, db: &Db, mut book: Book, lines: &[String]) -> Result<(), Trouble> {
+    async fn complete(&self, db: &Db, live: Option<Book>, lines: &[String]) -> Result<(), Trouble> {
         // What is live is drawn and answers first.
         pause(100).await;
+        let mut book = live.unwrap_or_else(|| self.peek(Book::clone));
         for number in (0..book.parts()).rev() {
             pause(0).await;
             let part = db.part(number).await?;

@@ -22,9 +22,12 @@ use book::{AnimalId, Book, FillingId, Kind};
 use clash::ClashRow;
 use find::Find;
 use leptos::prelude::*;
+use std::time::Duration;
 use trade::when::When;
 
 const SHOWN: usize = 60;
+/// Rows drawn first when the app opens: more than any screen holds at once.
+const SCREENFUL: usize = 12;
 
 #[component]
 pub fn Rounds() -> impl IntoView {
@@ -39,18 +42,12 @@ pub fn Rounds() -> impl IntoView {
         due.with(|due| due.iter().filter(|due| is_in(due, &part)).cloned().collect::<Vec<_>>())
     });
     let some = Callback::new(move |(from, to): (usize, usize)| {
-        let rows = walked.with(|due| due.get(from..to).map(<[Due]>::to_vec).unwrap_or_default());
-        let (now, later): (Vec<_>, Vec<_>) = rows.into_iter().partition(|d| d.kind <= DueKind::LookTonight);
-        let group = |name: &'static str, rows: Vec<Due>| {
-            (!rows.is_empty()).then(|| {
-                view! {
-                    <h2>{name}</h2>
-                    {rows.into_iter().map(|due| view! { <DueRow due /> }).collect_view()}
-                }
-            })
-        };
-        (group(said::NOW, now), group(said::TODAY, later)).into_any()
+        let mut rows = walked.with(|due| due.get(from..to).map(<[Due]>::to_vec).unwrap_or_default());
+        let below = rows.split_off(rows.len().min(SCREENFUL));
+        let last = rows.last().map(heading);
+        (headed(rows, None), move || barn.seen.get().then(|| headed(below.clone(), last))).into_any()
     });
+    request_animation_frame(move || set_timeout(move || barn.seen.set(true), Duration::ZERO));
     let is_new = Memo::new(move |_| {
         barn.read(|book| book.all_animals().next().is_none() && book.clutches().is_empty() && book.places().is_empty())
     });
@@ -83,6 +80,22 @@ pub fn Rounds() -> impl IntoView {
             }}
         </div>
     }
+}
+
+fn heading(due: &Due) -> &'static str {
+    if due.kind <= DueKind::LookTonight { said::NOW } else { said::TODAY }
+}
+
+/// Rows under their headings, below those of which the last was under `above`.
+fn headed(rows: Vec<Due>, above: Option<&'static str>) -> AnyView {
+    let mut said = above;
+    let row = |due: Due| {
+        let head = heading(&due);
+        let new = (said != Some(head)).then(|| view! { <h2>{head}</h2> });
+        said = Some(head);
+        (new, view! { <DueRow due /> })
+    };
+    rows.into_iter().map(row).collect_view().into_any()
 }
 
 /// The empty first page teaches the next act.
