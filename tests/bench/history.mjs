@@ -5,9 +5,9 @@ import { once } from 'node:events';
 import { readFile } from 'node:fs/promises';
 import { root } from '../browser/harness/site.mjs';
 
-/** Runs one of the book's examples, which writes a barn into `folder`. */
-async function drawnUp(example, args, folder) {
-  const all = ['run', '--quiet', '--release', '-p', 'book', '--example', example, '--', ...args, folder];
+/** Runs one of the book's examples, which writes a barn into `folder`; built as `profile` is told. */
+async function drawnUp(profile, example, args, folder) {
+  const all = ['run', '--quiet', '--profile', profile, '-p', 'book', '--example', example, '--', ...args, folder];
   const [code] = await once(spawn('cargo', all, { cwd: root, stdio: ['ignore', 'inherit', 'inherit'] }), 'exit');
   if (code !== 0) throw new Error(`cargo ${all.join(' ')} ended with ${code}`);
   const lines = (await readFile(`${folder}/lines.ndjson`, 'utf8')).trimEnd().split('\n');
@@ -17,10 +17,11 @@ async function drawnUp(example, args, folder) {
 
 /** Lines and folded state of a barn with about `entries` entries. */
 export const history = (entries) =>
-  drawnUp('history', [String(entries), new Date().toISOString().slice(0, 10)], `${root}target/bench/history-${entries}`);
+  drawnUp('release', 'history', [String(entries), new Date().toISOString().slice(0, 10)], `${root}target/bench/history-${entries}`);
 
-/** The same of one large season: 500 animals, 300 clutches, 2,400 babies, about 60,000 meals (`examples/season`). */
-export const largeSeason = () => drawnUp('season', ['keep'], `${root}target/bench/season`);
+/** The same of one large season: 500 animals, 300 clutches, 2,400 babies, about 60,000 meals (`examples/season`), by what
+ * the unit tests have compiled already. */
+export const largeSeason = () => drawnUp('dev', 'season', ['keep'], `${root}target/bench/season`);
 
 /** Makes them the records of the app that `page` shows; it has to be loaded again. */
 export async function keep(page, { lines, snapshot, parts }) {

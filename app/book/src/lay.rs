@@ -21,14 +21,14 @@ pub struct Outlook {
 }
 
 /// The barn's own intervals, summed up once for a whole list of females.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub struct Lays {
     /// By the species a record holds.
     intervals: Option<BTreeMap<String, Vec<Interval>>>,
     models: BTreeMap<(String, Sign), Option<LayModel>>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 struct Interval {
     sign: Sign,
     seen: When,

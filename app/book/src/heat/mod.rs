@@ -99,7 +99,7 @@ impl Asked {
 }
 
 /// A question about some eggs, but for the moment it is asked at.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(crate) struct Ask {
     egg: EggId,
     /// How many eggs it is about, to keep its answer under.
@@ -447,7 +447,7 @@ pub struct Stay {
 }
 
 /// Stays with their shelves' sums: from when, whose thermometer, the sums and their version.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 struct Legs(Vec<(NaiveDateTime, PlaceId, Rc<Track>, u64)>);
 
 impl Legs {

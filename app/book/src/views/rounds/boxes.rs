@@ -18,7 +18,7 @@ use trade::when::When;
 use trade::window::{Refusal, Stage, Window};
 
 /// A box with an egg in it.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Boxed {
     filling: FillingId,
     parts: Vec<Part>,
@@ -31,7 +31,7 @@ pub(super) struct Boxed {
 }
 
 /// One clutch's share of a box.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 struct Part {
     clutch: ClutchId,
     laid: Option<When>,

@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use trade::when::When;
 
 /// Where to look, few of many; each found anew once a record changed that has a say in it.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub(super) struct Rest {
     unboxed: Option<BTreeSet<ClutchId>>,
     /// Incubators and shelves in use.

@@ -14,13 +14,14 @@ use crate::records::{Animal, Filling, Place};
 use crate::views::babies::{Looking, Young};
 use chrono::{NaiveDate, NaiveDateTime};
 use std::cell::RefMut;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// Of each animal and box what may make a row of it.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 pub(crate) struct Round {
-    boxes: BTreeMap<FillingId, Boxed>,
-    animals: BTreeMap<AnimalId, Watched>,
+    /// By id, as the animals are: a phone downloads every map of every type.
+    boxes: Vec<(FillingId, Boxed)>,
+    animals: Vec<(AnimalId, Watched)>,
     lays: Lays,
     rest: Rest,
     /// The latest moment it was gathered for: good for this and later.
@@ -30,8 +31,15 @@ pub(crate) struct Round {
     stale: Stale,
 }
 
+/// A copy of a book gathers for itself.
+impl Clone for Round {
+    fn clone(&self) -> Round {
+        Round::default()
+    }
+}
+
 /// An animal of which nothing can be due is none of them.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 struct Watched {
     young: Option<Young>,
     may_lay: bool,
@@ -39,10 +47,10 @@ struct Watched {
 }
 
 /// What has to be gathered again.
-#[derive(Clone, Debug, Default)]
+#[derive(Debug, Default)]
 struct Stale {
-    boxes: BTreeSet<FillingId>,
-    animals: BTreeSet<AnimalId>,
+    /// Animals and fillings.
+    things: BTreeSet<Thing>,
     all_animals: bool,
     lays: bool,
 }
@@ -113,12 +121,13 @@ impl Round {
             return;
         }
         match kind {
-            Kind::Animal => _ = self.stale.animals.insert(id.into()),
+            Kind::Animal | Kind::Filling => _ = self.stale.things.insert(Thing::new(kind, id)),
             Kind::AnimalEvent | Kind::Meal | Kind::Pairing | Kind::Hold => {
-                self.stale.animals.extend(of.map(AnimalId::from));
+                self.stale.things.extend(of.map(|id| Thing::new(Kind::Animal, id)));
             }
-            Kind::Filling => _ = self.stale.boxes.insert(id.into()),
-            Kind::Candling | Kind::Water | Kind::TakenOut => self.stale.boxes.extend(of.map(FillingId::from)),
+            Kind::Candling | Kind::Water | Kind::TakenOut => {
+                self.stale.things.extend(of.map(|id| Thing::new(Kind::Filling, id)));
+            }
             // Where young are fed.
             Kind::Place => self.stale.all_animals = true,
             _ => {}
@@ -137,11 +146,11 @@ impl Round {
         }
         self.rest.moved(thing);
         if thing.kind == Kind::Animal {
-            self.stale.animals.insert(thing.id.as_str().into());
+            self.stale.things.insert(thing.clone());
         }
         for place in places.into_iter().flatten() {
             if let Where::Filling(filling) = place {
-                self.stale.boxes.insert(filling.clone());
+                self.stale.things.insert(filling.thing());
             }
         }
     }
@@ -152,46 +161,31 @@ impl Round {
             self.stale.all_animals = true;
         }
         let stale = std::mem::take(&mut self.stale);
-        self.gather_boxes(book, &stale, self.at.is_none());
+        if self.at.is_none() || self.turn.is_none() || self.turn != book.heat_turn() {
+            let boxed = |filling: &Filling| Some((filling.id.clone(), Boxed::of(book, filling)?));
+            self.boxes = book.fillings().filter_map(boxed).collect();
+        } else {
+            for thing in stale.things.iter().filter(|thing| thing.kind == Kind::Filling) {
+                let id = FillingId::from(thing.id.as_str());
+                put(&mut self.boxes, &id, book.filling(&id).and_then(|filling| Boxed::of(book, filling)));
+            }
+        }
+        self.turn = book.heat_turn();
         let looking = Looking::new(book);
         if stale.all_animals {
-            self.animals.clear();
-            book.all_animals().for_each(|animal| self.watch(&looking, animal, now));
+            let watched = |animal: &Animal| Some((animal.id.clone(), Watched::of(&looking, animal, now)?));
+            self.animals = book.all_animals().filter_map(watched).collect();
         } else {
-            for id in &stale.animals {
-                self.animals.remove(id);
-                book.animal(id).into_iter().for_each(|animal| self.watch(&looking, animal, now));
+            for thing in stale.things.iter().filter(|thing| thing.kind == Kind::Animal) {
+                let id = AnimalId::from(thing.id.as_str());
+                let watched = book.animal(&id).and_then(|animal| Watched::of(&looking, animal, now));
+                put(&mut self.animals, &id, watched);
             }
         }
         if stale.lays {
             self.lays = Lays::default();
         }
         self.at = Some(now);
-    }
-
-    fn gather_boxes(&mut self, book: &Book, stale: &Stale, first: bool) {
-        let boxed = |filling: &Filling| Some((filling.id.clone(), Boxed::of(book, filling)?));
-        if first || self.turn.is_none() || self.turn != book.heat_turn() {
-            self.boxes = book.fillings().filter_map(boxed).collect();
-        } else {
-            for id in &stale.boxes {
-                self.boxes.remove(id);
-                self.boxes.extend(book.filling(id).and_then(boxed));
-            }
-        }
-        self.turn = book.heat_turn();
-    }
-
-    fn watch(&mut self, looking: &Looking<'_>, animal: &Animal, now: NaiveDateTime) {
-        let (book, id) = (looking.book, &animal.id);
-        if !animal.is_here() {
-            return;
-        }
-        let young = young::young(looking, animal, now);
-        let watched = Watched { young, may_lay: grown::may_lay(book, id), refusing: Refusing::of(book, id) };
-        if watched.young.is_some() || watched.may_lay || watched.refusing.is_some() {
-            self.animals.insert(id.clone(), watched);
-        }
     }
 
     /// Every row there is at a moment, not earlier than it was gathered for, but those told before.
@@ -202,7 +196,7 @@ impl Round {
         told: Option<&BTreeSet<SnoozeId>>,
     ) -> Vec<Due> {
         let mut dues = Dues { book, now, told, found: Vec::new() };
-        self.boxes.values().for_each(|boxed| boxed.dues(&mut dues));
+        self.boxes.iter().for_each(|(_, boxed)| boxed.dues(&mut dues));
         for (id, watched) in &self.animals {
             if let Some(animal) = book.animal(id).filter(|_| watched.may_lay || watched.refusing.is_some()) {
                 if watched.may_lay {
@@ -211,13 +205,35 @@ impl Round {
                 watched.refusing.iter().for_each(|refusing| refusing.due(animal, &mut dues));
             }
         }
-        young::dues(self.animals.values().filter_map(|watched| watched.young.as_ref()), &mut dues);
+        young::dues(self.animals.iter().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
         self.rest.dues(&mut dues);
         let mut found = dues.found;
         crate::order::sort(&mut found, |due| {
             (due.kind, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
         });
         found
+    }
+}
+
+impl Watched {
+    fn of(looking: &Looking<'_>, animal: &Animal, now: NaiveDateTime) -> Option<Watched> {
+        if !animal.is_here() {
+            return None;
+        }
+        let (book, id) = (looking.book, &animal.id);
+        let young = young::young(looking, animal, now);
+        let watched = Watched { young, may_lay: grown::may_lay(book, id), refusing: Refusing::of(book, id) };
+        (watched.young.is_some() || watched.may_lay || watched.refusing.is_some()).then_some(watched)
+    }
+}
+
+/// Puts what is known of one in its place, or takes it away.
+fn put<I: Clone + Ord, T>(all: &mut Vec<(I, T)>, id: &I, new: Option<T>) {
+    match (all.binary_search_by(|(known, _)| known.cmp(id)), new) {
+        (Ok(at), Some(new)) => all[at].1 = new,
+        (Ok(at), None) => drop(all.remove(at)),
+        (Err(at), Some(new)) => all.insert(at, (id.clone(), new)),
+        (Err(_), None) => {}
     }
 }
 
