@@ -25,8 +25,11 @@ function failed(why) {
 
 async function start() {
   const at = (name) => new URL(me.dataset[name], document.baseURI).href;
+  // The program is compiled while the script around it is read. Where a host names its kind wrongly, that script knows
+  // another way.
+  const program = WebAssembly.compileStreaming(fetch(at('wasm'))).catch(() => at('wasm'));
   const module = await import(at('js'));
-  await module.default({ module_or_path: at('wasm') });
+  await module.default({ module_or_path: await program });
   document.getElementById('start')?.remove();
 }
 

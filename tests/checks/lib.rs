@@ -22,4 +22,6 @@ mod labels;
 #[cfg(test)]
 mod shares;
 #[cfg(test)]
+mod spreadsheets;
+#[cfg(test)]
 mod units;

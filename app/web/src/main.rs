@@ -15,6 +15,10 @@ mod store;
 mod ui;
 mod words;
 
+/// What a start takes of memory: asked for at once it costs one turn, and bit by bit well over a hundred.
+const MEMORY: usize = 10 << 20;
+
 fn main() {
+    drop(std::hint::black_box(Vec::<u8>::with_capacity(MEMORY)));
     leptos::mount::mount_to_body(app::App);
 }

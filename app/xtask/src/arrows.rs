@@ -18,7 +18,7 @@ const DRAWN: [(&str, &[&str]); 10] = [
     ("book", &["trade", "journal"]),
     ("web", &["book", "trade", "journal", "labels", "scan", "carry"]),
     ("xtask", &[]),
-    ("checks", &["trade", "journal", "book", "labels", "scan"]),
+    ("checks", &["trade", "journal", "book", "labels", "scan", "carry"]),
 ];
 
 /// Rooms without a browser, a clock or chance of their own.
