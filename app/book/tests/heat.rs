@@ -286,6 +286,33 @@ fn the_plot_of_a_box_shows_its_shelves_its_spike_and_how_far_it_came() {
     assert_eq!(shelf_plot(&b.d.book, &b.shelves[2], b.d.now), None);
 }
 
+/// Colubrid eggs tolerate 23 to 31 °C (`trade::species`): a shelf that keeps its set point may still be too hot for them.
+#[test]
+fn rounds_tell_a_shelf_beyond_what_its_eggs_tolerate() {
+    let mut b = barn();
+    let told = |b: &Barn| {
+        let dues = rounds(&b.d.book, b.d.now).into_iter().filter(|due| due.kind == DueKind::Temperature);
+        dues.map(|due| (due.thing, due.fact)).collect::<Vec<_>>()
+    };
+    let hot = PlaceCard { set: Some(cc(3050)), ..PlaceCard::of(&b.d.book, &b.shelves[0]).expect("there") };
+    b.d.act(&PlaceEdited { place: b.shelves[0].clone(), card: hot });
+    b.read(0, 3120);
+    assert_eq!(told(&b), [], "an empty shelf near its set point");
+    let filling = b.clutch(KING, 0, 8);
+    let [(thing, Fact::Temperature { tolerated: Some((low, high)), .. })] = &told(&b)[..] else {
+        panic!("{:?}", told(&b));
+    };
+    assert_eq!((thing, *low, *high), (&b.shelves[0].thing(), cc(2300), cc(3100)));
+    b.read(0, 3090);
+    assert_eq!(told(&b), [], "within both");
+    b.read(0, 3120);
+    assert_eq!(told(&b).len(), 1);
+    let eggs = b.eggs(&filling);
+    let (fate, when) = (book::words::Fate::Removed, When::time(b.d.now));
+    b.d.act(&EggFate { eggs, fate, when, why: String::new(), masses: Default::default() });
+    assert_eq!(told(&b), [], "the eggs are gone");
+}
+
 #[test]
 fn warnings_follow_temperatures_and_dates() {
     let mut b = barn();

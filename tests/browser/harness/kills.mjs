@@ -20,7 +20,7 @@ function sayEarly() {
   IDBTransaction.prototype.commit = function commit() {
     if (this.mode !== 'readwrite') return real.call(this);
     this.dispatchEvent(new Event('complete'));
-    const until = performance.now() + 300;
+    const until = performance.now() + 1500;
     const store = this.objectStore(this.objectStoreNames[0]);
     const hold = () => {
       if (performance.now() > until) real.call(this);

@@ -127,10 +127,17 @@ pub fn fact(fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> String {
                 super::count(*days as usize, "day", "days")
             )
         }
-        Fact::Temperature { read, set, at } => {
+        Fact::Temperature { read, set, tolerated, at } => {
             let at = at.map(|w| format!(", {}", dates::when(w, today))).unwrap_or_default();
             let set = set.map(|t| format!(", set {}", units::temp(t, prefs))).unwrap_or_default();
-            format!("{}{at}{set}", units::temp(*read, prefs))
+            let beyond = tolerated.map(|(low, high)| {
+                format!(
+                    ": beyond {} to {}, which these eggs tolerate",
+                    units::temp(low, prefs),
+                    units::temp(high, prefs)
+                )
+            });
+            format!("{}{at}{set}{}", units::temp(*read, prefs), beyond.unwrap_or_default())
         }
         Fact::ToBox { found, eggs } => {
             let eggs = eggs.map(|n| format!("{}, ", super::count(n as usize, "egg", "eggs"))).unwrap_or_default();

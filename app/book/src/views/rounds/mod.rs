@@ -142,6 +142,8 @@ pub enum Fact {
     Temperature {
         read: Temp,
         set: Option<Temp>,
+        /// What the eggs in there tolerate, where it is beyond that.
+        tolerated: Option<(Temp, Temp)>,
         at: Option<When>,
     },
     ToBox {

@@ -6,10 +6,12 @@ use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
+use crate::views::babies::places_under;
 use crate::views::doubled::doubled;
 use crate::words::PlaceWhat;
 use chrono::TimeDelta;
 use std::collections::{BTreeMap, BTreeSet};
+use trade::units::Temp;
 use trade::when::When;
 
 /// Where to look, few of many; each found anew once a record changed that has a say in it.
@@ -91,19 +93,32 @@ fn heated(book: &Book) -> Vec<PlaceId> {
     book.all_places().filter(warm).map(|place| place.id.clone()).collect()
 }
 
-/// Temperatures off what is set.
+/// Temperatures off what is set, or beyond what the eggs under that thermometer tolerate.
 fn places(heated: &[PlaceId], dues: &mut Dues<'_>) {
     let (book, now) = (dues.book, dues.now);
     for place in heated.iter().filter_map(|id| book.place(id)) {
-        let Some(last) = book.last_readings(&place.id, 1).pop() else { continue };
-        let set = book.set_temp(&place.id);
-        let offset = book.offset(&place.id);
-        let off = set.is_some_and(|set| (last.temp.0.saturating_add(offset.0) - set.0).abs() > OFF_CC);
-        if off && now - last.at < TimeDelta::hours(READING_HOURS) {
-            let fact = Fact::Temperature { read: last.temp, set, at: Some(When::time(last.at)) };
+        let last = book.last_readings(&place.id, 1).pop();
+        let Some(last) = last.filter(|last| now - last.at < TimeDelta::hours(READING_HOURS)) else { continue };
+        let (set, offset) = (book.set_temp(&place.id), book.offset(&place.id));
+        let temp = Temp(last.temp.0.saturating_add(offset.0));
+        let off = set.is_some_and(|set| temp.0.saturating_sub(set.0).abs() > OFF_CC);
+        let beyond = tolerated(book, &place.id).filter(|(low, high)| temp < *low || temp > *high);
+        if off || beyond.is_some() {
+            let fact = Fact::Temperature { read: last.temp, set, tolerated: beyond, at: Some(When::time(last.at)) };
             dues.add(DueKind::Temperature, place.id.thing(), DueAct::Reading, Some(last.at), fact);
         }
     }
+}
+
+/// What all eggs whose temperature is read at a place tolerate: the highest of their lower ends, the lowest of their upper.
+fn tolerated(book: &Book, thermometer: &PlaceId) -> Option<(Temp, Temp)> {
+    let under = places_under(book, thermometer).into_iter().filter(|place| book.thermometer(&place.id) == *thermometer);
+    let boxes = under.flat_map(|place| book.things_at(&place.id)).filter(|thing| thing.kind == Kind::Filling);
+    let eggs = boxes.flat_map(|thing| book.eggs_in(&thing.id.as_str().into()));
+    let clutches: BTreeSet<&ClutchId> = eggs.filter_map(|egg| egg.clutch.as_ref()).collect();
+    let spans = clutches.into_iter().filter_map(|id| Some(book.clutch_profile(book.clutch(id)?).tolerated));
+    let span = spans.reduce(|(low, high), other| (low.max(other.0), high.min(other.1)))?;
+    Some((Temp::from_celsius(span.0)?, Temp::from_celsius(span.1)?))
 }
 
 /// Clashes, and acts that are not here.
