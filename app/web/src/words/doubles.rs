@@ -51,7 +51,3 @@ pub fn twin(twin: &Twin, by: &str, today: NaiveDate) -> String {
     ];
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
-
-pub fn more(left: usize) -> String {
-    format!("Show more ({left} left)")
-}

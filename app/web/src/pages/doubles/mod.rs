@@ -3,7 +3,7 @@
 use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
-use crate::ui::Head;
+use crate::ui::{Head, Paged};
 use crate::words::{dates, doubles as words, names, nav};
 use book::acts::{ClutchesJoined, ClutchesParted, RecordsWithdrawn};
 use book::views::{Doubled, Twin, doubled};
@@ -11,25 +11,21 @@ use book::{Book, ClutchId, Thing};
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
-/// Shown at first, and how many more at a time.
-const STEP: usize = 40;
-
 #[component]
 pub fn Doubles() -> impl IntoView {
     let barn = barn();
-    let most = RwSignal::new(STEP);
     let found = move || {
         let found = barn.read(doubled);
         if found.is_empty() {
             return view! { <p class="card">{words::NONE}</p> }.into_any();
         }
-        let left = found.len().saturating_sub(most.get());
+        let total = found.len();
+        let show = Callback::new(move |(from, to): (usize, usize)| {
+            found.get(from..to).unwrap_or_default().iter().map(|one| part(barn, one.clone())).collect_view().into_any()
+        });
         view! {
             <p class="aside">{words::EXPLAIN}</p>
-            {found.into_iter().take(most.get()).map(|one| part(barn, one)).collect_view()}
-            {(left > 0).then(|| view! {
-                <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{words::more(left)}</button>
-            })}
+            <Paged total=Signal::stored(total) show />
         }
         .into_any()
     };

@@ -5,16 +5,13 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::Stepper;
-use crate::ui::{Empty, Head};
-use crate::words::{animals as animal_words, dates, names, pairings as words, units};
+use crate::ui::{Empty, Head, Paged};
+use crate::words::{dates, names, pairings as words, units};
 use book::Book;
 use book::acts::AgainRuleSet;
 use book::views::{Again, NextStep, PairingRow, may_go_again, pairing_rows};
 use chrono::NaiveDate;
 use leptos::prelude::*;
-
-/// Rows shown at first, and how many more at a time.
-const STEP: usize = 60;
 
 struct Row {
     page: Page,
@@ -26,7 +23,6 @@ struct Row {
 #[component]
 pub fn Pairings() -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
-    let most = RwSignal::new(STEP);
     let body = move || {
         let now = clock::now();
         let today = now.date();
@@ -51,10 +47,9 @@ pub fn Pairings() -> impl IntoView {
             }
             .into_any();
         }
-        let total = rows.len();
         let rule = words::rule(&barn.peek(Book::again_rule));
         let mut groups: [Vec<Row>; 3] = Default::default();
-        for pairing in rows.iter().take(most.get()) {
+        for pairing in &rows {
             let which = match (pairing.clutches.is_empty(), pairing.ended.is_none(), pairing.next.is_empty()) {
                 (true, true, _) => 0,
                 (true, false, false) => 1,
@@ -63,18 +58,11 @@ pub fn Pairings() -> impl IntoView {
             groups[which].push(barn.peek(|book| row(book, pairing, today)));
         }
         let [together, waited, earlier] = groups;
-        let left = total.saturating_sub(most.get());
-        view! {
-            {group(words::TOGETHER, together, None)}
-            {group(words::WAITED, waited, None)}
-            {group(words::AGAIN, may, Some(rule))}
-            {folded(not_yet)}
-            {group(words::EARLIER, earlier, None)}
-            {(left > 0).then(|| view! {
-                <button type="button" class="act small" on:click=move |_| most.update(|m| *m += STEP)>{animal_words::more(left)}</button>
-            })}
-        }
-        .into_any()
+        let under = |title: &'static str, rows: Vec<Row>| rows.into_iter().map(move |row| (title, row));
+        let before = under(words::TOGETHER, together).chain(under(words::WAITED, waited));
+        let before: Vec<(&'static str, Row)> = before.chain(under(words::AGAIN, may)).collect();
+        let earlier: Vec<(&'static str, Row)> = under(words::EARLIER, earlier).collect();
+        view! { {paged(before, rule.clone())} {folded(not_yet)} {paged(earlier, rule)} }.into_any()
     };
     view! {
         <div class="page with-acts">
@@ -86,33 +74,34 @@ pub fn Pairings() -> impl IntoView {
     }
 }
 
-fn group(title: &'static str, rows: Vec<Row>, aside: Option<String>) -> AnyView {
-    if rows.is_empty() {
-        return ().into_any();
-    }
-    view! {
-        <h2>{title}</h2>
-        {rows_view(rows)}
-        {aside.map(|aside| view! { <p class="aside inset">{aside}</p> })}
-    }
-    .into_any()
+/// A list of rows, each under its heading; what the barn's `rule` is stands under the heading of those that may go again.
+fn paged(rows: Vec<(&'static str, Row)>, rule: String) -> AnyView {
+    let total = rows.len();
+    let show = Callback::new(move |(from, to): (usize, usize)| {
+        let mut said = None;
+        let rows = rows.get(from..to).unwrap_or_default().iter().map(|(title, row)| {
+            let head = (said != Some(*title)).then(|| {
+                let aside = (*title == words::AGAIN).then(|| view! { <p class="aside inset">{rule.clone()}</p> });
+                view! { <h2>{*title}</h2> {aside} }
+            });
+            said = Some(*title);
+            view! { {head} {row_view(row)} }.into_any()
+        });
+        rows.collect_view().into_any()
+    });
+    view! { <Paged total=Signal::stored(total) show /> }.into_any()
 }
 
-fn rows_view(rows: Vec<Row>) -> AnyView {
-    let rows = rows.into_iter().map(|row| {
-        view! {
-            <a class="row" class:urgent=row.urgent href=row.page.href()>
-                <span class="text">
-                    <span class="title">{row.title}</span>
-                    {row.lines.into_iter().enumerate().map(|(i, line)| view! {
-                        <span class:aside=i != 0 class:warn=row.urgent && i == 0>{line}</span>
-                    }).collect_view()}
-                </span>
-            </a>
-        }
-        .into_any()
+fn row_view(row: &Row) -> AnyView {
+    let lines = row.lines.iter().enumerate().map(|(i, line)| {
+        view! { <span class:aside=i != 0 class:warn=row.urgent && i == 0>{line.clone()}</span> }
     });
-    rows.collect_view().into_any()
+    view! {
+        <a class="row" class:urgent=row.urgent href=row.page.href()>
+            <span class="text"><span class="title">{row.title.clone()}</span>{lines.collect_view()}</span>
+        </a>
+    }
+    .into_any()
 }
 
 /// Females that want something first.
@@ -120,10 +109,14 @@ fn folded(rows: Vec<Row>) -> AnyView {
     if rows.is_empty() {
         return ().into_any();
     }
+    let total = rows.len();
+    let show = Callback::new(move |(from, to): (usize, usize)| {
+        rows.get(from..to).unwrap_or_default().iter().map(row_view).collect_view().into_any()
+    });
     view! {
         <details>
-            <summary>{words::not_yet(rows.len())}</summary>
-            {rows_view(rows)}
+            <summary>{words::not_yet(total)}</summary>
+            <Paged total=Signal::stored(total) show />
         </details>
     }
     .into_any()

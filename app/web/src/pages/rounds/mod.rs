@@ -27,7 +27,7 @@ use trade::when::When;
 
 const SHOWN: usize = 60;
 /// Rows drawn first when the app opens: more than any screen holds at once.
-const SCREENFUL: usize = 12;
+const SCREENFUL: usize = 10;
 
 #[component]
 pub fn Rounds() -> impl IntoView {
