@@ -68,8 +68,12 @@ impl Barn {
         baby_rows(&self.d.book, self.d.now)
     }
 
+    /// What Rounds says, which is what a book opened anew would say.
     fn kinds(&self) -> Vec<DueKind> {
-        rounds(&self.d.book, self.d.now).into_iter().map(|due| due.kind).collect()
+        let dues = rounds(&self.d.book, self.d.now);
+        let anew = Book::restore(&self.d.book.snapshot()).expect("own snapshot");
+        assert_eq!(dues, rounds(&anew, self.d.now));
+        dues.into_iter().map(|due| due.kind).collect()
     }
 
     fn seen(&mut self, animal: &AnimalId, what: AnimalEventWhat, grams: Option<i64>) {
@@ -243,6 +247,15 @@ fn a_rack_is_fed_at_once_and_only_refusers_are_marked() {
     // Its own rule asks for a fourth meal: nobody is ready.
     b.d.act(&RulesSet { rules: Rules { meals: 4, ..Rules::default() } });
     assert!(b.young().iter().all(|row| !row.ready));
+    for (meals, ready) in [(2, true), (4, true), (5, false)] {
+        b.d.act(&RulesSet { rules: Rules { meals, ..Rules::default() } });
+        assert_eq!(b.kinds().contains(&DueKind::Ready), ready, "a rule of {meals} meals");
+        if meals == 2 {
+            b.feed();
+            b.d.later(48);
+            b.kinds();
+        }
+    }
 }
 
 #[test]

@@ -49,7 +49,7 @@ struct Watched {
 /// What has to be gathered again.
 #[derive(Debug, Default)]
 struct Stale {
-    /// Animals and fillings.
+    /// Animals, fillings, and eggs for the filling each is in.
     things: BTreeSet<Thing>,
     all_animals: bool,
     lays: bool,
@@ -128,8 +128,9 @@ impl Round {
             Kind::Candling | Kind::Water | Kind::TakenOut => {
                 self.stale.things.extend(of.map(|id| Thing::new(Kind::Filling, id)));
             }
-            // Where young are fed.
-            Kind::Place => self.stale.all_animals = true,
+            Kind::Hatching => self.stale.things.extend(of.map(|id| Thing::new(Kind::Egg, id))),
+            // Where young are fed, and how far back their meals are looked at.
+            Kind::Place | Kind::Rules => self.stale.all_animals = true,
             _ => {}
         }
         self.rest.changed(kind);
@@ -165,8 +166,12 @@ impl Round {
             let boxed = |filling: &Filling| Some((filling.id.clone(), Boxed::of(book, filling)?));
             self.boxes = book.fillings().filter_map(boxed).collect();
         } else {
-            for thing in stale.things.iter().filter(|thing| thing.kind == Kind::Filling) {
-                let id = FillingId::from(thing.id.as_str());
+            let fillings = stale.things.iter().filter_map(|thing| match (thing.kind, book.whereabouts(thing)) {
+                (Kind::Filling, _) => Some(FillingId::from(thing.id.as_str())),
+                (Kind::Egg, Some(Where::Filling(filling))) => Some(filling.clone()),
+                _ => None,
+            });
+            for id in fillings {
                 put(&mut self.boxes, &id, book.filling(&id).and_then(|filling| Boxed::of(book, filling)));
             }
         }
