@@ -5,6 +5,7 @@ mod common;
 use book::acts::*;
 use book::records::{Counts, Species};
 use book::views::*;
+use book::words::{Fate, Seen};
 use book::*;
 use chrono::{NaiveDateTime, TimeDelta};
 use common::*;
@@ -286,6 +287,48 @@ fn the_plot_of_a_box_shows_its_shelves_its_spike_and_how_far_it_came() {
     assert_eq!(shelf_plot(&b.d.book, &b.shelves[2], b.d.now), None);
 }
 
+/// What is kept of temperatures and own hatches, against a book opened anew.
+#[test]
+fn windows_are_those_of_a_book_opened_anew() {
+    let mut b = barn();
+    let agree = |b: &Barn, what: &str| {
+        let anew = Book::restore(&b.d.book.snapshot()).expect("own snapshot");
+        let all = |book: &Book| {
+            let boxes: Vec<_> = book.fillings().map(|f| (f.id.clone(), box_view(book, &f.id, b.d.now))).collect();
+            (rounds(book, b.d.now), boxes, book.model(KING))
+        };
+        assert_eq!(all(&b.d.book), all(&anew), "{what}");
+    };
+    let first = b.clutch(KING, 0, 3);
+    let later = b.clutch(KING, 1, 4);
+    agree(&b, "two clutches");
+    b.days(58);
+    let eggs = b.eggs(&first);
+    for egg in &eggs[..2] {
+        b.d.act(&EggsPipped { eggs: vec![egg.clone()], when: Some(When::time(b.d.now)) });
+        b.days(1);
+    }
+    agree(&b, "two of three pipped");
+    let changes = [(eggs[2].clone(), Seen::Dead)].into();
+    b.d.act(&BoxCandled { filling: first.clone(), when: When::time(b.d.now), changes, note: String::new() });
+    let candled = b.d.book.candlings(&first).next().expect("just seen").id.clone();
+    agree(&b, "the third seen dead");
+    b.d.act(&Withdrawn { thing: candled.thing() });
+    agree(&b, "and not so after all");
+    let sold = b.eggs(&later)[..1].to_vec();
+    let (fate, when) = (Fate::Sold, When::time(b.d.now));
+    b.d.act(&EggFate { eggs: sold, fate, when, why: String::new(), masses: Default::default() });
+    agree(&b, "an egg sold of a clutch without a pip");
+    b.read(1, 2700);
+    b.days(1);
+    b.read(1, 2500);
+    b.d.act(&Withdrawn { thing: b.shelves[1].thing() });
+    agree(&b, "a shelf whose record is gone");
+    let last = b.d.book.readings(&b.shelves[1]).next().expect("just read").id.clone();
+    b.d.act(&Withdrawn { thing: last.thing() });
+    agree(&b, "and one of its readings");
+}
+
 /// Colubrid eggs tolerate 23 to 31 °C (`trade::species`): a shelf that keeps its set point may still be too hot for them.
 #[test]
 fn rounds_tell_a_shelf_beyond_what_its_eggs_tolerate() {
@@ -308,7 +351,7 @@ fn rounds_tell_a_shelf_beyond_what_its_eggs_tolerate() {
     b.read(0, 3120);
     assert_eq!(told(&b).len(), 1);
     let eggs = b.eggs(&filling);
-    let (fate, when) = (book::words::Fate::Removed, When::time(b.d.now));
+    let (fate, when) = (Fate::Removed, When::time(b.d.now));
     b.d.act(&EggFate { eggs, fate, when, why: String::new(), masses: Default::default() });
     assert_eq!(told(&b), [], "the eggs are gone");
 }

@@ -175,7 +175,13 @@ impl Book {
             Kind::SetPoint => place(self.t.set_points.get(&id.into()).and_then(|s| s.record.place.as_ref())),
             Kind::Place => Touch::Places,
             Kind::Species => Touch::Species,
-            Kind::Egg => clutches(self.egg(&id.into()).and_then(|egg| egg.clutch.clone()).into_iter().collect()),
+            // Boxes stand on their eggs, those of no clutch included: an empty list is a turn all the same.
+            Kind::Egg => Touch::Clutches(self.egg(&id.into()).and_then(|egg| egg.clutch.clone()).into_iter().collect()),
+            // An egg seen dead no longer counts, in whichever box it lies since.
+            Kind::Candling => {
+                let seen = self.candling(&id.into()).into_iter().flat_map(|candling| candling.seen.keys());
+                clutches(seen.filter_map(|egg| self.egg(egg)?.clutch.clone()).collect())
+            }
             Kind::Hatching => {
                 let egg = self.t.hatchings.get(&id.into()).and_then(|h| self.egg(h.record.egg.as_ref()?));
                 clutches(egg.and_then(|egg| egg.clutch.clone()).into_iter().collect())
@@ -197,7 +203,7 @@ impl Book {
             Kind::Filling => self.clutches_in(&thing.id.as_str().into()).iter().map(|c| c.id.clone()).collect(),
             _ => Vec::new(),
         };
-        if ids.is_empty() { Touch::Nothing } else { Touch::Clutches(ids) }
+        if ids.is_empty() && thing.kind != Kind::Egg { Touch::Nothing } else { Touch::Clutches(ids) }
     }
 
     /// All that was read at a place, in order of time: single readings after logged ones of the same minute.
@@ -319,7 +325,8 @@ impl Book {
         let thermometer = self.thermometer(place);
         let version = self.version();
         self.heat.borrow_mut().work.shelves += 1;
-        let on = self.path(place).iter().map(|place| place.id.clone()).collect();
+        // Readings may be left of a place whose own record is gone.
+        let on = self.path(place).iter().map(|place| place.id.clone()).chain([thermometer.clone()]).collect();
         let shelf = Shelf { on, thermometer: thermometer.clone(), track: track.clone(), version, stale: false };
         self.keep(key, shelf, (track, thermometer, version))
     }

@@ -79,8 +79,9 @@ impl Book {
                 heat.looked = true;
                 let hatched =
                     self.t.hatchings.values().filter_map(|h| self.egg(h.record.egg.as_ref()?)?.clutch.clone());
+                let sold = self.t.eggs.values().map(|kept| &kept.record).filter(|egg| egg.fate == Some(Fate::Sold));
                 let mut ids = BTreeSet::new();
-                for id in hatched {
+                for id in hatched.chain(sold.filter_map(|egg| egg.clutch.clone())) {
                     ids.insert(id);
                 }
                 ids
