@@ -141,6 +141,7 @@ test('the report and the barn book print on clean paper, from the night theme to
   try {
     for (const [part, name, shows, most] of [['report', 'Report of the season', /Babies out/, 8], ['book', 'Barn book of the year', /Dam × sire/, 4]]) {
       await open(page, part, name);
+      await page.getByText(shows).first().waitFor({ state: 'attached' });
       const file = join(dir, `${part}.pdf`);
       await writeFile(file, await page.pdf({ format: 'A4', margin: { top: '12mm', bottom: '12mm', left: '14mm', right: '14mm' }, printBackground: true }));
       const text = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' });
