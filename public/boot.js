@@ -23,11 +23,19 @@ function failed(why) {
   document.getElementById('start-failed').hidden = false;
 }
 
+/** The program, compiled while the script around it is read. Where a browser is too old for that, or a host names the
+ *  file's kind wrongly, its address: that script knows another way. */
+async function compiled(url) {
+  try {
+    return await WebAssembly.compileStreaming(fetch(url));
+  } catch {
+    return url;
+  }
+}
+
 async function start() {
   const at = (name) => new URL(me.dataset[name], document.baseURI).href;
-  // The program is compiled while the script around it is read. Where a host names its kind wrongly, that script knows
-  // another way.
-  const program = WebAssembly.compileStreaming(fetch(at('wasm'))).catch(() => at('wasm'));
+  const program = compiled(at('wasm'));
   const module = await import(at('js'));
   await module.default({ module_or_path: await program });
   document.getElementById('start')?.remove();
