@@ -7,9 +7,9 @@ use crate::index::{Index, Link, Row, normal, rows_of};
 use crate::order::Order;
 use crate::records::*;
 use crate::snapshot::Aside;
-use crate::tables::Tables;
+use crate::tables::{Reader, Row as Kept, Tables};
 use crate::views::rounds::Round;
-use crate::views::search::{Names, names_of};
+use crate::views::search::{FOUND_BY_NAME, Names, names_of};
 use journal::{DraftSet, Entry, Fold, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
 use std::cell::RefCell;
@@ -181,6 +181,35 @@ impl Book {
         }
     }
 
+    /// Reads all records of a book just opened: nothing is there yet that one of them could replace.
+    pub(crate) fn read_all(&mut self) {
+        let Book { fold, t, ix, odd, .. } = self;
+        let mut moved = BTreeSet::new();
+        for &kind in Kind::ALL {
+            let (rows, reader) = t.of(kind);
+            for (id, record) in fold.records(kind.word()) {
+                let (kept, odd_fields) = read(kind, id, record, reader);
+                rows_of(kept.indexed(), id, kept.written()).into_iter().for_each(|row| ix.add(row, &kept));
+                moved.extend(kept.indexed().places());
+                if !odd_fields.is_empty() {
+                    odd.insert(Thing::new(kind, id), odd_fields);
+                }
+                rows.insert(id, kept);
+            }
+        }
+        for thing in moved {
+            let to = self.last_place(&thing);
+            self.ix.put(&thing, to);
+        }
+        for kind in FOUND_BY_NAME {
+            for (id, _) in self.fold.records(kind.word()) {
+                let thing = Thing::new(kind, id);
+                let names = names_of(self, &thing);
+                self.names.insert(thing, names);
+            }
+        }
+    }
+
     /// Reads one record anew; notes whose whereabouts it may have changed.
     fn read(&mut self, kind: Kind, id: &str, moved: &mut BTreeSet<Thing>) {
         let thing = Thing::new(kind, id);
@@ -194,13 +223,8 @@ impl Book {
         self.odd.remove(&thing);
         self.names.remove(&thing);
         let Some(found) = self.fold.record(kind.word(), id) else { return };
-        let mut fields = Fields::new(kind, id, found.fields());
-        let last = found.last();
-        let written =
-            Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference) };
-        let kept = reader(&mut fields, written);
-        let odd = fields.odd;
-        let links = rows_of(kept.indexed(), id, written);
+        let (kept, odd) = read(kind, id, found, reader);
+        let links = rows_of(kept.indexed(), id, kept.written());
         self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
         links.into_iter().for_each(|row| self.ix.add(row, &kept));
         moved.extend(kept.indexed().places());
@@ -232,4 +256,12 @@ impl Book {
     pub fn animals_coded<'a>(&'a self, code: &str) -> impl Iterator<Item = &'a Animal> + use<'a> {
         self.ix.of(Link::Code, &normal(code)).filter_map(|id| self.animal(&AnimalId::from(id)))
     }
+}
+
+/// A record as its kind's struct, with what was odd in it.
+fn read(kind: Kind, id: &str, record: &journal::Record, reader: Reader) -> (Arc<dyn Kept>, Vec<Oddity>) {
+    let mut fields = Fields::new(kind, id, record.fields());
+    let last = record.last();
+    let written = Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference) };
+    (reader(&mut fields, written), fields.odd)
 }

@@ -23,7 +23,8 @@ pub struct Oddity {
 pub(crate) struct Fields<'a> {
     kind: Kind,
     id: &'a str,
-    values: BTreeMap<&'a str, &'a Value>,
+    /// In order of name, as a record gives them.
+    values: Vec<(&'a str, &'a Value)>,
     pub(crate) odd: Vec<Oddity>,
 }
 
@@ -46,8 +47,13 @@ impl<'a> Fields<'a> {
         });
     }
 
+    fn value(&self, field: &str) -> Option<&'a Value> {
+        let at = self.values.binary_search_by(|(name, _)| (*name).cmp(field)).ok()?;
+        self.values.get(at).map(|(_, value)| *value)
+    }
+
     fn get<T>(&mut self, field: &str, read: impl FnOnce(&Value) -> Option<T>) -> Option<T> {
-        let value = *self.values.get(field)?;
+        let value = self.value(field)?;
         let read = read(value);
         if read.is_none() {
             self.odd(field, value);
@@ -76,7 +82,7 @@ impl<'a> Fields<'a> {
 
     /// Whether anything stands there.
     pub(crate) fn has(&self, field: &str) -> bool {
-        self.values.contains_key(field)
+        self.value(field).is_some()
     }
 
     pub(crate) fn flag(&mut self, field: &str) -> bool {
@@ -121,7 +127,7 @@ impl<'a> Fields<'a> {
 
     /// A list whose items are each read; odd ones are left out and listed. Doubles are kept once.
     fn list<T: PartialEq>(&mut self, field: &str, read: impl Fn(&str) -> Option<T>) -> Vec<T> {
-        let Some(value) = self.values.get(field).copied() else { return Vec::new() };
+        let Some(value) = self.value(field) else { return Vec::new() };
         let mut items = Vec::new();
         match value {
             Value::Array(list) => {
@@ -148,7 +154,7 @@ impl<'a> Fields<'a> {
 
     /// A map of id → word.
     pub(crate) fn word_map<I: for<'t> From<&'t str> + Ord, W: Word>(&mut self, field: &str) -> BTreeMap<I, W> {
-        let Some(value) = self.values.get(field).copied() else { return BTreeMap::new() };
+        let Some(value) = self.value(field) else { return BTreeMap::new() };
         let mut map = BTreeMap::new();
         match value {
             Value::Object(object) => {

@@ -9,7 +9,7 @@ use crate::ids::*;
 use crate::records::Clutch;
 use crate::views::is_young;
 use chrono::DateTime;
-use journal::{BadSnapshot, Fold, Key, Record, Ref};
+use journal::{BadSnapshot, DeviceId, Fold, Key, Record, Ref};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -27,9 +27,12 @@ const PART: usize = 1000;
 const AT_ONCE: usize = 8;
 
 /// Stands on a line of its own after the fold's text, which has no line ends: a text within a text would be read twice.
-#[derive(Serialize, Deserialize)]
+#[derive(Default, Serialize, Deserialize)]
 struct Shot {
-    by: BTreeMap<Ref, String>,
+    devs: Vec<DeviceId>,
+    people: Vec<String>,
+    /// Who wrote what stands, in order of entry: place in `devs`, number, short hash, place in `people`.
+    by: Vec<(usize, u32, u32, usize)>,
     /// How many parts there are besides.
     #[serde(default)]
     parts: u32,
@@ -116,19 +119,25 @@ impl Book {
     }
 
     fn shot(&self, parts: u32, holds: impl Fn(&str, &str) -> bool) -> String {
-        let mut by = BTreeMap::new();
+        let mut by: BTreeMap<Ref, &str> = BTreeMap::new();
         for kind in self.journal().kinds() {
             for (id, record) in self.journal().any_records(kind) {
                 if let Some(head) = record.last()
                     && let Some(name) = self.writer(&head.reference)
                     && holds(kind, id)
                 {
-                    by.insert(head.reference, name.to_owned());
+                    by.insert(head.reference, name);
                 }
             }
         }
         let fold = self.journal().snapshot_of(holds);
-        fold + "\n" + &serde_json::to_string(&Shot { by, parts }).unwrap_or_default()
+        let mut shot = Shot { parts, ..Shot::default() };
+        for (reference, name) in by {
+            let dev = place_of(&mut shot.devs, reference.dev);
+            let person = place_of(&mut shot.people, name.to_owned());
+            shot.by.push((dev, reference.seq, reference.hash8, person));
+        }
+        fold + "\n" + &serde_json::to_string(&shot).unwrap_or_default()
     }
 
     /// The state of a snapshot, without its [parts](Book::parts).
@@ -139,15 +148,18 @@ impl Book {
         let (fold, shot) = read(snapshot)?;
         let mut book = Book::over(Fold::restore(fold)?);
         book.aside.parts = shot.parts;
-        for (reference, name) in shot.by {
-            book.note_writer(reference, &name);
-        }
-        let all: Vec<(Kind, String)> = Kind::ALL
-            .iter()
-            .flat_map(|&kind| book.journal().records(kind.word()).map(move |(id, _)| (kind, id.to_owned())))
-            .collect();
-        book.refresh(all.into_iter());
+        book.note_writers(&shot)?;
+        book.read_all();
         Ok(book)
+    }
+
+    fn note_writers(&mut self, shot: &Shot) -> Result<(), BadSnapshot> {
+        for &(dev, seq, hash8, person) in &shot.by {
+            let lost = || BadSnapshot::Damaged { why: "an entry of nobody".to_owned() };
+            let (dev, person) = (shot.devs.get(dev).ok_or_else(lost)?, shot.people.get(person).ok_or_else(lost)?);
+            self.note_writer(Ref { dev: *dev, seq, hash8 }, person);
+        }
+        Ok(())
     }
 
     /// How many parts belong to it, numbered from 0. Take them from the last to the first, and lines after that.
@@ -162,9 +174,7 @@ impl Book {
     pub fn take_part(&mut self, part: &str) -> Result<(), BadSnapshot> {
         let (fold, shot) = read(part)?;
         let came = self.fold_mut().take_part(fold)?;
-        for (reference, name) in shot.by {
-            self.note_writer(reference, &name);
-        }
+        self.note_writers(&shot)?;
         self.refresh(came.iter().filter_map(|key| Some((Kind::of(&key.kind)?, key.id.to_string()))));
         self.aside.keys.add(&came);
         Ok(())
@@ -250,6 +260,14 @@ impl Book {
                 && boxes.iter().all(|filling| filling.to.is_some() && old(Kind::Filling, filling.id.as_str()))
         })
     }
+}
+
+/// Where it stands in a list of few, and from now on does.
+fn place_of<T: PartialEq>(all: &mut Vec<T>, one: T) -> usize {
+    all.iter().position(|known| *known == one).unwrap_or_else(|| {
+        all.push(one);
+        all.len() - 1
+    })
 }
 
 fn read(text: &str) -> Result<(&str, Shot), BadSnapshot> {

@@ -86,7 +86,7 @@ pub(crate) fn typed<T: 'static>(row: &Arc<dyn Row>) -> Option<&Kept<T>> {
 }
 
 /// Reads a record of one kind.
-type Reader = fn(&mut Fields<'_>, Order) -> Arc<dyn Row>;
+pub(crate) type Reader = fn(&mut Fields<'_>, Order) -> Arc<dyn Row>;
 
 fn reader<T: Record + Indexed + Debug + Send + Sync + 'static>(
     fields: &mut Fields<'_>,

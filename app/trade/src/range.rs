@@ -5,32 +5,64 @@ use crate::gauss::{below, density};
 /// Clutches larger than this are taken as this large: the range hardly grows beyond.
 const MOST: usize = 64;
 
+/// Where the lowest draw may lie, with its density and the chance of a draw below it: the same for every range asked for.
+struct Lowest(Vec<(f64, f64, f64)>);
+
+const FROM: f64 = -6.0;
+const STEPS: u32 = 96;
+const STEP: f64 = 12.0 / STEPS as f64;
+
+impl Lowest {
+    fn anywhere() -> Self {
+        let at = |i| FROM + f64::from(i) * STEP;
+        Self((0..=STEPS).map(at).map(|x| (x, density(x), below(x))).collect())
+    }
+
+    /// F(r) = n ∫ φ(x) [Φ(x + r) − Φ(x)]^(n−1) dx, x the lowest draw.
+    fn below_range(&self, n: u32, r: f64) -> f64 {
+        if r <= 0.0 {
+            return 0.0;
+        }
+        let n = n.clamp(2, MOST as u32);
+        let parts =
+            self.0.iter().map(|&(x, density, under)| density * (below(x + r) - under).max(0.0).powi(n as i32 - 1));
+        (f64::from(n) * parts.sum::<f64>() * STEP).clamp(0.0, 1.0)
+    }
+}
+
 /// Chance that the range of `n` standard normals is at most `r`.
 pub(crate) fn below_range(n: u32, r: f64) -> f64 {
-    if r <= 0.0 {
-        return 0.0;
-    }
-    let n = n.clamp(2, MOST as u32);
-    // F(r) = n ∫ φ(x) [Φ(x + r) − Φ(x)]^(n−1) dx, x the lowest draw.
-    let (lo, steps) = (-6.0, 96);
-    let step = 12.0 / f64::from(steps);
-    let sum: f64 = (0..=steps)
-        .map(|i| {
-            let x = lo + f64::from(i) * step;
-            density(x) * (below(x + r) - below(x)).max(0.0).powi(n as i32 - 1)
-        })
-        .sum();
-    (f64::from(n) * sum * step).clamp(0.0, 1.0)
+    Lowest::anywhere().below_range(n, r)
 }
 
 /// The range not exceeded with chance `p`, given that it is more than `over`.
 pub(crate) fn range_quantile(n: u32, p: f64, over: f64) -> f64 {
-    let gone = below_range(n, over);
+    let lowest = Lowest::anywhere();
+    let gone = lowest.below_range(n, over);
     let aim = gone + p * (1.0 - gone);
+    // Regula falsi in its Illinois form: the weight of an end that stays twice is halved.
     let (mut lo, mut hi) = (over.max(0.0), over.max(0.0) + 12.0);
-    for _ in 0..40 {
-        let mid = 0.5 * (lo + hi);
-        if below_range(n, mid) < aim { lo = mid } else { hi = mid }
+    let (mut under, mut above) = (gone - aim, 1.0 - aim);
+    let mut was_under = None;
+    for _ in 0..60 {
+        if hi - lo < 1e-10 || above <= under {
+            break;
+        }
+        let r = lo - (hi - lo) * under / (above - under);
+        let off = lowest.below_range(n, r) - aim;
+        if off.abs() < 1e-13 {
+            return r;
+        }
+        let is_under = off < 0.0;
+        let twice = was_under == Some(is_under);
+        if is_under {
+            (lo, under) = (r, off);
+            above *= if twice { 0.5 } else { 1.0 };
+        } else {
+            (hi, above) = (r, off);
+            under *= if twice { 0.5 } else { 1.0 };
+        }
+        was_under = Some(is_under);
     }
     0.5 * (lo + hi)
 }
@@ -109,5 +141,19 @@ mod tests {
             assert!((range_quantile(2, p, 0.0) - expected).abs() < 1e-4, "{p}");
         }
         assert!(range_quantile(8, 0.5, 6.0) > 6.0);
+    }
+
+    #[test]
+    fn the_quantile_undoes_the_chance() {
+        for n in [2, 3, 8, 20, 64] {
+            for over in [0.0, 0.4, 2.0, 4.5] {
+                let gone = below_range(n, over);
+                for p in [0.025, 0.1, 0.5, 0.9, 0.975] {
+                    let r = range_quantile(n, p, over);
+                    let told = (below_range(n, r) - gone) / (1.0 - gone);
+                    assert!(r > over && (told - p).abs() < 1e-6, "{n} eggs, over {over}: {told} for {p}");
+                }
+            }
+        }
     }
 }

@@ -16,6 +16,10 @@ pub struct Hit {
     pub exact: bool,
 }
 
+/// Kinds that are searched.
+pub(crate) const FOUND_BY_NAME: [Kind; 6] =
+    [Kind::Animal, Kind::Clutch, Kind::Filling, Kind::Box, Kind::Place, Kind::Label];
+
 /// What a thing can be found by, in lower case. Empty for kinds that are not searched.
 pub(crate) fn names_of(book: &Book, thing: &Thing) -> Vec<String> {
     let id = thing.id.as_str();

@@ -110,9 +110,18 @@ fn part_key(number: u32) -> String {
     format!("part.{number}")
 }
 
-async fn stored_me(tx: &Transaction<'_>) -> Result<Option<Me>, Trouble> {
-    let me: Option<String> = tx.object_store(META)?.get("me").await?;
-    me.map(|text| serde_json::from_str(&text)).transpose().map_err(|e| Trouble::Damaged(e.to_string()))
+/// A text of `meta`. It is asked for when this is called, not when the answer is waited for.
+pub(super) fn text(tx: &Transaction<'_>, key: &str) -> impl Future<Output = Result<Option<String>, Trouble>> + use<> {
+    let asked = tx.object_store(META).and_then(|meta| meta.get(key).build());
+    async move { Ok(asked?.await?) }
+}
+
+fn stored_me(tx: &Transaction<'_>) -> impl Future<Output = Result<Option<Me>, Trouble>> + use<> {
+    let asked = text(tx, "me");
+    async move {
+        let me = asked.await?;
+        me.map(|text| serde_json::from_str(&text)).transpose().map_err(|e| Trouble::Damaged(e.to_string()))
+    }
 }
 
 fn row_key(dev: &str, seq: u32) -> String {
@@ -120,10 +129,10 @@ fn row_key(dev: &str, seq: u32) -> String {
 }
 
 impl Db {
-    /// Opens, and makes the stores that are not there yet. `blocked` is told when another tab with an older version
-    /// of the app has to be closed first.
-    pub async fn open(name: &str, blocked: impl Fn() + 'static) -> Result<Self, Trouble> {
-        let db = Database::open(name)
+    /// Opens, and makes the stores that are not there yet; the browser is asked when this is called, not when the answer
+    /// is waited for. `blocked` is told when another tab with an older version of the app has to be closed first.
+    pub fn open(name: &str, blocked: Box<dyn Fn()>) -> impl Future<Output = Result<Self, Trouble>> + use<> {
+        let asked = Database::open(name)
             .with_version(3u8)
             .with_on_blocked(move |_| {
                 blocked();
@@ -138,8 +147,8 @@ impl Db {
                 }
                 Ok(())
             })
-            .await?;
-        Ok(Self(db))
+            .build();
+        async move { Ok(Self(asked?.await?)) }
     }
 
     /// Waits until the database is no longer ours: true when a newer version of the app, in another tab, asked for it
@@ -184,14 +193,12 @@ impl Db {
 
     pub async fn held(&self) -> Result<Held, Trouble> {
         let tx = self.reading([META, ENTRIES])?;
-        let meta = tx.object_store(META)?;
-        let me = stored_me(&tx).await?;
-        let snapshot: Option<String> = meta.get("snapshot").await?;
-        let waiting: Option<String> = meta.get("waiting").await?;
-        let exchange = Exchange::stored(&tx).await?;
-        let rows = strings(&tx, ENTRIES).await?;
-        let waiting = waiting.unwrap_or_default().lines().map(str::to_owned).collect();
-        Ok(Held { me, snapshot, rows, waiting, exchange })
+        // All is asked for before the first answer: each question that waits for one costs a turn of the browser.
+        let (me, snapshot, waiting) = (stored_me(&tx), text(&tx, "snapshot"), text(&tx, "waiting"));
+        let (exchange, rows) = (Exchange::stored(&tx), strings(&tx, ENTRIES));
+        let (me, snapshot) = (me.await?, snapshot.await?);
+        let waiting = waiting.await?.unwrap_or_default().lines().map(str::to_owned).collect();
+        Ok(Held { me, snapshot, waiting, exchange: exchange.await?, rows: rows.await? })
     }
 
     /// Every line ever taken, oldest block first.
@@ -215,7 +222,7 @@ impl Db {
     /// One part of the folded state.
     pub async fn part(&self, number: u32) -> Result<Option<String>, Trouble> {
         let tx = self.reading([META])?;
-        Ok(tx.object_store(META)?.get(part_key(number)).await?)
+        text(&tx, &part_key(number)).await
     }
 
     pub async fn put_me(&self, me: &Me) -> Result<(), Trouble> {
@@ -229,7 +236,7 @@ impl Db {
     pub async fn append(&self, me: &Me, draft: Draft, wall: &Wall, seen: Stamp) -> Result<Sealed, Trouble> {
         let tx = self.writing([META, ENTRIES])?;
         let meta = tx.object_store(META)?;
-        let tip: Option<String> = meta.get("tip").await?;
+        let tip = text(&tx, "tip").await?;
         let mut tip: Tip = match tip {
             Some(text) => serde_json::from_str(&text).map_err(|e| Trouble::Damaged(e.to_string()))?,
             None => Tip::default(),
@@ -347,9 +354,10 @@ impl Folded {
     }
 }
 
-pub(super) async fn strings(tx: &Transaction<'_>, store: &str) -> Result<Vec<String>, Trouble> {
-    let all = tx.object_store(store)?.get_all::<String>().await?;
-    Ok(all.collect::<Result<_, _>>()?)
+/// All texts of a store, asked for when this is called.
+pub(super) fn strings(tx: &Transaction<'_>, store: &str) -> impl Future<Output = Result<Vec<String>, Trouble>> + use<> {
+    let asked = tx.object_store(store).and_then(|store| store.get_all::<String>().build());
+    async move { Ok(asked?.await?.collect::<Result<_, _>>()?) }
 }
 
 pub(super) fn to_json<T: serde::Serialize>(value: &T) -> Result<String, Trouble> {

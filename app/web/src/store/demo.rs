@@ -20,7 +20,7 @@ async fn filled(today: NaiveDate) -> Result<(), Trouble> {
     let lines = book::demo::season(today);
     let first = lines.first().map(|l| journal::Entry::read(l)).transpose().map_err(|e| Trouble::Act(e.to_string()))?;
     let Some(first) = first else { return Ok(()) };
-    let db = Db::open(&database_name(true), || {}).await?;
+    let db = Db::open(&database_name(true), Box::new(|| {})).await?;
     let lines = lines.join("\n");
     let me = Me::new(Some(first.book), words::KEEPER);
     let intake = Intake { lines: &lines, photos: &[], people: &[], me: Some(&me), generation: 0 };
@@ -40,7 +40,7 @@ impl Barn {
         let db = self.cell().borrow_mut().db.take();
         match db.map(Rc::try_unwrap) {
             Some(Ok(db)) => db.delete().await,
-            _ => Db::open(&database_name(true), || {}).await?.delete().await,
+            _ => Db::open(&database_name(true), Box::new(|| {})).await?.delete().await,
         }
     }
 }

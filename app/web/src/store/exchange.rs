@@ -1,6 +1,6 @@
 //! What this device keeps about other devices, beside the lines: one JSON text in `meta`.
 
-use super::db::{META, Trouble, to_json};
+use super::db::{META, Trouble, text, to_json};
 use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::Transaction;
 use journal::bundle::{Heads, Signed};
@@ -53,9 +53,9 @@ pub struct Import {
 
 impl Exchange {
     /// As stored; nothing known when there is nothing, or it cannot be read.
-    pub(super) async fn stored(tx: &Transaction<'_>) -> Result<Self, Trouble> {
-        let text: Option<String> = tx.object_store(META)?.get("exchange").await?;
-        Ok(text.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+    pub(super) fn stored(tx: &Transaction<'_>) -> impl Future<Output = Result<Self, Trouble>> + use<> {
+        let asked = text(tx, "exchange");
+        async move { Ok(asked.await?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default()) }
     }
 
     pub(super) fn put(&self, tx: &Transaction<'_>) -> Result<(), Trouble> {

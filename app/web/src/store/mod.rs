@@ -123,8 +123,17 @@ impl Barn {
             demo,
         };
         provide_context(barn);
+        // The browser opens the records while the frame of the app is drawn.
+        let opening = barn.opening();
         spawn_local(async move {
-            let state = match barn.open().await {
+            let opened = match opening.await {
+                Ok(db) => {
+                    barn.opened(db);
+                    barn.open().await
+                }
+                Err(trouble) => Err(trouble),
+            };
+            let state = match opened {
                 Ok(()) => State::Open,
                 Err(trouble) => State::Broken(trouble),
             };
@@ -146,9 +155,17 @@ impl Barn {
         if self.let_go.get_untracked() {
             return Err(Trouble::LetGo);
         }
+        Ok(self.opened(self.opening().await?))
+    }
+
+    fn opening(&self) -> impl Future<Output = Result<Db, Trouble>> + use<> {
         let barn = *self;
-        let db = Db::open(&database_name(self.demo), move || barn.state.set(State::Blocked)).await?;
-        let db = Rc::new(db);
+        Db::open(&database_name(self.demo), Box::new(move || barn.state.set(State::Blocked)))
+    }
+
+    /// From now on the records are read and written here, until the browser or another tab takes it away.
+    fn opened(&self, db: Db) -> Rc<Db> {
+        let (barn, db) = (*self, Rc::new(db));
         self.cell().borrow_mut().db = Some(db.clone());
         let (let_go, closed) = (db.let_go(), Rc::downgrade(&db));
         spawn_local(async move {
@@ -158,7 +175,7 @@ impl Barn {
                 let _ = barn.let_go.try_set(true);
             }
         });
-        Ok(db)
+        db
     }
 
     /// A database that is no longer ours; one opened since is.

@@ -8,6 +8,8 @@ use book::{Book, FillingId};
 use journal::Taken;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::time::Duration;
+use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::JsFuture;
 
 impl Barn {
@@ -52,8 +54,7 @@ impl Barn {
 
     /// Adds what is over to what is live, part by part, and puts the whole in its place.
     async fn complete(&self, db: &Db, live: Option<Book>, lines: &[String]) -> Result<(), Trouble> {
-        // What is live is drawn and answers first.
-        pause(100).await;
+        drawn().await;
         let mut book = live.unwrap_or_else(|| self.peek(Book::clone));
         for number in (0..book.parts()).rev() {
             pause(0).await;
@@ -104,6 +105,20 @@ fn take_all(book: &mut Book, lines: &[String]) -> Vec<String> {
         }
     }
     waiting
+}
+
+/// What is live is drawn first: a screenful in the next frame, the rows below it in the one after. A page that nobody
+/// sees draws no frames, so it waits a moment only.
+async fn drawn() {
+    let wait = js_sys::Promise::new(&mut |done, _| {
+        let unseen = done.clone();
+        set_timeout(move || drop(unseen.call0(&JsValue::NULL)), Duration::from_millis(500));
+        request_animation_frame(move || {
+            request_animation_frame(move || set_timeout(move || drop(done.call0(&JsValue::NULL)), Duration::ZERO));
+        });
+    });
+    // Neither frames nor timers fail.
+    let _ = JsFuture::from(wait).await;
 }
 
 /// Lets the page answer to what has happened meanwhile.

@@ -5,8 +5,8 @@ use super::learned::{Learned, PAIR_DAYS, laid_after};
 use super::{Source, WhatIf, cross, day_number, room_of};
 use crate::book::Book;
 use crate::ids::*;
+use crate::lay::Lays;
 use crate::records::*;
-use crate::words::AnimalEventWhat;
 use chrono::{NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
 use trade::forecast::survival::believed;
@@ -15,13 +15,14 @@ use trade::species::{Profile, Span};
 use trade::when::When;
 use trade::window::Refusal;
 
-/// A shed before laying makes eggs all but sure (common practice, no source).
-const LAYS_AFTER_SHED: f64 = 0.95;
+/// Ovulation or a shed before laying makes eggs all but sure (common practice, no source).
+const LAYS_WHEN_GRAVID: f64 = 0.95;
 
 type Found = (Vec<(Source, Group)>, Vec<(Source, Refusal)>);
 
 pub(super) fn paired(book: &Book, now: NaiveDateTime, learned: &Learned, what_if: &WhatIf) -> Found {
     let (mut groups, mut left) = (Vec::new(), Vec::new());
+    let mut lays = Lays::default();
     for (dam, pairing) in open_pairs(book, now) {
         let Some(animal) = book.animal(&dam) else { continue };
         let species = animal.species.clone().unwrap_or_default();
@@ -30,7 +31,7 @@ pub(super) fn paired(book: &Book, now: NaiveDateTime, learned: &Learned, what_if
         let name = cross(&[book.animal_name(&dam)], &book.animal_names(&pairing.sires));
         let Some(from) = pairing.when else { continue };
         let later = what_if.later.iter().find(|(id, _)| *id == pairing.id).map_or(0, |(_, days)| *days);
-        let (lay, chance) = lay_span(book, &dam, from, later, now, &profile, learned);
+        let (lay, chance) = lay_span(book, &dam, from, later, now, learned, &mut lays);
         let source = Source {
             of: pairing.id.thing(),
             parents: name.clone(),
@@ -86,25 +87,31 @@ fn open_pairs(book: &Book, now: NaiveDateTime) -> BTreeMap<AnimalId, &Pairing> {
     open
 }
 
-/// The span of lay days, in days since 1970, and the chance that she lays at all. What of the span has passed speaks
-/// against it.
+/// The span of lay days, in days since 1970, and the chance that she lays at all: by what was seen of her since the
+/// pairing began, as Rounds and her own page say it; else by the introduction. What of the span has passed speaks against
+/// it.
 fn lay_span(
     book: &Book,
     dam: &AnimalId,
     from: When,
     later: i64,
     now: NaiveDateTime,
-    profile: &Profile,
     learned: &Learned,
+    lays: &mut Lays,
 ) -> (Span, f64) {
-    let shed = book.animal_events(dam).filter(|event| event.what == Some(AnimalEventWhat::PreLayShed));
-    let shed = shed.filter_map(|event| event.when).find(|shed| shed.latest() > from.earliest());
-    let (start, span, chance) = match shed {
-        Some(shed) => (shed, profile.pre_lay_days, LAYS_AFTER_SHED),
-        None => (from, learned.lay_days(), learned.lays()),
+    let outlook = book.outlook(dam, now, lays).filter(|outlook| outlook.seen.latest() > from.earliest());
+    let (low, high, chance) = match outlook {
+        Some(outlook) => {
+            let (low, high) = outlook.window.unlooked.likely;
+            let chance = if outlook.sign.is_gravid() { LAYS_WHEN_GRAVID } else { learned.lays() };
+            (day_number(low), day_number(high), chance)
+        }
+        None => {
+            let (start, span) = (day_number(from.middle()), learned.lay_days());
+            (start + span.0, start + span.1, learned.lays())
+        }
     };
-    let start = day_number(start.middle()) + later as f64;
-    let (low, high) = (start + span.0, start + span.1);
+    let (low, high) = (low + later as f64, high + later as f64);
     let today = day_number(now);
     // Past the span a tail is left: late layers, one in ten.
     let left = ((high - today) / (high - low).max(1.0)).clamp(0.1, 1.0);

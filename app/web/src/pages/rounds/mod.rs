@@ -70,15 +70,23 @@ pub fn Rounds() -> impl IntoView {
                     } else {
                         view! { <Paged total=Signal::derive(move || walked.with(Vec::len)) show=some /> }.into_any()
                     }}
-                    {move || {
-                        let later = later.get();
-                        (!later.is_empty()).then(|| view! { <PutOff later /> })
-                    }}
-                    <div class="gap"><a class="act small" href=Page::Ahead.href()>{said::AHEAD}</a></div>
-                    <crate::pages::bundles::Nag />
+                    {move || barn.seen.get().then(|| view! { <Below later /> })}
                 }.into_any()
             }}
         </div>
+    }
+}
+
+/// What stands below the rows: drawn after the first screenful, like those.
+#[component]
+fn Below(later: Memo<Vec<(Due, chrono::NaiveDate)>>) -> impl IntoView {
+    view! {
+        {move || {
+            let later = later.get();
+            (!later.is_empty()).then(|| view! { <PutOff later /> })
+        }}
+        <div class="gap"><a class="act small" href=Page::Ahead.href()>{said::AHEAD}</a></div>
+        <crate::pages::bundles::Nag />
     }
 }
 
