@@ -2,9 +2,10 @@
 
 mod common;
 
-use book::acts::SupplySet;
+use book::acts::{AnimalEventNoted, SupplySet};
 use book::views::*;
-use book::{Book, PlaceId};
+use book::words::AnimalEventWhat;
+use book::{Book, Lays, PlaceId};
 use chrono::{NaiveDate, NaiveDateTime};
 use common::{Device, cc};
 use trade::forecast::Event;
@@ -88,6 +89,41 @@ fn what_if_moves_what_it_names_and_leaves_no_trace() {
     let again = gather(&book, now(), &WhatIf::default()).draw(&Scope::All);
     assert_eq!(middle_week(&again.laid, "26-10"), middle_week(&plain.laid, "26-10"));
     assert_eq!(book.journal().digest(), digest);
+}
+
+#[test]
+fn what_is_seen_of_a_female_moves_her_eggs_as_it_does_on_rounds() {
+    let mut device = Device::new(9);
+    device.book = alder_lane();
+    device.identity.book = device.book.journal().book();
+    device.now = now();
+    let name = "Wilhelmina of the Upper Orchard, called Minna × Pepper";
+    let dam = device
+        .book
+        .pairings()
+        .find(|pairing| device.book.short_name(&pairing.id.thing()) == name)
+        .expect("paired")
+        .dams[0]
+        .clone();
+    let seen = |book: &Book| {
+        let drawn = gather(book, now(), &WhatIf::default()).draw(&Scope::All).paired;
+        (drawn.by[group(&drawn, name)].chance, middle_week(&drawn, name))
+    };
+    let (chance, week) = seen(&device.book);
+    assert!(chance < 0.95);
+    // Ovulation four days ago and then the shed today: each makes eggs all but sure, and the later sign counts.
+    let mut note = |what, on: &str| {
+        let when = common::when(on);
+        device.act(&AnimalEventNoted { animal: dam.clone(), what, when, mass: None, note: String::new() });
+        let outlook = device.book.outlook(&dam, now(), &mut Lays::default()).expect("something was seen");
+        (seen(&device.book), outlook.window.eggs.median)
+    };
+    let ((after_ovulation, ovulated), first) = note(AnimalEventWhat::Ovulation, "2026-06-05");
+    let ((after_shed, shed), second) = note(AnimalEventWhat::PreLayShed, "2026-06-09");
+    assert_eq!((after_ovulation, after_shed), (0.95, 0.95));
+    assert_ne!(ovulated, week);
+    let moved = (second - first).num_hours() as f64 / 168.0;
+    assert!((shed - ovulated - moved).abs() < 0.5, "weeks: {ovulated} to {shed}, her window by {moved}");
 }
 
 #[test]

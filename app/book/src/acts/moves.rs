@@ -25,6 +25,13 @@ pub struct Moved {
     pub note: String,
 }
 
+impl Moved {
+    /// Brought to a place, nothing weighed and nothing noted.
+    pub fn to_place(things: Vec<Thing>, place: PlaceId, when: When) -> Self {
+        Self { things, to: Where::Place(place), when, mass: None, note: String::new() }
+    }
+}
+
 impl Act for Moved {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         if self.things.is_empty() {

@@ -72,8 +72,7 @@ fn bring(barn: Barn, thing: Thing, place: PlaceId) {
     CARRIED.set(None);
     let to = page_of(&thing);
     let (name, at) = barn.peek(|book| (book.short_name(&thing), crate::words::names::place(book, &place)));
-    let when = When::time(clock::now());
-    let act = Moved { things: vec![thing], to: Where::Place(place), when, mass: None, note: String::new() };
+    let act = Moved::to_place(vec![thing], place, When::time(clock::now()));
     barn.save(act, words::brought(&name, &at), move |_| to.go());
 }
 

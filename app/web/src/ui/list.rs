@@ -15,13 +15,15 @@ pub fn Paged(
     #[prop(optional)] at: usize,
 ) -> impl IntoView {
     let from = RwSignal::new(at / ROWS * ROWS);
+    let top = NodeRef::<leptos::html::Div>::new();
+    // To where this list begins: there may be another above it.
     let turn = move |to: usize| {
         from.set(to);
-        if let Some(window) = web_sys::window() {
-            window.scroll_to_with_x_and_y(0.0, 0.0);
+        if let Some(top) = top.get_untracked() {
+            top.scroll_into_view();
         }
     };
-    move || {
+    let rows = move || {
         let total = total.get();
         let start = from.get().min(total.saturating_sub(1) / ROWS * ROWS);
         let end = (start + ROWS).min(total);
@@ -39,5 +41,6 @@ pub fn Paged(
             })}
         }
         .into_any()
-    }
+    };
+    view! { <div class="list-top" node_ref=top></div> {rows} }
 }

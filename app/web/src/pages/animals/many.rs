@@ -8,7 +8,7 @@ use crate::ui::{Head, Paged};
 use crate::words::{self as all_words, animals as animal_words, many as words, names};
 use book::acts::{AnimalsSeen, AnimalsWeighed, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat};
-use book::{AnimalId, Book, PlaceId, Where};
+use book::{AnimalId, Book, PlaceId};
 use leptos::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -330,7 +330,7 @@ fn Move(picked: Picked) -> impl IntoView {
         }
         let things: Vec<book::Thing> = picked.animals().iter().map(AnimalId::thing).collect();
         let said = words::saved(things.len());
-        let act = Moved { things, to: Where::Place(PlaceId::new(place)), when, mass: None, note: String::new() };
+        let act = Moved::to_place(things, PlaceId::new(place), when);
         barn.save(act, said, move |_| shut(picked));
     };
     view! {

@@ -11,7 +11,7 @@ use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalEventNoted, Moved};
 use book::words::{AnimalEventWhat, PlaceWhat, Sex};
-use book::{AnimalId, PlaceId, Where};
+use book::{AnimalId, PlaceId};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -175,13 +175,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         if to.is_empty() {
             return barn.say(words::NO_TARGET.to_owned(), None);
         }
-        let act = Moved {
-            things: vec![id.thing()],
-            to: Where::Place(PlaceId::new(to)),
-            when,
-            mass: None,
-            note: String::new(),
-        };
+        let act = Moved::to_place(vec![id.thing()], PlaceId::new(to), when);
         barn.save(act, words::SAVED_MOVE, move |_| shut(open));
     };
     view! {

@@ -7,8 +7,8 @@ use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::carried::ScanPlace;
 use crate::words::{boxes as said, names};
+use book::FillingId;
 use book::acts::Moved;
-use book::{FillingId, Where};
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -31,13 +31,7 @@ pub fn MoveBox(id: FillingId) -> impl IntoView {
     };
     let thing = id.thing();
     let save = move |place: book::PlaceId, path: String| {
-        let act = Moved {
-            things: vec![id.thing()],
-            to: Where::Place(place),
-            when: When::time(clock::now()),
-            mass: None,
-            note: String::new(),
-        };
+        let act = Moved::to_place(vec![id.thing()], place, When::time(clock::now()));
         let back = Page::Box(id.to_string());
         barn.save(act, said::moved(&path), move |_| back.replace());
     };

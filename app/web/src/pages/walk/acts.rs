@@ -8,7 +8,7 @@ use crate::ui::forms::{MassField, typed_mass};
 use crate::words::{self, boxes as box_words, names, units, walk as said};
 use book::acts::{BaselineReset, BoxCandled, MealOffered, MealOutcomeSeen, Moved, WaterChecked};
 use book::words::{MealOutcome, Seen};
-use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, SCALE, Thing, Where};
+use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, SCALE, Thing};
 use chrono::TimeDelta;
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -191,9 +191,7 @@ pub fn Moving(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     };
     let bring = move |things: Vec<Thing>, place: PlaceId| {
         let told = said::moved(&names_of(&things), &barn.peek(|book| names::place(book, &place)));
-        let act =
-            Moved { things, to: Where::Place(place), when: When::time(clock::now()), mass: None, note: String::new() };
-        round.save(act, told);
+        round.save(Moved::to_place(things, place, When::time(clock::now())), told);
     };
     Effect::new(move |_| {
         let Some(thing) = scanned.get() else { return };

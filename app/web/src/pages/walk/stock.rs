@@ -7,7 +7,7 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::words::{self, names, walk as said};
 use book::acts::{Moved, StockTaken};
-use book::{Book, FillingId, Kind, PlaceId, Thing, Where};
+use book::{Book, FillingId, Kind, PlaceId, Thing};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 use trade::when::When;
@@ -73,15 +73,8 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     let put_here = move |thing: Thing| {
         let Some(to) = place.get_untracked() else { return };
         let told = barn.peek(|book| said::moved(&book.short_name(&thing), &names::place(book, &to)));
-        let act = Moved {
-            things: vec![thing],
-            to: Where::Place(to),
-            when: When::time(clock::now()),
-            mass: None,
-            note: String::new(),
-        };
         stray.set(None);
-        round.save(act, told);
+        round.save(Moved::to_place(vec![thing], to, When::time(clock::now())), told);
     };
     let write_down = move |_| {
         let id_of = |thing: &Thing| FillingId::from(thing.id.as_str());
