@@ -43,6 +43,23 @@ fn held(book: &Book) -> Held {
     }
 }
 
+/// Something that was seen or read: what is corrected or taken back most.
+fn noted(book: &Book, kind: u32, which: u32) -> Option<Thing> {
+    let kinds = [
+        Kind::Candling,
+        Kind::Water,
+        Kind::Reading,
+        Kind::SetPoint,
+        Kind::Meal,
+        Kind::AnimalEvent,
+        Kind::Hatching,
+        Kind::Move,
+    ];
+    let kind = pick(&kinds, kind)?;
+    let all: Vec<Thing> = book.journal().records(kind.word()).map(|(id, _)| Thing::new(kind, id)).collect();
+    pick(&all, which)
+}
+
 fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
     let book = &d.book;
     let h = held(book);
@@ -50,7 +67,7 @@ fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
     let when = When::time(d.now - chrono::TimeDelta::hours(i64::from(c % 60) - 3));
     let some_eggs = |n: u32| -> Vec<EggId> { (0..n % 4).filter_map(|i| pick(&h.eggs, a + i)).collect() };
     let masses = || -> BTreeMap<EggId, _> { some_eggs(b).into_iter().map(|egg| (egg, g(i64::from(c % 30)))).collect() };
-    Some(match what % 27 {
+    Some(match what % 32 {
         0 => {
             let sex = pick(Sex::ALL, a);
             let card = AnimalCard {
@@ -58,6 +75,8 @@ fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 sex,
                 dam: pick(&h.animals, b),
                 sire: pick(&h.animals, c),
+                species: (a % 3 != 0)
+                    .then(|| if c % 4 == 0 { "python-regius" } else { "pantherophis-guttatus" }.to_owned()),
                 ..AnimalCard::default()
             };
             Box::new(AnimalAdded {
@@ -186,6 +205,23 @@ fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 .collect(),
         }),
         25 => Box::new(ClutchesParted { clutch: pick(&h.clutches, a)? }),
+        26 => Box::new(ReadingTaken {
+            place: pick(&h.places, a)?,
+            when,
+            temp: cc(2400 + (c % 900) as i32),
+            source: String::new(),
+        }),
+        27 => Box::new(SetPointChanged { place: pick(&h.places, a)?, from: when, temp: cc(2400 + (c % 900) as i32) }),
+        28 => Box::new(MealOffered {
+            animals: vec![pick(&h.animals, a)?],
+            offered: when,
+            outcome: pick(MealOutcome::ALL, b),
+            prey: "mouse".to_owned(),
+            size: String::new(),
+            how: String::new(),
+        }),
+        29 => Box::new(Withdrawn { thing: noted(book, a, b)? }),
+        30 => Box::new(Redated { thing: noted(book, a, b)?, when }),
         _ => {
             let clutch = pick(&h.clutches, a)?;
             let mut card = ClutchCard::of(book, &clutch)?;
