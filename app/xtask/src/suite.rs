@@ -224,15 +224,14 @@ fn node() -> Outcome<Command> {
     Ok(node)
 }
 
-/// Node's own runner over the files of a folder, one file at a time: two are quicker by half, but on a machine that has
-/// anything else to do they starve each other.
+/// Node's own runner over the files of a folder, two at a time: most of a browser test is waiting.
 fn tests(dir: &str, ending: &str) -> Outcome<Command> {
     let names = files(dir, ending)?;
     if names.is_empty() {
         return Err(format!("no {dir}/*{ending} to run"));
     }
     let mut node = node()?;
-    node.args(["--test", "--test-concurrency=1", "--test-reporter=spec"]).args(names);
+    node.args(["--test", "--test-concurrency=2", "--test-reporter=spec"]).args(names);
     Ok(node)
 }
 

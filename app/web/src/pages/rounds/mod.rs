@@ -26,8 +26,8 @@ use std::time::Duration;
 use trade::when::When;
 
 const SHOWN: usize = 60;
-/// Rows drawn first when the app opens: more than any screen holds at once.
-const SCREENFUL: usize = 10;
+/// Rows drawn first when the app opens: more than a phone shows at once.
+const SCREENFUL: usize = 6;
 
 #[component]
 pub fn Rounds() -> impl IntoView {
