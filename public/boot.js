@@ -14,14 +14,7 @@ function tell(name, attribute, state) {
   window.dispatchEvent(new CustomEvent(`candlemark:${name}`, { detail: { state } }));
 }
 
-/** This script is read and the program compiled while the page still is; only drawing has to wait for it. */
-const parsed = new Promise((then) => {
-  if (document.readyState === 'loading') document.addEventListener('DOMContentLoaded', then, { once: true });
-  else then();
-});
-
-async function failed(why) {
-  await parsed;
+function failed(why) {
   // A fault after the first drawing is the app's own to tell.
   const start = document.getElementById('start');
   if (!start) return;
@@ -44,7 +37,6 @@ async function start() {
   const at = (name) => new URL(me.dataset[name], document.baseURI).href;
   const program = compiled(at('wasm'));
   const module = await import(at('js'));
-  await parsed;
   await module.default({ module_or_path: await program });
   document.getElementById('start')?.remove();
 }

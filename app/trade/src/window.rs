@@ -358,7 +358,7 @@ fn rest_of_clutch(
         let from = u(early + (late - early) * p);
         let over = ((u(now) - from) / within).max(0.0);
         // A clutch still unfinished where next to none is: the stragglers' tail is not modelled, show "now".
-        if below_range(eggs, over) > 1.0 - 1e-9 {
+        if below_range(eggs, over) > 1.0 - 1e-6 {
             return moment(now);
         }
         moment(journey.when_reaches((from + within * range_quantile(eggs, p, over)).exp()))

@@ -47,14 +47,15 @@ impl Part {
                 let python = tools::for_checks()?;
                 let mut count = counted(cargo().args(["test", "-p", "checks"]).env("CANDLEMARK_PYTHON", &python))?;
                 if !files("tests/checks", ".test.mjs")?.is_empty() {
-                    count += counted(tests("tests/checks", ".test.mjs")?.env("CANDLEMARK_PYTHON", &python))?;
+                    count += counted(tests("tests/checks", ".test.mjs", 1)?.env("CANDLEMARK_PYTHON", &python))?;
                 }
                 Ok(count)
             }
             Self::Browser => {
                 tools::for_browsers()?;
                 page::build(page::Kind::Shipped)?;
-                counted(&mut tests("tests/browser", ".test.mjs")?)
+                // Most of a browser test is waiting.
+                counted(&mut tests("tests/browser", ".test.mjs", 2)?)
             }
         }
     }
@@ -162,7 +163,7 @@ pub fn soak() -> Outcome {
     run(cargo().args(["run", "--release", "-p", "journal", "--example", "shake", "--", "600"]))?;
     tools::for_browsers()?;
     page::build(page::Kind::Shipped)?;
-    let count = counted(&mut tests("tests/bench", ".soak.mjs")?)?;
+    let count = counted(&mut tests("tests/bench", ".soak.mjs", 1)?)?;
     if count.failed == 0 { Ok(()) } else { Err(format!("{} of the long runs failed", count.failed)) }
 }
 
@@ -224,14 +225,14 @@ fn node() -> Outcome<Command> {
     Ok(node)
 }
 
-/// Node's own runner over the files of a folder, two at a time: most of a browser test is waiting.
-fn tests(dir: &str, ending: &str) -> Outcome<Command> {
+/// Node's own runner over the files of a folder, so many `at_once`.
+fn tests(dir: &str, ending: &str, at_once: u32) -> Outcome<Command> {
     let names = files(dir, ending)?;
     if names.is_empty() {
         return Err(format!("no {dir}/*{ending} to run"));
     }
     let mut node = node()?;
-    node.args(["--test", "--test-concurrency=2", "--test-reporter=spec"]).args(names);
+    node.args(["--test", "--test-reporter=spec"]).arg(format!("--test-concurrency={at_once}")).args(names);
     Ok(node)
 }
 

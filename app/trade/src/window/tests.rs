@@ -93,6 +93,9 @@ fn the_first_pip_leaves_only_the_clutch_to_spread() {
     assert_eq!(w.developed, 1.0);
     let later = ask(&model, 2780, |q| (q.now, q.first_pip) = (day(64), Some(pip))).expect("a window");
     assert!(later.last.outer.0 >= day(64) - TimeDelta::minutes(1), "{:?}", later.last);
+    // Where next to no clutch has an egg left the answer is now, not weeks from now.
+    let straggler = ask(&model, 2780, |q| (q.now, q.first_pip) = (day(120), Some(pip))).expect("a window");
+    assert!((straggler.last.outer.1 - day(120)).abs() < TimeDelta::days(1), "{:?}", straggler.last);
     let one = ask(&model, 2780, |q| (q.now, q.first_pip, q.eggs) = (day(60), Some(pip), 1)).expect("a window");
     assert_eq!(one.first, one.last);
     let wrong = ask(&model, 2780, |q| q.first_pip = Some(when("2026-04-20")));

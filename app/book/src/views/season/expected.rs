@@ -87,9 +87,8 @@ fn open_pairs(book: &Book, now: NaiveDateTime) -> BTreeMap<AnimalId, &Pairing> {
     open
 }
 
-/// The span of lay days, in days since 1970, and the chance that she lays at all: by what was seen of her since the
-/// pairing began, as Rounds and her own page say it; else by the introduction. What of the span has passed speaks against
-/// it.
+/// The span of lay days, in days since 1970, and the chance that she lays at all: by what was seen of her since her last
+/// clutch, as Rounds and her own page say it; else by the introduction. What of the span has passed speaks against it.
 fn lay_span(
     book: &Book,
     dam: &AnimalId,
@@ -99,8 +98,7 @@ fn lay_span(
     learned: &Learned,
     lays: &mut Lays,
 ) -> (Span, f64) {
-    let outlook = book.outlook(dam, now, lays).filter(|outlook| outlook.seen.latest() > from.earliest());
-    let (low, high, chance) = match outlook {
+    let (low, high, chance) = match book.outlook(dam, now, lays) {
         Some(outlook) => {
             let (low, high) = outlook.window.unlooked.likely;
             let chance = if outlook.sign.is_gravid() { LAYS_WHEN_GRAVID } else { learned.lays() };
