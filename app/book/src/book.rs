@@ -85,11 +85,20 @@ impl Book {
         if matches!(taken, Taken::New { .. } | Taken::Held) {
             self.note_writer(reference, &by);
         }
-        if let Taken::New { changed, .. } = &taken {
-            changed.iter().for_each(|key| self.aside.changed(key));
-            self.refresh(changed.iter().filter_map(|key| Some((Kind::of(&key.kind)?, key.id.to_string()))));
-        }
+        self.changed(&taken);
         Ok(taken)
+    }
+
+    /// Folds the acts that wait for one that is lost here ([`Fold::pass_over`]).
+    pub fn pass_over(&mut self, dev: journal::DeviceId, seq: u32, hash: journal::Hash) {
+        let taken = self.fold.pass_over(dev, seq, hash);
+        self.changed(&taken);
+    }
+
+    fn changed(&mut self, taken: &Taken) {
+        let Taken::New { changed, .. } = taken else { return };
+        changed.iter().for_each(|key| self.aside.changed(key));
+        self.refresh(changed.iter().filter_map(|key| Some((Kind::of(&key.kind)?, key.id.to_string()))));
     }
 
     pub(crate) fn note_writer(&mut self, reference: Ref, by: &str) {

@@ -40,5 +40,5 @@ pub use fields::Oddity;
 pub use heat::{FORETOLD_DAYS, OwnHatches, PastClutch, Stay, Work};
 pub use ids::*;
 pub use lay::{Lays, Outlook};
-pub use snapshot::{LIVE_DAYS, Shots};
+pub use snapshot::{LIVE_DAYS, PART, Shots};
 pub use sums::SCALE;

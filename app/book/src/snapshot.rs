@@ -22,7 +22,7 @@ const GROWN_DAYS: u64 = 120;
 const GROWN_MEAL_DAYS: u64 = 30;
 const DAY_MS: u64 = 86_400_000;
 /// Records of one part: few enough that reading it holds up nothing that a hand notices.
-const PART: usize = 1000;
+pub const PART: usize = 1000;
 /// Parts written in one go: a barn brought in whole is put aside over several seals.
 const AT_ONCE: usize = 8;
 
@@ -92,12 +92,9 @@ impl Book {
     }
 
     /// The same in parts, of which only new ones are written, a few at a time. `now_ms`: milliseconds since 1970
-    /// (UTC). If they do not get into storage, say so by [`Book::not_kept`].
-    pub fn shots(&mut self, now_ms: u64) -> Shots {
-        self.shots_of(now_ms, LIVE_DAYS, PART)
-    }
-
-    fn shots_of(&mut self, now_ms: u64, live_days: u64, part: usize) -> Shots {
+    /// (UTC); `live_days` and `part`, records of one part, are [`LIVE_DAYS`] and [`PART`] but in tests. If they do not get
+    /// into storage, say so by [`Book::not_kept`].
+    pub fn shots(&mut self, now_ms: u64, live_days: u64, part: usize) -> Shots {
         let mut past = self.past(now_ms, live_days);
         // The last ones wait until there are enough for a part.
         past.truncate((past.len() / part).min(AT_ONCE) * part);
@@ -314,7 +311,7 @@ mod tests {
     fn all_shots(book: &mut Book, days_ago: u64, size: usize) -> (String, Vec<(u32, String)>) {
         let mut parts = Vec::new();
         loop {
-            let shots = book.shots_of(ms(0), days_ago, size);
+            let shots = book.shots(ms(0), days_ago, size);
             if shots.parts.is_empty() {
                 return (shots.snapshot, parts);
             }
@@ -357,9 +354,9 @@ mod tests {
     #[test]
     fn what_is_not_kept_is_put_aside_again() {
         let mut book = season();
-        let first = book.shots_of(ms(0), 0, 10);
+        let first = book.shots(ms(0), 0, 10);
         book.not_kept(&first);
-        let again = book.shots_of(ms(0), 0, 10);
+        let again = book.shots(ms(0), 0, 10);
         assert!(!first.parts.is_empty());
         assert_eq!((&again.snapshot, &again.parts), (&first.snapshot, &first.parts));
     }
@@ -368,7 +365,7 @@ mod tests {
     fn a_record_written_in_again_leaves_its_part() {
         let mut book = season();
         let (_, parts) = all_shots(&mut book, 0, 10);
-        assert!(book.shots_of(ms(0), 0, 10).parts.is_empty(), "nothing is put aside twice");
+        assert!(book.shots(ms(0), 0, 10).parts.is_empty(), "nothing is put aside twice");
         let meals = book.aside.keys.0.get(Kind::Meal.word()).expect("old meals");
         let act = Withdrawn { thing: Thing::new(Kind::Meal, &**meals.first().expect("a meal")) };
         let draft =
@@ -383,7 +380,7 @@ mod tests {
         let wall = Wall { ms: ms(0), text: "2026-06-09T00:00+00:00".to_owned() };
         let sealed = seal(draft, &identity, &Tip::default(), &wall).expect("a sound draft");
         book.take(&sealed.line).expect("an own line");
-        let whole = with_parts(&book.shots_of(ms(0), 0, 1000).snapshot, &parts);
+        let whole = with_parts(&book.shots(ms(0), 0, 1000).snapshot, &parts);
         assert!(!whole.has(&act.thing));
         assert_eq!(whole.snapshot(), book.snapshot());
     }

@@ -137,6 +137,17 @@ impl Tree {
         freed
     }
 
+    /// Number and hash of each act that held ones follow on and that is not held itself.
+    pub(crate) fn waits_for(&self) -> impl Iterator<Item = (u32, Hash)> {
+        let held = |seq: u32, hash: Hash| {
+            self.held.get(&seq).is_some_and(|entries| entries.iter().any(|entry| entry.hash == hash))
+        };
+        let entries = self.held.iter().flat_map(|(&seq, entries)| entries.iter().map(move |entry| (seq, entry)));
+        entries
+            .filter_map(|(seq, entry)| Some((seq - 1, entry.prev?)))
+            .filter(move |(seq, hash)| !held(*seq, *hash))
+    }
+
     fn tip(&self) -> Option<(u32, Hash)> {
         self.tips.iter().copied().max()
     }

@@ -151,12 +151,23 @@ impl Fold {
                 self.trees.entry(entry.dev()).or_default().hold(entry);
                 Ok(Taken::Held)
             }
-            Standing::Next => Ok(self.fold_on(entry)),
+            Standing::Next => Ok(self.fold_on(vec![entry])),
         }
     }
 
-    fn fold_on(&mut self, entry: Entry) -> Taken {
-        let mut next = vec![entry];
+    /// What the acts that are here and wait, wait for: device, number and hash of each act that is not here.
+    pub fn waits_for(&self) -> impl Iterator<Item = (DeviceId, u32, Hash)> {
+        self.trees.iter().flat_map(|(&dev, tree)| tree.waits_for().map(move |(seq, hash)| (dev, seq, hash)))
+    }
+
+    /// Folds the acts that wait for one that is lost on this device, as if it had been empty. Should it turn up after
+    /// all, fold everything anew.
+    pub fn pass_over(&mut self, dev: DeviceId, seq: u32, hash: Hash) -> Taken {
+        let freed = self.trees.get_mut(&dev).map(|tree| tree.freed(seq, hash)).unwrap_or_default();
+        self.fold_on(freed)
+    }
+
+    fn fold_on(&mut self, mut next: Vec<Entry>) -> Taken {
         let (mut changed, mut folded, mut forked) = (Vec::new(), Vec::new(), false);
         while let Some(entry) = next.pop() {
             let tree = self.trees.entry(entry.dev()).or_default();

@@ -1,0 +1,44 @@
+//! The records as they lie on one device, and what each open page holds of them: a state machine over transactions.
+//!
+//! [`Tab`] is one open page. It opens the records, takes acts, bundles and what other pages have written, seals old lines
+//! into blocks with the folded state beside them, checks what is stored and mends it.
+//!
+//! Guarantees:
+//! - What is shown is the fold of all stored lines. A folded state names the lines it covers and the epoch; one that
+//!   does not match what is stored is folded again, never patched.
+//! - "Saved" means durable and shown. Number, previous line and identity are read in the act's own transaction.
+//! - A bundle is there whole or not at all. Lines are added, never put over lines.
+//! - Harm is found, named, and set aside; the lines beside it are kept.
+//!
+//! Absent by design: the browser, the clock and randomness ([`Disk`] has them), words for the keeper, pages.
+
+mod check;
+mod cover;
+mod disk;
+mod exchange;
+mod harm;
+mod identity;
+mod intake;
+mod layout;
+mod lines;
+mod mend;
+mod open;
+mod planted;
+mod seal;
+mod tab;
+mod within;
+mod write;
+
+#[cfg(test)]
+mod sim;
+
+pub use check::{Checked, Look};
+pub use cover::LineSet;
+pub use disk::{Asked, Db, Disk, Later, Store, Trouble, Tx, Value};
+pub use exchange::{Exchange, Heard, Import};
+pub use harm::{Harm, What};
+pub use identity::Me;
+pub use intake::{Intake, Successor};
+pub use layout::{BlockInfo, Cover};
+pub use tab::Tab;
+pub use write::Everything;
