@@ -209,6 +209,10 @@ async fn set_aside_on(db: &Attempt<'_>, import: u32, aside: bool) -> Result<(), 
             return Err(Trouble::Damaged(format!("block “{key}”")));
         };
         match aside {
+            // Set aside, nobody looks at it any more.
+            true if directory.iter().any(|block| block.key == key && block.lines != LineSet::of(&text)) => {
+                return Err(Trouble::Damaged(format!("block “{key}”")));
+            }
             true => directory.retain(|block| block.key != key),
             false => directory.push(BlockInfo::of(&key, &text).0),
         }
