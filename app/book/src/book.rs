@@ -130,7 +130,7 @@ impl Book {
 
     /// The person who wrote the last act of a device of which something still stands.
     pub fn writer_on(&self, dev: journal::DeviceId) -> Option<&str> {
-        let of = |seq| Ref { dev, seq, hash8: 0 };
+        let of = |seq| Ref::least(dev, seq);
         self.by.range(of(0)..of(u32::MAX)).next_back().map(|(_, name)| &**name)
     }
 

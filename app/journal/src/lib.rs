@@ -31,7 +31,7 @@ pub use digest::Digest;
 pub use entry::{ENTRY_VERSION, Entry, MAX_CRIT, MAX_FIELDS, MAX_LINE, MAX_NAME, MAX_OVER, MAX_SETS, Set};
 pub use error::{BadDraft, BadSnapshot, Refused};
 pub use fold::{Chain, Clash, Fold, Fork, Head, Key, OddClock, Record, Taken, WITHDRAWN};
-pub use id::{BadText, DeviceId, Hash, Id, MAX_SEQ, Ref};
+pub use id::{BadText, DeviceId, Hash, Id, MAX_SEQ, Named, Ref, ShortRef};
 pub use json::MAX_DEPTH;
 pub use keys::{ChainHead, Keypair, PublicKey, Signature};
 pub use seal::{Draft, DraftId, DraftSet, Identity, Sealed, Tip, Wall, own, seal};
