@@ -8,6 +8,7 @@
 //!   is the same wherever the state is.
 //! - No write is lost silently: what was written without knowing of each other stands side by side as a
 //!   [`Clash`] until somebody settles it.
+//! - A reference is exact. Lines of form 1, whose references are short, are read for ever.
 //! - Kinds, fields, acts and parts of a newer version are kept and folded.
 //! - No line, however hostile, makes it panic or changes anything when it is refused.
 //!

@@ -105,6 +105,33 @@ fn a_bundle_that_holds_one_is_taken_where_the_other_is() {
     }
 }
 
+/// What short references wrote over before a snapshot is not in it, so an entry that one of them could mean is not folded
+/// upon it, even where it follows a known one.
+#[test]
+fn on_a_snapshot_a_look_alike_of_what_was_written_over_needs_history() {
+    let mut first = Device::new(1, NOON);
+    first.set("animal", "A1", json!({"name": "Bel"}));
+    let mut copy = first.clone();
+    copy.wall += HOUR;
+    for device in [&mut first, &mut copy] {
+        device.set("animal", "A1", json!({"note": device.wall}));
+        device.set("animal", "A1", json!({"name": "Belle"}));
+    }
+    let mut other = Device::new(2, NOON + 2 * HOUR);
+    other.old = true;
+    first.lines.iter().for_each(|line| other.receive(line));
+    other.set("animal", "A1", json!({"name": "Moss"}));
+    let lines = [first.lines.as_slice(), &copy.lines[1..2], &other.lines[other.lines.len() - 1..], &copy.lines[2..3]];
+    let entries = alike(&lines.concat());
+    let (late, before) = entries.split_last().expect("entries");
+    assert_eq!(name(&fold_entries(&entries)), ["Moss"]);
+    let mut fold = Fold::restore(&fold_entries(before).snapshot()).expect("whole");
+    assert_eq!(fold.take_entry(late.clone()), Ok(Taken::NeedsHistory));
+    // Not so where nobody used short references.
+    let mut fold = Fold::restore(&fold_entries(&entries[..4]).snapshot()).expect("whole");
+    assert!(matches!(fold.take_entry(late.clone()), Ok(Taken::New { .. })));
+}
+
 #[test]
 fn a_device_goes_on_in_form_2_and_undoes_across() {
     let mut device = Device::new(1, NOON);
