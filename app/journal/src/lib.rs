@@ -23,6 +23,7 @@ mod fold;
 mod id;
 mod json;
 mod keys;
+mod letters;
 mod seal;
 mod snapshot;
 mod stamp;

@@ -10,6 +10,7 @@ use crate::error::BadSnapshot;
 use crate::fold::{Field, Fold, Head, Key, Record, Tree, intern};
 use crate::id::{DeviceId, Hash, Id, Named, Ref};
 use crate::keys::PublicKey;
+use crate::letters::{LETTERS_OF_HASH, read_letters, write_letters};
 use crate::stamp::Stamp;
 use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize};
@@ -218,56 +219,6 @@ fn separate(out: &mut String) {
 fn push_json<T: Serialize + ?Sized>(out: &mut String, value: &T) {
     // Texts, numbers and maps with text keys always have a JSON form.
     out.push_str(&serde_json::to_string(value).unwrap_or_default());
-}
-
-/// The letters of hashes: base64url of RFC 4648 without padding, six bits each, the last letter four.
-const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
-const LETTERS_OF_HASH: usize = 43;
-
-fn write_letters(out: &mut String, hash: &Hash) {
-    let mut text = [0; LETTERS_OF_HASH];
-    for (letters, bytes) in text.chunks_mut(4).zip(hash.0.chunks(3)) {
-        let mut bits = bytes.iter().fold(0_u32, |bits, byte| bits << 8 | u32::from(*byte)) << (32 - 8 * bytes.len());
-        for letter in letters {
-            *letter = LETTERS[(bits >> 26) as usize];
-            bits <<= 6;
-        }
-    }
-    // Letters alone, so the text is always whole.
-    out.push_str(std::str::from_utf8(&text).unwrap_or_default());
-}
-
-/// What a byte counts as a letter; above 63 for what is none. A table, since a start reads some hundred thousand letters.
-const VALUES: [u8; 256] = {
-    let mut values = [0xff; 256];
-    let mut n = 0;
-    while n < LETTERS.len() {
-        values[LETTERS[n] as usize] = n as u8;
-        n += 1;
-    }
-    values
-};
-
-/// None unless these are the very letters that a hash is written with.
-fn read_letters(text: &[u8]) -> Option<Hash> {
-    let mut hash = [0; 32];
-    let mut seen = 0;
-    for (bytes, letters) in hash.chunks_mut(3).zip(text.chunks(4)) {
-        let mut bits = 0;
-        for letter in letters {
-            let value = VALUES[usize::from(*letter)];
-            seen |= value;
-            bits = bits << 6 | u32::from(value);
-        }
-        bits <<= 24 - 6 * letters.len();
-        let [_, all @ ..] = bits.to_be_bytes();
-        bytes.copy_from_slice(&all[..bytes.len()]);
-        // The last letter has bits to spare, which say nothing.
-        if bits & (0xff_ffff >> (8 * bytes.len())) != 0 {
-            return None;
-        }
-    }
-    (seen < 64).then_some(Hash(hash))
 }
 
 /// Reads the whole in one pass, without a tree of JSON values between text and records.

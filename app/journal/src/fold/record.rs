@@ -27,7 +27,7 @@ pub(crate) struct Field {
 }
 
 /// A write that does not count when it arrives, since it was written over before.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Pending {
     pub(crate) field: Arc<str>,
     /// An exact reference is forgotten once its entry is here. A short one stays: another entry that it fits may come.
@@ -41,7 +41,7 @@ pub(crate) struct Pending {
 pub struct Record {
     /// In order of name.
     pub(crate) fields: Vec<Field>,
-    /// In order.
+    /// In order of field, then of what is named.
     pub(crate) pending: Vec<Pending>,
     /// All `crit` names of the entries that wrote here, in order.
     pub(crate) crit: Vec<Arc<str>>,

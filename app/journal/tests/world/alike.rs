@@ -1,9 +1,20 @@
-//! Lines that short references cannot tell apart.
+//! Lines of form 1, and lines that its short references cannot tell apart.
 
 use super::{Device, HOUR, NOON, book, entries_of, map};
 use journal::{Draft, DraftId, DraftSet, Entry, Fold, Hash, Id, Named, Ref};
 use serde_json::json;
 use std::collections::BTreeMap;
+
+/// A line as form 1 has it: its references are cut to the first eight digits of the hash.
+pub fn form_1(line: &str) -> String {
+    let mut pieces: Vec<String> = line.replacen(r#""v":2"#, r#""v":1"#, 1).split('"').map(str::to_owned).collect();
+    for piece in &mut pieces {
+        if let Ok(reference) = piece.parse::<Ref>() {
+            *piece = reference.short().to_string();
+        }
+    }
+    pieces.join("\"")
+}
 
 /// Two first lines of one device that share the eight digits. Found by trying numbers in the animal's name from 0 on,
 /// until one met the digits of another: 89,794 tries in form 1 and 160,919 in form 2, half a second each.

@@ -66,7 +66,7 @@ impl Device {
             Some(extra) => sealed.line.replacen('{', &format!("{{{extra},"), 1),
             None => sealed.line,
         };
-        let line = if self.old { form_1(&line) } else { line };
+        let line = if self.old { alike::form_1(&line) } else { line };
         let entry = Entry::read(&line).expect("an unknown part does not make a line unreadable");
         self.tip = Tip { prev: Some(entry.hash), ..sealed.tip };
         self.receive(&line);
@@ -105,17 +105,6 @@ impl Device {
         let draft = self.fold.undo(&entry, |named| self.named(named)).draft?;
         Some(self.act(draft, None))
     }
-}
-
-/// A line as form 1 has it: its references are cut to the first eight digits of the hash.
-pub fn form_1(line: &str) -> String {
-    let mut pieces: Vec<String> = line.replacen(r#""v":2"#, r#""v":1"#, 1).split('"').map(str::to_owned).collect();
-    for piece in &mut pieces {
-        if let Ok(reference) = piece.parse::<Ref>() {
-            *piece = reference.short().to_string();
-        }
-    }
-    pieces.join("\"")
 }
 
 pub fn map(value: Value) -> Map<String, Value> {
