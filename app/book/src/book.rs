@@ -262,6 +262,7 @@ impl Book {
 fn read(kind: Kind, id: &str, record: &journal::Record, reader: Reader) -> (Arc<dyn Kept>, Vec<Oddity>) {
     let mut fields = Fields::new(kind, id, record.fields());
     let last = record.last();
-    let written = Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference) };
+    let written =
+        Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference.short()) };
     (reader(&mut fields, written), fields.odd)
 }

@@ -30,8 +30,8 @@ const AT_ONCE: usize = 8;
 #[derive(Default, Serialize, Deserialize)]
 struct Shot {
     people: Vec<String>,
-    /// Who wrote what stands, in order of entry: place in the fold's list of entries, place in `people`.
-    by: Vec<(usize, usize)>,
+    /// Who wrote each of the fold's list of entries: place in `people`, none where that is not known.
+    by: Vec<Option<usize>>,
     /// How many parts there are besides.
     #[serde(default)]
     parts: u32,
@@ -118,18 +118,11 @@ impl Book {
     }
 
     fn shot(&self, parts: u32, holds: impl Fn(&str, &str) -> bool) -> String {
-        let (fold, listed) = self.journal().snapshot_of(&holds);
-        let places: BTreeMap<Ref, usize> = listed.into_iter().zip(0..).collect();
-        let mut last = BTreeSet::new();
-        for kind in self.journal().kinds() {
-            let records = self.journal().any_records(kind).filter(|(id, _)| holds(kind, id));
-            last.extend(records.filter_map(|(_, record)| Some(record.last()?.reference)));
-        }
+        let (fold, listed) = self.journal().snapshot_of(holds);
         let mut shot = Shot { parts, ..Shot::default() };
-        for reference in last {
-            if let (Some(place), Some(name)) = (places.get(&reference), self.writer(&reference)) {
-                shot.by.push((*place, place_of(&mut shot.people, name.to_owned())));
-            }
+        for reference in &listed {
+            let person = self.writer(reference).map(|name| place_of(&mut shot.people, name));
+            shot.by.push(person);
         }
         fold + "\n" + &serde_json::to_string(&shot).unwrap_or_default()
     }
@@ -149,10 +142,14 @@ impl Book {
     }
 
     fn note_writers(&mut self, shot: &Shot, listed: &[Ref]) -> Result<(), BadSnapshot> {
-        for &(entry, person) in &shot.by {
-            let lost = || BadSnapshot::Damaged { why: "an entry of nobody".to_owned() };
-            let (entry, person) = (listed.get(entry).ok_or_else(lost)?, shot.people.get(person).ok_or_else(lost)?);
-            self.note_writer(*entry, person);
+        let lost = || BadSnapshot::Damaged { why: "an entry of nobody".to_owned() };
+        if shot.by.len() != listed.len() {
+            return Err(lost());
+        }
+        for (entry, person) in listed.iter().zip(&shot.by) {
+            if let Some(person) = *person {
+                self.note_writer(*entry, shot.people.get(person).ok_or_else(lost)?);
+            }
         }
         Ok(())
     }
@@ -258,9 +255,9 @@ impl Book {
 }
 
 /// Where it stands in a list of few, and from now on does.
-fn place_of<T: PartialEq>(all: &mut Vec<T>, one: T) -> usize {
-    all.iter().position(|known| *known == one).unwrap_or_else(|| {
-        all.push(one);
+fn place_of(all: &mut Vec<String>, one: &str) -> usize {
+    all.iter().position(|known| known == one).unwrap_or_else(|| {
+        all.push(one.to_owned());
         all.len() - 1
     })
 }
