@@ -23,7 +23,11 @@ fn python(what: &str, file: &Path) -> Vec<Value> {
 
 #[test]
 fn a_stranger_reads_the_same_bundle() {
-    for file in ["../../public/format/example.zip", "../../app/journal/tests/fixtures/bundle-1.zip"] {
+    for file in [
+        "../../public/format/example.zip",
+        "../../app/journal/tests/fixtures/bundle-1.zip",
+        "../../app/journal/tests/fixtures/bundle-2.zip",
+    ] {
         let bytes = std::fs::read(at(file)).expect("the bundle");
         let bundle = read(&bytes, &mut |_, _| {}).expect("a sound bundle");
         let ledger = Ledger::of(bundle.manifest.book, [], bundle.lines.iter().map(String::as_str));

@@ -16,8 +16,12 @@ def sha(text):
 
 
 def order(reference):
-    dev, seq, hash8 = reference.split(".")
-    return dev, int(seq), hash8
+    dev, seq, digits = reference.split(".")
+    return dev, int(seq), digits
+
+
+def short_of(reference):
+    return reference[:-56]
 
 
 def short(digest):
@@ -25,12 +29,12 @@ def short(digest):
     return "".join(ALPHABET[bits >> shift & 31] for shift in range(35, -1, -5))
 
 
-def add_up(lines):
+def add_up(lines, form=2):
     acts = {}
     for line in lines:
         act = json.loads(line)
         act["hash"] = sha(line)
-        act["ref"] = f"{act['dev']}.{act['seq']}.{act['hash'][:8]}"
+        act["ref"] = f"{act['dev']}.{act['seq']}.{act['hash']}"
         acts[act["hash"]] = act
     counting = {}
 
@@ -69,14 +73,18 @@ def add_up(lines):
     here = {(act["dev"], act["seq"]) for act in acts.values()}
     missing = sum((dev, seq) not in here for dev, top in highest.items() for seq in range(1, top + 1))
 
+    def stands(key, field, ref):
+        return (key, field, ref) not in over and (key, field, short_of(ref)) not in over
+
+    told = short_of if form == 1 else str
     whole, records, values, clashes = "", {}, {}, []
     for key in sorted(writes, key=lambda key: (key[0].encode(), key[1].encode())):
         kind, name = key
         records.setdefault(kind, 0)
         text, shown, differing = "", {}, []
         for field in sorted(writes[key], key=str.encode):
-            heads = [head for head in writes[key][field] if (key, field, head[1]) not in over]
-            text += "".join(f"{field}\t{ref}\n" for ref in sorted((head[1] for head in heads), key=order))
+            heads = [head for head in writes[key][field] if stands(key, field, head[1])]
+            text += "".join(f"{field}\t{told(ref)}\n" for ref in sorted((head[1] for head in heads), key=order))
             if heads:
                 shown[field] = max(heads, key=lambda head: (head[0], order(head[1])))[2]
                 if any(head[2] != heads[0][2] for head in heads):
@@ -85,7 +93,7 @@ def add_up(lines):
         gone = shown.get("withdrawn") is True
         if gone:
             alive = [f for f in shown if f != "withdrawn" and any(
-                h[2] is not None for h in writes[key][f] if (key, f, h[1]) not in over)]
+                h[2] is not None for h in writes[key][f] if stands(key, f, h[1]))]
             differing = sorted(set(differing) | set(alive))
         clashes += [f"{kind}:{name} {field}" for field in differing]
         fields = {field: value for field, value in shown.items() if value is not None}
@@ -102,8 +110,8 @@ def add_up(lines):
 def read_bundle(path):
     with zipfile.ZipFile(path) as archive:
         told = json.loads(archive.read("bundle.json"))
-        if told["format"] != "candlemark-bundle" or told["version"] != 1:
-            sys.exit("not a bundle of form 1")
+        if told["format"] != "candlemark-bundle" or told["version"] not in (1, 2):
+            sys.exit("not a bundle of form 1 or 2")
         lines = []
         for name in sorted(told["files"]):
             content = archive.read(name)
@@ -120,7 +128,7 @@ def read_bundle(path):
             if sha(bytes.fromhex(person["salt"]) + person["content"].encode()) != name[len("people/"):-len(".json")]:
                 sys.exit(f"{name} was altered")
     state = add_up(lines)
-    if told["whole"] and state["digest"] != told["digest"]:
+    if told["whole"] and add_up(lines, told["version"])["digest"] != told["digest"]:
         sys.exit("the lines do not add up to the digest")
     return {
         "acts": len(lines), "devices": len(told["devices"]), "photos": len(pictures), "people": len(people),

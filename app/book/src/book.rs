@@ -139,7 +139,7 @@ impl Book {
 
     /// The person who wrote the last act of a device of which something still stands.
     pub fn writer_on(&self, dev: journal::DeviceId) -> Option<&str> {
-        let of = |seq| Ref { dev, seq, hash8: 0 };
+        let of = |seq| Ref::least(dev, seq);
         self.by.range(of(0)..of(u32::MAX)).next_back().map(|(_, name)| &**name)
     }
 
@@ -271,6 +271,7 @@ impl Book {
 fn read(kind: Kind, id: &str, record: &journal::Record, reader: Reader) -> (Arc<dyn Kept>, Vec<Oddity>) {
     let mut fields = Fields::new(kind, id, record.fields());
     let last = record.last();
-    let written = Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference) };
+    let written =
+        Order { when: None, at: last.map_or(Stamp::ZERO, |h| h.at), reference: last.map(|h| h.reference.short()) };
     (reader(&mut fields, written), fields.odd)
 }

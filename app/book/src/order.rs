@@ -1,7 +1,7 @@
 //! The one order in which things that happened are put.
 
 use chrono::NaiveDateTime;
-use journal::{Ref, Stamp};
+use journal::{ShortRef, Stamp};
 use std::cmp::Ordering;
 use trade::when::When;
 
@@ -11,8 +11,9 @@ use trade::when::When;
 pub(crate) struct Order {
     pub(crate) when: Option<NaiveDateTime>,
     pub(crate) at: Stamp,
-    /// None only for what no entry wrote.
-    pub(crate) reference: Option<Ref>,
+    /// None only for what no entry wrote. Short is enough: what one entry wrote twice has one order as well, and goes by
+    /// its id.
+    pub(crate) reference: Option<ShortRef>,
 }
 
 impl Order {

@@ -9,7 +9,7 @@ use crate::ids::*;
 use crate::records::Clutch;
 use crate::views::is_young;
 use chrono::DateTime;
-use journal::{BadSnapshot, DeviceId, Fold, Key, Record, Ref};
+use journal::{BadSnapshot, Fold, Key, Record, Ref};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -29,10 +29,9 @@ const AT_ONCE: usize = 8;
 /// Stands on a line of its own after the fold's text, which has no line ends: a text within a text would be read twice.
 #[derive(Default, Serialize, Deserialize)]
 struct Shot {
-    devs: Vec<DeviceId>,
     people: Vec<String>,
-    /// Who wrote what stands, in order of entry: place in `devs`, number, short hash, place in `people`.
-    by: Vec<(usize, u32, u32, usize)>,
+    /// Who wrote each of the fold's list of entries: place in `people`, none where that is not known.
+    by: Vec<Option<usize>>,
     /// How many parts there are besides.
     #[serde(default)]
     parts: u32,
@@ -116,23 +115,11 @@ impl Book {
     }
 
     fn shot(&self, parts: u32, holds: impl Fn(&str, &str) -> bool) -> String {
-        let mut by: BTreeMap<Ref, &str> = BTreeMap::new();
-        for kind in self.journal().kinds() {
-            for (id, record) in self.journal().any_records(kind) {
-                if let Some(head) = record.last()
-                    && let Some(name) = self.writer(&head.reference)
-                    && holds(kind, id)
-                {
-                    by.insert(head.reference, name);
-                }
-            }
-        }
-        let fold = self.journal().snapshot_of(holds);
+        let (fold, listed) = self.journal().snapshot_of(holds);
         let mut shot = Shot { parts, ..Shot::default() };
-        for (reference, name) in by {
-            let dev = place_of(&mut shot.devs, reference.dev);
-            let person = place_of(&mut shot.people, name.to_owned());
-            shot.by.push((dev, reference.seq, reference.hash8, person));
+        for reference in &listed {
+            let person = self.writer(reference).map(|name| place_of(&mut shot.people, name));
+            shot.by.push(person);
         }
         fold + "\n" + &serde_json::to_string(&shot).unwrap_or_default()
     }
@@ -143,18 +130,23 @@ impl Book {
     /// Then take all lines instead; nothing is lost.
     pub fn restore(snapshot: &str) -> Result<Book, BadSnapshot> {
         let (fold, shot) = read(snapshot)?;
-        let mut book = Book::over(Fold::restore(fold)?);
+        let (fold, listed) = Fold::restore_listed(fold)?;
+        let mut book = Book::over(fold);
         book.aside.parts = shot.parts;
-        book.note_writers(&shot)?;
+        book.note_writers(&shot, &listed)?;
         book.read_all();
         Ok(book)
     }
 
-    fn note_writers(&mut self, shot: &Shot) -> Result<(), BadSnapshot> {
-        for &(dev, seq, hash8, person) in &shot.by {
-            let lost = || BadSnapshot::Damaged { why: "an entry of nobody".to_owned() };
-            let (dev, person) = (shot.devs.get(dev).ok_or_else(lost)?, shot.people.get(person).ok_or_else(lost)?);
-            self.note_writer(Ref { dev: *dev, seq, hash8 }, person);
+    fn note_writers(&mut self, shot: &Shot, listed: &[Ref]) -> Result<(), BadSnapshot> {
+        let lost = || BadSnapshot::Damaged { why: "an entry of nobody".to_owned() };
+        if shot.by.len() != listed.len() {
+            return Err(lost());
+        }
+        for (entry, person) in listed.iter().zip(&shot.by) {
+            if let Some(person) = *person {
+                self.note_writer(*entry, shot.people.get(person).ok_or_else(lost)?);
+            }
         }
         Ok(())
     }
@@ -170,8 +162,8 @@ impl Book {
     /// Then take all lines instead; nothing is lost.
     pub fn take_part(&mut self, part: &str) -> Result<(), BadSnapshot> {
         let (fold, shot) = read(part)?;
-        let came = self.fold_mut().take_part(fold)?;
-        self.note_writers(&shot)?;
+        let (came, listed) = self.fold_mut().take_part(fold)?;
+        self.note_writers(&shot, &listed)?;
         self.refresh(came.iter().filter_map(|key| Some((Kind::of(&key.kind)?, key.id.to_string()))));
         self.aside.keys.add(&came);
         Ok(())
@@ -260,9 +252,9 @@ impl Book {
 }
 
 /// Where it stands in a list of few, and from now on does.
-fn place_of<T: PartialEq>(all: &mut Vec<T>, one: T) -> usize {
-    all.iter().position(|known| *known == one).unwrap_or_else(|| {
-        all.push(one);
+fn place_of(all: &mut Vec<String>, one: &str) -> usize {
+    all.iter().position(|known| known == one).unwrap_or_else(|| {
+        all.push(one.to_owned());
         all.len() - 1
     })
 }

@@ -53,7 +53,8 @@ pub struct Looked {
     pub counts: BTreeMap<String, (usize, usize)>,
     pub before_digest: Digest,
     pub after_digest: Digest,
-    /// What the maker had, as its bundle says.
+    /// What the maker had, as its bundle says. Equal to ours only where both hold the same; from a bundle of form 1 it
+    /// never is, so where the two differ nothing follows.
     pub their_digest: Digest,
     pub signed: BTreeMap<DeviceId, Signed>,
     /// How far the maker knows each device.

@@ -2,21 +2,26 @@
 //!
 //! For programs in other languages, all of it is SHA-256 over UTF-8 text:
 //! - a record: for each field in byte order, for each of its heads in the order of references, one line
-//!   `field TAB dev.seq.hash8 LF` (the reference stands for the value: it holds the hash of the line);
+//!   `field TAB dev.seq.hash LF`, with all 64 hex digits of the hash (the reference stands for the value: it holds
+//!   the hash of the line);
 //! - the state: for each record in byte order of kind, then id, one line `kind TAB id TAB digest LF`, the
 //!   digest being the record's in 64 lower-case hex digits;
 //! - the entries: for each device in order, for each of its last acts (several if it forked) in order of
 //!   number, then hash, one line `dev TAB seq TAB hash LF`.
 //!
 //! The short form is the first 40 bits in Crockford's Base32.
+//!
+//! Bundles of form 1 tell a state digest made of references with the first eight hex digits of each hash only. Two
+//! states that differ can share it, so it is used for nothing but to see whether such a bundle is still whole.
 
 use crate::fold::{Fold, Key, Record};
 use crate::id::BadText;
-use crate::id::{Id, Ref, as_text, from_hex, write_hex};
+use crate::id::{Id, Named, Ref, as_text, from_hex, write_hex};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 use std::fmt::{self, Write as _};
 use std::str::FromStr;
+use std::sync::Arc;
 
 /// A digest; as text 64 lower-case hex digits.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -70,12 +75,15 @@ fn digest(write: impl FnOnce(&mut Hasher) -> fmt::Result) -> Digest {
     Digest(hasher.0.finalize().into())
 }
 
-fn record_digest(record: &Record) -> Digest {
+/// A reference as a digest holds it.
+type Told = fn(Ref) -> Named;
+
+fn record_digest(record: &Record, told: Told) -> Digest {
     digest(|out| {
         for field in &record.fields {
             let mut refs: Vec<Ref> = field.heads.iter().map(|head| head.reference).collect();
             refs.sort_unstable();
-            refs.iter().try_for_each(|reference| writeln!(out, "{}\t{reference}", field.name))?;
+            refs.iter().try_for_each(|reference| writeln!(out, "{}\t{}", field.name, told(*reference)))?;
         }
         Ok(())
     })
@@ -84,8 +92,17 @@ fn record_digest(record: &Record) -> Digest {
 impl Fold {
     /// Of all records: equal wherever the same entries were folded.
     pub fn digest(&self) -> Digest {
+        self.digest_told(Named::Whole)
+    }
+
+    /// As bundles of form 1 tell it; may be equal where states differ.
+    pub(crate) fn digest_of_form_1(&self) -> Digest {
+        self.digest_told(|reference| Named::Short(reference.short()))
+    }
+
+    fn digest_told(&self, told: Told) -> Digest {
         digest(|out| {
-            for (key, record) in self.digests() {
+            for (key, record) in self.digests_told(told) {
                 writeln!(out, "{}\t{}\t{record}", key.kind, key.id)?;
             }
             Ok(())
@@ -94,8 +111,13 @@ impl Fold {
 
     /// Of each record ever written, in order: where two states differ.
     pub fn digests(&self) -> impl Iterator<Item = (Key, Digest)> {
-        self.kinds.iter().flat_map(|(kind, records)| {
-            records.iter().map(|(id, record)| (Key { kind: kind.clone(), id: id.clone() }, record_digest(record)))
+        self.digests_told(Named::Whole)
+    }
+
+    fn digests_told(&self, told: Told) -> impl Iterator<Item = (Key, Digest)> {
+        self.kinds.iter().flat_map(move |(kind, records)| {
+            let key = |id: &Arc<str>| Key { kind: kind.clone(), id: id.clone() };
+            records.iter().map(move |(id, record)| (key(id), record_digest(record, told)))
         })
     }
 

@@ -2,7 +2,7 @@
 //! store it and pass it on byte for byte.
 
 use crate::error::Refused;
-use crate::id::{DeviceId, Hash, Id, MAX_SEQ, Ref};
+use crate::id::{DeviceId, EXPECTS_SHORT, EXPECTS_WHOLE, Hash, Id, MAX_SEQ, Named, Ref};
 use crate::json;
 use crate::keys::PublicKey;
 use crate::stamp::Stamp;
@@ -10,10 +10,11 @@ use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 use std::str::FromStr;
 
-/// The form of entry written and read here.
-pub const ENTRY_VERSION: i64 = 1;
-/// The longest line read, in bytes.
-pub const MAX_LINE: usize = 256 * 1024;
+/// The form of entry written here. It names other entries by whole hashes; form 1, which is read for ever, by their
+/// first eight digits.
+pub const ENTRY_VERSION: i64 = 2;
+/// The longest line read, in bytes: an act that takes back a whole spreadsheet names every field it writes over.
+pub const MAX_LINE: usize = 1024 * 1024;
 /// The most sets in one entry.
 pub const MAX_SETS: usize = 2048;
 /// The most fields in one set, known or not.
@@ -44,9 +45,9 @@ pub struct Entry {
     pub act: String,
     pub sets: Vec<Set>,
     /// The entry this one undoes, for the daybook's sake: the sets alone say what changed.
-    pub undoes: Option<Ref>,
+    pub undoes: Option<Named>,
     /// In a device's first entry: the last entry of the device it goes on from.
-    pub continues: Option<Ref>,
+    pub continues: Option<Named>,
     /// Names a reader must know in order to *change* the records set here.
     pub crit: Vec<String>,
     /// In a device's first entry: the key its heads are signed with.
@@ -63,7 +64,7 @@ pub struct Set {
     /// Null means unset.
     pub fields: Map<String, Value>,
     /// By field (each also in `fields`), the writes the writer was shown.
-    pub over: BTreeMap<String, Vec<Ref>>,
+    pub over: BTreeMap<String, Vec<Named>>,
     /// Parts of a newer version.
     pub other: Map<String, Value>,
 }
@@ -87,16 +88,19 @@ impl Entry {
         }
         let mut parts = json::object(line).map_err(|why| Refused::NotJson { why })?;
         let v = whole(&mut parts, "v")?;
-        if v != ENTRY_VERSION {
-            return Err(if v > ENTRY_VERSION { Refused::Newer { v } } else { wrong("v", "a form of entry") });
-        }
+        let form = match v {
+            1 => Form::Short,
+            ENTRY_VERSION => Form::Whole,
+            newer if newer > ENTRY_VERSION => return Err(Refused::Newer { v }),
+            _ => return Err(wrong("v", "a form of entry")),
+        };
         let hash = Hash::of(line.as_bytes());
         let seq = u32::try_from(whole(&mut parts, "seq")?)
             .ok()
             .filter(|seq| (1..=MAX_SEQ).contains(seq))
             .ok_or_else(|| wrong("seq", "a number from 1 to 99999999"))?;
         let first = seq == 1;
-        let reference = Ref { dev: parsed(&mut parts, "dev")?, seq, hash8: hash.head() };
+        let reference = Ref { dev: parsed(&mut parts, "dev")?, seq, hash };
         let entry = Entry {
             reference,
             hash,
@@ -107,9 +111,9 @@ impl Entry {
             by: label(&mut parts, "by")?,
             app: label(&mut parts, "app")?,
             act: name(&mut parts, "act")?,
-            sets: sets(&mut parts)?,
-            undoes: optional(&mut parts, "undoes")?,
-            continues: optional(&mut parts, "continues")?,
+            sets: sets(&mut parts, form)?,
+            undoes: optional(&mut parts, "undoes", form)?,
+            continues: optional(&mut parts, "continues", form)?,
             crit: crit(&mut parts)?,
             key: if first { Some(parsed(&mut parts, "key")?) } else { None },
             other: Map::new(),
@@ -151,8 +155,35 @@ fn parsed<T: FromStr<Err = crate::id::BadText>>(
     text(parts, part)?.parse().map_err(|bad: crate::id::BadText| wrong(part, bad.expects))
 }
 
-fn optional(parts: &mut Map<String, Value>, part: &'static str) -> Result<Option<Ref>, Refused> {
-    if parts.contains_key(part) { parsed(parts, part).map(Some) } else { Ok(None) }
+fn optional(parts: &mut Map<String, Value>, part: &'static str, form: Form) -> Result<Option<Named>, Refused> {
+    if !parts.contains_key(part) {
+        return Ok(None);
+    }
+    form.named(&text(parts, part)?).map(Some).ok_or_else(|| wrong(part, form.expects()))
+}
+
+/// How a line names other entries: all of one form or the other, so that each has one text.
+#[derive(Clone, Copy)]
+enum Form {
+    Short,
+    Whole,
+}
+
+impl Form {
+    fn named(self, text: &str) -> Option<Named> {
+        let named = text.parse().ok()?;
+        match (self, named) {
+            (Form::Short, Named::Short(_)) | (Form::Whole, Named::Whole(_)) => Some(named),
+            _ => None,
+        }
+    }
+
+    fn expects(self) -> &'static str {
+        match self {
+            Form::Short => EXPECTS_SHORT,
+            Form::Whole => EXPECTS_WHOLE,
+        }
+    }
 }
 
 /// What people write about themselves: any text, short, in one line.
@@ -210,13 +241,13 @@ fn crit(parts: &mut Map<String, Value>) -> Result<Vec<String>, Refused> {
         .collect()
 }
 
-fn sets(parts: &mut Map<String, Value>) -> Result<Vec<Set>, Refused> {
+fn sets(parts: &mut Map<String, Value>, form: Form) -> Result<Vec<Set>, Refused> {
     let list = match parts.remove("sets") {
         Some(Value::Array(list)) if list.len() <= MAX_SETS => list,
         Some(_) => return Err(wrong("sets", "a list of at most 2048 sets")),
         None => return Err(Refused::Missing { part: "sets" }),
     };
-    let sets = list.into_iter().map(set).collect::<Result<Vec<_>, _>>()?;
+    let sets = list.into_iter().map(|value| set(value, form)).collect::<Result<Vec<_>, _>>()?;
     let mut seen = BTreeSet::new();
     // Two sets of one record would leave it open which of them an act meant.
     if sets.len() > 1 && !sets.iter().all(|set| seen.insert((set.kind.as_str(), set.id.as_str()))) {
@@ -225,7 +256,7 @@ fn sets(parts: &mut Map<String, Value>) -> Result<Vec<Set>, Refused> {
     Ok(sets)
 }
 
-fn set(value: Value) -> Result<Set, Refused> {
+fn set(value: Value, form: Form) -> Result<Set, Refused> {
     let Value::Object(mut parts) = value else { return Err(wrong("sets", "a list of objects")) };
     let kind = name(&mut parts, "kind")?;
     let id = text(&mut parts, "id")?;
@@ -240,12 +271,16 @@ fn set(value: Value) -> Result<Set, Refused> {
     if !fields.keys().all(|field| is_name(field)) {
         return Err(wrong("f", format!("an object whose fields each have {NAME}")));
     }
-    let over = over(&mut parts, &fields)?;
+    let over = over(&mut parts, &fields, form)?;
     Ok(Set { kind, id, fields, over, other: parts })
 }
 
-fn over(parts: &mut Map<String, Value>, fields: &Map<String, Value>) -> Result<BTreeMap<String, Vec<Ref>>, Refused> {
-    const EXPECTS: &str = "for each field set, a list of at most 256 references";
+fn over(
+    parts: &mut Map<String, Value>,
+    fields: &Map<String, Value>,
+    form: Form,
+) -> Result<BTreeMap<String, Vec<Named>>, Refused> {
+    const EXPECTS: &str = "for each field set, a list of at most 256 references of the line's form";
     let Some(value) = parts.remove("over") else { return Ok(BTreeMap::new()) };
     let Value::Object(by_field) = value else { return Err(wrong("over", EXPECTS)) };
     let mut over = BTreeMap::new();
@@ -257,8 +292,8 @@ fn over(parts: &mut Map<String, Value>, fields: &Map<String, Value>) -> Result<B
         }
         let refs = list
             .iter()
-            .map(|value| value.as_str().and_then(|text| text.parse().ok()))
-            .collect::<Option<Vec<Ref>>>()
+            .map(|value| value.as_str().and_then(|text| form.named(text)))
+            .collect::<Option<Vec<Named>>>()
             .ok_or_else(|| wrong("over", EXPECTS))?;
         over.insert(field, refs);
     }

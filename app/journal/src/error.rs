@@ -1,6 +1,6 @@
 //! Why a line, a draft or a snapshot was not accepted. Every message is a sentence that says what to do.
 
-use crate::id::{Id, Ref};
+use crate::id::Id;
 use std::fmt;
 
 /// Why a line is no entry of this journal. Nothing was changed by it.
@@ -18,8 +18,6 @@ pub enum Refused {
     Newer { v: i64 },
     /// An entry of somebody else's book.
     OtherBook { book: Id },
-    /// Another entry of the same device has the same number and short hash: references could mean either.
-    Ambiguous { reference: Ref },
 }
 
 impl fmt::Display for Refused {
@@ -46,10 +44,6 @@ impl fmt::Display for Refused {
             Refused::OtherBook { book } => {
                 write!(f, "This act belongs to another book ({book}). Join the two books first if they are one barn's.")
             }
-            Refused::Ambiguous { reference } => write!(
-                f,
-                "Two different acts go by {reference}. One was made to deceive: ask who sent the file for a fresh one."
-            ),
         }
     }
 }

@@ -1,8 +1,11 @@
 //! Names that never change: [`Id`] of a thing, book or device, [`Ref`] to an entry, [`Hash`] of a line.
+//!
+//! A reference is exact. Lines of form 1 hold short ones ([`ShortRef`]); what a line holds is a [`Named`].
 
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 use std::fmt;
+use std::ops::RangeInclusive;
 use std::str::FromStr;
 
 /// Crockford's Base32: no I, L, O, U, so that nobody misreads a label (Crockford, "Base 32 Encoding").
@@ -81,7 +84,7 @@ impl Hash {
         Hash(Sha256::digest(bytes).into())
     }
 
-    /// The first 32 bits, which a [`Ref`] carries.
+    /// The first 32 bits, which a [`ShortRef`] carries.
     pub fn head(&self) -> u32 {
         let [a, b, c, d, ..] = self.0;
         u32::from_be_bytes([a, b, c, d])
@@ -129,48 +132,184 @@ fn hex_digit(digit: u8) -> Option<u8> {
     }
 }
 
-pub(crate) fn write_hex(f: &mut fmt::Formatter<'_>, bytes: &[u8]) -> fmt::Result {
-    bytes.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+/// Written piece by piece into a buffer: a digest of the state prints every hash that stands.
+pub(crate) fn write_hex(f: &mut impl fmt::Write, bytes: &[u8]) -> fmt::Result {
+    for chunk in bytes.chunks(32) {
+        let mut text = [0; 64];
+        for (pair, byte) in text.chunks_exact_mut(2).zip(chunk) {
+            pair[0] = HEX[usize::from(byte >> 4)];
+            pair[1] = HEX[usize::from(byte & 15)];
+        }
+        // Digits alone, so the text is always whole.
+        f.write_str(std::str::from_utf8(&text[..2 * chunk.len()]).unwrap_or_default())?;
+    }
+    Ok(())
 }
 
-/// A reference to one entry: its device, its number there, and the first 8 hex digits of its hash.
-/// As text `dev.seq.hash8`. Ordered by device, then number, then hash.
+const HEX: &[u8; 16] = b"0123456789abcdef";
+
+/// A reference to one entry: its device, its number there, and its hash. As text `dev.seq.hash`, the hash in 64
+/// lower-case hex digits. Ordered by device, then number, then hash.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Ref {
     pub dev: DeviceId,
     /// 1 to [`MAX_SEQ`].
     pub seq: u32,
+    pub hash: Hash,
+}
+
+impl Ref {
+    /// Not after any reference of this device and number: where a range of them begins.
+    pub fn least(dev: DeviceId, seq: u32) -> Ref {
+        Ref { dev, seq, hash: Hash([0; 32]) }
+    }
+
+    /// As entries of form 1 name it.
+    pub fn short(&self) -> ShortRef {
+        ShortRef { dev: self.dev, seq: self.seq, hash8: self.hash.head() }
+    }
+}
+
+/// A reference of form 1: device, number, and the first 8 hex digits of the hash, as text `dev.seq.hash8`. Two entries
+/// that share these can be made in less than a second, so it may mean several. Read for ever, never written.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ShortRef {
+    pub dev: DeviceId,
+    /// 1 to [`MAX_SEQ`].
+    pub seq: u32,
     pub hash8: u32,
 }
+
+/// How one entry names another: exactly, or in form 1 by a short reference, which means every entry it fits. The two
+/// have different texts.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub enum Named {
+    Whole(Ref),
+    Short(ShortRef),
+}
+
+impl Named {
+    pub fn dev(&self) -> DeviceId {
+        match self {
+            Named::Whole(Ref { dev, .. }) | Named::Short(ShortRef { dev, .. }) => *dev,
+        }
+    }
+
+    /// 1 to [`MAX_SEQ`].
+    pub fn seq(&self) -> u32 {
+        match self {
+            Named::Whole(Ref { seq, .. }) | Named::Short(ShortRef { seq, .. }) => *seq,
+        }
+    }
+
+    /// Whether the entry of that reference is meant, or one of those meant.
+    pub fn means(&self, reference: &Ref) -> bool {
+        match self {
+            Named::Whole(whole) => whole == reference,
+            Named::Short(short) => *short == reference.short(),
+        }
+    }
+
+    /// All references that are meant, and no others: a range to look entries up by.
+    pub fn range(&self) -> RangeInclusive<Ref> {
+        match *self {
+            Named::Whole(whole) => whole..=whole,
+            Named::Short(ShortRef { dev, seq, hash8 }) => {
+                let filled = |fill: u8| {
+                    let mut hash = [fill; 32];
+                    hash[..4].copy_from_slice(&hash8.to_be_bytes());
+                    Ref { dev, seq, hash: Hash(hash) }
+                };
+                filled(0)..=filled(0xff)
+            }
+        }
+    }
+
+    /// The one entry meant, where that is certain.
+    pub fn whole(self) -> Option<Ref> {
+        match self {
+            Named::Whole(whole) => Some(whole),
+            Named::Short(_) => None,
+        }
+    }
+}
+
+impl From<Ref> for Named {
+    fn from(whole: Ref) -> Named {
+        Named::Whole(whole)
+    }
+}
+
+pub(crate) const EXPECTS_WHOLE: &str = "a reference dev.seq.hash with all 64 hex digits of the hash";
+pub(crate) const EXPECTS_SHORT: &str = "a reference dev.seq.hash8, such as 7K3QX2M9.12.0a1b2c3d";
 
 impl FromStr for Ref {
     type Err = BadText;
 
     fn from_str(text: &str) -> Result<Ref, BadText> {
-        read_ref(text).ok_or(BadText { expects: "a reference dev.seq.hash8, such as 7K3QX2M9.12.0a1b2c3d" })
+        text.parse().ok().and_then(Named::whole).ok_or(BadText { expects: EXPECTS_WHOLE })
     }
 }
 
-fn read_ref(text: &str) -> Option<Ref> {
+impl FromStr for Named {
+    type Err = BadText;
+
+    fn from_str(text: &str) -> Result<Named, BadText> {
+        read_ref(text).ok_or(BadText { expects: EXPECTS_WHOLE })
+    }
+}
+
+fn read_ref(text: &str) -> Option<Named> {
     let mut parts = text.split('.');
     let dev = parts.next()?.parse().ok()?;
     let seq_text = parts.next()?;
-    let hash8 = u32::from_be_bytes(from_hex(parts.next()?)?);
+    let hash = parts.next()?;
     if parts.next().is_some() || seq_text.len() > 8 || !seq_text.bytes().all(|byte| byte.is_ascii_digit()) {
         return None;
     }
     let seq = seq_text.parse().ok().filter(|&seq| seq >= 1 && !seq_text.starts_with('0'))?;
-    Some(Ref { dev, seq, hash8 })
+    match hash.len() {
+        8 => Some(Named::Short(ShortRef { dev, seq, hash8: u32::from_be_bytes(from_hex(hash)?) })),
+        _ => Some(Named::Whole(Ref { dev, seq, hash: hash.parse().ok()? })),
+    }
 }
 
 impl fmt::Display for Ref {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}.{}.{}", self.dev, self.seq, self.hash)
+    }
+}
+
+impl fmt::Display for ShortRef {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}.{}.{:08x}", self.dev, self.seq, self.hash8)
     }
 }
 
+impl fmt::Display for Named {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Named::Whole(whole) => whole.fmt(f),
+            Named::Short(short) => short.fmt(f),
+        }
+    }
+}
+
 impl fmt::Debug for Ref {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}")
+    }
+}
+
+impl fmt::Debug for ShortRef {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{self}")
+    }
+}
+
+impl fmt::Debug for Named {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{self}")
     }
@@ -193,4 +332,4 @@ macro_rules! as_text {
     )* };
 }
 pub(crate) use as_text;
-as_text!(Id, Hash, Ref);
+as_text!(Id, Hash, Ref, Named);

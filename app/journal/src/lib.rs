@@ -8,6 +8,7 @@
 //!   is the same wherever the state is.
 //! - No write is lost silently: what was written without knowing of each other stands side by side as a
 //!   [`Clash`] until somebody settles it.
+//! - A reference is exact. Lines of form 1, whose references are short, are read for ever.
 //! - Kinds, fields, acts and parts of a newer version are kept and folded.
 //! - No line, however hostile, makes it panic or changes anything when it is refused.
 //!
@@ -22,6 +23,7 @@ mod fold;
 mod id;
 mod json;
 mod keys;
+mod letters;
 mod seal;
 mod snapshot;
 mod stamp;
@@ -31,7 +33,7 @@ pub use digest::Digest;
 pub use entry::{ENTRY_VERSION, Entry, MAX_CRIT, MAX_FIELDS, MAX_LINE, MAX_NAME, MAX_OVER, MAX_SETS, Set};
 pub use error::{BadDraft, BadSnapshot, Refused};
 pub use fold::{Chain, Clash, Fold, Fork, Head, Key, OddClock, Record, Taken, WITHDRAWN};
-pub use id::{BadText, DeviceId, Hash, Id, MAX_SEQ, Ref};
+pub use id::{BadText, DeviceId, Hash, Id, MAX_SEQ, Named, Ref, ShortRef};
 pub use json::MAX_DEPTH;
 pub use keys::{ChainHead, Keypair, PublicKey, Signature};
 pub use seal::{Draft, DraftId, DraftSet, Identity, Sealed, Tip, Wall, own, seal};

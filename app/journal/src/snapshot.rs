@@ -1,14 +1,16 @@
 //! Snapshots: the folded state as text, so that a start need not fold every line again.
 //!
 //! A JSON array of two: the header, with a list of field names and a list of entries; and the records, which point
-//! into both lists. Held lines are not in it: take them again after a restore.
+//! into both lists. The entries' hashes stand in one text, 43 letters each. Held lines are not in it: take them again
+//! after a restore.
 //!
 //! A snapshot may hold a part of the records ([`Fold::snapshot_of`]); the others follow by [`Fold::take_part`].
 
 use crate::error::BadSnapshot;
 use crate::fold::{Field, Fold, Head, Key, Record, Tree, intern};
-use crate::id::{DeviceId, Hash, Id, Ref};
+use crate::id::{DeviceId, Hash, Id, Named, Ref};
 use crate::keys::PublicKey;
+use crate::letters::{LETTERS_OF_HASH, read_letters, write_letters};
 use crate::stamp::Stamp;
 use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize};
@@ -20,7 +22,7 @@ use std::fmt;
 use std::sync::Arc;
 
 /// Which way of folding a snapshot holds the result of. It changes whenever the same lines would fold otherwise.
-pub const FOLD_VERSION: u32 = 1;
+pub const FOLD_VERSION: u32 = 2;
 
 #[derive(Serialize, Deserialize)]
 struct Header {
@@ -29,13 +31,15 @@ struct Header {
     joined: BTreeSet<Id>,
     devs: Vec<Dev>,
     days: Vec<Stamp>,
-    /// Kind, id, field, reference.
-    pending: Vec<(String, String, String, Ref)>,
+    /// Kind, id, field, and how the entry is named.
+    pending: Vec<(String, String, String, Named)>,
     /// Kind, id, name.
     crit: Vec<(String, String, String)>,
     names: Vec<String>,
-    /// The entries that wrote what stands: place in `devs`, number, short hash, stamp.
-    entries: Vec<(usize, u32, u32, u64)>,
+    /// The entries that wrote what stands: place in `devs`, number, stamp.
+    entries: Vec<(usize, u32, u64)>,
+    /// The hash of each of them, in the same order.
+    hashes: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -47,20 +51,24 @@ struct Dev {
     parted: Option<u32>,
     key: Option<(Hash, PublicKey)>,
     mentioned: u32,
+    shorts: u32,
 }
 
 impl Fold {
     /// The state as text, to be kept under [`FOLD_VERSION`] and [`Fold::entry_set`].
     pub fn snapshot(&self) -> String {
-        self.snapshot_of(|_, _| true)
+        self.snapshot_of(|_, _| true).0
     }
 
     /// As [`Fold::snapshot`], with only those records, by kind and id, that `holds` says. Restored from it alone, the
     /// state lacks the others and must take no line that writes in one of them.
-    pub fn snapshot_of(&self, holds: impl Fn(&str, &str) -> bool) -> String {
+    ///
+    /// Beside it, the entries that it names, so that what else is kept about an entry may say its place in this list
+    /// instead of its reference: [`Fold::restore_listed`] and [`Fold::take_part`] give the list back.
+    pub fn snapshot_of(&self, holds: impl Fn(&str, &str) -> bool) -> (String, Vec<Ref>) {
         let devs: HashMap<DeviceId, usize> = self.trees.keys().copied().zip(0..).collect();
         let names: HashMap<&str, usize> = self.names.iter().map(|name| &**name).zip(0..).collect();
-        let mut entries = Vec::new();
+        let (mut entries, mut hashes, mut listed) = (Vec::new(), String::new(), Vec::new());
         let mut places: HashMap<Ref, usize> = HashMap::new();
         let mut records = String::from("[");
         let (mut pending, mut crit) = (Vec::new(), Vec::new());
@@ -76,8 +84,10 @@ impl Fold {
                     for head in &field.heads {
                         let Some(&dev) = devs.get(&head.reference.dev) else { continue };
                         let place = *places.entry(head.reference).or_insert_with(|| {
-                            entries.push((dev, head.reference.seq, head.reference.hash8, head.at.0));
-                            entries.len() - 1
+                            entries.push((dev, head.reference.seq, head.at.0));
+                            write_letters(&mut hashes, &head.reference.hash);
+                            listed.push(head.reference);
+                            listed.len() - 1
                         });
                         push(&mut records, &format!(",{name},{place},"));
                         push_json(&mut records, &head.value);
@@ -85,7 +95,8 @@ impl Fold {
                 }
                 push(&mut records, "]");
                 let (kind, id) = (|| kind.to_string(), || id.to_string());
-                pending.extend(record.pending.iter().map(|(field, r)| (kind(), id(), field.to_string(), *r)));
+                let kept = record.pending.iter().filter(|pending| self.may_come(&pending.named));
+                pending.extend(kept.map(|pending| (kind(), id(), pending.field.to_string(), pending.named)));
                 crit.extend(record.crit.iter().map(|name| (kind(), id(), name.to_string())));
             }
             push(&mut records, "]");
@@ -100,13 +111,20 @@ impl Fold {
             crit,
             names: self.names.iter().map(|name| name.to_string()).collect(),
             entries,
+            hashes,
         };
         let mut out = String::from("[");
         push_json(&mut out, &header);
         push(&mut out, ",");
         push(&mut out, &records);
         push(&mut out, "]]");
-        out
+        (out, listed)
+    }
+
+    /// Whether an entry so named may still be taken by a state restored from here. A short reference stays in memory for
+    /// ever; an entry it fits that is older than the snapshot needs history anyway.
+    fn may_come(&self, named: &Named) -> bool {
+        named.whole().is_some() || self.trees.get(&named.dev()).is_none_or(|tree| named.seq() > tree.folded_to())
     }
 
     /// The state a snapshot holds. Then take every line a device has beyond [`Chain::seq`](crate::Chain::seq), and
@@ -115,23 +133,31 @@ impl Fold {
     /// # Errors
     /// [`BadSnapshot`]: fold all lines instead.
     pub fn restore(snapshot: &str) -> Result<Fold, BadSnapshot> {
+        Fold::restore_listed(snapshot).map(|(fold, _)| fold)
+    }
+
+    /// As [`Fold::restore`], with the entries that the snapshot names, in the order of [`Fold::snapshot_of`].
+    ///
+    /// # Errors
+    /// As [`Fold::restore`].
+    pub fn restore_listed(snapshot: &str) -> Result<(Fold, Vec<Ref>), BadSnapshot> {
         let mut reader = serde_json::Deserializer::from_str(snapshot);
         let damaged = |error: serde_json::Error| match error.to_string().contains(OTHER_FOLD) {
             true => BadSnapshot::OtherFold,
             false => BadSnapshot::Damaged { why: error.to_string() },
         };
-        let fold = reader.deserialize_tuple(2, Whole).map_err(damaged)?;
+        let restored = reader.deserialize_tuple(2, Whole).map_err(damaged)?;
         reader.end().map_err(damaged)?;
-        Ok(fold)
+        Ok(restored)
     }
 
     /// Adds the records of a snapshot of some others, made of the same state or an earlier one; a record that is here
-    /// already stays as it is, for it is the newer. Which ones came, in order.
+    /// already stays as it is, for it is the newer. Which ones came, in order, and the entries that the part names.
     ///
     /// # Errors
     /// [`BadSnapshot`]: nothing is changed; fold all lines instead.
-    pub fn take_part(&mut self, part: &str) -> Result<Vec<Key>, BadSnapshot> {
-        let part = Fold::restore(part)?;
+    pub fn take_part(&mut self, part: &str) -> Result<(Vec<Key>, Vec<Ref>), BadSnapshot> {
+        let (part, listed) = Fold::restore_listed(part)?;
         if part.book != self.book {
             return Err(BadSnapshot::Damaged { why: "a part of another book".to_owned() });
         }
@@ -149,15 +175,15 @@ impl Fold {
                 }
             }
         }
-        Ok(came)
+        Ok((came, listed))
     }
 }
 
 const OTHER_FOLD: &str = "folded by another version";
 
 fn pack(dev: DeviceId, tree: &Tree) -> Dev {
-    let Tree { tips, folded, latest, parted, key, mentioned, .. } = tree;
-    Dev { dev, tips: tips.clone(), folded: *folded, latest: *latest, parted: *parted, key: *key, mentioned: *mentioned }
+    let &Tree { folded, latest, parted, key, mentioned, shorts, .. } = tree;
+    Dev { dev, tips: tree.tips.clone(), folded, latest, parted, key, mentioned, shorts }
 }
 
 fn unpack(dev: Dev) -> (DeviceId, Tree) {
@@ -175,6 +201,7 @@ fn unpack(dev: Dev) -> (DeviceId, Tree) {
         parted: dev.parted,
         key: dev.key,
         mentioned: dev.mentioned,
+        shorts: dev.shorts,
     };
     (dev.dev, tree)
 }
@@ -198,24 +225,29 @@ fn push_json<T: Serialize + ?Sized>(out: &mut String, value: &T) {
 struct Whole;
 
 impl<'de> Visitor<'de> for Whole {
-    type Value = Fold;
+    type Value = (Fold, Vec<Ref>);
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("a header and records")
     }
 
-    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Fold, A::Error> {
+    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> Result<Self::Value, A::Error> {
         let header: Header = seq.next_element()?.ok_or_else(|| A::Error::custom("no header"))?;
         if header.fold != FOLD_VERSION {
             return Err(A::Error::custom(OTHER_FOLD));
         }
         let names: Vec<Arc<str>> = header.names.iter().map(|name| name.as_str().into()).collect();
         let devs: Vec<DeviceId> = header.devs.iter().map(|dev| dev.dev).collect();
-        let entry = |&(dev, seq, hash8, at): &(usize, u32, u32, u64)| {
-            Some((Ref { dev: *devs.get(dev)?, seq, hash8 }, Stamp(at)))
+        let hashes = header.hashes.as_bytes();
+        if hashes.len() != header.entries.len() * LETTERS_OF_HASH {
+            return Err(A::Error::custom("not one hash for each entry"));
+        }
+        let entry = |(&(dev, seq, at), letters): (&(usize, u32, u64), &[u8])| {
+            Some((Ref { dev: *devs.get(dev)?, seq, hash: read_letters(letters)? }, Stamp(at)))
         };
-        let entries: Option<Vec<(Ref, Stamp)>> = header.entries.iter().map(entry).collect();
-        let entries = entries.ok_or_else(|| A::Error::custom("an entry of no device"))?;
+        let entries = header.entries.iter().zip(hashes.chunks_exact(LETTERS_OF_HASH));
+        let entries: Option<Vec<(Ref, Stamp)>> = entries.map(entry).collect();
+        let entries = entries.ok_or_else(|| A::Error::custom("an entry without device or hash"))?;
         let kinds = seq.next_element_seed(Many(Kind(Lists { names: &names, entries: &entries })))?;
         let kinds = kinds.ok_or_else(|| A::Error::custom("no records"))?;
         if seq.next_element::<IgnoredAny>()?.is_some() {
@@ -236,16 +268,16 @@ impl<'de> Visitor<'de> for Whole {
             fold.days.insert(stamp.day(), stamp);
         }
         let lost = || A::Error::custom("a list speaks of a record that is not there");
-        for (kind, id, field, reference) in header.pending {
+        for (kind, id, field, named) in header.pending {
             let name = intern(&mut fold.names, &field);
-            fold.record_mut(&kind, &id).ok_or_else(lost)?.pending.push((name, reference));
+            fold.record_mut(&kind, &id).ok_or_else(lost)?.wait(&name, named, true);
         }
         for (kind, id, name) in header.crit {
             let name = intern(&mut fold.names, &name);
             fold.record_mut(&kind, &id).ok_or_else(lost)?.crit.push(name);
         }
         fold.find_clashes();
-        Ok(fold)
+        Ok((fold, entries.into_iter().map(|(reference, _)| reference).collect()))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::entry::{Entry, Set};
 use crate::fold::{Fold, Key, Record, WITHDRAWN};
-use crate::id::Ref;
+use crate::id::Named;
 use crate::seal::{Draft, DraftSet};
 use serde_json::{Map, Value};
 
@@ -31,16 +31,17 @@ pub enum Why {
     /// Somebody else wrote it without knowing of this act: settle the clash instead.
     Clashing,
     /// What stood before is in an entry that is not here.
-    NoHistory(Ref),
+    NoHistory(Named),
 }
 
 impl Fold {
-    /// Plans undoing `entry`. `lookup` finds entries in storage.
+    /// Plans undoing `entry`. `lookup` finds in storage all entries so named ([`Named::range`]): of a short reference
+    /// there may be several.
     ///
     /// Of the fields it set, those are restored in which it is still the only head. Where it had settled a
     /// clash, the value that was shown comes back, not the clash. A record it created is withdrawn, unless
     /// somebody has written there since.
-    pub fn undo(&self, entry: &Entry, lookup: impl Fn(&Ref) -> Option<Entry>) -> UndoPlan {
+    pub fn undo(&self, entry: &Entry, lookup: impl Fn(&Named) -> Vec<Entry>) -> UndoPlan {
         let mut skipped = Vec::new();
         let sets: Vec<DraftSet> =
             entry.sets.iter().filter_map(|set| self.undo_set(entry, set, &lookup, &mut skipped)).collect();
@@ -57,7 +58,7 @@ impl Fold {
         &self,
         entry: &Entry,
         set: &Set,
-        lookup: &impl Fn(&Ref) -> Option<Entry>,
+        lookup: &impl Fn(&Named) -> Vec<Entry>,
         skipped: &mut Vec<Skipped>,
     ) -> Option<DraftSet> {
         let nothing = Record::default();
@@ -96,16 +97,21 @@ impl Fold {
 }
 
 /// What was shown in a field before `set` wrote it.
-fn before(set: &Set, field: &str, lookup: &impl Fn(&Ref) -> Option<Entry>) -> Result<Value, Why> {
+fn before(set: &Set, field: &str, lookup: &impl Fn(&Named) -> Vec<Entry>) -> Result<Value, Why> {
     let over = set.over.get(field).map(Vec::as_slice).unwrap_or_default();
     let mut shown: Option<(Entry, Value)> = None;
-    for reference in over {
-        let mut entry = lookup(reference).ok_or(Why::NoHistory(*reference))?;
-        let same = entry.sets.iter_mut().find(|other| other.kind == set.kind && other.id == set.id);
-        let Some(value) = same.and_then(|other| other.fields.remove(field)) else { continue };
-        let later = shown.as_ref().is_none_or(|(best, _)| (best.at, best.reference) < (entry.at, entry.reference));
-        if later {
-            shown = Some((entry, value));
+    for named in over {
+        let found = lookup(named);
+        if found.is_empty() {
+            return Err(Why::NoHistory(*named));
+        }
+        for mut entry in found {
+            let same = entry.sets.iter_mut().find(|other| other.kind == set.kind && other.id == set.id);
+            let Some(value) = same.and_then(|other| other.fields.remove(field)) else { continue };
+            let later = shown.as_ref().is_none_or(|(best, _)| (best.at, best.reference) < (entry.at, entry.reference));
+            if later {
+                shown = Some((entry, value));
+            }
         }
     }
     Ok(shown.map_or(Value::Null, |(_, value)| value))

@@ -64,7 +64,7 @@ fn what_is_no_bundle_says_so() {
         ("only the magic", b"PK\x03\x04".to_vec(), "damaged or was cut off"),
         ("zeros after the magic", [b"PK\x03\x04".to_vec(), vec![0; 5000]].concat(), "damaged or was cut off"),
         ("another program's", with(|files| with_manifest(files, |m| m["format"] = json!("other"))), "not a bundle"),
-        ("next year's", with(|files| with_manifest(files, |m| m["version"] = json!(2))), "newer version"),
+        ("next year's", with(|files| with_manifest(files, |m| m["version"] = json!(3))), "newer version"),
     ] {
         check(what, &bytes, expected);
     }
@@ -143,10 +143,10 @@ fn claims_and_bombs_do_not_count() {
         (
             "a line too long",
             with(|files| {
-                lines(files, |lines| lines[0] = format!("{{\"x\":\"{}\"}}", "y".repeat(300_000)));
+                lines(files, |lines| lines[0] = format!("{{\"x\":\"{}\"}}", "y".repeat(1_100_000)));
                 resummed(files);
             }),
-            "at most 262144 are read",
+            "at most 1048576 are read",
         ),
         (
             "a line too deep",

@@ -1,15 +1,19 @@
 //! Lines from anywhere: what is read, what is refused and with which words; never a panic.
 
-use journal::{Entry, Fold, Id, MAX_LINE, MAX_SETS, Ref, Refused, Stamp};
+use journal::{Entry, Fold, Hash, Id, MAX_LINE, MAX_SETS, Named, Ref, Refused, Stamp};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
 const BOOK: &str = "B00KB00K";
 
+/// As form 1 names an entry, and as form 2 does.
+const SHORT: &str = "7K3QX2M9.1.0a1b2c3d";
+const WHOLE: &str = "7K3QX2M9.1.0a1b2c3d0a1b2c3d0a1b2c3d0a1b2c3d0a1b2c3d0a1b2c3d0a1b2c3d0a1b2c3d";
+
 /// A sound second line of a device.
 fn sound() -> Value {
     json!({
-        "v": 1, "book": BOOK, "dev": "7K3QX2M9", "seq": 2, "prev": "0".repeat(64), "at": "019eadd4a1c0-0000",
+        "v": 2, "book": BOOK, "dev": "7K3QX2M9", "seq": 2, "prev": "0".repeat(64), "at": "019eadd4a1c0-0000",
         "wall": "2026-06-09T21:40+02:00", "by": "Moss", "app": "0.1.0", "act": "Noted",
         "sets": [{"kind": "note", "id": "7K3QX2M9.2.0", "f": {"text": "Bel shed"}}]
     })
@@ -49,6 +53,11 @@ fn nested(depth: usize) -> String {
     sound().to_string().replacen('{', &format!("{{\"deep\":{raw},"), 1)
 }
 
+/// A line as form 1 has it.
+fn old(line: &str) -> String {
+    line.replace("\"v\":2", "\"v\":1")
+}
+
 /// Refused with these words, or read when there are none; never anything half.
 fn check(line: &str, expected: &str) {
     match Entry::read(line) {
@@ -77,7 +86,11 @@ fn lines_from_anywhere() {
         (with("/sets/0/f", json!({"field_of_next_year": {"a": [u64::MAX, i64::MIN]}})), ""),
         (set("\"extra\":[15]"), ""),
         (plus("crit", json!(["locks"])), ""),
-        (plus("undoes", json!("7K3QX2M9.1.0a1b2c3d")), ""),
+        (plus("undoes", json!(WHOLE)), ""),
+        (plus("undoes", json!(SHORT)), "“undoes”"),
+        (old(&sound().to_string()), ""),
+        (old(&plus("undoes", json!(SHORT))), ""),
+        (old(&plus("undoes", json!(WHOLE))), "“undoes”"),
         (with("/sets/0/f/text", json!("<script>alert(1)</script> & \u{202e}txet\u{0}")), ""),
         // No JSON.
         (String::new(), "cannot be read"),
@@ -101,7 +114,7 @@ fn lines_from_anywhere() {
         (set("\"extra\":[2.0]"), "2.0 is not a whole number"),
         (sound().to_string().replace("\"Bel shed\"", "1e3"), "1000.0 is not a whole number"),
         // Twice.
-        (sound().to_string().replacen('{', "{\"v\":1,", 1), "stands twice"),
+        (sound().to_string().replacen('{', "{\"v\":2,", 1), "stands twice"),
         (sound().to_string().replace("{\"text\":", "{\"text\":null,\"text\":"), "stands twice"),
         (sound().to_string().replace("{\"text\":", "{\"te\\u0078t\":null,\"text\":"), "stands twice"),
         (plus("deep", json!([])).replace("\"deep\":[]", "\"deep\":[{\"a\":{\"b\":1,\"b\":1}}]"), "stands twice"),
@@ -132,7 +145,7 @@ fn lines_from_anywhere() {
         (with("/sets/0", json!({"kind": "a", "f": {}})), "no “id”"),
         (with("/sets/0", json!({"kind": "a", "id": "a"})), "no “f”"),
         // Wrong.
-        (with("/v", json!(2)), "Update this app"),
+        (with("/v", json!(3)), "Update this app"),
         (with("/v", json!(0)), "“v”"),
         (with("/v", json!("1")), "“v”"),
         (with("/v", json!(1.0)), "1.0 is not a whole number"),
@@ -171,16 +184,22 @@ fn lines_from_anywhere() {
             "one set a record",
         ),
         (set("\"over\":[]"), "“over”"),
-        (set("\"over\":{\"text\":\"7K3QX2M9.1.0a1b2c3d\"}"), "“over”"),
+        (set(&format!("\"over\":{{\"text\":\"{WHOLE}\"}}")), "“over”"),
         (set("\"over\":{\"text\":[7]}"), "“over”"),
         (set("\"over\":{\"text\":[\"7K3QX2M9.1\"]}"), "“over”"),
-        (set("\"over\":{\"other\":[\"7K3QX2M9.1.0a1b2c3d\"]}"), "“over”"),
-        (set("\"over\":{\"text\":[\"7K3QX2M9.1.0a1b2c3d\"]}"), ""),
+        (set(&format!("\"over\":{{\"other\":[\"{WHOLE}\"]}}")), "“over”"),
+        (set(&format!("\"over\":{{\"text\":[\"{WHOLE}\"]}}")), ""),
+        (set(&format!("\"over\":{{\"text\":[\"{SHORT}\"]}}")), "“over”"),
+        (set(&format!("\"over\":{{\"text\":[\"{WHOLE}\",\"{SHORT}\"]}}")), "“over”"),
+        (old(&set(&format!("\"over\":{{\"text\":[\"{SHORT}\"]}}"))), ""),
+        (old(&set(&format!("\"over\":{{\"text\":[\"{WHOLE}\"]}}"))), "“over”"),
         (plus("crit", json!("locks")), "“crit”"),
         (plus("crit", json!(["a b"])), "“crit”"),
         (plus("undoes", json!(null)), "“undoes”"),
-        (plus("continues", json!("7K3QX2M9.1.0a1b2c3d")), "“continues”"),
-        (first("continues", json!("7K3QX2M9.1.0a1b2c3d")), ""),
+        (plus("continues", json!(WHOLE)), "“continues”"),
+        (first("continues", json!(WHOLE)), ""),
+        (first("continues", json!(SHORT)), "“continues”"),
+        (old(&first("continues", json!(SHORT))), ""),
         (plus("key", json!("0".repeat(64))), "“key”"),
         (first("prev", json!("0".repeat(64))), "“prev”"),
         (first("key", json!("0")), "“key”"),
@@ -190,10 +209,21 @@ fn lines_from_anywhere() {
 
 #[test]
 fn references_and_stamps_have_one_text() {
-    let read = |text: &str| text.parse::<Ref>().map(|r| r.to_string()).ok();
-    for text in ["7K3QX2M9.1.00000000", "00000000.99999999.ffffffff"] {
+    let read = |text: &str| text.parse::<Named>().map(|r| r.to_string()).ok();
+    for text in ["7K3QX2M9.1.00000000", "00000000.99999999.ffffffff", WHOLE] {
         assert_eq!(read(text).as_deref(), Some(text));
     }
+    assert!(WHOLE.parse::<Ref>().is_ok());
+    assert!(SHORT.parse::<Ref>().is_err(), "a reference is exact");
+    let (whole, short): (Named, Named) = (WHOLE.parse().expect("whole"), SHORT.parse().expect("short"));
+    let meant = whole.whole().expect("exact");
+    let other = Ref { hash: Hash::of(b"another"), ..meant };
+    assert!(whole.means(&meant) && short.means(&meant) && !whole.means(&other) && !short.means(&other));
+    for named in [whole, short] {
+        assert_eq!((named.range().contains(&meant), named.range().contains(&other)), (true, false));
+    }
+    let longer = format!("{WHOLE}0");
+    let upper = WHOLE.to_uppercase();
     for text in [
         "",
         ".",
@@ -203,6 +233,10 @@ fn references_and_stamps_have_one_text() {
         "7K3QX2M9.01.00000000",
         "7K3QX2M9.+1.00000000",
         "7K3QX2M9.1.0000000",
+        "7K3QX2M9.1.000000000",
+        &WHOLE[..WHOLE.len() - 1],
+        &longer,
+        &upper,
         "7K3QX2M9.1.0000000G",
         "7K3QX2M9.1.ABCDEF00",
         "7K3QX2M9.1.00000000.",

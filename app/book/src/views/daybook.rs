@@ -3,7 +3,7 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::words::*;
-use journal::{Entry, Ref, Set};
+use journal::{Entry, Named, Ref, Set};
 use serde_json::Value;
 use trade::units::{Mass, Temp};
 use trade::when::When;
@@ -34,7 +34,7 @@ pub struct DayLine {
     /// A text it records.
     pub text: Option<String>,
     pub fate: Option<Fate>,
-    pub undoes: Option<Ref>,
+    pub undoes: Option<Named>,
     /// Written by a newer version, of kinds or acts unknown here.
     pub unknown: bool,
 }

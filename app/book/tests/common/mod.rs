@@ -118,8 +118,9 @@ impl Device {
     pub fn undo_last(&mut self) {
         let entry = Entry::read(self.lines.last().expect("something to undo")).expect("own line");
         let lines = self.lines.clone();
-        let lookup = |reference: &journal::Ref| {
-            lines.iter().filter_map(|line| Entry::read(line).ok()).find(|entry| entry.reference == *reference)
+        let lookup = |named: &journal::Named| {
+            let entries = lines.iter().filter_map(|line| Entry::read(line).ok());
+            entries.filter(|entry| named.means(&entry.reference)).collect()
         };
         let plan = self.book.journal().undo(&entry, lookup);
         if let Some(draft) = plan.draft {

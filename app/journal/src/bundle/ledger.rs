@@ -65,8 +65,7 @@ impl<'a> Ledger<'a> {
 
     /// The book a device writes in: its own, which may be one that was joined.
     pub(crate) fn book_of(&self, dev: DeviceId) -> Id {
-        let first = Ref { dev, seq: 1, hash8: 0 };
-        let own = self.lines.range(first..).next().filter(|(reference, _)| reference.dev == dev);
+        let own = self.lines.range(Ref::least(dev, 1)..).next().filter(|(reference, _)| reference.dev == dev);
         own.map_or(self.fold.book(), |(_, kept)| kept.book)
     }
 

@@ -11,15 +11,16 @@ use std::collections::BTreeMap;
 
 /// What every bundle calls itself.
 pub const FORMAT: &str = "candlemark-bundle";
-/// The form written here; forms up to it are read for ever.
-pub const BUNDLE_VERSION: i64 = 1;
+/// The form written here; forms up to it are read for ever. In form 1 the digest is made of shorter references
+/// ([`Manifest::digest`]).
+pub const BUNDLE_VERSION: i64 = 2;
 
 /// What a bundle says about itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Manifest {
     /// [`FORMAT`].
     pub format: String,
-    /// [`BUNDLE_VERSION`].
+    /// 1 to [`BUNDLE_VERSION`].
     pub version: i64,
     pub book: Id,
     /// Other books whose records somebody said are this barn's too.
@@ -35,7 +36,8 @@ pub struct Manifest {
     pub whole: bool,
     /// How far the maker knows each device's acts; what it can be told to leave out next time.
     pub devices: BTreeMap<DeviceId, Device>,
-    /// Of the maker's whole state.
+    /// Of the maker's whole state. That of a bundle of form 1 equals no [`Fold::digest`](crate::Fold::digest) of today,
+    /// whether or not the states are the same.
     pub digest: Digest,
     /// Each file of lines by name, with the SHA-256 of its bytes.
     pub files: BTreeMap<String, Hash>,
@@ -79,7 +81,7 @@ impl Manifest {
         }
         // A newer form may have any other shape: say so before looking further.
         match parts.get("version").and_then(Value::as_i64) {
-            Some(BUNDLE_VERSION) => {}
+            Some(1..=BUNDLE_VERSION) => {}
             Some(version) if version > BUNDLE_VERSION => return Err(BadBundle::Newer { version }),
             _ => return Err(BadBundle::Manifest { why: "no version".to_owned() }),
         }

@@ -228,7 +228,11 @@ impl Lines {
         if !heads.eq(stated) {
             return Err(BadBundle::Sum { what: "number of acts" });
         }
-        if self.fold.digest() != manifest.digest {
+        let digest = match manifest.version {
+            1 => self.fold.digest_of_form_1(),
+            _ => self.fold.digest(),
+        };
+        if digest != manifest.digest {
             return Err(BadBundle::Sum { what: "state" });
         }
         Ok(())

@@ -1,7 +1,7 @@
 //! The lines of one device. One device writes one chain; a copied or restored device makes it a tree.
 
 use crate::entry::Entry;
-use crate::id::{DeviceId, Hash, Ref};
+use crate::id::{DeviceId, Hash, Named, Ref};
 use crate::keys::PublicKey;
 use crate::stamp::Stamp;
 use smallvec::SmallVec;
@@ -42,7 +42,6 @@ pub struct Fork {
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) enum Standing {
     Already,
-    Ambiguous,
     NeedsHistory,
     Waits,
     Next,
@@ -64,6 +63,8 @@ pub(crate) struct Tree {
     pub(crate) key: Option<(Hash, PublicKey)>,
     /// The highest number any entry wrote over: proof that the device got that far.
     pub(crate) mentioned: u32,
+    /// The highest of them that was named by a short reference.
+    pub(crate) shorts: u32,
 }
 
 impl Tree {
@@ -71,16 +72,14 @@ impl Tree {
         let seq = entry.seq();
         let known = self.known.get(&seq).map(SmallVec::as_slice).unwrap_or_default();
         let held = self.held.get(&seq).map(Vec::as_slice).unwrap_or_default();
-        let here = || known.iter().copied().chain(held.iter().map(|entry| entry.hash));
-        if here().any(|hash| hash == entry.hash) {
+        let mut here = known.iter().copied().chain(held.iter().map(|entry| entry.hash));
+        if here.any(|hash| hash == entry.hash) {
             return Standing::Already;
         }
-        if here().any(|hash| hash.head() == entry.hash.head()) {
-            return Standing::Ambiguous;
-        }
         // A child of a known act is new for certain: of acts before the horizon only tips are known, and a
-        // tip has no child yet.
+        // tip has no child yet. But which fields short references wrote over there, a snapshot does not say.
         let follows = match entry.prev {
+            _ if seq <= self.horizon.min(self.shorts) => false,
             Some(prev) => self.known.get(&(seq - 1)).is_some_and(|hashes| hashes.contains(&prev)),
             None => self.horizon == 0,
         };
@@ -91,8 +90,23 @@ impl Tree {
         }
     }
 
-    pub(crate) fn has_folded(&self, reference: &Ref) -> bool {
-        self.known.get(&reference.seq).is_some_and(|all| all.iter().any(|hash| hash.head() == reference.hash8))
+    /// Whether an act so named is folded.
+    pub(crate) fn has_folded(&self, named: &Named) -> bool {
+        let (dev, seq) = (named.dev(), named.seq());
+        self.known.get(&seq).is_some_and(|all| all.iter().any(|&hash| named.means(&Ref { dev, seq, hash })))
+    }
+
+    /// Notes that an act of this device was written over.
+    pub(crate) fn mention(&mut self, named: &Named) {
+        self.mentioned = self.mentioned.max(named.seq());
+        if let Named::Short(short) = named {
+            self.shorts = self.shorts.max(short.seq);
+        }
+    }
+
+    /// The number of the last act folded; 0 if none is.
+    pub(crate) fn folded_to(&self) -> u32 {
+        self.tip().map_or(0, |(seq, _)| seq)
     }
 
     /// Notes an act whose standing is `Next`; says whether it starts another branch.
@@ -159,7 +173,7 @@ impl Tree {
     /// Numbers with no act here up to the highest proven one, and for each held act whose number before is
     /// taken by a different act, that act's own forerunner.
     fn missing(&self) -> u32 {
-        let folded_to = self.tip().map_or(0, |(seq, _)| seq);
+        let folded_to = self.folded_to();
         let highest = self.held.keys().next_back().copied().unwrap_or(0).max(self.mentioned).max(folded_to);
         let held_beyond = self.held.range(folded_to + 1..).count();
         let absent = highest - folded_to - u32::try_from(held_beyond).unwrap_or(u32::MAX);
@@ -185,7 +199,7 @@ impl Tree {
         let tip = self.tip();
         Chain {
             dev,
-            seq: tip.map_or(0, |(seq, _)| seq),
+            seq: self.folded_to(),
             hash: tip.map(|(_, hash)| hash),
             key: self.key.map(|(_, key)| key),
             folded: self.folded,

@@ -11,7 +11,7 @@ pub(crate) use record::Field;
 
 use crate::entry::{Entry, Set};
 use crate::error::Refused;
-use crate::id::{DeviceId, Hash, Id, Ref};
+use crate::id::{DeviceId, Hash, Id, Named, Ref};
 use crate::seal::{DraftId, DraftSet};
 use crate::stamp::Stamp;
 use serde_json::{Map, Value};
@@ -145,7 +145,6 @@ impl Fold {
         let tree = self.trees.get(&entry.dev());
         match tree.map_or_else(|| Tree::default().standing(&entry), |tree| tree.standing(&entry)) {
             Standing::Already => Ok(Taken::Already),
-            Standing::Ambiguous => Err(Refused::Ambiguous { reference: entry.reference }),
             Standing::NeedsHistory => Ok(Taken::NeedsHistory),
             Standing::Waits => {
                 self.trees.entry(entry.dev()).or_default().hold(entry);
@@ -189,13 +188,12 @@ impl Fold {
 
     fn write(&mut self, set: Set, reference: Ref, at: Stamp, crit: &[String]) -> Key {
         for over in set.over.values().flatten() {
-            let tree = self.trees.entry(over.dev).or_default();
-            tree.mentioned = tree.mentioned.max(over.seq);
+            self.trees.entry(over.dev()).or_default().mention(over);
         }
         let key = self.key(&set.kind, &set.id);
         let record = self.kinds.entry(key.kind.clone()).or_default().entry(key.id.clone()).or_default();
         let trees = &self.trees;
-        let arrived = |over: &Ref| trees.get(&over.dev).is_some_and(|tree| tree.has_folded(over));
+        let arrived = |over: &Named| trees.get(&over.dev()).is_some_and(|tree| tree.has_folded(over));
         for (field, value) in set.fields {
             let name = intern(&mut self.names, &field);
             let over = set.over.get(&field).map(Vec::as_slice).unwrap_or_default();

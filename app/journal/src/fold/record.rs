@@ -1,6 +1,6 @@
 //! One record: flat fields, each with the writes that nobody has written over.
 
-use crate::id::Ref;
+use crate::id::{Named, Ref};
 use crate::stamp::Stamp;
 use serde_json::Value;
 use smallvec::SmallVec;
@@ -26,13 +26,23 @@ pub(crate) struct Field {
     pub(crate) heads: SmallVec<[Head; 1]>,
 }
 
+/// A write that does not count when it arrives, since it was written over before.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Pending {
+    pub(crate) field: Arc<str>,
+    /// An exact reference is forgotten once its entry is here. A short one stays: another entry that it fits may come.
+    pub(crate) named: Named,
+    /// Whether no entry so named is known to be here.
+    pub(crate) waits: bool,
+}
+
 /// What is known of one thing or observation.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Record {
     /// In order of name.
     pub(crate) fields: Vec<Field>,
-    /// Writes written over before they arrived.
-    pub(crate) pending: Vec<(Arc<str>, Ref)>,
+    /// In order of field, then of what is named.
+    pub(crate) pending: Vec<Pending>,
     /// All `crit` names of the entries that wrote here, in order.
     pub(crate) crit: Vec<Arc<str>>,
 }
@@ -103,7 +113,7 @@ impl Record {
 
     /// Whether anything about it still waits: a clash, a write not yet arrived, a name that must be known.
     pub fn is_disputed(&self) -> bool {
-        self.any_clash() || !self.pending.is_empty() || !self.crit.is_empty()
+        self.any_clash() || self.pending.iter().any(|pending| pending.waits) || !self.crit.is_empty()
     }
 
     pub(crate) fn place(&self, field: &str) -> Result<usize, usize> {
@@ -124,34 +134,53 @@ impl Record {
 
     /// Adds a write and removes what it was written over. `arrived` says whether an entry is already folded;
     /// when in doubt it may say no, which costs memory and nothing else.
-    pub(crate) fn write(&mut self, name: &Arc<str>, head: Head, over: &[Ref], arrived: impl Fn(&Ref) -> bool) {
+    pub(crate) fn write(&mut self, name: &Arc<str>, head: Head, over: &[Named], arrived: impl Fn(&Named) -> bool) {
         let place = self.place(name).unwrap_or_else(|place| {
             self.fields.insert(place, Field { name: name.clone(), heads: SmallVec::new() });
             place
         });
-        for reference in over {
+        for named in over {
             let heads = &mut self.fields[place].heads;
-            if let Some(found) = heads.iter().position(|head| head.reference == *reference) {
-                heads.remove(found);
-            } else if !arrived(reference) && !self.pending.iter().any(|(field, r)| field == name && r == reference) {
-                self.pending.push((name.clone(), *reference));
+            let before = heads.len();
+            heads.retain(|head| !named.means(&head.reference));
+            let waits = heads.len() == before && !arrived(named);
+            if waits || named.whole().is_none() {
+                self.wait(name, *named, waits);
             }
         }
-        let overtaken = self.pending.iter().position(|(field, r)| field == name && *r == head.reference);
+        let counts = !self.overtaken(name, &head.reference);
         let heads = &mut self.fields[place].heads;
-        match overtaken {
-            Some(found) => {
-                self.pending.swap_remove(found);
-            }
-            None => {
-                let order = (head.at, head.reference);
-                let at = heads.partition_point(|other| (other.at, other.reference) < order);
-                heads.insert(at, head);
-            }
+        if counts {
+            let order = (head.at, head.reference);
+            let at = heads.partition_point(|other| (other.at, other.reference) < order);
+            heads.insert(at, head);
         }
         // Only forged references can write each other over and leave nothing.
         if self.fields[place].heads.is_empty() {
             self.fields.remove(place);
         }
+    }
+
+    pub(crate) fn wait(&mut self, field: &Arc<str>, named: Named, waits: bool) {
+        if let Err(place) = self.pending_place(field, &named) {
+            self.pending.insert(place, Pending { field: field.clone(), named, waits });
+        }
+    }
+
+    /// Whether a write that arrives was written over before.
+    fn overtaken(&mut self, field: &str, reference: &Ref) -> bool {
+        let whole = self.pending_place(field, &Named::Whole(*reference));
+        if let Ok(place) = whole {
+            self.pending.remove(place);
+        }
+        let short = self.pending_place(field, &Named::Short(reference.short()));
+        if let Ok(place) = short {
+            self.pending[place].waits = false;
+        }
+        whole.is_ok() || short.is_ok()
+    }
+
+    fn pending_place(&self, field: &str, named: &Named) -> Result<usize, usize> {
+        self.pending.binary_search_by(|probe| (&*probe.field, &probe.named).cmp(&(field, named)))
     }
 }

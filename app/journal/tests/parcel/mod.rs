@@ -28,6 +28,8 @@ pub fn sound() -> Vec<u8> {
     ann.identity.key = keypair.public();
     let mut ben = Device::new(2, NOON);
     for n in 0..40 {
+        // Updated half-way: lines of both forms.
+        ben.old = n < 20;
         ann.set("animal", &format!("A{}", n % 7), json!({"name": "Bel", "mass_mg": n, "note": "<b>x</b>"}));
         ben.set("animal", &format!("A{}", n % 7), json!({"name": "Moss", "mass_mg": n}));
     }

@@ -1,6 +1,7 @@
 //! What the format page shows: an example bundle, and lines with what they add up to, for programs in any language.
 
 use super::{files, sound};
+use crate::world::alike::{over, two};
 use crate::world::{Device, HOUR, NOON, book, map, record_id};
 use journal::{Draft, DraftSet, Entry, Fold, Hash};
 use serde_json::{Value, json};
@@ -66,6 +67,17 @@ pub fn vectors() -> String {
     let mut newer = Device::new(3, NOON);
     let set = newer.fold.set("kind_of_next_year", "K1", map(json!({"field_of_next_year": [1, {"a": null}]})));
     newer.act(Draft { act: "ActOfNextYear".into(), sets: vec![set], ..Draft::default() }, Some(r#""part":{"x":15}"#));
+    let mut updated = Device::new(4, NOON);
+    updated.old = true;
+    updated.set("animal", &record_id(1), json!({"name": "Bel", "note": "calm"}));
+    updated.set("animal", &record_id(1), json!({"name": "Bela"}));
+    updated.old = false;
+    updated.set("animal", &record_id(1), json!({"name": "Belle"}));
+    let written_over = |old: bool| {
+        let [one, other] = two(1);
+        let over = over(old, &[&one]);
+        [one, other, over]
+    };
     let vectors = [
         vector("no lines", &[]),
         vector("one device", &plain),
@@ -76,6 +88,10 @@ pub fn vectors() -> String {
         vector("the first line missing: the second waits", &gap),
         vector("a device that was copied", &forked),
         vector("of a newer version", &newer.lines),
+        vector("lines of form 1, then of form 2", &updated.lines),
+        vector("two lines that share the first eight digits of their hashes", &two(2)),
+        vector("a line of form 1 written over both", &written_over(true)),
+        vector("a line of form 2 written over one of them", &written_over(false)),
     ];
     serde_json::to_string_pretty(&vectors).expect("JSON") + "\n"
 }

@@ -2,9 +2,11 @@
 //! that adds lines up straight from the definition.
 #![allow(dead_code)]
 
+pub mod alike;
+
 use journal::{
-    Digest, Draft, DraftSet, Entry, Fold, Hash, Head, Id, Identity, PublicKey, Record, Ref, Stamp, Tip, WITHDRAWN,
-    Wall, seal,
+    Digest, Draft, DraftSet, Entry, Fold, Hash, Head, Id, Identity, Named, PublicKey, Record, Ref, Stamp, Tip,
+    WITHDRAWN, Wall, seal,
 };
 use proptest::prelude::*;
 use serde_json::{Map, Value, json};
@@ -34,6 +36,8 @@ pub struct Device {
     places: HashMap<Ref, usize>,
     /// Milliseconds since 1970.
     pub wall: u64,
+    /// Writes lines of form 1, as an app did that was not updated yet.
+    pub old: bool,
 }
 
 impl Device {
@@ -49,6 +53,7 @@ impl Device {
             lines: Vec::new(),
             places: HashMap::new(),
             wall,
+            old: false,
         }
     }
 
@@ -61,6 +66,7 @@ impl Device {
             Some(extra) => sealed.line.replacen('{', &format!("{{{extra},"), 1),
             None => sealed.line,
         };
+        let line = if self.old { alike::form_1(&line) } else { line };
         let entry = Entry::read(&line).expect("an unknown part does not make a line unreadable");
         self.tip = Tip { prev: Some(entry.hash), ..sealed.tip };
         self.receive(&line);
@@ -82,6 +88,12 @@ impl Device {
         }
     }
 
+    /// All kept entries so named.
+    pub fn named(&self, named: &Named) -> Vec<Entry> {
+        let found = self.places.iter().filter(|(reference, _)| named.means(reference));
+        found.filter_map(|(reference, _)| self.find(reference)).collect()
+    }
+
     pub fn find(&self, reference: &Ref) -> Option<Entry> {
         let line = self.lines.get(*self.places.get(reference)?)?;
         Some(Entry::read(line).expect("a kept line reads again"))
@@ -90,7 +102,7 @@ impl Device {
     /// Undoes an act; says whether there was anything to undo.
     pub fn undo(&mut self, reference: &Ref) -> Option<Ref> {
         let entry = self.find(reference)?;
-        let draft = self.fold.undo(&entry, |reference| self.find(reference)).draft?;
+        let draft = self.fold.undo(&entry, |named| self.named(named)).draft?;
         Some(self.act(draft, None))
     }
 }
@@ -112,6 +124,7 @@ pub enum Step {
     Wall { dev: usize, hours: i64 },
     Tick { dev: usize },
     Clone { dev: usize },
+    Update { dev: usize },
 }
 
 pub fn steps() -> impl Strategy<Value = Vec<Step>> {
@@ -128,14 +141,15 @@ pub fn steps() -> impl Strategy<Value = Vec<Step>> {
         6 => (dev.clone(), dev.clone(), 0..9usize).prop_map(|(from, to, share)| Step::Sync { from, to, share }),
         1 => (dev.clone(), -30_000..30_000i64).prop_map(|(dev, hours)| Step::Wall { dev, hours }),
         4 => dev.clone().prop_map(|dev| Step::Tick { dev }),
-        1 => dev.prop_map(|dev| Step::Clone { dev }),
+        1 => dev.clone().prop_map(|dev| Step::Clone { dev }),
+        1 => dev.prop_map(|dev| Step::Update { dev }),
     ];
     prop::collection::vec(step, 1..48)
 }
 
-/// New devices, all right about the time.
+/// New devices, all right about the time; the first three write form 1 until they are updated.
 pub fn begin() -> Vec<Device> {
-    (0..DEVICES as u8).map(|n| Device::new(n, NOON)).collect()
+    (0..DEVICES as u8).map(|n| Device { old: n < 3, ..Device::new(n, NOON) }).collect()
 }
 
 /// The devices after the steps, clones behind them.
@@ -194,6 +208,7 @@ pub fn walk(devices: &mut Vec<Device>, step: &Step) {
                 .for_each(|(_, line)| devices[to].receive(line));
         }
         Step::Wall { dev, hours } => devices[dev].wall = NOON.saturating_add_signed(hours * 60 * 60 * 1000),
+        Step::Update { dev } => devices[dev].old = false,
         Step::Tick { dev } => devices[dev].wall += 20_000,
         Step::Clone { dev } => {
             // The copy takes the place of a device, or it would never act.
@@ -251,17 +266,17 @@ pub fn fold_of(lines: impl IntoIterator<Item = impl AsRef<str>>) -> Fold {
 }
 
 /// `lines` in the order of `keys` (cycled), some of them twice.
-pub fn jumble(lines: &[String], keys: &[u32]) -> Vec<String> {
-    let mut keyed: Vec<(u32, String)> = Vec::new();
-    for (i, line) in lines.iter().enumerate() {
+pub fn jumble<T: Clone>(lines: &[T], keys: &[u32]) -> Vec<T> {
+    let mut keyed: Vec<(u32, usize)> = Vec::new();
+    for i in 0..lines.len() {
         let key = keys[i % keys.len()].wrapping_mul(2_654_435_761).wrapping_add(i as u32 * 40_503);
-        keyed.push((key, line.clone()));
+        keyed.push((key, i));
         if key.is_multiple_of(3) {
-            keyed.push((key.rotate_left(7), line.clone()));
+            keyed.push((key.rotate_left(7), i));
         }
     }
-    keyed.sort();
-    keyed.into_iter().map(|(_, line)| line).collect()
+    keyed.sort_unstable();
+    keyed.into_iter().map(|(_, i)| lines[i].clone()).collect()
 }
 
 /// `lines` device after device, as bundles bring them: little is held, much is written over before it arrives.
@@ -291,6 +306,12 @@ pub struct View {
     forks: Vec<String>,
     odd: Vec<String>,
     locked: Vec<String>,
+}
+
+impl View {
+    pub fn digests(&self) -> (Digest, Digest) {
+        (self.digest, self.entries)
+    }
 }
 
 pub fn view(fold: &Fold) -> View {
@@ -340,11 +361,14 @@ pub fn visible(fold: &Fold) -> BTreeMap<String, String> {
     fold.kinds().flat_map(there).collect()
 }
 
+pub fn entries_of(lines: &[String]) -> Vec<Entry> {
+    lines.iter().map(|line| Entry::read(line).expect("a sealed line reads")).collect()
+}
+
 /// The heads, straight from the definition: writes of entries whose whole chain is here, minus everything
 /// in anyone's `over`.
-pub fn oracle(lines: &[String]) -> Heads {
-    let entries: HashMap<Hash, Entry> =
-        lines.iter().map(|line| Entry::read(line).expect("a sealed line reads")).map(|e| (e.hash, e)).collect();
+pub fn oracle(entries: &[Entry]) -> Heads {
+    let entries: HashMap<Hash, Entry> = entries.iter().map(|entry| (entry.hash, entry.clone())).collect();
     let whole = |entry: &Entry| {
         let mut entry = entry;
         while let Some(prev) = entry.prev {
@@ -367,7 +391,9 @@ pub fn oracle(lines: &[String]) -> Heads {
         for set in &entry.sets {
             for (field, value) in &set.fields {
                 let key = (set.kind.clone(), set.id.clone(), field.clone());
-                if !over.contains(&(key.0.clone(), key.1.clone(), key.2.clone(), entry.reference)) {
+                let names = [Named::Whole(entry.reference), Named::Short(entry.reference.short())];
+                let written_over = |named| over.contains(&(key.0.clone(), key.1.clone(), key.2.clone(), named));
+                if !names.into_iter().any(written_over) {
                     out.entry(key).or_default().push((entry.at, entry.reference, value.to_string()));
                 }
             }

@@ -227,7 +227,7 @@ impl Barn {
         let chain = self.peek(|book| book.journal().chain(me.dev));
         let continues = chain.and_then(|chain| {
             let hash = chain.hash?;
-            Some(Ref { dev: me.dev, seq: chain.seq, hash8: hash.head() })
+            Some(Ref { dev: me.dev, seq: chain.seq, hash }.into())
         });
         Ok(Some(Me { continues, ..Me::new(Some(me.book), &me.by) }))
     }

@@ -22,7 +22,7 @@ use indexed_db_futures::database::Database;
 use indexed_db_futures::error::{DomException, Error as IdbError, OpenDbError};
 use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::{Transaction, TransactionDurability, TransactionMode, TransactionOptions};
-use journal::{Draft, Sealed, Stamp, Tip, Wall};
+use journal::{Draft, Named, Sealed, Stamp, Tip, Wall};
 use wasm_bindgen::JsValue;
 
 pub(super) const ENTRIES: &str = "entries";
@@ -242,7 +242,9 @@ impl Db {
             None => Tip::default(),
         };
         tip.clock = tip.clock.see(seen, wall.ms);
-        let draft = Draft { continues: me.continues.filter(|_| tip.seq == 0), ..draft };
+        // A short reference, kept by an older version that wrote nothing more, is left out: lines hold exact ones.
+        let continues = me.continues.and_then(Named::whole).filter(|_| tip.seq == 0);
+        let draft = Draft { continues, ..draft };
         let sealed = journal::seal(draft, &me.identity(), &tip, wall).map_err(|e| Trouble::Act(e.to_string()))?;
         meta.put(to_json(&sealed.tip)?).with_key("tip").build()?;
         let key = row_key(&me.dev.to_string(), sealed.tip.seq);

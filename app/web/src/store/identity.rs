@@ -1,7 +1,7 @@
 //! Who writes on this device.
 
 use crate::clock;
-use journal::{DeviceId, Id, Identity, Keypair, Ref};
+use journal::{DeviceId, Id, Identity, Keypair, Named};
 use serde::{Deserialize, Serialize};
 
 /// This device's own identity in one book, kept beside the records. The secret never leaves the device.
@@ -12,9 +12,9 @@ pub struct Me {
     /// The person who is logging: a record id of kind `person`, or a name before there is one.
     pub by: String,
     pub(super) secret: [u8; 32],
-    /// The last act of the device this one goes on from.
+    /// The last act of the device this one goes on from; as an older version kept it, a short reference.
     #[serde(default)]
-    pub continues: Option<Ref>,
+    pub continues: Option<Named>,
 }
 
 impl Me {

@@ -7,9 +7,9 @@ use super::whole::pause;
 use super::{Barn, SEAL_AT, tabs};
 use crate::{clock, words};
 use book::Book;
-use journal::{Draft, Ref};
+use journal::{Draft, Named, Ref};
 use leptos::task::spawn_local;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 use std::pin::Pin;
 use std::rc::Rc;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
@@ -148,10 +148,11 @@ impl Barn {
 
     async fn undoing(&self, reference: &Ref) -> Result<Undoing, Trouble> {
         let lines = self.db().await?.all_lines().await?;
-        let entries: HashMap<Ref, journal::Entry> =
+        let entries: BTreeMap<Ref, journal::Entry> =
             lines.iter().filter_map(|line| journal::Entry::read(line).ok()).map(|e| (e.reference, e)).collect();
         let Some(entry) = entries.get(reference) else { return Ok(None) };
-        let plan = self.peek(|book| book.journal().undo(entry, |r| entries.get(r).cloned()));
+        let find = |named: &Named| entries.range(named.range()).map(|(_, entry)| entry.clone()).collect();
+        let plan = self.peek(|book| book.journal().undo(entry, find));
         Ok(plan.draft.map(|draft| (draft, plan.skipped.len())))
     }
 

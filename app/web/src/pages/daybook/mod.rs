@@ -9,7 +9,7 @@ use crate::words::{self as all_words, dates, daybook as words, names, trouble};
 use book::views::describe;
 use book::{Book, Kind, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
-use journal::{DeviceId, Entry, Ref};
+use journal::{DeviceId, Entry, Named, Ref};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::Deserialize;
@@ -51,9 +51,9 @@ impl Lines {
         let mut undone = BTreeSet::new();
         // An undo comes after what it undoes; one that was itself undone counts no longer.
         for glance in dated.iter().filter_map(|(glance, _)| glance.as_ref()) {
-            let of = glance.undoes.as_ref().and_then(|text| text.parse::<Ref>().ok());
+            let of = glance.undoes.as_ref().and_then(|text| text.parse::<Named>().ok());
             if let Some(of) = of.filter(|_| !undone.contains(&(glance.dev.clone(), glance.seq))) {
-                undone.insert((of.dev.to_string(), of.seq));
+                undone.insert((of.dev().to_string(), of.seq()));
             }
         }
         let newest = dated.into_iter().map(|(_, line)| line).collect();
