@@ -7,7 +7,7 @@ use crate::identity::Me;
 use crate::layout::{
     BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, ME, STATE, TIP, heads_key, import_key, import_of, json,
 };
-use crate::open::{in_gap, pass_over, still_waiting, take};
+use crate::open::{in_spans, pass_over, still_waiting, take};
 use crate::planted::{Fault, planted};
 use crate::seal::BLOCK;
 use crate::tab::{Attempt, Tab, no_cover, part, stored};
@@ -81,7 +81,7 @@ impl Tab {
             for line in lines.by_ref().take(AT_ONCE) {
                 let entry = Entry::read(line);
                 // What was passed over is there after all.
-                known &= !entry.as_ref().is_ok_and(|entry| in_gap(&gaps, entry.dev(), entry.seq()));
+                known &= !entry.as_ref().is_ok_and(|entry| in_spans(&gaps, entry.dev(), entry.seq()));
                 match entry.map(|entry| book.take_entry(entry)) {
                     Ok(Ok(Taken::NeedsHistory)) => known = false,
                     Ok(Ok(Taken::Held)) => waiting.push(line.to_owned()),
@@ -178,8 +178,7 @@ impl Tab {
             Some(me) => match successor {
                 Successor::Renamed { dev, .. } if dev == me.dev => {
                     let chain = self.book().journal().chain(dev);
-                    let continues =
-                        chain.and_then(|chain| Some(Ref { dev, seq: chain.seq, hash8: chain.hash?.head() }));
+                    let continues = chain.and_then(|chain| Some(Ref { dev, seq: chain.seq, hash: chain.hash? }));
                     (Me { continues, ..new(book, &me.by) }, true)
                 }
                 _ => (me, false),

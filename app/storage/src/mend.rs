@@ -315,7 +315,7 @@ impl Mending<'_> {
         let before = me.as_ref().map(|me| me.dev).or_else(|| lines.own_device());
         let last = before
             .and_then(|dev| folded.journal().chain(dev))
-            .and_then(|chain| Some(Ref { dev: chain.dev, seq: chain.seq, hash8: chain.hash?.head() }));
+            .and_then(|chain| Some(Ref { dev: chain.dev, seq: chain.seq, hash: chain.hash? }));
         let by = match &me {
             Some(me) => Some(me.by.clone()),
             None => last.and_then(|last| folded.writer(&last).map(str::to_owned)),

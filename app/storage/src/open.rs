@@ -370,7 +370,7 @@ pub(crate) fn pass_over(book: &mut Book, gaps: &[Gap]) {
     }
     loop {
         let lost: Vec<(DeviceId, u32, Hash)> =
-            book.journal().waits_for().filter(|(dev, seq, _)| in_gap(gaps, *dev, *seq)).collect();
+            book.journal().waits_for().filter(|(dev, seq, _)| in_spans(gaps, *dev, *seq)).collect();
         if lost.is_empty() {
             return;
         }
@@ -378,7 +378,7 @@ pub(crate) fn pass_over(book: &mut Book, gaps: &[Gap]) {
     }
 }
 
-pub(crate) fn in_gap(gaps: &[Gap], dev: DeviceId, seq: u32) -> bool {
+pub(crate) fn in_spans(gaps: &[Gap], dev: DeviceId, seq: u32) -> bool {
     gaps.iter().any(|(other, from, to)| *other == dev && (*from..=*to).contains(&seq))
 }
 

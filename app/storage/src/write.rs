@@ -6,10 +6,10 @@ use crate::exchange::Exchange;
 use crate::harm::Harm;
 use crate::identity::Me;
 use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMS, ME, TIP, json, row_key};
-use crate::open::own_end_fits;
+use crate::open::{in_spans, own_end_fits};
 use crate::planted::{Fault, planted};
 use crate::tab::{Attempt, Tab, part, stored};
-use journal::{Draft, Entry, Ref, Sealed, Stamp, Taken, Tip, UndoPlan, Wall};
+use journal::{Draft, Entry, Named, Ref, Sealed, Stamp, Taken, Tip, UndoPlan, Wall};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How often an act is tried when other tabs come first each time.
@@ -333,56 +333,26 @@ impl Tab {
     /// undo. Reads the act's own line and those it wrote over, not all of them.
     pub async fn plan_undo(&self, reference: Ref) -> Result<Option<(Draft, usize)>, Trouble> {
         self.until_whole().await?;
-        let Some(entry) = self.entries(&[reference]).await?.remove(&reference) else { return Ok(None) };
-        let over: BTreeSet<Ref> = entry.sets.iter().flat_map(|set| set.over.values().flatten().copied()).collect();
-        let over: Vec<Ref> = over.into_iter().collect();
+        let own = self.entries(&[Named::Whole(reference)]).await?.remove(&reference);
+        let Some(entry) = own else { return Ok(None) };
+        let over: BTreeSet<Named> = entry.sets.iter().flat_map(|set| set.over.values().flatten().copied()).collect();
+        let over: Vec<Named> = over.into_iter().collect();
         let before = self.entries(&over).await?;
-        let UndoPlan { draft, skipped } = self.book().journal().undo(&entry, |r| before.get(r).cloned());
+        let looked_up = |named: &Named| before.range(named.range()).map(|(_, entry)| entry.clone()).collect();
+        let UndoPlan { draft, skipped } = self.book().journal().undo(&entry, looked_up);
         Ok(draft.map(|draft| (draft, skipped.len())))
     }
 
-    /// Entries by their references, as far as they are stored; only the blocks that may hold them are read.
-    pub async fn entries(&self, wanted: &[Ref]) -> Result<BTreeMap<Ref, Entry>, Trouble> {
+    /// Entries as others name them, as far as they are stored; only the blocks that may hold them are read.
+    pub async fn entries(&self, wanted: &[Named]) -> Result<BTreeMap<Ref, Entry>, Trouble> {
         if wanted.is_empty() {
             return Ok(BTreeMap::new());
         }
-        self.with_db(async |db| {
-            let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
-            let directory = part::<Vec<BlockInfo>>(&*tx, DIRECTORY);
-            let rows: Vec<_> = wanted.iter().map(|r| tx.get(Store::Rows, &row_key(r.dev, r.seq))).collect();
-            let mut texts = Vec::new();
-            for row in rows {
-                texts.extend(row.await?.and_then(Value::text));
-            }
-            // Without a list, all of them may hold it.
-            let directory = directory.await.ok().flatten();
-            let holds = |block: &&BlockInfo| {
-                let holds = |(dev, from, to): &(journal::DeviceId, u32, u32)| {
-                    wanted.iter().any(|r| r.dev == *dev && (*from..=*to).contains(&r.seq))
-                };
-                block.spans.iter().any(holds)
-            };
-            match directory {
-                Some(directory) => {
-                    let blocks: Vec<_> =
-                        directory.iter().filter(holds).map(|block| tx.get(Store::Blocks, &block.key)).collect();
-                    for block in blocks {
-                        texts.extend(block.await?.and_then(Value::text));
-                    }
-                }
-                None => texts.extend(tx.all(Store::Blocks).await?.into_iter().filter_map(|(_, value)| value.text())),
-            }
-            let mut entries = BTreeMap::new();
-            for line in texts.iter().flat_map(|text| text.lines()).filter(|line| may_be(line, wanted)) {
-                if let Ok(entry) = Entry::read(line)
-                    && wanted.contains(&entry.reference)
-                {
-                    entries.insert(entry.reference, entry);
-                }
-            }
-            Ok(entries)
-        })
-        .await
+        let texts = self.with_db(async |db| texts_of(db, wanted).await).await?;
+        let lines = texts.iter().flat_map(|text| text.lines()).filter(|line| may_be(line, wanted));
+        let entries = lines.filter_map(|line| Entry::read(line).ok());
+        let entries = entries.filter(|entry| wanted.iter().any(|named| named.means(&entry.reference)));
+        Ok(entries.map(|entry| (entry.reference, entry)).collect())
     }
 
     /// Changes what is known of other devices, and nothing else.
@@ -403,8 +373,30 @@ impl Tab {
     }
 }
 
+/// The rows and blocks that may hold these entries.
+async fn texts_of(db: &Attempt<'_>, wanted: &[Named]) -> Result<Vec<String>, Trouble> {
+    let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
+    let directory = part::<Vec<BlockInfo>>(&*tx, DIRECTORY);
+    let rows: Vec<_> = wanted.iter().map(|named| tx.get(Store::Rows, &row_key(named.dev(), named.seq()))).collect();
+    let mut texts = Vec::new();
+    for row in rows {
+        texts.extend(row.await?.and_then(Value::text));
+    }
+    // Without a list, all blocks may hold them.
+    let Some(directory) = directory.await.ok().flatten() else {
+        texts.extend(tx.all(Store::Blocks).await?.into_iter().filter_map(|(_, value)| value.text()));
+        return Ok(texts);
+    };
+    let holds = |block: &&BlockInfo| wanted.iter().any(|named| in_spans(&block.spans, named.dev(), named.seq()));
+    let blocks: Vec<_> = directory.iter().filter(holds).map(|block| tx.get(Store::Blocks, &block.key)).collect();
+    for block in blocks {
+        texts.extend(block.await?.and_then(Value::text));
+    }
+    Ok(texts)
+}
+
 /// Whether a line may be one of these, told without reading it as JSON: its number stands in it as it is written.
-fn may_be(line: &str, wanted: &[Ref]) -> bool {
+fn may_be(line: &str, wanted: &[Named]) -> bool {
     let head = line.get(..160).unwrap_or(line);
-    wanted.iter().any(|r| head.contains(&format!("\"seq\":{},", r.seq)))
+    wanted.iter().any(|named| head.contains(&format!("\"seq\":{},", named.seq())))
 }
