@@ -32,9 +32,26 @@ pub fn lacks(device: &str) -> String {
     format!("What {device} lacks")
 }
 
-pub fn ready(bytes: u32, locked: bool) -> String {
-    format!("{READY}: {}{}.", size(bytes), if locked { ", locked" } else { "" })
+pub fn ready(bytes: u32, people: usize, locked: bool) -> String {
+    let people = if people > 0 { format!(", with {}", details(people)) } else { String::new() };
+    format!("{READY}: {}{people}{}.", size(bytes), if locked { ", locked" } else { "" })
 }
+
+fn details(people: usize) -> String {
+    format!("details of {}", count(people, "person", "people"))
+}
+
+/// Heads the choice whose details go along.
+pub fn details_of(people: usize) -> String {
+    format!("Details of {}", count(people, "person", "people"))
+}
+
+pub const DETAILS_NONE: &str = "None";
+pub const DETAILS_ALL: &str = "All";
+pub const DETAILS_CHOOSE: &str = "Choose";
+pub const DETAILS_STAY: &str =
+    "Names, how to reach people and notes about them stay on this device: this bundle is no spare copy of those.";
+pub const DETAILS_OPEN: &str = "The bundle is not locked: whoever gets the file can read these details.";
 
 fn size(bytes: u32) -> String {
     match bytes {
@@ -223,7 +240,16 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(false, changes(change, today));
     }
     if !looked.people.is_empty() {
-        say(false, format!("Details of {} come with it.", count(looked.people.len(), "person", "people")));
+        say(false, format!("{} come with it.", details_of(looked.people.len())));
+    }
+    if looked.erasing > 0 {
+        say(
+            true,
+            format!(
+                "{} were erased for good elsewhere. Taken in, the bundle erases them here too.",
+                details_of(looked.erasing)
+            ),
+        );
     }
     if looked.photos > 0 {
         say(false, format!("{} with it.", count(looked.photos, "photo comes", "photos come")));
@@ -283,6 +309,7 @@ pub fn kind_name(kind: &str) -> String {
         ("label_print", "Labels printed"),
         ("label", "Blank labels"),
         ("contact", "Contacts"),
+        ("details_erased", "Details erased"),
         ("wish", "Wishes"),
         ("hold", "Holds"),
         ("trait", "Traits"),
