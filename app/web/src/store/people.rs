@@ -77,7 +77,7 @@ impl Barn {
         let here = known.into_iter().filter_map(|(contact, mark, digests)| {
             // The one shown comes last.
             let details = digests.iter().rev().find_map(|digest| details(&whole(digest, kept.get(digest)?)?))?;
-            Some(Somebody { contact, named: words::babies::contact(&mark, &details.name) })
+            Some(Somebody { contact, named: words::people::contact(&mark, &details.name) })
         });
         Ok(here.collect())
     }

@@ -272,23 +272,6 @@ pub const MARK_HOW: &str = "What the records call them; it should say nothing to
 pub const NAME: &str = "Name";
 pub const REACH: &str = "How to reach them";
 pub const NOTE: &str = "Note";
-pub const DETAILS_HOW: &str =
-    "Name, address and note stay on this device and out of bundles unless you choose to send them.";
-pub const DETAILS_ELSEWHERE: &str =
-    "The details are not on this device: they stay where they were typed, unless a bundle brings them.";
-pub const DETAILS_ERASED: &str = "The details were erased for good.";
-pub const ERASE: &str = "Erase the details for good";
-pub const ERASE_NOW: &str = "Erase for good";
-pub const ERASE_NOT: &str = "Keep them";
-pub const ERASED: &str = "Erased for good. Bundles made from now on erase them wherever they are taken in; a file sent before still holds what was sent in it.";
-
-/// Before somebody's details are erased for good.
-pub fn erase_sure(who: &str) -> String {
-    format!(
-        "Erase what is known of {who}? Name, how to reach them and note are lost, and so is every version before, on this device and on each that takes in a bundle made from now on. This cannot be undone. The mark and what went to them stay."
-    )
-}
-
 pub const A_WISH: &str = "A wish";
 pub const WENT_TO: &str = "What went to them";
 pub const EITHER_SEX: &str = "Either";
@@ -302,10 +285,6 @@ pub const HOLD_ENDED: &str = "Free again.";
 pub const KEPT_BACK: &str = "Kept back";
 pub const LET_GO: &str = "Let go";
 pub const NOBODY_NAMED: &str = "nobody named";
-
-pub fn contact(mark: &str, name: &str) -> String {
-    if name.is_empty() { mark.to_owned() } else { format!("{mark} · {name}") }
-}
 
 /// `2 corn snakes, female: one that eats well`.
 pub fn wish(row: &WishRow) -> String {

@@ -1,6 +1,6 @@
 //! Bundles: what was done elsewhere, what comes in, what goes out.
 
-use super::{count, dates, daybook, names};
+use super::{count, dates, daybook, names, people};
 use crate::store::{Failed, NoBundle};
 use book::Book;
 use carry::{Change, Looked};
@@ -32,26 +32,10 @@ pub fn lacks(device: &str) -> String {
     format!("What {device} lacks")
 }
 
-pub fn ready(bytes: u32, people: usize, locked: bool) -> String {
-    let people = if people > 0 { format!(", with {}", details(people)) } else { String::new() };
-    format!("{READY}: {}{people}{}.", size(bytes), if locked { ", locked" } else { "" })
+pub fn ready(bytes: u32, details_of: usize, locked: bool) -> String {
+    let with = if details_of > 0 { format!(", with {}", people::details(details_of)) } else { String::new() };
+    format!("{READY}: {}{with}{}.", size(bytes), if locked { ", locked" } else { "" })
 }
-
-fn details(people: usize) -> String {
-    format!("details of {}", count(people, "person", "people"))
-}
-
-/// Heads the choice whose details go along.
-pub fn details_of(people: usize) -> String {
-    format!("Details of {}", count(people, "person", "people"))
-}
-
-pub const DETAILS_NONE: &str = "None";
-pub const DETAILS_ALL: &str = "All";
-pub const DETAILS_CHOOSE: &str = "Choose";
-pub const DETAILS_STAY: &str =
-    "Names, how to reach people and notes about them stay on this device: this bundle is no spare copy of those.";
-pub const DETAILS_OPEN: &str = "The bundle is not locked: whoever gets the file can read these details.";
 
 fn size(bytes: u32) -> String {
     match bytes {
@@ -240,14 +224,14 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(false, changes(change, today));
     }
     if !looked.people.is_empty() {
-        say(false, format!("{} come with it.", details_of(looked.people.len())));
+        say(false, format!("{} come with it.", people::details_of(looked.people.len())));
     }
     if looked.erasing > 0 {
         say(
             true,
             format!(
                 "{} were erased for good elsewhere. Taken in, the bundle erases them here too.",
-                details_of(looked.erasing)
+                people::details_of(looked.erasing)
             ),
         );
     }
@@ -322,7 +306,7 @@ pub fn kind_name(kind: &str) -> String {
 
 pub const NEW_PHONE: &str = "A new phone, or one that lost its records";
 pub const NEW_PHONE_STEPS: [&str; 4] = [
-    "On a device that has the records: make a bundle and send it to the new phone.",
+    "On a device that has the records: make a bundle, choose whose details move too, and send it to the new phone.",
     "On the new phone: open Candlemark from its address, put it on the home screen, and open it from there.",
     "In the new phone's Candlemark: More, Bundles, Open a bundle.",
     "Compare the eight characters on both. From then on each writes on its own, and bundles bring them together.",

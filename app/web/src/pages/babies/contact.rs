@@ -6,7 +6,7 @@ use crate::route::Page;
 use crate::store::{Details, barn};
 use crate::ui::forms::TextField;
 use crate::ui::{Empty, Head};
-use crate::words::{self, babies as said, dates};
+use crate::words::{self, babies as said, dates, people};
 use book::ContactId;
 use book::acts::ContactKept;
 use leptos::prelude::*;
@@ -30,7 +30,7 @@ pub fn named(contact: &ContactId) -> Signal<String> {
             }
         });
     }
-    Signal::derive(move || said::contact(&barn.read(|book| book.contact_mark(&id)), &name.get()))
+    Signal::derive(move || people::contact(&barn.read(|book| book.contact_mark(&id)), &name.get()))
 }
 
 #[component]
@@ -82,7 +82,7 @@ pub fn ContactPage(id: String) -> impl IntoView {
                     Some(digest) => barn.person(digest).await,
                     None => Some(Details::default()),
                 };
-                let said = if erased { said::DETAILS_ERASED } else { said::DETAILS_ELSEWHERE };
+                let said = if erased { people::DETAILS_ERASED } else { people::DETAILS_ELSEWHERE };
                 let _ = lacking.try_set(details.is_none().then_some(said));
                 let details = details.unwrap_or_default();
                 saved_name.try_set(details.name.clone());
@@ -117,12 +117,12 @@ pub fn ContactPage(id: String) -> impl IntoView {
             let (contact, look_back) = (contact.clone(), look_back.clone());
             spawn_local(async move {
                 let told = barn.erase_for_good(&contact).await;
-                barn.say(told.map_or_else(|why| why, |()| said::ERASED.to_owned()), None);
+                barn.say(told.map_or_else(|why| why, |()| people::ERASED.to_owned()), None);
                 look_back();
             });
         }
     };
-    let who = move || said::erase_sure(&said::contact(&stands.get().0, &saved_name.get()));
+    let who = move || people::erase_sure(&people::contact(&stands.get().0, &saved_name.get()));
     let today = clock::today();
     let went = barn.peek(|book| {
         let gone = book.went_to(&contact).take(60).map(|animal| {
@@ -133,25 +133,25 @@ pub fn ContactPage(id: String) -> impl IntoView {
     });
     view! {
         <div class="page with-acts">
-            <Head title=said::contact(&record.mark.unwrap_or_default(), "") back=(Page::Wishes, said::WISHES.to_owned()) />
+            <Head title=people::contact(&record.mark.unwrap_or_default(), "") back=(Page::Wishes, said::WISHES.to_owned()) />
             {move || lacking.get().map(|said| view! { <p class="card">{said}</p> })}
             <TextField label=said::MARK value=mark hint=said::MARK_HOW />
             <TextField label=said::NAME value=name />
             <TextField label=said::REACH value=reach />
             <TextField label=said::NOTE value=note />
-            <p class="aside">{said::DETAILS_HOW}</p>
+            <p class="aside">{people::DETAILS_HOW}</p>
             {move || erasable.get().then(|| {
                 let erase = erase.clone();
                 match asked.get() {
                     true => view! {
-                        <div class="card stack" role="group" aria-label=said::ERASE>
+                        <div class="card stack" role="group" aria-label=people::ERASE>
                             <p class="warn">{who()}</p>
-                            <button type="button" class="act small bad" on:click=move |_| erase()>{said::ERASE_NOW}</button>
-                            <button type="button" class="act small" on:click=move |_| asked.set(false)>{said::ERASE_NOT}</button>
+                            <button type="button" class="act small bad" on:click=move |_| erase()>{people::ERASE_NOW}</button>
+                            <button type="button" class="act small" on:click=move |_| asked.set(false)>{people::ERASE_NOT}</button>
                         </div>
                     }.into_any(),
                     false => view! {
-                        <div class="gap"><button type="button" class="act small bad" on:click=move |_| asked.set(true)>{said::ERASE}</button></div>
+                        <div class="gap"><button type="button" class="act small bad" on:click=move |_| asked.set(true)>{people::ERASE}</button></div>
                     }.into_any(),
                 }
             })}

@@ -2,7 +2,7 @@
 
 use crate::store::{Somebody, barn};
 use crate::ui::forms::Choice;
-use crate::words::bundles as words;
+use crate::words::people as words;
 use book::ContactId;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
