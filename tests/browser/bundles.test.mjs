@@ -1,68 +1,15 @@
 // Two phones that only swap bundles hold the same records in the end; what comes in is said first and can go again.
 import assert from 'node:assert/strict';
-import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { Decrypter, Encrypter } from 'age-encryption';
 import { drawn, kept, seat, visit } from './harness/browser.mjs';
 import { bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
+import { bundles, chooser, file, handedOver, made, opened, state, taken, twoPhones } from './harness/swap.mjs';
 
 let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
-
-/** Runs `act` with two phones, each with a profile of its own. */
-async function twoPhones(act) {
-  const one = await seat();
-  const two = await seat();
-  try {
-    await visit(one.page, server.url);
-    await visit(two.page, server.url);
-    await act(one, two);
-    assert.deepEqual([...one.faults, ...two.faults], []);
-  } finally {
-    await one.close();
-    await two.close();
-  }
-}
-
-async function bundles(page) {
-  await bar(page, 'More').tap();
-  await link(page, /^Bundles/).tap();
-  await title(page, 'Bundles').waitFor();
-}
-
-const state = (page) => page.locator('[data-digest]').getAttribute('data-digest');
-
-/** Two taps: make it, hand it over. Gives the file's bytes. */
-async function made(page, what) {
-  await bundles(page);
-  if (what) await button(page, what).tap();
-  await button(page, 'Make a bundle').tap();
-  return handedOver(page, /^barn-\d{4}-\d\d-\d\d\.zip$/);
-}
-
-async function handedOver(page, name) {
-  const arrives = page.waitForEvent('download');
-  await button(page, 'Send or save it').tap();
-  const download = await arrives;
-  assert.match(download.suggestedFilename(), name);
-  return readFile(await download.path());
-}
-
-const chooser = (page) => page.getByLabel('Open a bundle', { exact: true }).and(page.locator('input'));
-const file = (buffer, name = 'barn.zip') => ({ name, mimeType: 'application/zip', buffer });
-
-async function opened(page, buffer) {
-  await bundles(page);
-  await chooser(page).setInputFiles(file(buffer));
-}
-
-async function taken(page, buffer, acts) {
-  await opened(page, buffer);
-  await button(page, 'Take it in').tap();
-  await said(page, acts);
-}
 
 async function animal(page, name, code) {
   await bar(page, 'Animals').tap();
@@ -81,7 +28,7 @@ async function recode(page, name, code) {
   await title(page, new RegExp(`^${name}`)).waitFor();
 }
 
-test('a new phone set up from a bundle; both write on; a difference is settled once and stays settled', () => twoPhones(async ({ page: one }, { page: two }) => {
+test('a new phone set up from a bundle; both write on; a difference is settled once and stays settled', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   await animal(one, 'Bel', 'B07');
   await animal(one, 'Moss', 'M02');
   await taken(two, await made(one), '2 acts taken in.');
@@ -116,7 +63,7 @@ test('a new phone set up from a bundle; both write on; a difference is settled o
   await two.getByText(/^Nothing new/).waitFor();
 }));
 
-test('before a bundle is taken in nothing changes; afterwards one tap goes back, and one forth', () => twoPhones(async ({ page: one }, { page: two }) => {
+test('before a bundle is taken in nothing changes; afterwards one tap goes back, and one forth', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   await animal(one, 'Bel', 'B07');
   const bytes = await made(one);
   const all = await state(one);
@@ -153,7 +100,7 @@ test('before a bundle is taken in nothing changes; afterwards one tap goes back,
 
 const PHRASE = 'grey kettle under nine apples';
 
-test('locked with a passphrase: another program opens it, the app opens another program\'s, and a wrong one costs nothing', () => twoPhones(async ({ page: one }, { page: two }) => {
+test('locked with a passphrase: another program opens it, the app opens another program\'s, and a wrong one costs nothing', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   const part = (page, name) => page.getByRole('region', { name, exact: true });
   const phrase = (page, name) => part(page, name).getByLabel(/^Passphrase/);
   await animal(one, 'Bel', 'B07');
@@ -200,7 +147,7 @@ test('locked with a passphrase: another program opens it, the app opens another 
   }
 }));
 
-test('a file shared with the installed app waits on the page for bundles', () => twoPhones(async ({ page: one }, { page: two }) => {
+test('a file shared with the installed app waits on the page for bundles', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   await animal(one, 'Bel', 'B07');
   const bytes = await made(one);
   await kept(two);

@@ -105,8 +105,9 @@ test('details of people stay out of the lines', () => season(async ({ page }) =>
   assert.doesNotMatch(held.lines, /Rosalind|third farm/);
   assert.match(held.lines, /ContactKept/);
   await button(page, 'Erase the details for good').tap();
-  await said(page, 'The details are erased');
+  await button(page, 'Erase for good').tap();
+  await said(page, 'Erased for good.');
   await page.reload();
-  await page.getByText('The details are not on this device').waitFor();
+  await page.getByText('The details were erased for good.').waitFor();
   assert.doesNotMatch(await shows(page), /Rosalind/);
 }));

@@ -116,6 +116,8 @@ kinds! {
     Label LabelId = "label";
     /// Someone outside the barn.
     Contact ContactId = "contact";
+    /// Details of somebody, erased for good ([`journal::bundle::DETAILS_ERASED`]). Its id is their digest.
+    DetailsErased DetailsErasedId = "details_erased";
     Wish WishId = "wish";
     Hold HoldId = "hold";
     Rules RulesId = "rules";

@@ -231,6 +231,7 @@ indexed! {
     BoxThing: _b, _add => {}
     BlankLabel: _l, _add => {}
     Contact: _c, _add => {}
+    DetailsErased: _e, _add => {}
     BarnRules: _r, _add => {}
     Snooze: _s, _add => {}
     Wish: w, add => { if let Some(c) = &w.contact { add(Link::Wishes, c.as_str(), w.when); } }

@@ -58,6 +58,7 @@ impl Book {
                 path if path.is_empty() => id.to_owned(),
                 path => path.join(" · "),
             },
+            Kind::Contact => self.contact_mark(&id.into()),
             Kind::Person => self.person(&id.into()).and_then(|p| p.name.clone()).unwrap_or_else(|| id.to_owned()),
             Kind::Box => self.container(&id.into()).and_then(|b| b.name.clone()).unwrap_or_else(|| id.to_owned()),
             Kind::Species => self.species_of(Some(id)).name.into_owned(),

@@ -140,6 +140,7 @@ tables! {
     prints: LabelPrintId => LabelPrint;
     labels: LabelId => BlankLabel;
     contacts: ContactId => Contact;
+    erased: DetailsErasedId => DetailsErased;
     wishes: WishId => Wish;
     holds: HoldId => Hold;
     rules: RulesId => BarnRules;

@@ -1,9 +1,9 @@
 //! Opening a bundle and saying what it would change.
 
-use journal::bundle::{Arrivals, BadBundle, Bundle, Heads, Ledger, Person, Signed, read};
+use journal::bundle::{Arrivals, BadBundle, Bundle, DETAILS_ERASED, Detached, Heads, Ledger, Person, Signed, read};
 use journal::{DeviceId, Digest, Fold, Hash, Id};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the page says of itself before a bundle is opened.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -59,7 +59,14 @@ pub struct Looked {
     pub signed: BTreeMap<DeviceId, Signed>,
     /// How far the maker knows each device.
     pub heads: Heads,
+    /// Details that may be stored: some line names them, and nobody erased them.
     pub people: Vec<Person>,
+    /// All details erased for good, by digest: whatever is here of them is to go.
+    #[serde(default)]
+    pub erased: BTreeSet<Hash>,
+    /// Of how many people the bundle brings word that their details were erased.
+    #[serde(default)]
+    pub erasing: usize,
     pub photos: usize,
 }
 
@@ -93,7 +100,9 @@ pub fn look(ask: &Asked, lines: &str, file: &[u8], told: &mut dyn FnMut(usize, u
     // A new phone has nothing to keep apart: what was joined elsewhere is joined here.
     let join = ask.join || ask.book.is_none();
     let arrivals = Arrivals::of(&mine, &bundle, &ask.signed, join, ask.wall_ms)?;
-    let looked = looked(ask, mine.fold(), &bundle, &arrivals);
+    let asked = bundle.people.iter().map(|(digest, _)| *digest);
+    let detached = Detached::of(lines.lines().chain(arrivals.new.iter().map(String::as_str)), asked);
+    let looked = looked(ask, mine.fold(), &bundle, &arrivals, detached);
     let mut lines = String::with_capacity(arrivals.new.iter().map(|line| line.len() + 1).sum());
     for line in &arrivals.new {
         lines.push_str(line);
@@ -102,7 +111,7 @@ pub fn look(ask: &Asked, lines: &str, file: &[u8], told: &mut dyn FnMut(usize, u
     Ok(Parcel { looked, lines, photos: bundle.photos })
 }
 
-fn looked(ask: &Asked, before: &Fold, bundle: &Bundle, arrivals: &Arrivals) -> Looked {
+fn looked(ask: &Asked, before: &Fold, bundle: &Bundle, arrivals: &Arrivals, detached: Detached) -> Looked {
     let (manifest, after) = (&bundle.manifest, &arrivals.after);
     let heads = manifest.devices.iter().filter_map(|(dev, device)| Some((*dev, (device.count, device.head?))));
     let own_elsewhere = ask.own.is_some_and(|own| {
@@ -147,7 +156,22 @@ fn looked(ask: &Asked, before: &Fold, bundle: &Bundle, arrivals: &Arrivals) -> L
         their_digest: manifest.digest,
         signed: arrivals.signed.clone(),
         heads: heads.collect(),
-        people: bundle.people.iter().map(|(_, person)| person.clone()).collect(),
+        people: bundle
+            .people
+            .iter()
+            .filter(|(digest, _)| detached.may_keep(digest))
+            .map(|(_, person)| person.clone())
+            .collect(),
+        erasing: erasing(before, after),
+        erased: detached.erased,
         photos: bundle.photos.len(),
     }
+}
+
+/// Of how many people details are erased in `after` that were not in `before`.
+fn erasing(before: &Fold, after: &Fold) -> usize {
+    let news = after.any_records(DETAILS_ERASED).filter(|(id, _)| before.any_record(DETAILS_ERASED, id).is_none());
+    // One that says of nobody whose details they were counts for somebody of its own.
+    let whose: BTreeSet<&str> = news.map(|(id, record)| record.text("contact").unwrap_or(id)).collect();
+    whose.len()
 }

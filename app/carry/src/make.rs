@@ -1,6 +1,6 @@
 //! Making a bundle.
 
-use journal::bundle::{Contents, Heads, Ledger, Person, Signed, write};
+use journal::bundle::{Contents, Detached, Heads, Ledger, Person, Signed, write};
 use journal::{DeviceId, Hash, Id, Keypair};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -22,6 +22,7 @@ pub struct Making {
     /// How far the receiver last said it knows each device; none for everything.
     #[serde(default)]
     pub lacks: Option<Heads>,
+    /// Details the keeper chose to send along. Ones that no line names, or that were erased, stay behind all the same.
     #[serde(default)]
     pub people: Vec<Person>,
     pub readme: String,
@@ -38,6 +39,9 @@ pub fn make(
     told: &mut dyn FnMut(usize, usize),
 ) -> Result<Vec<u8>, String> {
     let ledger = Ledger::of(ask.book, ask.joined.iter().copied(), lines.lines());
+    let detached = Detached::of(lines.lines(), ask.people.iter().filter_map(Person::digest));
+    let may_leave = |person: &&Person| person.digest().is_some_and(|digest| detached.may_keep(&digest));
+    let people: Vec<Person> = ask.people.iter().filter(may_leave).cloned().collect();
     let signer = Keypair::from_secret(&ask.secret);
     let contents = Contents {
         by: ask.by,
@@ -46,7 +50,7 @@ pub fn make(
         signer: Some(&signer),
         signed: &ask.signed,
         lacks: ask.lacks.as_ref(),
-        people: &ask.people,
+        people: &people,
         photos,
         readme: &ask.readme,
     };

@@ -24,6 +24,18 @@ export async function stored(page) {
   return { lines, imports: JSON.parse(held.exchange ?? '{}').imports ?? [], imported, names: held.names, photos: held.photos };
 }
 
+/** All details of people that the keeper's database holds, as one text. */
+export const details = (page) => page.evaluate(async () => {
+  const done = (request) => new Promise((then, failed) => {
+    request.onsuccess = () => then(request.result);
+    request.onerror = () => failed(request.error);
+  });
+  const db = await done(indexedDB.open(`candlemark:${location.pathname.replace(/[^/]*$/, '')}barn`));
+  const all = await done(db.transaction('people').objectStore('people').getAll());
+  db.close();
+  return JSON.stringify(all);
+});
+
 /** Fails unless each device's lines are one unbroken chain from its first act. */
 export function unbroken(lines) {
   const chains = new Map();

@@ -111,6 +111,10 @@ pub enum Refusal {
     Missing {
         what: &'static str,
     },
+    /// Nothing is known of somebody that could be erased.
+    NoDetails {
+        mark: String,
+    },
     /// A species' figures that cannot be.
     BadFigures(trade::species::BadProfile),
     NothingChanged,
@@ -197,6 +201,9 @@ impl fmt::Display for Refusal {
                 write!(f, "{what} cannot be that. Enter more than 0 and at most {most} %.")
             }
             Refusal::Missing { what } => write!(f, "Enter {what} first."),
+            Refusal::NoDetails { mark } => {
+                write!(f, "Nothing is kept of {mark} that could be erased: it was erased before, or never typed.")
+            }
             Refusal::BadFigures(why) => write!(f, "{}.", capital(&why.to_string())),
             Refusal::NothingChanged => f.write_str("Nothing was changed, so there is nothing to save."),
             Refusal::NoClash => f.write_str("The two entries agree now; there is nothing to settle."),

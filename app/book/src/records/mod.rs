@@ -21,7 +21,7 @@ pub use genetics::{Genotype, Trait};
 pub use heat::{ReadingLog, SetPoint};
 pub use paper::{BlankLabel, LabelPrint, Note, Photo};
 pub use places::{Person, Place, Species};
-pub use raising::{BarnRules, Contact, Hold, Snooze, Wish};
+pub use raising::{BarnRules, Contact, DetailsErased, Hold, Snooze, Wish};
 pub use supplies::Supply;
 pub use watching::{Candling, Hatching, Incident, Reading, StockTaking, TakenOut, WaterCheck};
 

@@ -2,7 +2,7 @@
 
 use super::Record;
 use crate::fields::Fields;
-use crate::ids::{AnimalId, ContactId, HoldId, Kind, RulesId, SnoozeId, WishId};
+use crate::ids::{AnimalId, ContactId, DetailsErasedId, HoldId, Kind, RulesId, SnoozeId, WishId};
 use crate::words::Sex;
 use chrono::NaiveDate;
 use trade::when::When;
@@ -21,6 +21,23 @@ impl Record for Contact {
     const KIND: Kind = Kind::Contact;
     fn read(f: &mut Fields<'_>) -> Self {
         Contact { id: f.id(), mark: f.text("mark"), digest: f.text("digest") }
+    }
+}
+
+/// One version of somebody's details, erased for good wherever this record comes to. It counts once it is there, also when
+/// it is taken back: ask [`crate::Book::is_erased`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct DetailsErased {
+    /// The digest of the details.
+    pub id: DetailsErasedId,
+    /// Whose they were.
+    pub contact: Option<ContactId>,
+}
+
+impl Record for DetailsErased {
+    const KIND: Kind = Kind::DetailsErased;
+    fn read(f: &mut Fields<'_>) -> Self {
+        DetailsErased { id: f.id(), contact: f.link("contact") }
     }
 }
 

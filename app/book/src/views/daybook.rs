@@ -95,6 +95,7 @@ impl DayLine {
             | Kind::Filling
             | Kind::Place
             | Kind::Person
+            | Kind::Contact
             | Kind::Pairing
             | Kind::Species
             | Kind::Trait
@@ -114,6 +115,8 @@ impl DayLine {
                 let animal = text("animal").map(AnimalId::from).or(own);
                 animal.into_iter().for_each(|animal| about(animal.thing()));
             }
+            // The id is a digest, which says nothing to anybody.
+            Kind::DetailsErased => text("contact").into_iter().for_each(|id| about(Thing::new(Kind::Contact, id))),
             Kind::Move => {
                 let things = set.fields.get("things").and_then(Value::as_array).into_iter().flatten();
                 for thing in things.filter_map(|thing| thing.as_str()?.parse::<Thing>().ok()) {

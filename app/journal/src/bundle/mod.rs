@@ -9,12 +9,15 @@
 //! - [`read`] gives a whole bundle or a sentence, and never more memory than its caps allow, whatever is fed to it.
 //! - What [`write`] writes, [`read`] reads, line for line.
 //! - [`Arrivals::of`] changes nothing; what it says is what taking the bundle in will do.
+//! - Details that no line names, or that somebody erased for good, are neither to be stored nor to leave
+//!   ([`Detached::may_keep`]).
 //! - A line is called vouched for only when its device signed it, by the key first known for that device.
 //!
 //! Absent by design: storage, the clock, passphrases, wording (messages about damage excepted, since they say what
 //! to do), deciding anything for the keeper.
 
 mod arrivals;
+mod detached;
 mod error;
 mod files;
 mod jpeg;
@@ -24,6 +27,7 @@ mod read;
 mod write;
 
 pub use arrivals::{Arrivals, Doing, Unvouched};
+pub use detached::{DETAILS_ERASED, Detached};
 pub use error::BadBundle;
 pub use files::Person;
 pub use ledger::{Heads, Ledger};

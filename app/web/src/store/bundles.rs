@@ -9,8 +9,8 @@ use super::whole::pause;
 use super::{Barn, tabs};
 use crate::clock;
 use crate::words;
-use book::Book;
 use book::views::{PhotoSeason, photo_season};
+use book::{Book, ContactId};
 use carry::{Asked, Looked, Making};
 use journal::{DeviceId, Ref, Taken};
 use js_sys::ArrayBuffer;
@@ -97,18 +97,21 @@ impl Barn {
         self.cell().borrow().exchange.clone()
     }
 
-    /// Makes a bundle: of everything, or of what `to` lacks. Returns the file's bytes.
+    /// Makes a bundle: of everything, or of what `to` lacks; with the details of the people in `along` and of nobody
+    /// else. Returns the file's bytes.
     pub async fn make_bundle(
         &self,
         to: Option<DeviceId>,
         photos: bool,
+        along: &BTreeSet<ContactId>,
         running: Running,
         told: impl Fn(u32) + 'static,
     ) -> Result<ArrayBuffer, NoBundle> {
         let db = self.db().await?;
         let me = self.writer(&db).await?;
         let exchange = self.cell().borrow().exchange.clone();
-        let (people, pictures) = db.beside(photos).await?;
+        let people = self.going_along(along).await?;
+        let pictures = if photos { db.pictures().await? } else { Vec::new() };
         let making = Making {
             book: me.book,
             joined: exchange.joined,
@@ -178,6 +181,7 @@ impl Barn {
             lines: &opened.lines,
             photos: &photos,
             people: &looked.people,
+            erased: &looked.erased,
             me: me.as_ref(),
             generation: opened.generation,
         };
@@ -268,7 +272,9 @@ impl Barn {
         self.until_whole().await;
         self.db().await?.set_aside(import, aside).await?;
         tabs::tell();
-        self.open().await
+        self.open().await?;
+        // Taken back in, it may bring word of details that somebody erased.
+        self.sweep_people().await
     }
 
     /// Everything as spreadsheets, one file a kind, in one archive. Returns the file's bytes.

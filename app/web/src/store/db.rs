@@ -308,13 +308,6 @@ impl Db {
         Ok(tx.object_store(PEOPLE)?.get(digest).await?)
     }
 
-    /// Erases details for good; the lines keep a digest of nothing anybody has.
-    pub async fn erase_person(&self, digest: &str) -> Result<(), Trouble> {
-        let tx = self.writing([PEOPLE])?;
-        tx.object_store(PEOPLE)?.delete(digest).build()?;
-        Ok(tx.commit().await?)
-    }
-
     /// Hashes of all pictures held.
     pub async fn photo_keys(&self) -> Result<Vec<String>, Trouble> {
         let tx = self.reading([PHOTOS])?;

@@ -6,6 +6,7 @@ use super::intake::Intake;
 use super::{Barn, database_name};
 use crate::{clock, words};
 use chrono::NaiveDate;
+use std::collections::BTreeSet;
 use std::pin::Pin;
 use std::rc::Rc;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
@@ -23,7 +24,8 @@ async fn filled(today: NaiveDate) -> Result<(), Trouble> {
     let db = Db::open(&database_name(true), Box::new(|| {})).await?;
     let lines = lines.join("\n");
     let me = Me::new(Some(first.book), words::KEEPER);
-    let intake = Intake { lines: &lines, photos: &[], people: &[], me: Some(&me), generation: 0 };
+    let erased = BTreeSet::new();
+    let intake = Intake { lines: &lines, photos: &[], people: &[], erased: &erased, me: Some(&me), generation: 0 };
     db.take_in(&intake, |_, _| {}).await?;
     db.close();
     Ok(())

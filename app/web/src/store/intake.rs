@@ -5,7 +5,9 @@ use super::exchange::{Exchange, Import};
 use super::identity::Me;
 use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::Transaction;
+use journal::Hash;
 use journal::bundle::Person;
+use std::collections::BTreeSet;
 use wasm_bindgen::JsValue;
 
 /// What a bundle brings.
@@ -15,6 +17,8 @@ pub struct Intake<'a> {
     /// Hash and bytes.
     pub photos: &'a [(String, JsValue)],
     pub people: &'a [Person],
+    /// Digests of details erased for good: what is here of them goes.
+    pub erased: &'a BTreeSet<Hash>,
     /// Who writes here from now on, if that changes.
     pub me: Option<&'a Me>,
     /// The state the bundle was compared with.
@@ -52,6 +56,9 @@ impl Db {
             if let Some(digest) = person.digest() {
                 tx.object_store(PEOPLE)?.put(to_json(person)?).with_key(digest.to_string()).build()?;
             }
+        }
+        for digest in intake.erased {
+            tx.object_store(PEOPLE)?.delete(digest.to_string()).build()?;
         }
         let meta = tx.object_store(META)?;
         if let Some(me) = intake.me {
@@ -101,22 +108,18 @@ impl Db {
         Ok(())
     }
 
-    /// Everything a bundle may carry beside the lines.
-    pub(super) async fn beside(&self, photos: bool) -> Result<(Vec<Person>, Vec<(String, JsValue)>), Trouble> {
-        let tx = self.reading([PEOPLE, PHOTOS])?;
-        let people = super::db::strings(&tx, PEOPLE).await?;
-        let people = people.iter().filter_map(|text| serde_json::from_str(text).ok()).collect();
+    /// Every picture held, by its hash.
+    pub(super) async fn pictures(&self) -> Result<Vec<(String, JsValue)>, Trouble> {
+        let tx = self.reading([PHOTOS])?;
         let mut pictures = Vec::new();
-        if photos {
-            let store = tx.object_store(PHOTOS)?;
-            let keys: Vec<String> = store.get_all_keys::<String>().await?.collect::<Result<_, _>>()?;
-            for key in keys {
-                if let Some(picture) = store.get::<JsValue, _, _>(key.as_str()).await? {
-                    pictures.push((key, picture));
-                }
+        let store = tx.object_store(PHOTOS)?;
+        let keys: Vec<String> = store.get_all_keys::<String>().await?.collect::<Result<_, _>>()?;
+        for key in keys {
+            if let Some(picture) = store.get::<JsValue, _, _>(key.as_str()).await? {
+                pictures.push((key, picture));
             }
         }
-        Ok((people, pictures))
+        Ok(pictures)
     }
 }
 

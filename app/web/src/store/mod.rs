@@ -19,7 +19,7 @@ pub use carrier::Failed;
 pub use db::Trouble;
 pub use exchange::{Exchange, Import};
 pub use identity::mint;
-pub use people::Details;
+pub use people::{Details, Somebody};
 
 use crate::clock;
 use crate::prefs::folder;

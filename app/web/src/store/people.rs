@@ -1,9 +1,18 @@
 //! What is known of people outside the barn: kept beside the journal under a digest, erasable for good.
+//!
+//! An edit leaves what stood before it here, so that undo brings it back. Details erased for good are named by a line
+//! (`book::acts::PersonErased`): what is here of them is neither shown nor sent, and goes at the next chance.
 
-use super::{Barn, Trouble};
-use crate::clock;
-use journal::bundle::Person;
+use super::db::{ASIDE, Db, PEOPLE, Trouble, strings};
+use super::{Barn, mint};
+use crate::{clock, words};
+use book::ContactId;
+use book::acts::{Act, PersonErased};
+use indexed_db_futures::prelude::*;
+use journal::Hash;
+use journal::bundle::{Detached, Person};
 use serde::{Deserialize, Serialize};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Somebody's details, as the keeper types them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -21,9 +30,24 @@ impl Details {
     }
 }
 
+/// Somebody whose details are on this device.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Somebody {
+    pub contact: ContactId,
+    /// Mark and name: `P-007 · R. Marsh`.
+    pub named: String,
+}
+
 impl Barn {
-    /// Keeps details under a fresh salt and gives the digest that a line may hold; none for empty ones.
-    pub async fn keep_person(&self, details: &Details) -> Result<Option<String>, Trouble> {
+    /// Keeps details under a fresh salt and gives the digest that a line may hold; none for empty ones. What the line
+    /// holds already (`before`) stays where the details are the same, or are not here to be changed.
+    pub async fn keep_person(&self, details: &Details, before: Option<String>) -> Result<Option<String>, Trouble> {
+        if let Some(before) = before {
+            let stands = self.person(&before).await;
+            if stands.as_ref().map_or(details.is_empty(), |stands| stands == details) {
+                return Ok(Some(before));
+            }
+        }
         if details.is_empty() {
             return Ok(None);
         }
@@ -34,15 +58,125 @@ impl Barn {
         Ok(Some(digest))
     }
 
-    /// Details under a digest, when they are here and whole.
+    /// Details under a digest, when they are here, whole, and not erased.
     pub async fn person(&self, digest: &str) -> Option<Details> {
-        let text = self.db().await.ok()?.person(digest).await.ok()??;
-        let person: Person = serde_json::from_str(&text).ok()?;
-        let whole = person.digest().is_some_and(|own| own.to_string() == digest);
-        whole.then(|| serde_json::from_str(&person.content).ok()).flatten()
+        if self.peek(|book| book.is_erased(digest)) {
+            return None;
+        }
+        details(&whole(digest, &self.db().await.ok()?.person(digest).await.ok()??)?)
     }
 
-    pub async fn erase_person(&self, digest: &str) -> Result<(), Trouble> {
-        self.db().await?.erase_person(digest).await
+    /// People whose details are here, by their mark: those a bundle may take along.
+    pub async fn people_here(&self) -> Result<Vec<Somebody>, Trouble> {
+        self.sweep_people().await?;
+        let kept = self.db().await?.people().await?;
+        let known = self.peek(|book| {
+            let contacts = book.contacts().into_iter();
+            contacts.map(|c| (c.id.clone(), book.contact_mark(&c.id), book.details_of(&c.id))).collect::<Vec<_>>()
+        });
+        let here = known.into_iter().filter_map(|(contact, mark, digests)| {
+            // The one shown comes last.
+            let details = digests.iter().rev().find_map(|digest| details(&whole(digest, kept.get(digest)?)?))?;
+            Some(Somebody { contact, named: words::people::contact(&mark, &details.name) })
+        });
+        Ok(here.collect())
+    }
+
+    /// What a bundle takes along when these people were chosen.
+    pub(super) async fn going_along(&self, chosen: &BTreeSet<ContactId>) -> Result<Vec<Person>, Trouble> {
+        self.until_whole().await;
+        let digests = self.peek(|book| book.going_along(chosen));
+        if digests.is_empty() {
+            return Ok(Vec::new());
+        }
+        let kept = self.db().await?.people().await?;
+        Ok(digests.iter().filter_map(|digest| whole(digest, kept.get(digest)?)).collect())
+    }
+
+    /// Every version of somebody's details that lines name and nobody erased, here or not.
+    pub async fn versions(&self, contact: &ContactId) -> Result<BTreeSet<String>, Trouble> {
+        self.until_whole().await;
+        let db = self.db().await?;
+        let lines = [db.all_lines().await?, db.lines_aside().await?].concat();
+        let mut all = book::versions(lines.iter().map(String::as_str), contact);
+        self.peek(|book| all.retain(|digest| !book.is_erased(digest)));
+        Ok(all)
+    }
+
+    /// Erases somebody's details for good, every version of them, here and wherever the lines come to.
+    ///
+    /// # Errors
+    /// A sentence that says what to do.
+    pub async fn erase_for_good(&self, contact: &ContactId) -> Result<(), String> {
+        let told = |trouble: Trouble| words::trouble::saving(&trouble);
+        let kept = async { self.db().await?.people().await };
+        let kept: Vec<String> = kept.await.map_err(told)?.into_keys().collect();
+        loop {
+            let digests = self.versions(contact).await.map_err(told)?;
+            let act = PersonErased { contact: contact.clone(), digests };
+            let draft = self.peek(|book| act.draft(book, clock::now(), &mut mint)).map_err(|no| no.to_string())?;
+            // The line first: broken off here, the details are known to be erased, and go at the next chance.
+            self.append(draft).await.map_err(told)?;
+            self.sweep_people().await.map_err(told)?;
+            // One act takes so many; a hostile bundle may have brought more.
+            if self.peek(|book| act.digests.iter().all(|digest| book.is_erased(digest))) {
+                return self.erase_unnamed(kept).await.map_err(told);
+            }
+        }
+    }
+
+    /// Erases those of the details `kept` that no line names: an edit that was refused in the end left them. What is
+    /// being saved at this moment was not yet kept when the list was made.
+    async fn erase_unnamed(&self, mut kept: Vec<String>) -> Result<(), Trouble> {
+        let db = self.db().await?;
+        let lines = [db.all_lines().await?, db.lines_aside().await?].concat();
+        let asked = kept.iter().filter_map(|digest| digest.parse::<Hash>().ok());
+        let named = Detached::of(lines.iter().map(String::as_str), asked).named;
+        kept.retain(|digest| digest.parse::<Hash>().is_ok_and(|digest| !named.contains(&digest)));
+        if kept.is_empty() { Ok(()) } else { db.erase_people(&kept).await }
+    }
+
+    /// Erases what is here of details that a line says are erased.
+    pub(super) async fn sweep_people(&self) -> Result<(), Trouble> {
+        self.until_whole().await;
+        let db = self.db().await?;
+        let mut gone: Vec<String> = db.people().await?.into_keys().collect();
+        self.peek(|book| gone.retain(|digest| book.is_erased(digest)));
+        if gone.is_empty() { Ok(()) } else { db.erase_people(&gone).await }
+    }
+}
+
+/// What is stored under a digest, if it is what the digest was made of.
+fn whole(digest: &str, stored: &str) -> Option<Person> {
+    let person: Person = serde_json::from_str(stored).ok()?;
+    person.digest().is_some_and(|own| own.to_string() == digest).then_some(person)
+}
+
+fn details(person: &Person) -> Option<Details> {
+    serde_json::from_str(&person.content).ok()
+}
+
+impl Db {
+    /// All details stored, by digest.
+    async fn people(&self) -> Result<BTreeMap<String, String>, Trouble> {
+        let tx = self.reading([PEOPLE])?;
+        let keys: Vec<String> = tx.object_store(PEOPLE)?.get_all_keys::<String>().await?.collect::<Result<_, _>>()?;
+        Ok(keys.into_iter().zip(strings(&tx, PEOPLE).await?).collect())
+    }
+
+    /// Erases details for good; the lines keep a digest of nothing anybody has.
+    async fn erase_people(&self, digests: &[String]) -> Result<(), Trouble> {
+        let tx = self.writing([PEOPLE])?;
+        for digest in digests {
+            tx.object_store(PEOPLE)?.delete(digest.as_str()).build()?;
+        }
+        Ok(tx.commit().await?)
+    }
+
+    /// Lines of bundles that were set aside again: details they name may be here all the same.
+    async fn lines_aside(&self) -> Result<Vec<String>, Trouble> {
+        let tx = self.reading([ASIDE])?;
+        let blocks = strings(&tx, ASIDE).await?;
+        Ok(blocks.iter().flat_map(|block| block.lines().map(str::to_owned)).collect())
     }
 }

@@ -272,11 +272,6 @@ pub const MARK_HOW: &str = "What the records call them; it should say nothing to
 pub const NAME: &str = "Name";
 pub const REACH: &str = "How to reach them";
 pub const NOTE: &str = "Note";
-pub const DETAILS_HOW: &str =
-    "Name, address and note stay on this device and out of bundles unless you choose to send them.";
-pub const DETAILS_ELSEWHERE: &str = "The details are not on this device, or were erased.";
-pub const ERASE: &str = "Erase the details for good";
-pub const ERASED: &str = "The details are erased from this device. Copies sent elsewhere are not.";
 pub const A_WISH: &str = "A wish";
 pub const WENT_TO: &str = "What went to them";
 pub const EITHER_SEX: &str = "Either";
@@ -290,10 +285,6 @@ pub const HOLD_ENDED: &str = "Free again.";
 pub const KEPT_BACK: &str = "Kept back";
 pub const LET_GO: &str = "Let go";
 pub const NOBODY_NAMED: &str = "nobody named";
-
-pub fn contact(mark: &str, name: &str) -> String {
-    if name.is_empty() { mark.to_owned() } else { format!("{mark} · {name}") }
-}
 
 /// `2 corn snakes, female: one that eats well`.
 pub fn wish(row: &WishRow) -> String {

@@ -1,6 +1,6 @@
 //! Bundles: what was done elsewhere, what comes in, what goes out.
 
-use super::{count, dates, daybook, names};
+use super::{count, dates, daybook, names, people};
 use crate::store::{Failed, NoBundle};
 use book::Book;
 use carry::{Change, Looked};
@@ -32,8 +32,9 @@ pub fn lacks(device: &str) -> String {
     format!("What {device} lacks")
 }
 
-pub fn ready(bytes: u32, locked: bool) -> String {
-    format!("{READY}: {}{}.", size(bytes), if locked { ", locked" } else { "" })
+pub fn ready(bytes: u32, details_of: usize, locked: bool) -> String {
+    let with = if details_of > 0 { format!(", with {}", people::details(details_of)) } else { String::new() };
+    format!("{READY}: {}{with}{}.", size(bytes), if locked { ", locked" } else { "" })
 }
 
 fn size(bytes: u32) -> String {
@@ -223,7 +224,16 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(false, changes(change, today));
     }
     if !looked.people.is_empty() {
-        say(false, format!("Details of {} come with it.", count(looked.people.len(), "person", "people")));
+        say(false, format!("{} come with it.", people::details_of(looked.people.len())));
+    }
+    if looked.erasing > 0 {
+        say(
+            true,
+            format!(
+                "{} were erased for good elsewhere. Taken in, the bundle erases them here too.",
+                people::details_of(looked.erasing)
+            ),
+        );
     }
     if looked.photos > 0 {
         say(false, format!("{} with it.", count(looked.photos, "photo comes", "photos come")));
@@ -283,6 +293,7 @@ pub fn kind_name(kind: &str) -> String {
         ("label_print", "Labels printed"),
         ("label", "Blank labels"),
         ("contact", "Contacts"),
+        ("details_erased", "Details erased"),
         ("wish", "Wishes"),
         ("hold", "Holds"),
         ("trait", "Traits"),
@@ -295,7 +306,7 @@ pub fn kind_name(kind: &str) -> String {
 
 pub const NEW_PHONE: &str = "A new phone, or one that lost its records";
 pub const NEW_PHONE_STEPS: [&str; 4] = [
-    "On a device that has the records: make a bundle and send it to the new phone.",
+    "On a device that has the records: make a bundle, choose whose details move too, and send it to the new phone.",
     "On the new phone: open Candlemark from its address, put it on the home screen, and open it from there.",
     "In the new phone's Candlemark: More, Bundles, Open a bundle.",
     "Compare the eight characters on both. From then on each writes on its own, and bundles bring them together.",

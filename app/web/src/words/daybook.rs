@@ -19,6 +19,8 @@ pub const FILTER_THING: &str = "Box, animal, clutch or place";
 pub const FILTER_PERSON: &str = "Person";
 pub const FILTER_DAY: &str = "Day";
 pub const ANYBODY: &str = "anybody";
+pub const ERASED: &str = "what was erased for good, which does not come back";
+pub const FINAL: &str = "cannot be undone";
 pub const UNDO_IT: &str = "Undo it";
 pub const LEAVE_IT: &str = "Leave it";
 pub const UNDO_LOOKS: &str = "Looking what that would change…";
@@ -97,6 +99,7 @@ const ACTS: &[(&str, &str)] = &[
     ("RulesSet", "Rule for the young set"),
     ("Snoozed", "Put off"),
     ("ContactKept", "Somebody's details"),
+    ("PersonErased", "Somebody's details erased for good"),
     ("WishNoted", "Wish noted"),
     ("WishClosed", "Wish closed"),
     ("Held", "Held or kept back"),

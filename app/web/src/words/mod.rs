@@ -21,6 +21,7 @@ pub mod names;
 pub mod nav;
 pub mod notes;
 pub mod pairings;
+pub mod people;
 pub mod places;
 pub mod pull;
 pub mod record;

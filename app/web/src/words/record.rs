@@ -133,6 +133,7 @@ pub fn field(name: &str) -> String {
         "laid" => "laid".into(),
         "closed_mg" => "closed mass".into(),
         "fate" => "what became of it".into(),
+        "digest" => "details".into(),
         other => other.trim_end_matches("_mg").replace('_', " "),
     }
 }
@@ -140,8 +141,14 @@ pub fn field(name: &str) -> String {
 /// A stored value as a person reads it.
 pub fn value(value: &serde_json::Value) -> String {
     match value {
+        // Details and pictures lie beside the records, which hold their digest.
+        serde_json::Value::String(text) if is_digest(text) => "what was kept then".into(),
         serde_json::Value::String(text) => text.clone(),
         serde_json::Value::Null => "nothing".into(),
         other => other.to_string(),
     }
+}
+
+fn is_digest(text: &str) -> bool {
+    text.len() == 64 && text.bytes().all(|byte| byte.is_ascii_hexdigit())
 }

@@ -6,7 +6,7 @@ use crate::route::Page;
 use crate::store::{Details, barn};
 use crate::ui::forms::TextField;
 use crate::ui::{Empty, Head};
-use crate::words::{self, babies as said, dates};
+use crate::words::{self, babies as said, dates, people};
 use book::ContactId;
 use book::acts::ContactKept;
 use leptos::prelude::*;
@@ -30,7 +30,7 @@ pub fn named(contact: &ContactId) -> Signal<String> {
             }
         });
     }
-    Signal::derive(move || said::contact(&barn.read(|book| book.contact_mark(&id)), &name.get()))
+    Signal::derive(move || people::contact(&barn.read(|book| book.contact_mark(&id)), &name.get()))
 }
 
 #[component]
@@ -42,61 +42,87 @@ pub fn ContactPage(id: String) -> impl IntoView {
     };
     let (name, reach, note) =
         (RwSignal::new(String::new()), RwSignal::new(String::new()), RwSignal::new(String::new()));
-    let missing = RwSignal::new(false);
-    let digest = RwSignal::new(record.digest.clone());
-    let mark = RwSignal::new(record.mark.clone().unwrap_or_default());
-    if let Some(kept) = record.digest.clone() {
-        spawn_local(async move {
-            match barn.person(&kept).await {
-                Some(details) => {
-                    name.try_set(details.name);
-                    reach.try_set(details.reach);
-                    note.try_set(details.note);
-                }
-                None => drop(missing.try_set(true)),
-            }
-        });
-    }
+    // What there is to say where no details are shown though the records name some.
+    let lacking = RwSignal::new(None::<&'static str>);
+    let erasable = RwSignal::new(false);
+    let asked = RwSignal::new(false);
+    // As saved, whatever is being typed.
+    let saved_name = RwSignal::new(String::new());
+    let mark = RwSignal::new(String::new());
+    let stands = {
+        let contact = contact.clone();
+        Memo::new(move |_| {
+            barn.read(|book| {
+                let record = book.contact(&contact);
+                let digest = record.and_then(|record| record.digest.clone());
+                let erased = digest.as_ref().is_some_and(|digest| book.is_erased(digest));
+                (record.and_then(|record| record.mark.clone()).unwrap_or_default(), digest, erased)
+            })
+        })
+    };
+    let look_back = {
+        let contact = contact.clone();
+        move || {
+            let contact = contact.clone();
+            spawn_local(async move {
+                let versions = barn.versions(&contact).await;
+                let _ = erasable.try_set(versions.is_ok_and(|versions| !versions.is_empty()));
+            });
+        }
+    };
+    // Again after a save, an undo, an erasing: only then, so that nothing typed meanwhile is lost.
+    Effect::new({
+        let look_back = look_back.clone();
+        move |_| {
+            let (stands_mark, digest, erased) = stands.get();
+            mark.set(stands_mark);
+            look_back();
+            spawn_local(async move {
+                let details = match &digest {
+                    Some(digest) => barn.person(digest).await,
+                    None => Some(Details::default()),
+                };
+                let said = if erased { people::DETAILS_ERASED } else { people::DETAILS_ELSEWHERE };
+                let _ = lacking.try_set(details.is_none().then_some(said));
+                let details = details.unwrap_or_default();
+                saved_name.try_set(details.name.clone());
+                name.try_set(details.name);
+                reach.try_set(details.reach);
+                note.try_set(details.note);
+            });
+        }
+    });
     let save = {
         let contact = contact.clone();
         move |_| {
             let details =
                 Details { name: name.get_untracked(), reach: reach.get_untracked(), note: note.get_untracked() };
             let (contact, mark) = (contact.clone(), mark.get_untracked());
-            let before = digest.get_untracked();
+            let (_, before, _) = stands.get_untracked();
             spawn_local(async move {
-                match barn.keep_person(&details).await {
-                    Ok(kept) => {
-                        let act = ContactKept { contact: Some(contact), mark, digest: kept.clone() };
-                        barn.save(act, said::CONTACT_SAVED, move |_| {
-                            digest.try_set(kept);
-                            missing.try_set(false);
-                            // What the records no longer name is erased; undo brings back a digest of nothing.
-                            if let Some(before) = before {
-                                spawn_local(async move { drop(barn.erase_person(&before).await) });
-                            }
-                        });
+                match barn.keep_person(&details, before).await {
+                    // What stood before stays here, so that undo brings it back.
+                    Ok(digest) => {
+                        barn.save(ContactKept { contact: Some(contact), mark, digest }, said::CONTACT_SAVED, |_| {});
                     }
                     Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
                 }
             });
         }
     };
-    let erase = move |_| {
-        let Some(kept) = digest.get_untracked() else { return };
-        spawn_local(async move {
-            match barn.erase_person(&kept).await {
-                Ok(()) => {
-                    name.try_set(String::new());
-                    reach.try_set(String::new());
-                    note.try_set(String::new());
-                    missing.try_set(true);
-                    barn.say(said::ERASED.into(), None);
-                }
-                Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
-            }
-        });
+    let erase = {
+        let contact = contact.clone();
+        move || {
+            asked.set(false);
+            let (contact, look_back) = (contact.clone(), look_back.clone());
+            spawn_local(async move {
+                let told = barn.erase_for_good(&contact).await;
+                barn.say(told.map_or_else(|why| why, |()| people::ERASED.to_owned()), None);
+                look_back();
+            });
+        }
     };
+    let who = move || people::erase_sure(&people::contact(&stands.get().0, &saved_name.get()));
     let today = clock::today();
     let went = barn.peek(|book| {
         let gone = book.went_to(&contact).take(60).map(|animal| {
@@ -107,16 +133,28 @@ pub fn ContactPage(id: String) -> impl IntoView {
     });
     view! {
         <div class="page with-acts">
-            <Head title=said::contact(&record.mark.unwrap_or_default(), "") back=(Page::Wishes, said::WISHES.to_owned()) />
-            {move || missing.get().then(|| view! { <p class="card">{said::DETAILS_ELSEWHERE}</p> })}
+            <Head title=people::contact(&record.mark.unwrap_or_default(), "") back=(Page::Wishes, said::WISHES.to_owned()) />
+            {move || lacking.get().map(|said| view! { <p class="card">{said}</p> })}
             <TextField label=said::MARK value=mark hint=said::MARK_HOW />
             <TextField label=said::NAME value=name />
             <TextField label=said::REACH value=reach />
             <TextField label=said::NOTE value=note />
-            <p class="aside">{said::DETAILS_HOW}</p>
-            <div class="gap">{move || digest.get().is_some().then(|| view! {
-                <button type="button" class="act small bad" on:click=erase>{said::ERASE}</button>
-            })}</div>
+            <p class="aside">{people::DETAILS_HOW}</p>
+            {move || erasable.get().then(|| {
+                let erase = erase.clone();
+                match asked.get() {
+                    true => view! {
+                        <div class="card stack" role="group" aria-label=people::ERASE>
+                            <p class="warn">{who()}</p>
+                            <button type="button" class="act small bad" on:click=move |_| erase()>{people::ERASE_NOW}</button>
+                            <button type="button" class="act small" on:click=move |_| asked.set(false)>{people::ERASE_NOT}</button>
+                        </div>
+                    }.into_any(),
+                    false => view! {
+                        <div class="gap"><button type="button" class="act small bad" on:click=move |_| asked.set(true)>{people::ERASE}</button></div>
+                    }.into_any(),
+                }
+            })}
             <h2>{said::A_WISH}</h2>
             <WishForm contact=contact.to_string() />
             {(!went.is_empty()).then(|| view! { <h2>{said::WENT_TO}</h2> })}

@@ -2,22 +2,27 @@
 //! its share sheet only straight after one.
 
 use super::Working;
+use super::along::Along;
 use super::phrase::Phrase;
 use crate::clock;
 use crate::store::{NoBundle, Running, barn, cancel, lock};
 use crate::ui::files;
 use crate::ui::forms::Choice;
 use crate::words::{bundles as words, trouble};
+use book::ContactId;
 use journal::DeviceId;
 use js_sys::{Array, ArrayBuffer};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::collections::BTreeSet;
 
 /// A bundle that waits to be handed over.
 #[derive(Clone)]
 struct Made {
     file: ArrayBuffer,
     locked: bool,
+    /// Of how many people details are in it.
+    people: usize,
 }
 
 #[component]
@@ -29,6 +34,12 @@ pub fn Make() -> impl IntoView {
     let failed = RwSignal::new(None::<String>);
     let to = RwSignal::new(None::<DeviceId>);
     let photos = RwSignal::new(true);
+    let along = RwSignal::new(BTreeSet::<ContactId>::new());
+    // One that waits was made with what was chosen before.
+    Effect::new(move |_| {
+        along.track();
+        made.set(None);
+    });
     let locking = RwSignal::new(false);
     let passphrase = RwSignal::new(String::new());
     let has_photos = move || barn.read(|book| book.journal().records("photo").next().is_some());
@@ -51,18 +62,19 @@ pub fn Make() -> impl IntoView {
             return failed.set(Some(words::NO_PASSPHRASE.to_owned()));
         }
         percent.set(Some(0));
+        let along = along.get_untracked();
         spawn_local(async move {
             let told = move |done| {
                 let _ = percent.try_set(Some(done));
             };
             let answer = async {
-                let file = barn.make_bundle(to.get_untracked(), photos.get_untracked(), running, told).await?;
+                let file = barn.make_bundle(to.get_untracked(), photos.get_untracked(), &along, running, told).await?;
                 let locked = passphrase.is_some();
                 let file = match passphrase {
                     Some(passphrase) => lock(file, passphrase, running, told).await?,
                     None => file,
                 };
-                Ok::<Made, NoBundle>(Made { file, locked })
+                Ok::<Made, NoBundle>(Made { file, locked, people: along.len() })
             };
             let answer = answer.await;
             let _ = percent.try_set(None);
@@ -76,7 +88,7 @@ pub fn Make() -> impl IntoView {
     // A page left is work nobody waits for.
     on_cleanup(move || cancel(running));
     let hand_over = move |_| {
-        let Some(Made { file, locked }) = made.get_untracked() else { return };
+        let Some(Made { file, locked, .. }) = made.get_untracked() else { return };
         let (name, mime) = match locked {
             false => (words::file_name(clock::today()), "application/zip"),
             true => (words::locked_name(clock::today()), "application/octet-stream"),
@@ -108,6 +120,7 @@ pub fn Make() -> impl IntoView {
                     <span>{words::WITH_PHOTOS}</span>
                 </label>
             })}
+            <Along along locked=locking />
             <label class="gap tick">
                 <input type="checkbox" prop:checked=locking on:change=move |ev| locking.set(event_target_checked(&ev)) />
                 <span>{words::LOCK}</span>
@@ -119,8 +132,8 @@ pub fn Make() -> impl IntoView {
             <button type="button" class="act main" disabled=move || percent.get().is_some() on:click=make>{words::MAKE}</button>
             <Working percent cancel=stop />
             {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
-            {move || made.get().map(|Made { file, locked }| view! {
-                <p role="status">{words::ready(file.byte_length(), locked)}</p>
+            {move || made.get().map(|Made { file, locked, people }| view! {
+                <p role="status">{words::ready(file.byte_length(), people, locked)}</p>
                 <button type="button" class="act main" on:click=hand_over>{words::SHARE_IT}</button>
             })}
         </section>

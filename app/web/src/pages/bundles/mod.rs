@@ -1,5 +1,6 @@
 //! Bundles: records to and from other devices. Make one, open one, see who is known and what came in.
 
+mod along;
 mod known;
 mod make;
 mod nag;

@@ -6,6 +6,7 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{self as all_words, dates, daybook as words, names, trouble};
+use book::acts::is_final;
 use book::views::describe;
 use book::{Book, Kind, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -187,18 +188,20 @@ impl Look<'_> {
         let earlier = said.when.filter(|when| written.is_some_and(|t| when.latest().date() < t.date()));
         let earlier = earlier.map(|when| words::happened(&dates::when(when, self.today)));
         let aside = [Some(time), Some(by), earlier].into_iter().flatten().filter(|s| !s.is_empty()).collect::<Vec<_>>();
+        let gone = is_final(&said.act);
+        let details = words::details(&said, self.prefs);
         let about: Vec<String> = said.subjects.iter().map(|(_, name)| name.clone()).collect();
         Act {
             day: written.map(|t| dates::near(t.date(), self.today)).unwrap_or_default(),
             title: words::seen(&entry).filter(|_| said.undoes.is_none()).unwrap_or_else(|| words::act(&said.act)),
             about: words::about(&about),
             page: said.subjects.iter().find_map(|(thing, _)| self.page(thing)),
-            details: words::details(&said, self.prefs),
+            details: if gone { words::FINAL.to_owned() } else { details },
             text: said.text.clone(),
             aside: aside.join(" · "),
             undone,
             // An undo is an act too, and what it took back can be done again by undoing it.
-            undo: (!undone && self.own == Some(entry.dev())).then_some(entry.reference),
+            undo: (!undone && !gone && self.own == Some(entry.dev())).then_some(entry.reference),
         }
     }
 
@@ -210,6 +213,7 @@ impl Look<'_> {
             Kind::Clutch => Page::Clutch(id),
             Kind::Filling => Page::Box(id),
             Kind::Place => Page::Place(id),
+            Kind::Contact => Page::Contact(id),
             _ => return None,
         };
         self.book.has(thing).then_some(page)

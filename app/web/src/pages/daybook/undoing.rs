@@ -68,7 +68,11 @@ fn consequence(book: &Book, set: &DraftSet) -> String {
     let kind = bundles::kind_name(&set.kind);
     let what = if name.is_empty() || name == id { kind } else { format!("{kind}, {name}") };
     let gone = set.fields.get(WITHDRAWN).and_then(|value| value.as_bool()) == Some(true);
+    let back_to = |value: &serde_json::Value| match value.as_str().is_some_and(|text| book.is_erased(text)) {
+        true => words::ERASED.to_owned(),
+        false => record::value(value),
+    };
     let changes: Vec<(String, String)> =
-        set.fields.iter().map(|(field, value)| (record::field(field), record::value(value))).collect();
+        set.fields.iter().map(|(field, value)| (record::field(field), back_to(value))).collect();
     words::consequence(&what, &changes, gone)
 }

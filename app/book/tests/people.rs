@@ -1,0 +1,155 @@
+//! What is known of people outside the barn: what stands, what goes along, and what is erased for good.
+
+mod common;
+
+use book::acts::{ContactKept, PersonErased, Refusal, Withdrawn, is_final};
+use book::views::describe;
+use book::{ContactId, Kind, versions};
+use common::*;
+use journal::{Entry, Hash};
+use std::collections::BTreeSet;
+
+fn digest(n: u8) -> String {
+    Hash::of(&[n]).to_string()
+}
+
+fn set(digests: &[u8]) -> BTreeSet<String> {
+    digests.iter().map(|n| digest(*n)).collect()
+}
+
+fn add(d: &mut Device) -> ContactId {
+    d.make(Kind::Contact, &ContactKept::default(), ContactId::new)
+}
+
+fn keep(d: &mut Device, contact: &ContactId, n: u8) {
+    let act = ContactKept { contact: Some(contact.clone()), mark: String::new(), digest: Some(digest(n)) };
+    d.act(&act);
+}
+
+fn all(d: &Device, contact: &ContactId) -> BTreeSet<String> {
+    versions(d.lines.iter().map(String::as_str), contact)
+}
+
+fn erase(d: &mut Device, contact: &ContactId) {
+    let digests = all(d, contact);
+    d.act(&PersonErased { contact: contact.clone(), digests });
+}
+
+#[test]
+fn the_kind_is_the_one_bundles_go_by() {
+    assert_eq!(Kind::DetailsErased.word(), journal::bundle::DETAILS_ERASED);
+}
+
+#[test]
+fn only_the_chosen_go_along_and_only_with_what_stands() {
+    let mut d = Device::new(1);
+    let people: Vec<ContactId> = (0..3).map(|_| add(&mut d)).collect();
+    keep(&mut d, &people[0], 1);
+    keep(&mut d, &people[0], 2);
+    keep(&mut d, &people[1], 3);
+    for (chosen, expected) in [
+        (vec![], set(&[])),
+        (vec![0], set(&[2])),
+        (vec![1], set(&[3])),
+        (vec![2], set(&[])),
+        (vec![0, 1, 2], set(&[2, 3])),
+    ] {
+        let chosen: Vec<&ContactId> = chosen.into_iter().map(|n: usize| &people[n]).collect();
+        assert_eq!(d.book.going_along(chosen.iter().copied()), expected, "{chosen:?}");
+    }
+    assert_eq!(d.book.going_along([&ContactId::from("N0NE0000")]), set(&[]));
+    // Erased since, they stay behind though they were chosen.
+    erase(&mut d, &people[0]);
+    assert_eq!(d.book.going_along(&people), set(&[3]));
+}
+
+#[test]
+fn undo_brings_the_details_before_an_edit_back() {
+    let mut d = Device::new(1);
+    let contact = add(&mut d);
+    keep(&mut d, &contact, 1);
+    keep(&mut d, &contact, 2);
+    d.undo_last();
+    assert_eq!(d.book.details_of(&contact), [digest(1)]);
+    assert_eq!(all(&d, &contact), set(&[1, 2]));
+}
+
+#[test]
+fn every_version_of_one_person_is_erased_and_of_nobody_else() {
+    let mut d = Device::new(1);
+    let (contact, other) = (add(&mut d), add(&mut d));
+    keep(&mut d, &other, 9);
+    (1..4).for_each(|n| keep(&mut d, &contact, n));
+    // Emptied: nothing stands, and what stood is still kept.
+    d.act(&ContactKept { contact: Some(contact.clone()), mark: String::new(), digest: None });
+    assert_eq!((d.book.details_of(&contact), all(&d, &contact)), (vec![], set(&[1, 2, 3])));
+    erase(&mut d, &contact);
+    for (n, gone) in [(1, true), (2, true), (3, true), (9, false)] {
+        assert_eq!(d.book.is_erased(&digest(n)), gone, "{n}");
+    }
+    assert_eq!(d.book.contact_mark(&contact), "P-001");
+    let said = describe(&d.book, &Entry::read(d.lines.last().expect("one")).expect("own"));
+    assert_eq!((said.act.as_str(), said.unknown), ("PersonErased", false));
+    assert_eq!(said.subjects, [(contact.thing(), "P-001".to_owned())]);
+
+    let again = PersonErased { contact: contact.clone(), digests: all(&d, &contact) };
+    assert_eq!(d.draft(&again).expect_err("gone"), Refusal::NoDetails { mark: "P-001".to_owned() });
+    let nonsense = PersonErased { digests: ["x".to_owned()].into(), ..again };
+    assert_eq!(d.draft(&nonsense).expect_err("no digest"), Refusal::NoDetails { mark: "P-001".to_owned() });
+    let nobody = PersonErased { contact: ContactId::from("N0NE0000"), digests: set(&[9]) };
+    assert!(matches!(d.draft(&nobody), Err(Refusal::NoSuch { .. })));
+
+    // What is typed anew stands, and can be erased in turn.
+    keep(&mut d, &contact, 4);
+    assert_eq!(d.book.details_of(&contact), [digest(4)]);
+    erase(&mut d, &contact);
+    assert!(d.book.is_erased(&digest(4)) && d.book.details_of(&contact).is_empty());
+}
+
+#[test]
+fn erased_stays_erased_whatever_is_taken_back() {
+    let mut d = Device::new(1);
+    let contact = add(&mut d);
+    keep(&mut d, &contact, 1);
+    erase(&mut d, &contact);
+    assert!(is_final("PersonErased") && !is_final("ContactKept"));
+    // Pages offer no undo of it; another program's would not change it.
+    d.undo_last();
+    assert!(d.book.is_erased(&digest(1)) && d.book.details_of(&contact).is_empty());
+    let mut e = Device::new(2);
+    e.hear(&d.lines);
+    assert!(e.book.is_erased(&digest(1)));
+    let restored = book::Book::restore(&d.book.snapshot()).expect("just made");
+    assert!(restored.is_erased(&digest(1)));
+    d.act(&Withdrawn { thing: contact.thing() });
+    assert!(d.book.is_erased(&digest(1)));
+}
+
+#[test]
+fn two_who_wrote_apart_both_count() {
+    let (mut ann, mut ben) = (Device::new(1), Device::new(2));
+    let contact = add(&mut ann);
+    keep(&mut ann, &contact, 1);
+    ben.hear(&ann.lines);
+    let shared = ann.lines.len();
+    keep(&mut ann, &contact, 2);
+    ben.later(1);
+    keep(&mut ben, &contact, 3);
+    ben.hear(&ann.lines[shared..]);
+    assert_eq!(ben.book.details_of(&contact), [digest(2), digest(3)]);
+    let lines = ann.lines.iter().chain(&ben.lines).map(String::as_str);
+    assert_eq!(versions(lines, &contact), set(&[1, 2, 3]));
+}
+
+#[test]
+fn more_versions_than_one_act_takes_are_erased_by_the_next() {
+    let mut d = Device::new(1);
+    let contact = add(&mut d);
+    let digests: BTreeSet<String> = (0..600_u32).map(|n| Hash::of(&n.to_be_bytes()).to_string()).collect();
+    let act = PersonErased { contact, digests: digests.clone() };
+    let left = |d: &Device| digests.iter().filter(|digest| !d.book.is_erased(digest)).count();
+    d.act(&act);
+    assert_eq!(left(&d), 100);
+    d.act(&act);
+    assert_eq!(left(&d), 0);
+}
