@@ -33,7 +33,8 @@ pub fn Open(shared: bool) -> impl IntoView {
         let _ = percent.try_set(Some(done));
     };
     let look = move |join: bool| {
-        let Some(bytes) = file.get_untracked() else { return };
+        // The page may have been left while the file was read.
+        let Some(bytes) = file.try_get_untracked().flatten() else { return };
         opened.set(None);
         failed.set(None);
         other_book.set(false);
