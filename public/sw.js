@@ -57,9 +57,10 @@ const older = async () => (await caches.keys()).filter((name) => name.startsWith
 /** Deletes the copies of other versions of which no page is open: each page holds a lock named after its program. */
 async function tidy() {
   const names = await older();
-  if (names.length === 0 || !self.navigator.locks) return;
+  if (names.length === 0) return;
   const windows = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
-  const { held } = await self.navigator.locks.query();
+  // A browser without locks tells nothing of its pages: all of them have to be closed.
+  const { held } = await self.navigator.locks?.query() ?? { held: [] };
   const programs = held.map(({ name }) => name.replace(/^candlemark-page /, '')).filter((url) => url.startsWith(scope.href));
   // A page that is only just opening has said nothing yet.
   if (windows.filter(({ url }) => url.startsWith(scope.href)).length > programs.length) return;
