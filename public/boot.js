@@ -5,7 +5,7 @@
 //   candlemark:update-ready  a newer version waits                           data-update="ready"
 // What the app may say:
 //   candlemark:update-take   swap to the newer version now and load the page again
-//   candlemark:broke         detail: what broke; it has stopped for good
+//   candlemarkBroke(what)    a panic: it has stopped for good
 
 const root = document.documentElement;
 const me = document.querySelector('script[data-js][data-wasm]');
@@ -43,7 +43,7 @@ function broke(why) {
   });
 }
 
-window.addEventListener('candlemark:broke', ({ detail }) => broke(detail));
+window.candlemarkBroke = broke;
 // What ends the app without a word of its own: no memory left, or calls too deep.
 window.addEventListener('error', ({ error }) => {
   if (error instanceof WebAssembly.RuntimeError || /wasm/.test(error?.stack)) broke(String(error.stack));

@@ -100,20 +100,21 @@ async function other(request, href) {
 }
 
 async function lay(request) {
-  // A body that is no form is no file either; the page says then that none has arrived.
-  const file = await request.formData().then((form) => form.get('bundle'), () => null);
+  // A browser that cannot read the form has no room for so much, as a rule.
+  const file = await request.formData().then((form) => form.get('bundle'), () => 'unread');
   await caches.delete(SHARED);
-  if (file instanceof File) {
-    const kept = file.size > MOST_BYTES ? new Response(null, { status: 413 }) : new Response(file);
+  if (file === 'unread' || file instanceof File) {
+    const kept = file.size <= MOST_BYTES ? new Response(file) : new Response(null, { status: 204 });
     await (await caches.open(SHARED)).put(shared, kept);
   }
   return Response.redirect(new URL('./#/bundles/shared', scope), 303);
 }
 
 async function pickUp(method) {
-  const answer = method === 'GET' && await (await caches.open(SHARED)).match(shared);
+  const answer = await (await caches.open(SHARED)).match(shared);
   await caches.delete(SHARED);
-  return answer || new Response(null, { status: 404 });
+  if (method !== 'GET') return new Response(null, { status: 204 });
+  return answer ?? new Response(null, { status: 404 });
 }
 
 self.addEventListener('install', (event) => {

@@ -244,7 +244,7 @@ test('a file that another site handed over is thrown away unread, and one too la
   await post(512 * 2 ** 20 + 1);
   await visit(page, server.url, '#/bundles/shared');
   await button(page, 'Look at it').tap();
-  await page.getByText(/^The file is larger than 512 MB/).waitFor();
+  await page.getByText(/^The file is too large to be opened here/).waitFor();
   // A form without a file, as a text of that name.
   await page.evaluate(() => fetch('./share', { method: 'POST', body: new URLSearchParams({ bundle: 'text' }) }));
   assert.equal(await laid(page), false);

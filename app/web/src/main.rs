@@ -15,23 +15,21 @@ mod store;
 mod ui;
 mod words;
 
-use web_sys::{CustomEvent, CustomEventInit};
+use wasm_bindgen::prelude::wasm_bindgen;
 
 /// What a start takes of memory: asked for at once it costs one turn, and bit by bit well over a hundred.
 const MEMORY: usize = 10 << 20;
 
-/// No fault is silent: what broke is told to the page (boot.js), which stands when nothing here does any more.
-fn tell_what_broke(why: &std::panic::PanicHookInfo<'_>) {
-    let told = CustomEventInit::new();
-    told.set_detail(&why.to_string().into());
-    let event = CustomEvent::new_with_event_init_dict("candlemark:broke", &told);
-    if let (Some(window), Ok(event)) = (web_sys::window(), event) {
-        let _ = window.dispatch_event(&event);
-    }
+#[wasm_bindgen]
+extern "C" {
+    /// Of boot.js, which stands when nothing here does any more: says over the page that the app broke, and on what.
+    #[wasm_bindgen(js_name = candlemarkBroke)]
+    fn broke(why: &str);
 }
 
 fn main() {
-    std::panic::set_hook(Box::new(tell_what_broke));
+    // No fault is silent.
+    std::panic::set_hook(Box::new(|why| broke(&why.to_string())));
     drop(std::hint::black_box(Vec::<u8>::with_capacity(MEMORY)));
     leptos::mount::mount_to_body(app::App);
 }

@@ -26,6 +26,8 @@ pub const HEADERS: [(&str, &str); 6] = [
 ];
 
 const WORKER: &str = "sw.js";
+/// The script every start waits for: shipped without its comments.
+const START: &str = "boot.js";
 /// For the host, not for the page: never asked for by a browser.
 const HOSTS: [&str; 2] = ["_headers", ".htaccess"];
 
@@ -38,6 +40,9 @@ pub fn staged() -> Outcome {
     let text = fs::read_to_string(&page).map_err(about("read", &page))?;
     let text = one_sheet(dir, &parts::loader_early(&text, dir)?)?;
     fs::write(&page, text).map_err(about("write", &page))?;
+    let start = dir.join(START);
+    let text = fs::read_to_string(&start).map_err(about("read", &start))?;
+    fs::write(&start, bare(&text)).map_err(about("write", &start))?;
     folder(dir)
 }
 
@@ -76,6 +81,21 @@ fn sheet(piece: &str) -> Option<&str> {
 fn href(link: &str) -> Option<&str> {
     let named = link.split_once("href=")?.1.trim_start_matches('"').trim_start_matches("./");
     named.split(['"', ' ', '>']).next().filter(|name| !name.is_empty())
+}
+
+/// A script without the lines that are comments and nothing else, and without what its lines begin and end in.
+fn bare(script: &str) -> String {
+    let mut within = false;
+    let mut out = String::new();
+    for line in script.lines().map(str::trim) {
+        let comment = within || line.starts_with("/**");
+        within = comment && !line.ends_with("*/");
+        if !comment && !line.is_empty() && !line.starts_with("//") {
+            out += line;
+            out.push('\n');
+        }
+    }
+    out
 }
 
 /// Writes the header files and the service worker's list; doing so again changes nothing.
@@ -202,6 +222,21 @@ mod tests {
         assert!(!dir.join("a-1.css").exists() && !dir.join("b-2.css").exists());
         assert_eq!(one_sheet(&dir, &joined).expect("joined again"), joined);
         fs::remove_dir_all(&dir).expect("tidied");
+    }
+
+    #[test]
+    fn a_script_keeps_all_but_its_comments() {
+        let script =
+            "// What it is.\n\n/** One. */\nconst a = '//x';\n/** Two,\n *  lines. */\nf(a); // told\n  g('/**');\n";
+        let kept = "const a = '//x';\nf(a); // told\ng('/**');\n";
+        assert_eq!(bare(script), kept);
+        assert_eq!(bare(kept), kept);
+        // A text of several lines would lose what its lines begin in: the start script holds none.
+        let own = fs::read_to_string(root().join("public").join(START)).expect("the script");
+        assert!(
+            own.lines().all(|line| line.matches('`').count() % 2 == 0),
+            "public/{START} holds a text of several lines"
+        );
     }
 
     #[test]

@@ -24,22 +24,21 @@ pub(super) fn check(sets: &[DraftSet]) -> Result<(), Refusal> {
 }
 
 fn within(field: &str, value: &Value) -> Result<(), Refusal> {
-    if field == PACKED {
+    let most = if TOLD.contains(&field) { MOST_TEXT } else { MOST_NAME };
+    if field == PACKED || fits(value, most) {
         return Ok(());
     }
-    let most = if TOLD.contains(&field) { MOST_TEXT } else { MOST_NAME };
-    let too_long = |most| Err(Refusal::TooLong { what: called(field), most });
-    let too_many = |count: usize| count > MOST_ITEMS;
+    Err(Refusal::TooLong { what: called(field).to_owned(), most })
+}
+
+fn fits(value: &Value, most: usize) -> bool {
     match value {
-        Value::String(text) if longer(text, most) => too_long(most),
-        Value::Array(list) if too_many(list.len()) => {
-            Err(Refusal::TooMany { what: "entries", most: MOST_ITEMS as u32 })
+        Value::String(text) => !longer(text, most),
+        Value::Array(list) => list.len() <= MOST_ITEMS && list.iter().all(|item| fits(item, most)),
+        Value::Object(map) => {
+            map.len() <= MOST_ITEMS && map.iter().all(|(key, item)| !longer(key, most) && fits(item, most))
         }
-        Value::Object(map) if too_many(map.len()) => Err(Refusal::TooMany { what: "entries", most: MOST_ITEMS as u32 }),
-        Value::Array(list) => list.iter().try_for_each(|item| within(field, item)),
-        Value::Object(map) if map.keys().any(|key| longer(key, most)) => too_long(most),
-        Value::Object(map) => map.values().try_for_each(|item| within(field, item)),
-        _ => Ok(()),
+        _ => true,
     }
 }
 
@@ -48,12 +47,14 @@ fn longer(text: &str, most: usize) -> bool {
 }
 
 /// The field as a keeper knows it.
-fn called(field: &str) -> String {
+fn called(field: &str) -> &str {
     match field {
-        "morph" => "look".to_owned(),
-        "fate_why" | "went_why" | "why" => "reason".to_owned(),
-        "what" => "description".to_owned(),
-        other => other.replace('_', " "),
+        "morph" => "look",
+        "fate_why" | "went_why" | "why" => "reason",
+        "what" => "description",
+        "sex_how" | "sex_sure" => "word on its sex",
+        "went_price" => "price",
+        other => other,
     }
 }
 

@@ -92,11 +92,16 @@ impl Content {
                 morph.iter_mut().for_each(|morph| clip(morph, Part::Morph));
                 short.iter_mut().for_each(|short| clip(short, Part::Species));
             }
-            Self::Parents { dam, sire } => [dam, sire].map(|name| clip(name, Part::Parents)).into_iter().collect(),
+            Self::Parents { dam, sire } => {
+                clip(dam, Part::Parents);
+                clip(sire, Part::Parents);
+            }
             Self::Words { text, part, .. } | Self::Pencil { word: text, part } => clip(text, *part),
             Self::Facts(facts) => {
                 for (part, Fact { word, value, aside }) in facts {
-                    [word, value, aside].map(|text| clip(text, *part));
+                    for text in [word, value, aside] {
+                        clip(text, *part);
+                    }
                 }
             }
             Self::Code => {}

@@ -17,9 +17,9 @@ use web_sys::{DragEvent, File, HtmlInputElement, RequestInit};
 /// Where the service worker lays a file that was shared with the app.
 const SHARED: &str = "./shared-bundle";
 /// The largest file opened, in bytes; what is shared is measured by the service worker (sw.js), which answers with this
-/// status when it is larger.
+/// status, *no content*, when it is larger.
 const MOST_BYTES: f64 = 512.0 * 1024.0 * 1024.0;
-const LARGE: f64 = 413.0;
+const LARGE: f64 = 204.0;
 
 #[component]
 pub fn Open(shared: bool) -> impl IntoView {
@@ -219,7 +219,7 @@ fn shared_file(method: &str) -> Option<Promise> {
     let asked = web_sys::window()?.fetch_with_str_and_init(SHARED, &how);
     let read = Closure::once_into_js(|answer: JsValue| -> JsValue {
         let get = |name: &str| Reflect::get(&answer, &name.into()).unwrap_or(JsValue::UNDEFINED);
-        if !get("ok").is_truthy() {
+        if !get("ok").is_truthy() || get("status").as_f64() == Some(LARGE) {
             return get("status");
         }
         let bytes = get("arrayBuffer").dyn_into::<Function>().and_then(|f| f.call0(&answer));
