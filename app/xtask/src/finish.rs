@@ -26,8 +26,6 @@ pub const HEADERS: [(&str, &str); 6] = [
 ];
 
 const WORKER: &str = "sw.js";
-/// The script every start waits for: shipped without its comments.
-const START: &str = "boot.js";
 /// For the host, not for the page: never asked for by a browser.
 const HOSTS: [&str; 2] = ["_headers", ".htaccess"];
 
@@ -40,9 +38,10 @@ pub fn staged() -> Outcome {
     let text = fs::read_to_string(&page).map_err(about("read", &page))?;
     let text = one_sheet(dir, &parts::loader_early(&text, dir)?)?;
     fs::write(&page, text).map_err(about("write", &page))?;
-    let start = dir.join(START);
-    let text = fs::read_to_string(&start).map_err(about("read", &start))?;
-    fs::write(&start, bare(&text)).map_err(about("write", &start))?;
+    for script in parts::files(dir, "js")?.into_iter().filter(|script| is_first(script)) {
+        let text = fs::read_to_string(&script).map_err(about("read", &script))?;
+        fs::write(&script, bare(&text)).map_err(about("write", &script))?;
+    }
     folder(dir)
 }
 
@@ -83,12 +82,22 @@ fn href(link: &str) -> Option<&str> {
     named.split(['"', ' ', '>']).next().filter(|name| !name.is_empty())
 }
 
-/// A script without the lines that are comments and nothing else, and without what its lines begin and end in.
+/// Whether every start waits for this script.
+fn is_first(script: &Path) -> bool {
+    script.file_name().is_some_and(|name| name == "boot.js" || name.to_string_lossy().starts_with("web-"))
+}
+
+/// A script without the lines that are comments and nothing else, and without what its lines begin and end in. One that
+/// may hold a text of several lines stays as it is.
 fn bare(script: &str) -> String {
+    if script.lines().any(|line| line.matches('`').count() % 2 == 1) {
+        return script.to_owned();
+    }
     let mut within = false;
     let mut out = String::new();
     for line in script.lines().map(str::trim) {
-        let comment = within || line.starts_with("/**");
+        let begins = line.starts_with("/**") && (line.ends_with("*/") || !line.contains("*/"));
+        let comment = within || begins;
         within = comment && !line.ends_with("*/");
         if !comment && !line.is_empty() && !line.starts_with("//") {
             out += line;
@@ -226,17 +235,12 @@ mod tests {
 
     #[test]
     fn a_script_keeps_all_but_its_comments() {
-        let script =
-            "// What it is.\n\n/** One. */\nconst a = '//x';\n/** Two,\n *  lines. */\nf(a); // told\n  g('/**');\n";
-        let kept = "const a = '//x';\nf(a); // told\ng('/**');\n";
+        let script = "// What it is.\n\n/** One. */\n/** Three */ b();\nconst a = '//x';\n/** Two,\n *  lines. */\nf(a); // told\n  g('/**');\n";
+        let kept = "/** Three */ b();\nconst a = '//x';\nf(a); // told\ng('/**');\n";
         assert_eq!(bare(script), kept);
         assert_eq!(bare(kept), kept);
-        // A text of several lines would lose what its lines begin in: the start script holds none.
-        let own = fs::read_to_string(root().join("public").join(START)).expect("the script");
-        assert!(
-            own.lines().all(|line| line.matches('`').count() % 2 == 0),
-            "public/{START} holds a text of several lines"
-        );
+        let several = "const a = `x\n  y`;\n// told\n";
+        assert_eq!(bare(several), several);
     }
 
     #[test]
