@@ -1,10 +1,11 @@
-// Starts the app, then looks after the copy kept for use without a network. It holds no words of its own.
+// Starts the app, tells when it broke, and looks after the copy kept for use without a network. It holds no words of its own.
 //
 // What it tells the app, each also kept as an attribute of <html> for who listens late:
 //   candlemark:offline       detail {state: "ready" | "failed" | "absent"}   data-offline
 //   candlemark:update-ready  a newer version waits                           data-update="ready"
 // What the app may say:
 //   candlemark:update-take   swap to the newer version now and load the page again
+//   candlemarkBroke(what)    a panic: it has stopped for good
 
 const root = document.documentElement;
 const me = document.querySelector('script[data-js][data-wasm]');
@@ -22,6 +23,34 @@ function failed(why) {
   document.getElementById('start-why').textContent = String(why);
   document.getElementById('start-failed').hidden = false;
 }
+
+/** Shows that the app broke, once, over a page that takes no more taps: it has stopped somewhere in the middle. Waits
+ *  until the app is out of the way, for nothing of it may run meanwhile. */
+function broke(why) {
+  setTimeout(() => {
+    const sheet = document.getElementById('broken');
+    // A fault before the first drawing is told by failed().
+    if (!sheet.hidden || document.getElementById('start')) return;
+    for (const other of document.body.children) other.inert = other !== sheet;
+    // A reader that types like a keyboard would still be heard.
+    window.addEventListener('keydown', (event) => event.stopImmediatePropagation(), true);
+    const reload = document.getElementById('broken-reload');
+    reload.onclick = () => location.reload();
+    document.getElementById('broken-why').textContent = why;
+    sheet.hidden = false;
+    reload.focus();
+    import('./broken.js').catch(() => { /* without it the sheet says what matters */ });
+  });
+}
+
+window.candlemarkBroke = broke;
+// What ends the app without a word of its own: no memory left, or calls too deep.
+window.addEventListener('error', ({ error }) => {
+  if (error instanceof WebAssembly.RuntimeError || /wasm/.test(error?.stack)) broke(String(error.stack));
+});
+window.addEventListener('unhandledrejection', ({ reason }) => {
+  if (reason instanceof WebAssembly.RuntimeError) broke(String(reason.stack));
+});
 
 /** The program, compiled while the script around it is read. Where a browser is too old for that, or a host names the
  *  file's kind wrongly, its address: that script knows another way. */
@@ -42,6 +71,8 @@ async function start() {
 }
 
 async function keepOffline() {
+  // Held as long as this page is open: the worker keeps the parts of its version until then.
+  navigator.locks?.request(`candlemark-page ${new URL(me.dataset.wasm, document.baseURI)}`, { mode: 'shared' }, () => new Promise(() => { /* never */ }));
   const workers = navigator.serviceWorker;
   if (!workers) return tell('offline', 'offline', 'absent');
   let taking = false;
@@ -62,15 +93,28 @@ async function keepOffline() {
   const offer = () => registration.waiting && registration.active && tell('update-ready', 'update', 'ready');
   const watch = (worker) => worker?.addEventListener('statechange', () => {
     if (worker.state === 'installed') offer();
-    if (worker.state === 'activated') tell('offline', 'offline', 'ready');
+    if (worker.state === 'activated') ask();
     if (worker.state === 'redundant' && !registration.active) tell('offline', 'offline', 'failed');
   });
+  // Whether the copy is whole is the worker's to say: the browser may have cleared it away since it was made.
+  const ask = () => {
+    if (registration.active?.state !== 'activated') return;
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = ({ data }) => {
+      tell('offline', 'offline', data);
+      port1.close();
+      // A host that has moved on cannot fill up an older copy.
+      if (data === 'failed') registration.update().catch(() => { /* no network either */ });
+    };
+    registration.active.postMessage({ type: 'check' }, [port2]);
+  };
   watch(registration.installing);
   watch(registration.waiting);
   registration.addEventListener('updatefound', () => watch(registration.installing));
   offer();
-  if (registration.active?.state === 'activated') tell('offline', 'offline', 'ready');
+  if (registration.active?.state === 'activated') ask();
   else watch(registration.active);
+  window.addEventListener('online', ask);
 
   window.addEventListener('candlemark:update-take', () => {
     if (swapped) return location.reload();
@@ -82,7 +126,9 @@ async function keepOffline() {
   // A phone may keep the page open for weeks: look for a newer version when it is picked up, once an hour at most.
   let looked = Date.now();
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState !== 'visible' || Date.now() - looked < 3_600_000) return;
+    if (document.visibilityState !== 'visible') return;
+    ask();
+    if (Date.now() - looked < 3_600_000) return;
     looked = Date.now();
     registration.update().catch(() => { /* no network: the next look will do */ });
   });

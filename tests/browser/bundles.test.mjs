@@ -158,7 +158,43 @@ test('a file shared with the installed app waits on the page for bundles', () =>
     await fetch('./share', { method: 'POST', body: form });
   }, bytes.toString('base64'));
   await visit(two, server.url, '#/bundles/shared');
+  await two.getByText(/^A file was handed to Candlemark/).waitFor();
+  assert.equal(await laid(two), true, 'nothing is fetched before the tap');
+  await button(two, 'Look at it').tap();
   await two.getByText(/^1 act new/).waitFor();
+  assert.equal(await laid(two), false);
+}));
+
+/** Whether a handed-over file lies with the service worker. */
+const laid = (page) => page.evaluate(async () => {
+  const name = (await caches.keys()).find((name) => name.startsWith('candlemark-shared '));
+  return !!name && (await (await caches.open(name)).keys()).length > 0;
+});
+
+test('a file that another site handed over is thrown away unread, and one too large is refused', () => twoPhones(async ({ page }) => {
+  await visit(page, server.url);
+  await kept(page);
+  const post = (size) => page.evaluate(async (size) => {
+    const form = new FormData();
+    form.append('bundle', new File([new Uint8Array(size)], 'stranger.zip'));
+    await fetch('./share', { method: 'POST', body: form });
+  }, size);
+  await post(20);
+  assert.equal(await laid(page), true);
+  await visit(page, server.url, '#/bundles/shared');
+  await button(page, 'Throw it away').tap();
+  await page.getByText(/^Thrown away/).waitFor();
+  await page.waitForFunction(async () => !(await caches.keys()).some((name) => name.startsWith('candlemark-shared ')));
+  assert.equal(new URL(page.url()).hash, '#/bundles');
+  assert.equal(await button(page, 'Take it in').count(), 0);
+
+  await post(512 * 2 ** 20 + 1);
+  await visit(page, server.url, '#/bundles/shared');
+  await button(page, 'Look at it').tap();
+  await page.getByText(/^The file is too large to be opened here/).waitFor();
+  // A form without a file, as a text of that name.
+  await page.evaluate(() => fetch('./share', { method: 'POST', body: new URLSearchParams({ bundle: 'text' }) }));
+  assert.equal(await laid(page), false);
 }));
 
 test('killed while bundles are taken in: each is there whole, or not at all', async () => {

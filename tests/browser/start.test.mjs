@@ -1,11 +1,12 @@
 // The app starts, keeps itself whole for use without a network, asks nobody else for anything, and swaps to a newer
 // version only when told to.
 import assert from 'node:assert/strict';
-import { cp, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { cp, mkdtemp, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { drawn, kept, seat, visit } from './harness/browser.mjs';
+import { button, field, title } from './harness/keeper.mjs';
 import { dist, site, xtask } from './harness/site.mjs';
 
 let server;
@@ -121,6 +122,109 @@ async function nextVersion(dir, text) {
 const described = (page) => page.evaluate(async () => (await (await fetch('./manifest.webmanifest')).json()).description);
 const lookForUpdate = (page) => page.evaluate(async () => { await (await navigator.serviceWorker.getRegistration()).update(); });
 
+/** The page comes back into view. */
+const seen = (page) => page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+
+/** A copy of dist as another build would be: the program and its parts have other names. */
+async function anotherBuild(dir) {
+  const names = await distFiles(dir);
+  const stem = names.map((name) => /^(web-[0-9a-f]+)_bg\.wasm$/.exec(name)?.[1]).find(Boolean);
+  // What the program itself asks for is no file, and keeps its name.
+  const asked = new RegExp(`${stem}(?!_bg\\.js)`, 'g');
+  for (const name of names) {
+    const path = join(dir, name);
+    if (/^(index\.html|web-.*\.js)$/.test(name)) await writeFile(path, (await readFile(path, 'utf8')).replaceAll(asked, 'web-0000000000000000'));
+    if (name.startsWith(stem)) await rename(path, path.replace(stem, 'web-0000000000000000'));
+  }
+  await xtask(['finish'], { TRUNK_STAGING_DIR: dir });
+}
+
+test('a page of the older version fetches its parts and saves after another tab has taken the newer one', () => tempFolder(async (dir) => {
+  await cp(dist, dir, { recursive: true });
+  const own = await site({ dir });
+  try {
+    await withSeat({}, async ({ context, page, faults }) => {
+      await visit(page, own.url);
+      await kept(page);
+      const other = await context.newPage();
+      await visit(other, own.url);
+      await anotherBuild(dir);
+      await lookForUpdate(page);
+      await page.waitForFunction(() => document.documentElement.dataset.update === 'ready');
+      const again = page.waitForEvent('load');
+      await page.evaluate(() => window.dispatchEvent(new CustomEvent('candlemark:update-take')));
+      await again;
+      await drawn(page);
+      assert.match(await page.evaluate(() => document.querySelector('script[data-wasm]').dataset.wasm), /web-0000000000000000/);
+      // The worker is asked at this start, and the older page is still open.
+      await page.waitForFunction(() => document.documentElement.dataset.offline === 'ready');
+      await other.evaluate(() => { location.hash = '#/animal/new'; });
+      await field(other, 'Name').fill('Bel');
+      await button(other, 'Save').tap();
+      await title(other, 'Bel').waitFor();
+      assert.equal((await page.evaluate(() => caches.keys())).length, 2);
+      await other.close();
+      await seen(page);
+      await page.waitForFunction(async () => (await caches.keys()).length === 1);
+      await own.stop();
+      await page.reload();
+      await drawn(page);
+      assert.deepEqual(faults, []);
+    });
+  } finally {
+    await own.stop();
+  }
+}));
+
+test('a copy that the browser cleared away is told, and filled up again', () => tempFolder(async (profile) => {
+  const own = await site();
+  const wipe = (page) => page.evaluate(async () => { for (const name of await caches.keys()) await caches.delete(name); });
+  const held = (page) => page.evaluate(async () => {
+    const names = await caches.keys();
+    return names.length === 1 ? (await (await caches.open(names[0])).keys()).length : 0;
+  });
+  try {
+    await withSeat({ profile }, async ({ page }) => {
+      await visit(page, own.url);
+      await kept(page);
+      await wipe(page);
+      await page.reload();
+      await drawn(page);
+      await kept(page);
+      assert.equal(await held(page), (await distFiles()).length);
+
+      // One file of it, and the page comes back into view.
+      await page.evaluate(async () => {
+        delete document.documentElement.dataset.offline;
+        const cache = await caches.open((await caches.keys())[0]);
+        await cache.delete('./favicon.svg');
+      });
+      await seen(page);
+      await kept(page);
+      assert.equal(await held(page), (await distFiles()).length);
+
+      await wipe(page);
+      await own.stop();
+      await seen(page);
+      await page.getByText(/^Not kept for use without a network yet/).waitFor();
+      assert.equal(await page.evaluate(() => document.documentElement.dataset.offline), 'failed');
+      await own.start();
+      await page.evaluate(() => window.dispatchEvent(new Event('online')));
+      await page.waitForFunction(() => document.documentElement.dataset.offline === 'ready');
+      await page.getByText(/^Not kept for use without a network yet/).waitFor({ state: 'detached' });
+      await own.stop();
+    });
+    // With nothing in memory either.
+    await withSeat({ profile }, async ({ page, faults }) => {
+      await visit(page, own.url);
+      await kept(page);
+      assert.deepEqual(faults, []);
+    });
+  } finally {
+    await own.stop();
+  }
+}));
+
 test('a newer version waits until the keeper agrees, then the page loads again', () => tempFolder(async (dir) => {
   await cp(dist, dir, { recursive: true });
   const own = await site({ dir });
@@ -146,9 +250,12 @@ test('a newer version waits until the keeper agrees, then the page loads again',
       await again;
       await drawn(page);
       assert.equal(await described(page), 'second');
-      assert.equal((await page.evaluate(() => caches.keys())).length, 1, 'the older copy is gone');
       await other.waitForFunction(() => document.documentElement.dataset.update === 'ready');
       assert.equal(await other.evaluate(() => window.typedHere), true, 'another open page is not loaded again unasked');
+      assert.equal((await page.evaluate(() => caches.keys())).length, 2, 'the older copy stays with it');
+      await other.close();
+      await seen(page);
+      await page.waitForFunction(async () => (await caches.keys()).length === 1);
       assert.deepEqual(faults, []);
     });
   } finally {

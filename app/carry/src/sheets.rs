@@ -42,18 +42,31 @@ pub fn sheets((book, joined): &(Id, Vec<Id>), lines: &str) -> Result<Vec<u8>, St
     pack_files(&files)
 }
 
-/// A value as one cell. Lists are parted by blanks. A text that a spreadsheet would take for a formula gets an
-/// apostrophe before it, since these files hold what strangers wrote.
+/// A value as one cell. Lists are parted by blanks. Numbers stand as they are; of all else, what a spreadsheet would take
+/// for a formula gets an apostrophe before it, since these files hold what strangers wrote.
 fn cell(value: &Value) -> String {
     match value {
-        Value::String(text) if text.starts_with(['=', '+', '-', '@', '\t', '\r']) => format!("'{text}"),
-        Value::String(text) => text.clone(),
         Value::Null => String::new(),
+        Value::Number(number) => number.to_string(),
+        Value::String(text) => plain(text.clone()),
         Value::Array(list) if list.iter().all(Value::is_string) => {
-            list.iter().filter_map(Value::as_str).collect::<Vec<_>>().join(" ")
+            plain(list.iter().filter_map(Value::as_str).collect::<Vec<_>>().join(" "))
         }
-        other => other.to_string(),
+        other => plain(other.to_string()),
     }
+}
+
+/// Begins a formula, in some spreadsheet; the wide forms are read as the plain ones where text is written in Chinese,
+/// Japanese or Korean.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+
+/// A text that stays text. Blanks and signs that are not seen may be left off before a cell is read, and a tab or a new
+/// line may begin another.
+fn plain(text: String) -> String {
+    let unseen =
+        |c: char| c.is_whitespace() || c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}');
+    let seen = text.trim_start_matches(unseen);
+    if seen.starts_with(FORMULA) || text.starts_with(['\t', '\r', '\n']) { format!("'{text}") } else { text }
 }
 
 /// The rows of a spreadsheet's CSV file, parted by commas, semicolons or tabs, whichever its first line has most of.
@@ -135,6 +148,23 @@ mod tests {
             (serde_json::json!("Bel"), "Bel"),
             (serde_json::json!("=1+1"), "'=1+1"),
             (serde_json::json!("@x"), "'@x"),
+            (serde_json::json!("+1"), "'+1"),
+            (serde_json::json!("-1"), "'-1"),
+            (serde_json::json!(" =1+1"), "' =1+1"),
+            (serde_json::json!("\u{a0}\u{feff}=1+1"), "'\u{a0}\u{feff}=1+1"),
+            (serde_json::json!("\t1"), "'\t1"),
+            (serde_json::json!("\n=1"), "'\n=1"),
+            (serde_json::json!("\rx"), "'\rx"),
+            (serde_json::json!("＝1+1"), "'＝1+1"),
+            (serde_json::json!("＋1"), "'＋1"),
+            (serde_json::json!("－1"), "'－1"),
+            (serde_json::json!("＠SUM(1)"), "'＠SUM(1)"),
+            (serde_json::json!("a = b"), "a = b"),
+            (serde_json::json!("B-07"), "B-07"),
+            (serde_json::json!(["=HYPERLINK(\"https://a.example\")", "A2"]), "'=HYPERLINK(\"https://a.example\") A2"),
+            (serde_json::json!(["", "=1+1"]), "' =1+1"),
+            (serde_json::json!([]), ""),
+            (serde_json::json!([1, "=1"]), "[1,\"=1\"]"),
             (serde_json::json!(["A1", "A2"]), "A1 A2"),
             (serde_json::json!(640_000), "640000"),
             (serde_json::json!(-5), "-5"),

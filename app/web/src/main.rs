@@ -15,10 +15,21 @@ mod store;
 mod ui;
 mod words;
 
+use wasm_bindgen::prelude::wasm_bindgen;
+
 /// What a start takes of memory: asked for at once it costs one turn, and bit by bit well over a hundred.
 const MEMORY: usize = 10 << 20;
 
+#[wasm_bindgen]
+extern "C" {
+    /// Of boot.js, which stands when nothing here does any more: says over the page that the app broke, and on what.
+    #[wasm_bindgen(js_name = candlemarkBroke)]
+    fn broke(why: &str);
+}
+
 fn main() {
+    // No fault is silent.
+    std::panic::set_hook(Box::new(|why| broke(&why.to_string())));
     drop(std::hint::black_box(Vec::<u8>::with_capacity(MEMORY)));
     leptos::mount::mount_to_body(app::App);
 }

@@ -38,6 +38,10 @@ pub fn staged() -> Outcome {
     let text = fs::read_to_string(&page).map_err(about("read", &page))?;
     let text = one_sheet(dir, &parts::loader_early(&text, dir)?)?;
     fs::write(&page, text).map_err(about("write", &page))?;
+    for script in parts::files(dir, "js")?.into_iter().filter(|script| is_first(script)) {
+        let text = fs::read_to_string(&script).map_err(about("read", &script))?;
+        fs::write(&script, bare(&text)).map_err(about("write", &script))?;
+    }
     folder(dir)
 }
 
@@ -76,6 +80,31 @@ fn sheet(piece: &str) -> Option<&str> {
 fn href(link: &str) -> Option<&str> {
     let named = link.split_once("href=")?.1.trim_start_matches('"').trim_start_matches("./");
     named.split(['"', ' ', '>']).next().filter(|name| !name.is_empty())
+}
+
+/// Whether every start waits for this script.
+fn is_first(script: &Path) -> bool {
+    script.file_name().is_some_and(|name| name == "boot.js" || name.to_string_lossy().starts_with("web-"))
+}
+
+/// A script without the lines that are comments and nothing else, and without what its lines begin and end in. One that
+/// may hold a text of several lines stays as it is.
+fn bare(script: &str) -> String {
+    if script.lines().any(|line| line.matches('`').count() % 2 == 1) {
+        return script.to_owned();
+    }
+    let mut within = false;
+    let mut out = String::new();
+    for line in script.lines().map(str::trim) {
+        let begins = line.starts_with("/**") && (line.ends_with("*/") || !line.contains("*/"));
+        let comment = within || begins;
+        within = comment && !line.ends_with("*/");
+        if !comment && !line.is_empty() && !line.starts_with("//") {
+            out += line;
+            out.push('\n');
+        }
+    }
+    out
 }
 
 /// Writes the header files and the service worker's list; doing so again changes nothing.
@@ -202,6 +231,16 @@ mod tests {
         assert!(!dir.join("a-1.css").exists() && !dir.join("b-2.css").exists());
         assert_eq!(one_sheet(&dir, &joined).expect("joined again"), joined);
         fs::remove_dir_all(&dir).expect("tidied");
+    }
+
+    #[test]
+    fn a_script_keeps_all_but_its_comments() {
+        let script = "// What it is.\n\n/** One. */\n/** Three */ b();\nconst a = '//x';\n/** Two,\n *  lines. */\nf(a); // told\n  g('/**');\n";
+        let kept = "/** Three */ b();\nconst a = '//x';\nf(a); // told\ng('/**');\n";
+        assert_eq!(bare(script), kept);
+        assert_eq!(bare(kept), kept);
+        let several = "const a = `x\n  y`;\n// told\n";
+        assert_eq!(bare(several), several);
     }
 
     #[test]

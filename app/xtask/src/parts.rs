@@ -68,7 +68,8 @@ fn stem(staging: &Path) -> Outcome<String> {
     }
 }
 
-fn files(dir: &Path, extension: &str) -> Outcome<Vec<PathBuf>> {
+/// The files of a folder whose names end so, in order of name.
+pub fn files(dir: &Path, extension: &str) -> Outcome<Vec<PathBuf>> {
     let mut found = Vec::new();
     for entry in fs::read_dir(dir).map_err(about("read", dir))? {
         let path = entry.map_err(about("read", dir))?.path();

@@ -1,6 +1,6 @@
 //! Settling clashes and taking records back. Undoing an act is the journal's own.
 
-use super::{Act, Mint, Refusal, draft, there};
+use super::{Act, Mint, Refusal, draft, there, unbounded};
 use crate::book::Book;
 use crate::ids::Thing;
 use chrono::NaiveDateTime;
@@ -30,7 +30,7 @@ impl Act for ClashSettled {
                 Some(true) => book.journal().withdraw(kind.word(), &self.thing.id),
                 _ => book.set(kind, &self.thing.id, fields),
             };
-            return draft("ClashSettled", vec![set]);
+            return unbounded("ClashSettled", vec![set]);
         }
         let clashes = book.journal().clashes_of(kind.word(), &self.thing.id).any(|clash| clash.field == self.field);
         if !clashes {
@@ -44,7 +44,7 @@ impl Act for ClashSettled {
             return Err(Refusal::Missing { what: "one of the entries to keep" });
         }
         let fields = one(&self.field, self.value.clone());
-        draft("ClashSettled", vec![book.set(kind, &self.thing.id, fields)])
+        unbounded("ClashSettled", vec![book.set(kind, &self.thing.id, fields)])
     }
 }
 

@@ -4,6 +4,7 @@
 //! but possible: the page asks once and then drafts all the same.
 
 mod animals;
+mod bounds;
 mod boxes;
 mod clutches;
 mod correct;
@@ -30,6 +31,7 @@ mod swap;
 mod watch;
 
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
+pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
 pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxNamed, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
@@ -96,7 +98,14 @@ pub fn all_made(draft: &Draft, kind: Kind) -> impl Iterator<Item = Thing> {
     })
 }
 
+/// The one way from what an act sets to its draft.
 fn draft(act: &str, sets: Vec<DraftSet>) -> Result<Draft, Refusal> {
+    bounds::check(&sets)?;
+    unbounded(act, sets)
+}
+
+/// For what was entered before and is only chosen: it may be longer than can be entered here.
+fn unbounded(act: &str, sets: Vec<DraftSet>) -> Result<Draft, Refusal> {
     if sets.is_empty() {
         return Err(Refusal::NothingChanged);
     }

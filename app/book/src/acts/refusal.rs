@@ -44,6 +44,11 @@ pub enum Refusal {
         what: &'static str,
         most: u32,
     },
+    /// A text with more than `most` characters.
+    TooLong {
+        what: String,
+        most: usize,
+    },
     /// An act about eggs without any.
     NoEggs,
     EmptyBox,
@@ -150,6 +155,9 @@ impl fmt::Display for Refusal {
                 write!(f, "{:.1} °C cannot be. Enter the temperature between 0 and 60 °C.", temp.celsius())
             }
             Refusal::TooMany { what, most } => write!(f, "That is too many {what}. Enter at most {most}."),
+            Refusal::TooLong { what, most } => {
+                write!(f, "The {what} is too long. Shorten it to at most {most} characters.")
+            }
             Refusal::NoEggs => {
                 f.write_str("No egg is chosen. Enter how many there are, or tap the eggs that are meant.")
             }

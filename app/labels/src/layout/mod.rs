@@ -54,8 +54,13 @@ pub fn layout(text: &LabelText, stock: &Stock) -> Result<Drawing, BadStock> {
             best = found;
         }
     }
-    let best = best.map(|(drawing, _)| drawing);
-    Ok(best.unwrap_or_else(|| page.bare()))
+    let mut drawing = best.map_or_else(|| page.bare(), |(drawing, _)| drawing);
+    for &part in &page.clipped {
+        if !drawing.lacks.iter().any(|&(other, _)| other == part) {
+            drawing.lacks.push((part, Lack::Shortened));
+        }
+    }
+    Ok(drawing)
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -94,6 +99,8 @@ struct Page<'a> {
     margin: f64,
     matrix: Option<Matrix>,
     rows: Vec<Row>,
+    /// What was too long to be tried at all.
+    clipped: Vec<Part>,
     /// Plain type that suits the label's size, mm.
     suits: f64,
 }
@@ -101,13 +108,16 @@ struct Page<'a> {
 impl<'a> Page<'a> {
     fn new(text: &'a LabelText, stock: &Stock) -> Self {
         let size = stock.label();
+        let mut rows = rows(text);
+        let clipped = rows.iter_mut().flat_map(|row| row.content.clip()).collect();
         Self {
             text,
             size,
             dots: stock.dots(),
             margin: (size.w.min(size.h) * 0.045).clamp(0.8, 2.5),
             matrix: Matrix::of(&text.link),
-            rows: rows(text),
+            rows,
+            clipped,
             suits: ((size.w * size.h).sqrt() * 0.065).clamp(2.2, 6.0),
         }
     }

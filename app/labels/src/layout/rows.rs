@@ -59,6 +59,10 @@ const MORPH_RANK: u32 = 40;
 const LONG_NAME_RANK: u32 = 25;
 const NAME_RANK: u32 = 15;
 
+/// The most characters of a text that are set at all: more than fit three lines of the smallest type on the largest
+/// label.
+const MOST_CHARS: usize = 400;
+
 /// Lines that a species with its morph may take where there is room.
 const SPECIES_LINES: usize = 4;
 
@@ -69,6 +73,40 @@ impl Content {
             Self::Species { name, morph, .. } => name.trim().is_empty() && morph.is_none(),
             Self::Parents { .. } | Self::Facts(_) | Self::Pencil { .. } | Self::Code => false,
         }
+    }
+
+    /// Cuts off what no label has room for, so that the many rooms tried are tried on short texts; the parts cut.
+    pub fn clip(&mut self) -> Vec<Part> {
+        let mut cut = Vec::new();
+        let mut clip = |text: &mut String, part: Part| {
+            if let Some((end, _)) = text.char_indices().nth(MOST_CHARS) {
+                text.truncate(end);
+                text.push('…');
+                cut.push(part);
+            }
+        };
+        match self {
+            Self::Title(text) => clip(text, Part::Title),
+            Self::Species { name, morph, short, .. } => {
+                clip(name, Part::Species);
+                morph.iter_mut().for_each(|morph| clip(morph, Part::Morph));
+                short.iter_mut().for_each(|short| clip(short, Part::Species));
+            }
+            Self::Parents { dam, sire } => {
+                clip(dam, Part::Parents);
+                clip(sire, Part::Parents);
+            }
+            Self::Words { text, part, .. } | Self::Pencil { word: text, part } => clip(text, *part),
+            Self::Facts(facts) => {
+                for (part, Fact { word, value, aside }) in facts {
+                    for text in [word, value, aside] {
+                        clip(text, *part);
+                    }
+                }
+            }
+            Self::Code => {}
+        }
+        cut
     }
 
     pub fn parts(&self) -> Vec<Part> {

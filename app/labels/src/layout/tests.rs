@@ -237,3 +237,24 @@ proptest! {
         }
     }
 }
+
+/// A bundle may bring a name as long as a line of the journal.
+#[test]
+fn a_name_without_end_is_set_as_its_beginning() {
+    let of = |length: usize| {
+        let name = "Wide Word ".chars().cycle().take(length).collect::<String>();
+        let clutch = Clutch { number: name.clone(), species: name.clone(), dam: Some(name.clone()), ..long() };
+        let lines = vec![Line::Strong(name.clone()), Line::Fact(Fact::new("RACK", &name, &name))];
+        [Face::Clutch(clutch), Face::Titled { title: name, lines }].map(|face| text(face, true))
+    };
+    for stock in [Stock::Roll { label: Size { w: 62.0, h: 29.0 }, dots: None }, Stock::Sheet(sheets()[0])] {
+        for (endless, beginning) in of(200_000).iter().zip(&of(401)) {
+            let drawn = layout(endless, &stock).expect("a label");
+            assert_eq!(drawn.marks, layout(beginning, &stock).expect("a label").marks);
+            let cut = |&(part, _): &(Part, Lack)| part == Part::Title;
+            assert!(drawn.lacks.iter().any(cut), "{:?}", drawn.lacks);
+            let set: usize = drawn.marks.iter().map(|m| if let Mark::Text(t) = m { t.text.len() } else { 0 }).sum();
+            assert!(set < 4_000, "{set} bytes are set");
+        }
+    }
+}

@@ -142,12 +142,15 @@ fn office(page: Page) -> Part {
 
 /// Shows a page of a part once the part is here, or says that it could not be fetched.
 fn later(page: Page, load: fn(Page) -> std::pin::Pin<Box<dyn Future<Output = Part>>>) -> AnyView {
-    let part = RwSignal::new_local(None::<Part>);
+    // *Try again* stands in a block that the page, once it is here, takes the place of.
+    let (part, lasting) = (RwSignal::new_local(None::<Part>), crate::ui::Lasting::here());
     let fetch = move || {
         let page = page.clone();
-        spawn_local(ScopedFuture::new(async move {
-            let _ = part.try_set(Some(load(page).await));
-        }));
+        lasting.make(|| {
+            spawn_local(ScopedFuture::new(async move {
+                let _ = part.try_set(Some(load(page).await));
+            }))
+        });
     };
     fetch();
     let shown = move || {

@@ -31,7 +31,7 @@ use identity::Me;
 use journal::{Draft, Ref, Taken};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::{Rc, Weak};
 
 /// Rows are sealed into blocks, and the folded state kept, once there are this many.
@@ -60,7 +60,8 @@ pub struct Toast {
 #[derive(Clone)]
 pub struct Question {
     pub doubts: Vec<String>,
-    pub go_on: StoredValue<Option<Box<dyn FnOnce()>>, LocalStorage>,
+    /// Held here, not by the page that asked: that may be drawn anew meanwhile.
+    pub go_on: Rc<Cell<Option<Box<dyn FnOnce()>>>>,
 }
 
 struct Inner {
@@ -89,7 +90,7 @@ pub struct Barn {
     /// A screenful of the first page has been seen; what lies below it may follow.
     pub seen: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
-    pub question: RwSignal<Option<Question>>,
+    pub question: RwSignal<Option<Question>, LocalStorage>,
     /// The demonstration season is open.
     pub demo: bool,
 }
@@ -119,7 +120,7 @@ impl Barn {
             let_go: RwSignal::new(false),
             seen: RwSignal::new(false),
             toast: RwSignal::new(None),
-            question: RwSignal::new(None),
+            question: RwSignal::new_local(None),
             demo,
         };
         provide_context(barn);
@@ -223,9 +224,8 @@ impl Barn {
         }
         let barn = *self;
         let doubts = doubts.iter().map(ToString::to_string).collect();
-        let go_on = StoredValue::new_local(Some(
-            Box::new(move || barn.save_all_the_same(&*act, said, then)) as Box<dyn FnOnce()>
-        ));
+        let go_on = Box::new(move || barn.save_all_the_same(&*act, said, then)) as Box<dyn FnOnce()>;
+        let go_on = Rc::new(Cell::new(Some(go_on)));
         self.question.set(Some(Question { doubts, go_on }));
     }
 

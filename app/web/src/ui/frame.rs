@@ -77,7 +77,7 @@ pub fn Asked() -> impl IntoView {
         let go_on = question.go_on;
         let yes = move |_| {
             barn.question.set(None);
-            if let Some(go_on) = go_on.try_update_value(|g| g.take()).flatten() {
+            if let Some(go_on) = go_on.take() {
                 go_on();
             }
         };

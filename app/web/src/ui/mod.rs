@@ -8,6 +8,7 @@ pub mod forms;
 mod frame;
 mod genes;
 pub mod laid;
+mod lasting;
 mod list;
 pub mod mates;
 mod panes;
@@ -19,6 +20,7 @@ mod tray;
 
 pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
 pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics};
+pub use lasting::Lasting;
 pub use list::Paged;
 pub use panes::{Beside, wide};
 pub use plot::Plot;

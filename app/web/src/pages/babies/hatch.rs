@@ -6,7 +6,7 @@ use crate::pages::boxes::draw;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::{Choice, Pick, TextField, typed_mass};
-use crate::ui::{Caution, Head, Tray, TrayEgg};
+use crate::ui::{Caution, Head, Lasting, Tray, TrayEgg};
 use crate::words::{self, babies as said, boxes as box_words, eggs as egg_words, names, units};
 use book::acts::{HatchedOut, NewBaby, all_made};
 use book::records::Egg;
@@ -51,7 +51,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     let made = RwSignal::new(None::<Vec<AnimalId>>);
     let count = StoredValue::new(0usize);
     // What is typed about a baby lives as long as this page: the egg that is tapped is drawn anew.
-    let owner = StoredValue::new(Owner::current().map(|owner| owner.downgrade()));
+    let lasting = Lasting::here();
 
     let codes = move || {
         let rows = lines.get_untracked();
@@ -79,8 +79,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
             faults: RwSignal::new(String::new()),
             went: RwSignal::new(None),
         };
-        let Some(owner) = owner.with_value(|owner| owner.as_ref()?.upgrade()) else { return };
-        let line = owner.with(line);
+        let Some(line) = lasting.make(line) else { return };
         lines.update(|lines| {
             lines.push(line);
             // By the eggs' letters, twins together: the order in which the tubs stand ready.

@@ -39,8 +39,10 @@ pub fn Bundles(
         <div class="page">
             <Head title=words::TITLE.to_string() aside back=(Page::More, settings::MORE.to_owned()) />
             <p class="sub">{words::SAID}</p>
+            // What was handed over comes first: there is something to decide.
+            {shared.then(|| view! { <Open shared /> })}
             <Make />
-            <Open shared />
+            {(!shared).then(|| view! { <Open shared /> })}
             <Imports />
             <Devices />
             <Sheets />

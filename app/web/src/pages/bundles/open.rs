@@ -3,6 +3,7 @@
 use super::Working;
 use super::phrase::Phrase;
 use crate::clock;
+use crate::route::Page;
 use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel, unlock};
 use crate::words::{bundles as words, trouble};
 use js_sys::{Array, ArrayBuffer, Function, Promise, Reflect};
@@ -11,10 +12,14 @@ use leptos::task::spawn_local;
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{DragEvent, File, HtmlInputElement};
+use web_sys::{DragEvent, File, HtmlInputElement, RequestInit};
 
 /// Where the service worker lays a file that was shared with the app.
 const SHARED: &str = "./shared-bundle";
+/// The largest file opened, in bytes; what is shared is measured by the service worker (sw.js), which answers with this
+/// status, *no content*, when it is larger.
+const MOST_BYTES: f64 = 512.0 * 1024.0 * 1024.0;
+const LARGE: f64 = 204.0;
 
 #[component]
 pub fn Open(shared: bool) -> impl IntoView {
@@ -33,7 +38,8 @@ pub fn Open(shared: bool) -> impl IntoView {
         let _ = percent.try_set(Some(done));
     };
     let look = move |join: bool| {
-        let Some(bytes) = file.get_untracked() else { return };
+        // The page may have been left while the file was read.
+        let Some(bytes) = file.try_get_untracked().flatten() else { return };
         opened.set(None);
         failed.set(None);
         other_book.set(false);
@@ -71,25 +77,40 @@ pub fn Open(shared: bool) -> impl IntoView {
             }
         });
     };
-    let take_file = move |promise: Option<Promise>| {
+    let take_bytes = move |promise: Option<Promise>| {
         spawn_local(async move {
             let Some(promise) = promise else { return };
-            match JsFuture::from(promise).await.ok().and_then(|bytes| bytes.dyn_into::<ArrayBuffer>().ok()) {
-                Some(bytes) => {
+            let given = JsFuture::from(promise).await.unwrap_or(JsValue::UNDEFINED);
+            let why = if given.as_f64() == Some(LARGE) { words::TOO_LARGE } else { words::NONE_SHARED };
+            match given.dyn_into::<ArrayBuffer>() {
+                Ok(bytes) => {
                     let _ = file.try_set(Some(bytes));
                     look(false);
                 }
-                None => drop(failed.try_set(Some(words::NONE_SHARED.to_owned()))),
+                Err(_) => drop(failed.try_set(Some(why.to_owned()))),
             }
         });
     };
-    if shared {
-        take_file(shared_file());
-    }
-    opened_with(move |file| take_file(Some(file.array_buffer())));
+    let take_file = move |file: Option<File>| match file {
+        Some(file) if file.size() > MOST_BYTES => drop(failed.try_set(Some(words::TOO_LARGE.to_owned()))),
+        file => take_bytes(file.map(|file| file.array_buffer())),
+    };
+    // Any site can hand a file to the app in the share sheet's name: it lies where it is until the keeper has said so.
+    let handed = RwSignal::new(shared);
+    let look_at_it = move |_| {
+        handed.set(false);
+        take_bytes(shared_file("GET"));
+    };
+    let throw_away = move |_| {
+        handed.set(false);
+        drop(shared_file("DELETE"));
+        barn.say(words::THROWN_AWAY.to_owned(), None);
+        Page::Bundles.replace();
+    };
+    opened_with(move |file| take_file(Some(file)));
     let picked = move |ev: leptos::ev::Event| {
         let input: HtmlInputElement = event_target(&ev);
-        take_file(input.files().and_then(|files| files.get(0)).map(|file| file.array_buffer()));
+        take_file(input.files().and_then(|files| files.get(0)));
         // The same file can be chosen again.
         input.set_value("");
     };
@@ -97,7 +118,7 @@ pub fn Open(shared: bool) -> impl IntoView {
         ev.prevent_default();
         over.set(false);
         let files = ev.data_transfer().and_then(|data| data.files());
-        take_file(files.and_then(|files| files.get(0)).map(|file| file.array_buffer()));
+        take_file(files.and_then(|files| files.get(0)));
     };
     let stop = Callback::new(move |()| cancel(running));
     // A page left is work nobody waits for.
@@ -132,6 +153,13 @@ pub fn Open(shared: bool) -> impl IntoView {
         <section class="card stack drop" class:over=over aria-label=words::OPEN
             on:dragover=move |ev: DragEvent| { ev.prevent_default(); over.set(true); }
             on:dragleave=move |_| over.set(false) on:drop=dropped>
+            {move || handed.get().then(|| view! {
+                <div class="banner" role="alert">
+                    <p>{words::HANDED}</p>
+                    <button type="button" class="act" on:click=look_at_it>{words::LOOK_AT_IT}</button>
+                    <button type="button" class="act" on:click=throw_away>{words::THROW_AWAY}</button>
+                </div>
+            })}
             <p>{words::OPEN_SAID}</p>
             <label class="act photo-pick">{words::CHOOSE}
                 <input class="unseen" type="file" aria-label=words::OPEN on:change=picked />
@@ -183,13 +211,16 @@ pub fn Open(shared: bool) -> impl IntoView {
     }
 }
 
-/// The file that was shared with the app, fetched from where the service worker laid it.
-fn shared_file() -> Option<Promise> {
-    let asked = web_sys::window()?.fetch_with_str(SHARED);
+/// The file that was shared with the app, fetched from where the service worker laid it (`GET`), or its status where
+/// there is none to read; or that file thrown away (`DELETE`). Either way it is not there any more.
+fn shared_file(method: &str) -> Option<Promise> {
+    let how = RequestInit::new();
+    how.set_method(method);
+    let asked = web_sys::window()?.fetch_with_str_and_init(SHARED, &how);
     let read = Closure::once_into_js(|answer: JsValue| -> JsValue {
         let get = |name: &str| Reflect::get(&answer, &name.into()).unwrap_or(JsValue::UNDEFINED);
-        if !get("ok").is_truthy() {
-            return JsValue::UNDEFINED;
+        if !get("ok").is_truthy() || get("status").as_f64() == Some(LARGE) {
+            return get("status");
         }
         let bytes = get("arrayBuffer").dyn_into::<Function>().and_then(|f| f.call0(&answer));
         bytes.unwrap_or(JsValue::UNDEFINED)

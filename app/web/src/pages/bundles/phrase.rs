@@ -11,7 +11,7 @@ pub fn Phrase(value: RwSignal<String>, #[prop(optional)] hint: &'static str) -> 
             <label class="field">
                 <span>{words::PASSPHRASE}</span>
                 // A word of another language's spelling, or one capital too many, and nobody opens it again.
-                <input type=move || if shown.get() { "text" } else { "password" } autocomplete="off" autocapitalize="none"
+                <input type=move || if shown.get() { "text" } else { "password" } autocomplete="off" autocapitalize="none" data-secret=""
                     spellcheck="false" prop:value=value on:input=move |ev| value.set(event_target_value(&ev)) />
                 {(!hint.is_empty()).then(|| view! { <span class="hint">{hint}</span> })}
             </label>

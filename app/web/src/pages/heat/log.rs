@@ -93,15 +93,13 @@ pub fn LogPage(id: String) -> impl IntoView {
 }
 
 impl Held {
-    /// Finds the file's shape; reads it when nothing is left to ask.
+    /// Finds the file's shape; reads it when nothing is left to ask. Nothing when the page is gone.
     fn look(self) {
-        let turn = self
-            .turn
-            .try_update_value(|t| {
-                *t += 1;
-                *t
-            })
-            .unwrap_or(0);
+        let turn = self.turn.try_update_value(|t| {
+            *t += 1;
+            *t
+        });
+        let Some(turn) = turn else { return };
         let now = clock::now();
         let found = self.text.with_value(|text| layout(text, &self.told.get_untracked(), now));
         match found {
@@ -141,15 +139,18 @@ impl Held {
         self.look();
     }
 
-    /// A block of readings an act, one after another.
-    fn save(self, mut left: Vec<Reading>, saved: usize) {
+    /// A block of readings an act, one after another; to the end, even when the page is left meanwhile.
+    fn save(self, place: PlaceId, source: String, mut left: Vec<Reading>, saved: usize) {
         if left.is_empty() {
-            return Page::Place(self.place.with_value(ToString::to_string)).go();
+            if self.turn.try_get_value().is_some() {
+                Page::Place(place.to_string()).go();
+            }
+            return;
         }
         let rest = left.split_off(left.len().min(packed::MOST));
         let saved = saved + left.len();
-        let act = ReadingsImported { place: self.place.get_value(), source: self.name.get_untracked(), readings: left };
-        self.barn.save(act, said::brought(saved), move |_| self.save(rest, saved));
+        let act = ReadingsImported { place: place.clone(), source: source.clone(), readings: left };
+        self.barn.save(act, said::brought(saved), move |_| self.save(place, source, rest, saved));
     }
 }
 
@@ -229,7 +230,7 @@ fn shown(held: Held) -> Option<AnyView> {
                     </section>
                     {(new > 0).then(|| view! {
                         <div class="acts"><button type="button" class="act main"
-                            on:click=move |_| held.save(readings.clone(), 0)>{said::BRING_THEM}</button></div>
+                            on:click=move |_| held.save(held.place.get_value(), held.name.get_untracked(), readings.clone(), 0)>{said::BRING_THEM}</button></div>
                     })}
                 }
                 .into_any(),

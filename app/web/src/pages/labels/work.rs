@@ -38,9 +38,9 @@ impl Work {
         self.so_far.get().is_some()
     }
 
-    /// Begins on so many labels; nothing when something is being drawn already.
+    /// Begins on so many labels; nothing when something is being drawn already, or the page is gone.
     pub fn begin(&self, of: usize) -> Option<Run> {
-        if self.so_far.get_untracked().is_some() {
+        if self.so_far.try_get_untracked()?.is_some() {
             return None;
         }
         self.stopped.set(false);

@@ -39,7 +39,8 @@ pub fn PlaceForm() -> impl IntoView {
     let shelves = RwSignal::new(4_u32);
     let (tubs, prefix) = (RwSignal::new(20_u32), RwSignal::new(String::new()));
     let set = RwSignal::new(barn.peek(|book| usual_set(book)).map(digits).unwrap_or_default());
-    let each = StoredValue::new(Vec::<RwSignal<String>>::new());
+    // All there can be, made here: one made where the fields are drawn would end when they are drawn anew.
+    let each = StoredValue::new((0..IncubatorAdded::MOST).map(|_| RwSignal::new(String::new())).collect::<Vec<_>>());
     let own = move |i: usize| each.with_value(|each| each.get(i).map(|own| own.get_untracked())).unwrap_or_default();
 
     let save = move |again: bool| {
@@ -97,7 +98,6 @@ pub fn PlaceForm() -> impl IntoView {
                 {move || incubator().then(|| {
                     let n = (shelves.get() as usize).min(IncubatorAdded::MOST);
                     // What was typed for a shelf stays when another is added.
-                    each.update_value(|each| while each.len() < n { each.push(RwSignal::new(String::new())) });
                     let fields = each.with_value(|each| each.iter().take(n).copied().collect::<Vec<_>>());
                     view! {
                         <details>

@@ -2,6 +2,7 @@
 
 use crate::prefs::prefs;
 use crate::store::barn;
+use crate::ui::Lasting;
 use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
 use crate::words::{names, pull as said, units};
 use book::acts::BoxSetup;
@@ -74,12 +75,19 @@ pub fn setups(list: &[BoxFields]) -> Vec<BoxSetup> {
 }
 
 #[component]
-pub fn Boxing(boxes: RwSignal<Vec<BoxFields>>, good: RwSignal<u32>, dud: RwSignal<u32>) -> impl IntoView {
+pub fn Boxing(
+    boxes: RwSignal<Vec<BoxFields>>,
+    good: RwSignal<u32>,
+    dud: RwSignal<u32>,
+    /// These fields come and go with *box later*; what is typed about a box added here does not.
+    lasting: Lasting,
+) -> impl IntoView {
     let add = move |_| {
         boxes.update(|list| {
             if let Some(last) = list.last() {
                 let halves = (good.get_untracked() + dud.get_untracked()) / (list.len() as u32 + 1);
-                let new = BoxFields::new(BoxSetup { container: None, ..last.setup(None) }, None);
+                let next = BoxSetup { container: None, ..last.setup(None) };
+                let Some(new) = lasting.make(|| BoxFields::new(next, None)) else { return };
                 list.iter().for_each(|b| b.share.set(halves));
                 list.push(new);
             }

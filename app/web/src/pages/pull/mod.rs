@@ -8,7 +8,7 @@ use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::forms::{MassField, Pick, Stepper, TextField, typed_mass};
 use crate::ui::laid::{LaidField, LaidWhen};
-use crate::ui::{Caution, Head};
+use crate::ui::{Caution, Head, Lasting};
 use crate::words::{self, boxes as box_words, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
 use book::records::Counts;
@@ -98,7 +98,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     let clumps = RwSignal::new(Vec::<Vec<usize>>::new());
     let setups = start.boxes.clone();
     let boxes = RwSignal::new(setups.into_iter().map(|s| BoxFields::new(s, label.clone())).collect::<Vec<_>>());
-    let later = RwSignal::new(false);
+    let (later, lasting) = (RwSignal::new(false), Lasting::here());
 
     // A dam chosen brings her species, and the sires she was paired with, unless the keeper has said otherwise.
     Effect::new(move |before: Option<String>| {
@@ -178,7 +178,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <Stepper label=said::SLUG value=slug />
             </div>
             <Caution text=said::KEEP_UP />
-            {move || (!later.get()).then(|| view! { <Boxing boxes good=good dud=dud /> })}
+            {move || (!later.get()).then(|| view! { <Boxing boxes good=good dud=dud lasting /> })}
             <details>
                 <summary>{said::MORE}</summary>
                 <TextField label=said::NUMBER value=number />

@@ -50,7 +50,7 @@ pub async fn open(video: &HtmlVideoElement, lens: Option<&str>, lost: Callback<(
         // Not told when the page itself stops it.
         let ended = Closure::once_into_js(move || {
             taken.set(true);
-            lost.run(());
+            let _ = lost.try_run(());
         });
         track.set_onended(Some(ended.unchecked_ref()));
     }

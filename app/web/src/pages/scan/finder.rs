@@ -153,7 +153,8 @@ pub fn Finder(on_text: Callback<String>, said: RwSignal<String>) -> impl IntoVie
                 Ok(None) => said.set(words::NO_CODE_IN_PHOTO.into()),
                 Ok(Some(read)) => {
                     said.set(String::new());
-                    on_text.run(read.text);
+                    // The page may have been left while the photo was read.
+                    let _ = on_text.try_run(read.text);
                 }
             }
         });
