@@ -12,6 +12,7 @@
 //!
 //! Absent by design: the browser, the clock and randomness ([`Disk`] has them), words for the keeper, pages.
 
+mod beside;
 mod check;
 mod cover;
 mod disk;

@@ -127,7 +127,7 @@ impl World {
         self.note(format!("device {device}: page {number} opens"));
         self.job(number, "open", async move {
             let opened = match tab.open().await {
-                Ok(()) => tab.until_whole().await,
+                Ok(_) => tab.until_whole().await,
                 Err(trouble) => Err(trouble),
             };
             Done::Other("open", opened)
@@ -299,7 +299,8 @@ impl World {
             // The keeper reads what it would change.
             let until = ticks.get() + looks;
             std::future::poll_fn(|_| if ticks.get() >= until { Poll::Ready(()) } else { Poll::Pending }).await;
-            let intake = Intake { lines: &text, photos: &[], people: &[], epoch: had.covered.epoch, successor };
+            let intake =
+                Intake { lines: &text, photos: &[], people: &[], erased: &[], epoch: had.covered.epoch, successor };
             let from = first.dev();
             let acts = new.len();
             let note = |exchange: &mut Exchange, n| {
@@ -493,7 +494,7 @@ impl World {
                 let up = tab.catch_up().await;
                 match up {
                     Ok(_) => Done::Other("catch up", Ok(())),
-                    Err(_) => Done::Other("open", tab.open().await),
+                    Err(_) => Done::Other("open", tab.until_whole().await),
                 }
             });
         }
