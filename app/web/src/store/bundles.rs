@@ -158,13 +158,7 @@ impl Barn {
             people,
             readme: words::bundles::README.to_owned(),
         };
-        let task = Task {
-            op: "make",
-            ask: json(&making)?,
-            lines,
-            photos: buffers(pictures).await,
-            ..Task::default()
-        };
+        let task = Task { op: "make", ask: json(&making)?, lines, photos: buffers(pictures).await, ..Task::default() };
         Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
     }
 

@@ -85,7 +85,10 @@ impl Browser {
     /// Removes the whole database.
     pub async fn delete(&self) -> Result<(), Trouble> {
         let db = self.opening().await?;
-        db.delete().map_err(trouble)?.await.map_err(trouble)
+        db.delete()
+            .map_err(|error| Trouble::Other(error.to_string()))?
+            .await
+            .map_err(|error| Trouble::Other(error.to_string()))
     }
 }
 
@@ -191,9 +194,10 @@ impl Tx for Running<'_> {
     }
 
     fn all(&self, store: Store) -> Asked<Vec<(String, Value)>> {
-        let asked = self.0.object_store(store.name()).and_then(|store| {
-            Ok((store.get_all_keys::<JsValue>().build()?, store.get_all::<JsValue>().build()?))
-        });
+        let asked = self
+            .0
+            .object_store(store.name())
+            .and_then(|store| Ok((store.get_all_keys::<JsValue>().build()?, store.get_all::<JsValue>().build()?)));
         Box::pin(async move {
             let (keys, values) = asked.map_err(trouble)?;
             let keys = keys.await.map_err(trouble)?.collect::<Result<Vec<_>, _>>().map_err(trouble)?;

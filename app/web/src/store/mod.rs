@@ -16,7 +16,7 @@ pub use bundles::{NoBundle, Opened, Running, cancel, lock, unlock};
 pub use carrier::Failed;
 pub use people::{Details, Somebody};
 pub use saving::Question;
-pub use storage::{Exchange, Harm, Import, Trouble, What};
+pub use storage::{Harm, Import, Trouble, What};
 
 use crate::clock;
 use crate::words;

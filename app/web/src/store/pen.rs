@@ -4,7 +4,6 @@
 use super::{Barn, Trouble};
 use crate::words;
 use journal::{Draft, Ref};
-use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::pin::Pin;
 use storage::{Look, Me};
@@ -56,9 +55,7 @@ fn look(barn: Barn, from: Option<String>, at_once: usize) -> Result<Later<Look>,
 }
 
 /// What a part gives, where it is on this device.
-async fn fetched<T>(
-    asked: impl Future<Output = Result<Later<T>, SplitLoaderError>>,
-) -> Result<T, Trouble> {
+async fn fetched<T>(asked: impl Future<Output = Result<Later<T>, SplitLoaderError>>) -> Result<T, Trouble> {
     asked.await.map_err(|_| Trouble::PartMissing)?.await
 }
 

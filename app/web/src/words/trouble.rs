@@ -31,7 +31,8 @@ pub fn saving(trouble: &Trouble) -> String {
         Trouble::LetGo => format!("Not saved. {}", super::LET_GO),
         Trouble::Removed => format!("Not saved. {REMOVED}"),
         Trouble::Stalled => {
-            "Not saved: the browser's storage does not answer. Load the page again, then look whether it is there.".into()
+            "Not saved: the browser's storage does not answer. Load the page again, then look whether it is there."
+                .into()
         }
         Trouble::Newer => format!("Not saved. {NEWER}"),
         Trouble::Overtaken => "Not taken in: another tab changed the records meanwhile. Open the bundle again.".into(),
