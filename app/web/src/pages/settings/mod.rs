@@ -2,6 +2,7 @@
 
 mod demo;
 mod kept;
+mod lost;
 mod more;
 mod page;
 

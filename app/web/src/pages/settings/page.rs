@@ -1,5 +1,6 @@
 //! What this device prefers, and who logs on it.
 
+use super::lost::Lost;
 use crate::prefs::{Theme, prefs};
 use crate::route::Page;
 use crate::store::barn;
@@ -19,6 +20,7 @@ pub fn Settings() -> impl IntoView {
             <Who />
             <Look />
             <Labels />
+            <Lost />
             <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
         </div>
     }
