@@ -8,6 +8,7 @@ use crate::layout::{
     BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, ME, STATE, TIP, heads_key, import_key, import_of, json,
 };
 use crate::open::{in_spans, pass_over, still_waiting, take};
+use crate::people::lock_of;
 use crate::planted::{Fault, planted};
 use crate::seal::BLOCK;
 use crate::tab::{Attempt, Tab, no_cover, part, stored};
@@ -25,6 +26,8 @@ pub struct Intake<'a> {
     pub photos: &'a [(String, Value)],
     /// People's details by digest.
     pub people: &'a [(String, String)],
+    /// The lock that they are stored by ([`crate::People`]).
+    pub people_lock: Option<&'a str>,
     /// Digests of details erased for good: what is here of them goes.
     pub erased: &'a [String],
     /// The epoch of what the bundle was compared with.
@@ -46,7 +49,8 @@ impl Tab {
     /// the import by its number; `told` hears the share, in percent, that is also folded.
     ///
     /// # Errors
-    /// [`Trouble::Overtaken`] when the records have changed since the bundle was looked at.
+    /// [`Trouble::Overtaken`] when the records, or the lock of people's details, have changed since the bundle was
+    /// looked at.
     pub async fn take_in(
         &self,
         intake: &Intake<'_>,
@@ -127,6 +131,7 @@ impl Tab {
         let tx = db.begin(&Store::ALL, true)?;
         let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
         let (blocks, aside) = (tx.keys(Store::Blocks), tx.keys(Store::Aside));
+        let lock = (!intake.people.is_empty()).then(|| lock_of(&*tx));
         let (me, mut exchange) = (me.await?, exchange.await?.unwrap_or_default());
         let (covered, mut directory) = stored.await?;
         let (blocks, aside) = (blocks.await?, aside.await?);
@@ -137,6 +142,11 @@ impl Tab {
             None if nothing => Cover::default(),
             None => return Err(no_cover()),
         };
+        if let Some(lock) = lock
+            && lock.await?.as_deref() != intake.people_lock
+        {
+            return Err(Trouble::Overtaken);
+        }
         if covered.epoch != intake.epoch && !planted(Fault::LateImport) {
             return Err(Trouble::Overtaken);
         }

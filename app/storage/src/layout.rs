@@ -28,6 +28,8 @@ pub const PART: &str = "part.";
 pub const HARMS: &str = "harms";
 /// Acts that were lost here ([`Gap`]).
 pub const GAPS: &str = "gaps";
+/// How people's details are locked ([`crate::People`]); not there while they lie as they are.
+pub const PEOPLE_LOCK: &str = "people-lock";
 /// Before the key of what was found damaged, in the store of what is set aside.
 pub const HARMED: &str = "harmed.";
 /// Before the epoch, in the keys of blocks of own lines.

@@ -213,8 +213,7 @@ impl Barn {
             .iter()
             .filter_map(|(hash, bytes)| Some((hash.clone(), Value::Other(Rc::new(blob(bytes)?)))))
             .collect();
-        let people: Vec<(String, String)> =
-            looked.people.iter().filter_map(|person| Some((person.digest()?.to_string(), text(person)))).collect();
+        let (people_lock, people) = self.arriving(&looked.people).await?;
         let erased: Vec<String> = looked.erased.iter().map(ToString::to_string).collect();
         let successor = match opened.own {
             Some(dev) if looked.own_elsewhere => Successor::Renamed { book: looked.book, dev },
@@ -224,6 +223,7 @@ impl Barn {
             lines: &opened.lines,
             photos: &photos,
             people: &people,
+            people_lock: people_lock.as_deref(),
             erased: &erased,
             epoch: opened.epoch,
             successor,
@@ -294,11 +294,6 @@ impl Barn {
 
 fn json<T: serde::Serialize>(value: &T) -> Result<String, Trouble> {
     serde_json::to_string(value).map_err(|error| Trouble::Act(error.to_string()))
-}
-
-/// Somebody's details as they are kept.
-fn text(person: &journal::bundle::Person) -> String {
-    serde_json::to_string(person).unwrap_or_default()
 }
 
 /// Pictures as bytes; they are stored as the browser's own blobs.

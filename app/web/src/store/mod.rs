@@ -10,6 +10,7 @@ mod pen;
 mod people;
 mod saving;
 mod tabs;
+mod vault;
 mod whole;
 
 pub use bundles::{NoBundle, Opened, Running, cancel, lock, unlock};
@@ -17,6 +18,7 @@ pub use carrier::Failed;
 pub use people::{Details, Somebody};
 pub use saving::Question;
 pub use storage::{Harm, Import, Trouble, What};
+pub use vault::Kept;
 
 use crate::clock;
 use crate::words;
@@ -67,6 +69,10 @@ pub struct Barn {
     pub seen: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
     pub question: RwSignal<Option<Question>, LocalStorage>,
+    /// What opens people's details, once the passphrase was given.
+    opener: StoredValue<Option<Rc<vault::Opener>>, LocalStorage>,
+    /// People's details are locked, and the passphrase was not given.
+    pub shut: RwSignal<bool>,
     /// The demonstration season is open.
     pub demo: bool,
 }
@@ -96,6 +102,8 @@ impl Barn {
             seen: RwSignal::new(false),
             toast: RwSignal::new(None),
             question: RwSignal::new_local(None),
+            opener: StoredValue::new_local(None),
+            shut: RwSignal::new(false),
             demo,
         };
         let disk = Rc::new(Browser { demo, barn: Some(barn) });

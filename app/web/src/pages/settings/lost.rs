@@ -1,10 +1,14 @@
 //! What somebody who finds this device can read and do, and what helps.
 
+use crate::store::Kept;
 use crate::words::lost as words;
 use leptos::prelude::*;
 
 #[component]
-pub fn Lost() -> impl IntoView {
+pub fn Lost(
+    /// How people's details lie here; not yet known at first.
+    kept: RwSignal<Option<Kept>>,
+) -> impl IntoView {
     let list = |items: &[&'static str]| {
         let items = items.iter().map(|item| view! { <li>{*item}</li> }).collect_view();
         view! { <ul class="lines">{items}</ul> }
@@ -13,7 +17,13 @@ pub fn Lost() -> impl IntoView {
         <h2>{words::TITLE}</h2>
         <section class="card stack" aria-label=words::TITLE>
             <p>{words::INTRO}</p>
-            {list(&[words::READS, words::READS_PEOPLE, words::WRITES, words::FILES])}
+            {move || {
+                let people = match kept.get() {
+                    Some(Kept::Shut | Kept::Open) => words::READS_PEOPLE_NOT,
+                    Some(Kept::Plain) | None => words::READS_PEOPLE,
+                };
+                list(&[words::READS, people, words::WRITES, words::FILES])
+            }}
             <h3>{words::BEFORE}</h3>
             {list(&[words::DO_SCREEN, words::DO_BUNDLES])}
             <h3>{words::AFTER}</h3>

@@ -5,6 +5,7 @@ mod kept;
 mod lost;
 mod more;
 mod page;
+mod phrase;
 
 pub use demo::{LoadDemo, leave_demo};
 pub use more::More;

@@ -1,6 +1,7 @@
 //! What this device prefers, and who logs on it.
 
 use super::lost::Lost;
+use super::phrase::PeopleLock;
 use crate::prefs::{Theme, prefs};
 use crate::route::Page;
 use crate::store::barn;
@@ -14,14 +15,20 @@ use leptos::prelude::*;
 
 #[component]
 pub fn Settings() -> impl IntoView {
+    let kept = RwSignal::new(None);
     view! {
         <div class="page">
             <Head title=words::SETTINGS.to_string() back=(Page::More, words::MORE.to_owned()) />
             <Who />
             <Look />
             <Labels />
+<<<<<<< HEAD
             <Lost />
             <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
+=======
+            <Lost kept />
+            <PeopleLock kept />
+>>>>>>> 17c303a (People's details can be locked with a passphrase: stored for a key, shut when nobody looks for five minutes)
         </div>
     }
 }
