@@ -22,13 +22,9 @@ pub fn Settings() -> impl IntoView {
             <Who />
             <Look />
             <Labels />
-<<<<<<< HEAD
-            <Lost />
-            <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
-=======
             <Lost kept />
             <PeopleLock kept />
->>>>>>> 17c303a (People's details can be locked with a passphrase: stored for a key, shut when nobody looks for five minutes)
+            <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
         </div>
     }
 }
