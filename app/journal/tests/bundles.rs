@@ -4,7 +4,7 @@
 mod world;
 
 use journal::bundle::{Arrivals, BadBundle, Bundle, Contents, Heads, Ledger, Person, Signed, Unvouched, read, write};
-use journal::{DeviceId, Draft, Fold, Hash, Id, Keypair, Ref};
+use journal::{DeviceId, Draft, Fold, Hash, Id, Keypair, Ref, Signs};
 use proptest::prelude::*;
 use proptest::test_runner::{TestCaseError, TestRunner};
 use serde_json::json;
@@ -28,7 +28,7 @@ struct Desk {
     heads: BTreeMap<DeviceId, Heads>,
 }
 
-fn bundle_of(device: &Device, desk: &Desk, signer: Option<&Keypair>, lacks: Option<&Heads>) -> Vec<u8> {
+fn bundle_of(device: &Device, desk: &Desk, signer: Option<&dyn Signs>, lacks: Option<&Heads>) -> Vec<u8> {
     let contents = Contents {
         by: device.identity.dev,
         made: MADE,

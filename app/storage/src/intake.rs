@@ -3,7 +3,7 @@
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::{Exchange, Import};
-use crate::identity::Me;
+use crate::identity::{Fresh, Me};
 use crate::layout::{
     BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, ME, STATE, TIP, heads_key, import_key, import_of, json,
 };
@@ -59,9 +59,9 @@ impl Tab {
     ) -> Result<(), Trouble> {
         let (before, rows, start) = {
             let _turn = self.whole_turn().await?;
-            let fresh = (self.disk.random(), self.disk.random());
+            let fresh = self.fresh(true).await;
             let (me, exchange, after, added) = self
-                .healed(async || self.with_db(async |db| self.take_in_on(db, intake, &note, fresh).await).await)
+                .healed(async || self.with_db(async |db| self.take_in_on(db, intake, &note, &fresh).await).await)
                 .await?;
             let now = &mut self.inner.borrow_mut().now;
             let mut book = match now.book.journal().book() == me.book {
@@ -126,7 +126,7 @@ impl Tab {
         db: &Attempt<'_>,
         intake: &Intake<'_>,
         note: &impl Fn(&mut Exchange, u32),
-        fresh: ([u8; 32], [u8; 32]),
+        fresh: &Fresh,
     ) -> Result<(Me, Exchange, Cover, LineSet), Trouble> {
         let tx = db.begin(&Store::ALL, true)?;
         let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
@@ -156,7 +156,7 @@ impl Tab {
         if own && me.as_ref().is_some_and(|me| me.book != book) {
             return Err(Trouble::Overtaken);
         }
-        let (me, changed) = self.successor(me, intake.successor, fresh);
+        let (me, changed) = self.successor(&*tx, me, intake.successor, fresh);
         if changed {
             tx.put(Store::Meta, ME, json(&me).into())?;
             tx.delete(Store::Meta, TIP)?;
@@ -190,8 +190,8 @@ impl Tab {
     }
 
     /// The identity after a bundle, and whether it is a new one.
-    fn successor(&self, me: Option<Me>, successor: Successor, fresh: ([u8; 32], [u8; 32])) -> (Me, bool) {
-        let new = |book, by: &str| Me::new(book, by, fresh.0, fresh.1);
+    fn successor(&self, tx: &dyn Tx, me: Option<Me>, successor: Successor, fresh: &Fresh) -> (Me, bool) {
+        let new = |book, by: &str| fresh.writer(tx, book, by);
         let (Successor::Same { book } | Successor::Renamed { book, .. }) = successor;
         match me {
             None => (new(book, &self.keeper), true),

@@ -7,6 +7,8 @@ use serde::{Deserialize, Serialize};
 
 /// Who writes here ([`crate::Me`]).
 pub const ME: &str = "me";
+/// Before the device's id, where it keeps the key that signs for it ([`crate::DeviceKey::private`]).
+const KEY: &str = "key.";
 /// The end of this device's own chain ([`journal::Tip`]).
 pub const TIP: &str = "tip";
 /// What is known of other devices ([`crate::Exchange`]).
@@ -40,6 +42,11 @@ pub const IMPORT: &str = "import.";
 /// Rows are named by the act they hold, so that one number is never given out twice.
 pub fn row_key(dev: DeviceId, seq: u32) -> String {
     format!("{dev}.{seq:010}")
+}
+
+/// Where the key that signs for a device is kept.
+pub fn key_of(dev: DeviceId) -> String {
+    format!("{KEY}{dev}")
 }
 
 /// The act that a row's key names.

@@ -38,10 +38,10 @@ mod sim;
 
 pub use check::{Checked, Look};
 pub use cover::LineSet;
-pub use disk::{Asked, Db, Disk, Later, Store, Trouble, Tx, Value};
+pub use disk::{Asked, Db, DeviceKey, Disk, Later, Store, Trouble, Tx, Value};
 pub use exchange::{Exchange, Heard, Import};
 pub use harm::{Harm, What};
-pub use identity::Me;
+pub use identity::{Me, Signer, Unsigned};
 pub use intake::{Intake, Successor};
 pub use layout::{BlockInfo, Cover};
 pub use look_up::Everything;

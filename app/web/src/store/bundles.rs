@@ -8,6 +8,7 @@ use book::ContactId;
 use book::views::{PhotoSeason, photo_season};
 use carry::{Asked, Looked, Making};
 use journal::DeviceId;
+use journal::bundle::Signed;
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -37,6 +38,11 @@ fn put_aside(barn: Barn, import: u32, aside: bool) -> Result<Later<()>, SplitLoa
 #[wasm_split(egg_room, fallible)]
 fn everything(barn: Barn) -> Result<Later<(Option<Me>, Everything)>, SplitLoaderError> {
     Ok(Box::pin(async move { barn.tab().everything().await.map(|all| (all.me.clone(), all)) }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn everything_signed(barn: Barn) -> Result<Later<(Everything, Option<Signed>)>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.everything_signed().await }))
 }
 
 /// A bundle looked at and not yet taken in.
@@ -138,8 +144,10 @@ impl Barn {
                 break;
             }
         }
-        let me = self.writer().await?;
-        let Everything { exchange, lines, .. } = self.everything().await?;
+        let writer = self.writer().await?;
+        let signed = everything_signed(*self).await.map_err(|_| Trouble::PartMissing)?;
+        let (Everything { me, exchange, lines, .. }, own) = signed.await?;
+        let me = me.unwrap_or(writer);
         let people = self.going_along(along).await?;
         let pictures = match photos {
             true => self.tab().all_beside(Store::Photos).await?,
@@ -152,7 +160,7 @@ impl Barn {
             by: me.dev,
             app: env!("CARGO_PKG_VERSION").to_owned(),
             made: clock::wall().text,
-            secret: me.secret,
+            own,
             signed: exchange.signed,
             lacks: to.map(|to| exchange.heard.get(&to).map(|heard| heard.heads.clone()).unwrap_or_default()),
             people,

@@ -6,6 +6,7 @@ mod carrier;
 mod demo;
 mod harm;
 mod idb;
+mod keys;
 mod pen;
 mod people;
 mod saving;

@@ -6,7 +6,7 @@ use crate::words;
 use journal::{Draft, Ref};
 use leptos::task::spawn_local;
 use std::pin::Pin;
-use storage::{Look, Me};
+use storage::{DeviceKey, Look, Me};
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 type Later<T> = Pin<Box<dyn Future<Output = Result<T, Trouble>>>>;
@@ -52,6 +52,16 @@ fn writer(barn: Barn) -> Result<Later<Me>, SplitLoaderError> {
 #[wasm_split(egg_room, fallible)]
 fn look(barn: Barn, from: Option<String>, at_once: usize) -> Result<Later<Look>, SplitLoaderError> {
     Ok(Box::pin(async move { barn.tab().look(from.as_deref(), at_once).await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn make_key() -> Result<Pin<Box<dyn Future<Output = Option<DeviceKey>>>>, SplitLoaderError> {
+    Ok(Box::pin(super::keys::make()))
+}
+
+/// A key for a new identity; without its part, 32 bytes have to do.
+pub(super) async fn device_key() -> Option<DeviceKey> {
+    make_key().await.ok()?.await
 }
 
 /// What a part gives, where it is on this device.
