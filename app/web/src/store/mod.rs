@@ -29,6 +29,7 @@ use journal::{Id, Ref};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use saving::Saving;
+use std::any::Any;
 use std::rc::Rc;
 use storage::{Disk, Store, Tab, Value};
 use wasm_bindgen::JsValue;
@@ -70,8 +71,8 @@ pub struct Barn {
     pub seen: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
     pub question: RwSignal<Option<Question>, LocalStorage>,
-    /// What opens people's details, once the passphrase was given.
-    opener: StoredValue<Option<Rc<vault::Opener>>, LocalStorage>,
+    /// What opens people's details (`vault`), once the passphrase was given. Of a type that a start knows nothing of.
+    opener: StoredValue<Option<Rc<dyn Any>>, LocalStorage>,
     /// People's details are locked, and the passphrase was not given.
     pub shut: RwSignal<bool>,
     /// The demonstration season is open.

@@ -158,6 +158,7 @@ impl Barn {
         self.until_whole().await;
         let mut gone: Vec<String> = self.tab().keys_beside(Store::People).await?;
         self.peek(|book| gone.retain(|digest| book.is_erased(digest)));
+        self.forget_opened(&gone);
         if gone.is_empty() { Ok(()) } else { self.tab().drop_beside(Store::People, &gone).await }
     }
 }

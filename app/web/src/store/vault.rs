@@ -35,7 +35,7 @@ struct Lock {
 }
 
 /// What opens details, and those opened, by digest.
-pub struct Opener {
+struct Opener {
     /// Of which key.
     recipient: String,
     secret: String,
@@ -98,7 +98,7 @@ async fn opened(secret: &str, details: Vec<(String, String)>) -> Result<Vec<(Str
 
 impl Barn {
     fn opener(&self) -> Option<Rc<Opener>> {
-        self.opener.try_get_value().flatten()
+        self.opener.try_get_value().flatten()?.downcast().ok()
     }
 
     fn set_opener(&self, recipient: String, secret: String, opened: Vec<(String, String)>) {
@@ -140,6 +140,13 @@ impl Barn {
         if self.opener().is_some() {
             self.opener.set_value(None);
             self.say_shut(true);
+        }
+    }
+
+    /// Forgets details that were erased.
+    pub(super) fn forget_opened(&self, digests: &[String]) {
+        if let Some(opener) = self.opener() {
+            opener.opened.borrow_mut().retain(|digest, _| !digests.contains(digest));
         }
     }
 

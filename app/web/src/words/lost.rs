@@ -34,6 +34,8 @@ pub const SHUT_SAID: &str =
 pub const SHUT_BUNDLE: &str =
     "People's details are locked: a bundle made now carries none. Unlock them to choose whose go along.";
 pub const FORGOTTEN: &str = "Nobody can bring the details back without the passphrase: not you, not the makers of this app, not another device unless it has them too. Write it down and keep it away from this device.";
+pub const LINGERS: &str =
+    "What lay open before may stay in the browser's own files for a while, out of reach of this app.";
 pub const TAKE_OFF_SAID: &str =
     "Without a passphrase, whoever can open this device reads the details of people outside the barn.";
 pub const LOCK: &str = "Lock people's details";

@@ -89,6 +89,7 @@ pub fn PeopleLock(
         view! {
             <form class="stack" on:submit=submit>
                 <p class="warn">{warning}</p>
+                {(what == Doing::Setting).then(|| view! { <p class="aside">{words::LINGERS}</p> })}
                 {(what != Doing::Setting).then(|| view! { <Phrase value=now label=words::NOW /> })}
                 {(what != Doing::TakingOff).then(|| view! {
                     <Phrase value=new label=words::NEW hint=bundles::PASSPHRASE_HINT />
