@@ -182,7 +182,6 @@ fn refused_with_what_to_do() {
         ("an emptied box candled", candle(&b.emptied, "2026-06-09", &[]), "label retired"),
         ("candled tomorrow", candle(&b.filling, "2026-06-10", &[(egg(0), Seen::Veins)]), "in the future"),
         ("candled before it was set", candle(&b.filling, "2026-04-01", &[(egg(0), Seen::Veins)]), "cannot come before"),
-        ("candled and nothing said", candle(&b.filling, "2026-06-09", &[]), "what the light showed"),
         ("an egg that is gone candled", candle(&b.filling, "2026-06-09", &[(egg(4), Seen::Veins)]), "no longer in"),
         (
             "an egg nobody knows candled",

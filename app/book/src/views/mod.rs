@@ -47,7 +47,7 @@ pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot
 pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
-pub use parts::{Parents, TrayEgg, TrayState, parents, tray_eggs};
+pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};

@@ -8,7 +8,7 @@ use crate::ui::forms::TextField;
 use crate::ui::{Head, Tray};
 use crate::words::{boxes as said, eggs, names};
 use book::acts::BoxCandled;
-use book::words::{LaidAs, Seen};
+use book::words::Seen;
 use book::{EggId, FillingId};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -23,12 +23,13 @@ pub fn Candle(id: FillingId) -> impl IntoView {
     let note = RwSignal::new(String::new());
     let note_open = RwSignal::new(false);
 
-    let first = barn.peek(|book| book.eggs_in(&id).iter().all(|egg| book.last_seen(&egg.id).is_none()));
+    let first =
+        barn.peek(|book| book.never_candled(&id) && book.untouched(&id).into_values().all(|seen| seen == Seen::Unsure));
 
     let tray_id = id.clone();
     let tray = Signal::derive(move || {
         let changes = changes.get();
-        barn.read(|book| draw::still_in(book, &tray_id, |egg| changes.get(&egg.id).copied()))
+        barn.read(|book| draw::in_places(book, &tray_id, |egg| changes.get(&egg.id).copied()))
     });
     let set = move |egg: &str, seen: Seen| {
         changes.update(|c| {
@@ -51,16 +52,9 @@ pub fn Candle(id: FillingId) -> impl IntoView {
     let save_id = id.clone();
     let save_back = back.clone();
     let save = move |_| {
-        let mut told = changes.get_untracked();
-        let mut sentence = said::candled(told.len());
-        if first && told.is_empty() {
-            told = barn.peek(|book| {
-                let eggs = book.eggs_in(&save_id);
-                let eggs = eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
-                eggs.map(|egg| (egg.id.clone(), Seen::Unsure)).collect()
-            });
-            sentence = said::CANDLED_UNSURE.to_owned();
-        }
+        let told = changes.get_untracked();
+        let sentence =
+            if first && told.is_empty() { said::CANDLED_UNSURE.to_owned() } else { said::candled(told.len()) };
         let act = BoxCandled {
             filling: save_id.clone(),
             when: When::time(clock::now()),

@@ -2,15 +2,19 @@
 //! box and now, and is kept as that.
 
 use super::draw;
+use crate::clock;
 use crate::route::{BoxAct, Page};
 use crate::store::barn;
 use crate::ui::{Head, Tray};
 use crate::words::{self, babies, boxes as said, names};
 use book::acts::{EggsOut, EggsPipped};
 use book::records::Egg;
-use book::words::{Fate, LaidAs, Step};
+use book::words::{Fate, Step};
 use book::{Book, EggId, FillingId};
 use leptos::prelude::*;
+
+/// Two taps on one egg within so long are one.
+const SAME_TAP_MS: u64 = 1000;
 
 /// An egg of the box hatched whose baby is not in the book.
 pub fn nameless(book: &Book, filling: &FillingId) -> bool {
@@ -22,17 +26,16 @@ pub fn nameless(book: &Book, filling: &FillingId) -> bool {
 pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     let barn = barn();
     let tray_id = id.clone();
-    let tray = Signal::derive(move || {
-        barn.read(|book| {
-            let waiting = |egg: &str| {
-                let egg = EggId::from(egg);
-                let slug = book.egg(&egg).is_some_and(|e| e.laid_as == Some(LaidAs::Slug));
-                !slug && (out || book.did(&egg, Step::Pip).is_none())
-            };
-            draw::tray_in(book, &tray_id).into_iter().filter(|e| waiting(&e.id)).collect::<Vec<_>>()
-        })
-    });
+    let step = if out { Step::Out } else { Step::Pip };
+    let tray = Signal::derive(move || barn.read(|book| draw::hatching(book, &tray_id, step)));
+    let last = StoredValue::new((String::new(), 0));
     let on_egg = Callback::new(move |egg: String| {
+        // A second tap on the same egg comes before the first is durable, and means the same.
+        let now = clock::wall().ms;
+        if last.with_value(|(before, at)| *before == egg && now.saturating_sub(*at) < SAME_TAP_MS) {
+            return;
+        }
+        last.set_value((egg.clone(), now));
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
         if out {
@@ -49,11 +52,8 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
         <div class="page alone">
             <Head title=(if out { said::OUT_TITLE } else { said::PIPPED_TITLE }).to_string() back=(back.clone(), name) />
             <p>{if out { said::OUT_HOW } else { said::PIPPED_HOW }}</p>
-            {move || if tray.with(Vec::is_empty) {
-                view! { <p class="card">{said::NO_EGG_WAITS}</p> }.into_any()
-            } else {
-                view! { <div class="card"><Tray eggs=tray on_egg /></div> }.into_any()
-            }}
+            {move || tray.with(|eggs| eggs.iter().all(|egg| egg.still)).then(|| view! { <p class="card">{said::NO_EGG_WAITS}</p> })}
+            <div class="card"><Tray eggs=tray on_egg /></div>
             <p class="aside">{if out { said::OUT_CARE } else { said::PIP_CARE }}</p>
             {move || weigh.get().then(|| view! { <a class="act" href=hatch.clone()>{babies::HATCH_OUT_LONG}</a> })}
             <div class="acts"><a class="act" href=back.href()>{words::DONE}</a></div>

@@ -28,7 +28,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let tray_id = id.clone();
     let tray = Signal::derive(move || {
         let chosen = chosen.get();
-        let eggs = barn.read(|book| draw::tray_in(book, &tray_id)).into_iter();
+        let eggs = barn.read(|book| draw::in_places(book, &tray_id, |_| None)).into_iter();
         eggs.map(|e| TrayEgg { changed: chosen.contains(&e.id), ..e }).collect::<Vec<_>>()
     });
     let on_egg = Callback::new(move |egg: String| {
