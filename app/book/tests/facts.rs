@@ -226,3 +226,154 @@ fn eggs_that_never_come_are_waited_for_no_more() {
     d.now = at("2027-01-20T20:00");
     assert_eq!(next(&d), [], "another season");
 }
+
+#[test]
+fn looks_typed_as_words_are_offered_and_never_count_as_entered() {
+    let mut d = barn("2026-06-09T20:00");
+    let mut corn = |name: &str, sex, morph: &str| {
+        let card = AnimalCard {
+            name: name.to_owned(),
+            species: Some("pantherophis-guttatus".to_owned()),
+            sex: Some(sex),
+            morph: morph.to_owned(),
+            ..AnimalCard::default()
+        };
+        d.make(Kind::Animal, &AnimalAdded { id: None, card, place: None }, AnimalId::new)
+    };
+    let bel = corn("Bel", Sex::Female, "amel het anery");
+    let moss = corn("Moss", Sex::Male, "");
+    let all = [
+        ("normal", vec![]),
+        ("Amelanistic Motley, 66% poss het Lavender", vec!["amelanistic", "motley", "poss het lavender 66 %"]),
+        ("tessera possible het hypo", vec!["tessera", "poss het hypo 50 %"]),
+        ("DH amel/anery", vec!["het amel", "het anery"]),
+        // Two names begin so; a word of two letters says nothing.
+        ("ultr an", vec!["ultr"]),
+        ("a pretty one", vec![]),
+    ];
+    let typed = |d: &Device, id: &AnimalId| -> Vec<String> {
+        d.book.typed_traits(id).into_iter().map(|one| one.words).collect()
+    };
+    let read: Vec<(AnimalId, Vec<&str>)> =
+        all.into_iter().map(|(morph, words)| (corn(morph, Sex::Unknown, morph), words)).collect();
+    for (id, words) in read {
+        assert_eq!(typed(&d, &id), words, "{:?}", d.book.animal(&id).and_then(|a| a.morph.clone()));
+    }
+    assert_eq!(typed(&d, &bel), ["amel", "het anery"]);
+
+    let said = |d: &Device, id| d.book.genotype_said(id);
+    assert_eq!((said(&d, &bel), said(&d, &moss)), (genes::Genotype::NotEntered, genes::Genotype::NotEntered));
+    let can = |d: &Device| outcomes(&d.book, &bel, &moss, 16, None).expect("both there");
+    assert!(can(&d).not_entered() && can(&d).rows.is_empty(), "not “normal 100 %”: {:?}", can(&d).rows);
+
+    // One tap enters what is offered, and it is offered no more.
+    let offered = d.book.typed_traits(&bel).remove(1).line;
+    d.act(&GenotypesNoted { lines: vec![offered], when: When::day(d.now.date()) });
+    assert_eq!(typed(&d, &bel), ["amel"]);
+    assert_eq!(said(&d, &bel), genes::Genotype::Carries("het anerythristic".into()));
+    assert_eq!(said(&d, &moss), genes::Genotype::NotEntered);
+    assert!(!can(&d).not_entered() && !can(&d).rows.is_empty());
+    let normal = GenotypeLine {
+        animal: Some(moss.clone()),
+        of_trait: "corn-anerythristic".into(),
+        seen: Some(TraitSeen::No),
+        known: Some(TraitKnown::Not),
+        ..GenotypeLine::default()
+    };
+    d.act(&GenotypesNoted { lines: vec![normal], when: When::day(d.now.date()) });
+    assert_eq!(said(&d, &moss), genes::Genotype::Normal);
+}
+
+/// Undoes acts of one deed, the last first, as the pages do; how many acts that took.
+fn undo_deed(d: &mut Device, of: &journal::Entry) -> usize {
+    let entries: Vec<journal::Entry> =
+        d.lines.iter().map(|line| journal::Entry::read(line).expect("own line")).collect();
+    let lookup = |named: &journal::Named| -> Vec<journal::Entry> {
+        entries.iter().filter(|entry| named.means(&entry.reference)).cloned().collect()
+    };
+    let (mut first, mut acts) = (None, 0);
+    for part in journal::deed(of, entries.iter()).into_iter().rev() {
+        let entry = entries.iter().find(|entry| entry.reference == part).expect("kept");
+        let Some(draft) = d.book.journal().undo(entry, lookup).draft else { continue };
+        let line = d.seal(journal::Draft { with: first, ..draft });
+        first.get_or_insert(journal::Entry::read(&line).expect("own line").reference);
+        acts += 1;
+    }
+    acts
+}
+
+fn last(d: &Device) -> journal::Entry {
+    journal::Entry::read(d.lines.last().expect("acted")).expect("own line")
+}
+
+#[test]
+fn a_sheet_of_two_thousand_rows_is_undone_in_one_go() {
+    let mut d = barn("2026-06-09T20:00");
+    let bel = animal(&mut d, "Bel", Sex::Female, None);
+    let row = |n: usize| {
+        SheetRow::Animal(Box::new(AnimalCard {
+            code: format!("K{n:04}"),
+            name: format!("Animal {n}"),
+            species: Some(KING.to_owned()),
+            sex: Some(Sex::Female),
+            morph: "amelanistic het anerythristic".to_owned(),
+            line: "Alder Lane".to_owned(),
+            locality: "Riverside County, of the older line".to_owned(),
+            born: Some(when("2021-07-01")),
+            dam: Some(bel.clone()),
+            note: "bought at the autumn show, eats well".to_owned(),
+            ..AnimalCard::default()
+        }))
+    };
+    let here = |d: &Device| d.book.animals().len();
+    let parts = SheetBroughtIn::parts((0..2000).map(row).collect());
+    assert_eq!(parts.iter().map(|part| part.rows.len()).sum::<usize>(), 2000);
+    assert!((2..6).contains(&parts.len()), "{}", parts.len());
+    let mut first = None;
+    for part in &parts {
+        let draft = d.draft(part).expect("good rows");
+        let line = d.seal(journal::Draft { with: first, ..draft });
+        first.get_or_insert(journal::Entry::read(&line).expect("own line").reference);
+    }
+    assert_eq!(here(&d), 2001);
+    let brought = last(&d);
+    assert_eq!(undo_deed(&mut d, &brought), parts.len());
+    assert_eq!(here(&d), 1, "all of it, and nothing else");
+    // The undo is one deed as well, and so on.
+    for expected in [2001, 1] {
+        let undo = last(&d);
+        assert_eq!(undo_deed(&mut d, &undo), parts.len());
+        assert_eq!(here(&d), expected);
+    }
+    assert!(d.lines.iter().all(|line| line.len() <= journal::MAX_LINE));
+}
+
+#[test]
+fn the_daybook_knows_what_stands_undone_and_names_no_ids() {
+    // Newest first: act 1, undone by 2, that undone by 3, act 1 undone again by 4.
+    let acts = |newest: &[(u32, Option<u32>)]| undone(newest).into_iter().collect::<Vec<_>>();
+    assert_eq!(acts(&[(2, Some(1)), (1, None)]), [1]);
+    assert_eq!(acts(&[(3, Some(2)), (2, Some(1)), (1, None)]), [2]);
+    assert_eq!(acts(&[(4, Some(3)), (3, Some(2)), (2, Some(1)), (1, None)]), [1, 3], "undone by undoing the redoing");
+    assert_eq!(acts(&[(4, Some(1)), (3, Some(2)), (2, Some(1)), (1, None)]), [1, 2, 3], "4 alone says it");
+
+    let mut d = barn("2026-06-09T20:00");
+    let bel = animal(&mut d, "Bel", Sex::Female, None);
+    let added = last(&d);
+    assert_eq!(named(&d.book, bel.as_str()).as_deref(), Some("Bel"));
+    assert_eq!(named(&d.book, &bel.thing().to_string()).as_deref(), Some("Bel"));
+    for text in ["Bel", "animal:nobody", "26-001", "a.b.c", "ABCDEFGH"] {
+        assert_eq!(named(&d.book, text), None, "{text}");
+    }
+    undo_deed(&mut d, &added);
+    assert_eq!(named(&d.book, bel.as_str()).as_deref(), Some("animal that is not here"));
+    let said = |d: &Device, entry: &journal::Entry| -> Vec<String> {
+        describe(&d.book, entry).subjects.into_iter().map(|(_, name)| name).collect()
+    };
+    assert_eq!((said(&d, &added), said(&d, &last(&d))), (vec!["Bel".to_owned()], vec![]));
+    let back = last(&d);
+    undo_deed(&mut d, &back);
+    assert_eq!(d.book.animals().len(), 1);
+    assert_eq!(undo_deed(&mut d, &added), 1, "what stands again can be undone again");
+    assert_eq!(d.book.animals().len(), 0);
+}

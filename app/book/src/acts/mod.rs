@@ -8,6 +8,7 @@ mod bounds;
 mod boxes;
 mod clutches;
 mod correct;
+mod day;
 mod edits;
 mod erase;
 mod genetics;

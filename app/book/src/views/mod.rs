@@ -40,7 +40,7 @@ pub use boxes::{
 };
 pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
-pub use daybook::{DayLine, describe};
+pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};
 pub use genes::*;
 pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot, species_rows};

@@ -19,7 +19,7 @@ mod taper;
 mod tray;
 
 pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
-pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics};
+pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics, TypedTraits};
 pub use lasting::Lasting;
 pub use list::Paged;
 pub use panes::{Beside, wide};
