@@ -169,6 +169,16 @@ impl Heads {
         self.0.as_bytes().chunks(8).any(|other| other == head.as_bytes())
     }
 
+    /// Whether they are of the same lines, in any order.
+    pub fn same(&self, other: &Heads) -> bool {
+        let sorted = |heads: &Heads| {
+            let mut all: Vec<Vec<u8>> = heads.0.as_bytes().chunks(8).map(<[u8]>::to_vec).collect();
+            all.sort_unstable();
+            all
+        };
+        self.0 == other.0 || sorted(self) == sorted(other)
+    }
+
     /// How many lines they are of.
     pub fn count(&self) -> u64 {
         self.0.len() as u64 / 8

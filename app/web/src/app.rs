@@ -26,6 +26,7 @@ pub fn App() -> impl IntoView {
                     <div class="page">
                         <div class="banner bad" role="alert"><p>{words::trouble::opening(&trouble)}</p>
                             <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
+                            <a class="act" href=words::trouble::RESCUE_HREF>{words::trouble::RESCUE}</a>
                         </div>
                     </div>
                 }.into_any(),
@@ -82,8 +83,11 @@ fn Notices() -> impl IntoView {
             {move || (offline.get() == "failed").then(|| view! {
                 <div class="banner bad" role="status"><p>{words::OFFLINE_FAILED}</p></div>
             })}
-            {move || barn.let_go.get().then(|| view! {
-                <div class="banner" role="alert"><p>{words::LET_GO}</p>
+            {move || barn.working.get().then(|| view! {
+                <div class="banner slim" role="status"><p>{words::WORKING}</p></div>
+            })}
+            {move || barn.let_go.get().map(|why| view! {
+                <div class="banner" role="alert"><p>{words::trouble::taken(&why)}</p>
                     <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
                 </div>
             })}
