@@ -12,7 +12,7 @@ use wasm_split_helpers::{SplitLoaderError, wasm_split};
 type Later<T> = Pin<Box<dyn Future<Output = Result<T, Trouble>>>>;
 
 /// An act's draft that undoes another, and how many fields it leaves alone.
-pub(crate) type Undoing = Option<(Draft, usize)>;
+type Undoing = Option<(Draft, usize)>;
 
 #[wasm_split(egg_room, fallible)]
 fn append(barn: Barn, draft: Draft) -> Result<Later<Ref>, SplitLoaderError> {
@@ -22,6 +22,11 @@ fn append(barn: Barn, draft: Draft) -> Result<Later<Ref>, SplitLoaderError> {
 #[wasm_split(egg_room, fallible)]
 fn plan_undo(barn: Barn, reference: Ref) -> Result<Later<Undoing>, SplitLoaderError> {
     Ok(Box::pin(async move { barn.tab().plan_undo(reference).await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn deed(barn: Barn, reference: Ref) -> Result<Later<Vec<Ref>>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().deed(reference).await }))
 }
 
 #[wasm_split(egg_room, fallible)]
@@ -69,9 +74,27 @@ impl Barn {
         Ok(reference)
     }
 
-    /// What undoing an act would write; nothing where nothing of it is left to undo.
-    pub(crate) async fn plan_undo(&self, reference: &Ref) -> Result<Undoing, Trouble> {
-        fetched(plan_undo(*self, *reference)).await
+    /// What undoing an act and all that was done with it in one go would write, the last of it first; nothing where
+    /// nothing is left to undo.
+    pub(crate) async fn plan_undo(&self, reference: Ref) -> Result<Vec<(Draft, usize)>, Trouble> {
+        let mut plans = Vec::new();
+        for part in fetched(deed(*self, reference)).await?.into_iter().rev() {
+            plans.extend(fetched(plan_undo(*self, part)).await?);
+        }
+        Ok(plans)
+    }
+
+    /// Undoes it; how many fields it leaves alone, or `None` where nothing is left to undo.
+    async fn undo_deed(&self, reference: Ref) -> Result<Option<usize>, Trouble> {
+        let (mut first, mut left) = (None, 0);
+        for part in fetched(deed(*self, reference)).await?.into_iter().rev() {
+            // Planned only now: what was undone just before may stand in the same records.
+            let Some((draft, skipped)) = fetched(plan_undo(*self, part)).await? else { continue };
+            let undone = self.append(Draft { with: first, ..draft }).await?;
+            first.get_or_insert(undone);
+            left += skipped;
+        }
+        Ok(first.map(|_| left))
     }
 
     /// Seals rows, or keeps the state as it stands, when that is due. Not kept now, the next start adds the lines up
@@ -118,16 +141,14 @@ impl Barn {
         Ok(look)
     }
 
-    /// Undoes an act as far as nothing newer stands on it, and says what it left alone.
+    /// Undoes an act, with all that was done with it in one go, as far as nothing newer stands on it, and says what it left
+    /// alone.
     pub fn undo(&self, reference: Ref) {
         let barn = *self;
         spawn_local(async move {
             barn.until_whole().await;
-            let said = match barn.plan_undo(&reference).await {
-                Ok(Some((draft, skipped))) => match barn.append(draft).await {
-                    Ok(_) => words::undone(skipped),
-                    Err(trouble) => words::trouble::saving(&trouble),
-                },
+            let said = match barn.undo_deed(reference).await {
+                Ok(Some(skipped)) => words::undone(skipped),
                 Ok(None) => words::NOTHING_TO_UNDO.to_owned(),
                 Err(trouble) => words::trouble::saving(&trouble),
             };

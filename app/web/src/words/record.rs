@@ -6,8 +6,9 @@ use book::views::{BoxWarning, CandlingLine, CheckLine, NoteLine};
 use book::words::Seen;
 use book::{Book, Written};
 use chrono::NaiveDate;
+use serde_json::Value;
 use std::collections::BTreeMap;
-use trade::units::Temp;
+use trade::units::{Mass, Temp};
 use trade::when::When;
 
 /// `· today 06:40, by Wren`.
@@ -134,18 +135,40 @@ pub fn field(name: &str) -> String {
         "closed_mg" => "closed mass".into(),
         "fate" => "what became of it".into(),
         "digest" => "details".into(),
-        other => other.trim_end_matches("_mg").replace('_', " "),
+        other => {
+            let unit = ["_mg", "_cc", "_um", "_min"].into_iter().find_map(|unit| other.strip_suffix(unit));
+            unit.unwrap_or(other).replace('_', " ")
+        }
     }
 }
 
-/// A stored value as a person reads it.
-pub fn value(value: &serde_json::Value) -> String {
+/// A stored value as a person reads it: names for ids, masses and temperatures in this device's units, days in words.
+pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: NaiveDate) -> String {
+    let said = |value: &Value| self::value(book, field, value, prefs, today);
+    let whole = |number: &serde_json::Number| number.as_i64();
     match value {
         // Details and pictures lie beside the records, which hold their digest.
-        serde_json::Value::String(text) if is_digest(text) => "what was kept then".into(),
-        serde_json::Value::String(text) => text.clone(),
-        serde_json::Value::Null => "nothing".into(),
-        other => other.to_string(),
+        Value::String(text) if is_digest(text) => "what was kept then".into(),
+        Value::String(text) if field == "species" => book.species_of(Some(text)).name.to_string(),
+        Value::String(text) => match text.parse::<When>() {
+            Ok(when) if text.len() >= 10 => dates::when(when, today),
+            _ => book::views::named(book, text).unwrap_or_else(|| text.clone()),
+        },
+        Value::Null => "nothing".into(),
+        Value::Bool(yes) => if *yes { "yes" } else { "no" }.into(),
+        Value::Number(number) => match whole(number) {
+            Some(mg) if field.ends_with("_mg") => units::mass(Mass(mg), prefs),
+            Some(cc) if field.ends_with("_cc") => {
+                i32::try_from(cc).map(|cc| units::temp(Temp(cc), prefs)).unwrap_or_default()
+            }
+            Some(um) if field.ends_with("_um") => format!("{:.1} mm", um as f64 / 1000.0),
+            _ => number.to_string(),
+        },
+        Value::Array(list) => list.iter().map(said).collect::<Vec<_>>().join(", "),
+        Value::Object(map) => {
+            let key = |key: &str| book::views::named(book, key).unwrap_or_else(|| key.to_owned());
+            map.iter().map(|(name, value)| format!("{} {}", key(name), said(value))).collect::<Vec<_>>().join(", ")
+        }
     }
 }
 

@@ -2,7 +2,6 @@
 //! box and now, and is kept as that.
 
 use super::draw;
-use crate::clock;
 use crate::route::{BoxAct, Page};
 use crate::store::barn;
 use crate::ui::{Head, Tray};
@@ -12,9 +11,6 @@ use book::records::Egg;
 use book::words::{Fate, Step};
 use book::{Book, EggId, FillingId};
 use leptos::prelude::*;
-
-/// Two taps on one egg within so long are one.
-const SAME_TAP_MS: u64 = 1000;
 
 /// An egg of the box hatched whose baby is not in the book.
 pub fn nameless(book: &Book, filling: &FillingId) -> bool {
@@ -28,14 +24,7 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     let tray_id = id.clone();
     let step = if out { Step::Out } else { Step::Pip };
     let tray = Signal::derive(move || barn.read(|book| draw::hatching(book, &tray_id, step)));
-    let last = StoredValue::new((String::new(), 0));
     let on_egg = Callback::new(move |egg: String| {
-        // A second tap on the same egg comes before the first is durable, and means the same.
-        let now = clock::wall().ms;
-        if last.with_value(|(before, at)| *before == egg && now.saturating_sub(*at) < SAME_TAP_MS) {
-            return;
-        }
-        last.set_value((egg.clone(), now));
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
         if out {

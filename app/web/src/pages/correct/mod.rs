@@ -107,8 +107,8 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
     let today = clock::today();
     let written = barn.peek(|book| book.written(&thing)).map(|written| {
         let by = barn.peek(|book| all_words::names::person(book, &written.by));
-        let typed = i64::try_from(written.at_ms).ok().and_then(chrono::DateTime::from_timestamp_millis);
-        words::typed(&typed.map(|at| dates::near(at.date_naive(), today)).unwrap_or_default(), &by)
+        let typed = clock::day_at(written.at_ms).map(|day| dates::near(day, today));
+        words::typed(&typed.unwrap_or_default(), &by)
     });
     let moment = Moment::new(when);
     let back = (page.clone(), words::BACK.to_owned());
