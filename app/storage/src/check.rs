@@ -84,7 +84,7 @@ impl Tab {
                     return Ok(None);
                 };
                 let (found, own) = BlockInfo::of(&block.key, &text);
-                if found.lines != block.lines || own.as_text() != heads {
+                if found != **block || own.as_text() != heads {
                     return Ok(None);
                 }
                 lines += block.lines.count;

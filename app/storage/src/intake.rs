@@ -129,8 +129,14 @@ impl Tab {
         let (blocks, aside) = (tx.keys(Store::Blocks), tx.keys(Store::Aside));
         let (me, mut exchange) = (me.await?, exchange.await?.unwrap_or_default());
         let (covered, mut directory) = stored.await?;
-        let covered = covered.unwrap_or_default();
         let (blocks, aside) = (blocks.await?, aside.await?);
+        // A device that has stored nothing has no record of it either.
+        let nothing = blocks.is_empty() && tx.keys(Store::Rows).await?.is_empty();
+        let covered = match covered {
+            Some(covered) => covered,
+            None if nothing => Cover::default(),
+            None => return Err(no_cover()),
+        };
         if covered.epoch != intake.epoch && !planted(Fault::LateImport) {
             return Err(Trouble::Overtaken);
         }
@@ -212,13 +218,15 @@ async fn set_aside_on(db: &Attempt<'_>, import: u32, aside: bool) -> Result<(), 
         let Some(Value::Text(text)) = tx.get(from, &key).await? else {
             return Err(Trouble::Damaged(format!("block “{key}”")));
         };
+        // What is moved must be what was stored: set aside, nobody looks at it any more.
+        let heads = tx.get(Store::Meta, &heads_key(&key)).await?.and_then(Value::text);
+        let (block, own) = BlockInfo::of(&key, &text);
+        if heads.is_some_and(|heads| heads != own.as_text()) {
+            return Err(Trouble::Damaged(format!("block “{key}”")));
+        }
         match aside {
-            // Set aside, nobody looks at it any more.
-            true if directory.iter().any(|block| block.key == key && block.lines != LineSet::of(&text)) => {
-                return Err(Trouble::Damaged(format!("block “{key}”")));
-            }
             true => directory.retain(|block| block.key != key),
-            false => directory.push(BlockInfo::of(&key, &text).0),
+            false => directory.push(block),
         }
         tx.add(to, &key, text.into())?;
         tx.delete(from, &key)?;

@@ -18,7 +18,11 @@ use book::Book;
 use journal::{Entry, Ref, Tip};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// How often what is stored is read until it reads the same twice.
+const READ: u32 = 5;
+
 /// Everything but pictures and people, as it lies there.
+#[derive(PartialEq)]
 struct Raw {
     me: Option<Value>,
     tip: Option<Value>,
@@ -68,6 +72,22 @@ impl Raw {
         })
     }
 
+    /// What reads otherwise each time must not be taken for what lies there.
+    async fn read_twice(tx: &dyn Tx) -> Result<Raw, Trouble> {
+        let mut raw = Raw::read(tx).await?;
+        for _ in 0..READ {
+            if raw.is_old() {
+                return Ok(raw);
+            }
+            let again = Raw::read(tx).await?;
+            if raw == again {
+                return Ok(raw);
+            }
+            raw = again;
+        }
+        Err(Trouble::Other("storage reads otherwise each time".to_owned()))
+    }
+
     /// Records of before there was any list of what is stored: whatever is there is right.
     fn is_old(&self) -> bool {
         self.me.is_some() && self.cover.is_none() && self.directory.is_none()
@@ -85,7 +105,7 @@ impl Tab {
         let now = self.disk.wall().ms;
         self.with_db(async |db| {
             let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks, Store::Aside], true)?;
-            let raw = Raw::read(&*tx).await?;
+            let raw = Raw::read_twice(&*tx).await?;
             Mending { tab: self, raw, fresh, now, found: Vec::new() }.write(&*tx)?;
             db.commit(tx).await
         })

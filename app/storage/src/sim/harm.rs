@@ -52,13 +52,18 @@ fn kind((store, key): &(Store, String)) -> Option<Of> {
     match store {
         Store::Rows | Store::Blocks => Some(Of::Lines),
         Store::Meta if key == HARMS => None,
-        Store::Meta if key.starts_with(PART) || key == SNAPSHOT || key == WAITING => Some(Of::Shortcut),
+        Store::Meta if is_state(key) => Some(Of::Shortcut),
         _ => Some(Of::Other),
     }
 }
 
+/// Whether a text of `meta` is one of the folded state.
+pub fn is_state(key: &str) -> bool {
+    key.starts_with(PART) || key == SNAPSHOT || key == WAITING
+}
+
 /// One letter or digit is another.
-fn changed(text: &str, chance: &mut Chance) -> Option<String> {
+pub fn changed(text: &str, chance: &mut Chance) -> Option<String> {
     let places: Vec<usize> =
         text.bytes().enumerate().filter(|(_, b)| b.is_ascii_alphanumeric()).map(|(n, _)| n).collect();
     let place = *chance.pick(&places)?;
