@@ -377,3 +377,49 @@ fn the_daybook_knows_what_stands_undone_and_names_no_ids() {
     assert_eq!(undo_deed(&mut d, &added), 1, "what stands again can be undone again");
     assert_eq!(d.book.animals().len(), 0);
 }
+
+#[test]
+fn candlings_pips_and_meals_are_dated_and_corrected_later() {
+    let mut d = barn("2026-04-10T20:00");
+    let bel = animal(&mut d, "Bel", Sex::Female, Some("2022-07-01"));
+    let filling = d.make(Kind::Filling, &pulled(&d, &bel, counted(2, 0)), FillingId::new);
+    let eggs: Vec<EggId> = d.book.eggs_in(&filling).iter().map(|egg| egg.id.clone()).collect();
+    d.now = at("2026-06-15T20:00");
+    // Sunday's paper, typed on Monday.
+    let candled = |when: &str, seen| {
+        let changes = [(eggs[0].clone(), seen)].into();
+        BoxCandled { filling: filling.clone(), when: common::when(when), changes, note: String::new() }
+    };
+    d.act(&candled("2026-06-14", Seen::Clear));
+    d.act(&candled("2026-06-01", Seen::Veins));
+    let seen = |d: &Device, egg: usize| d.book.last_seen(&eggs[egg]).map(|(seen, _)| seen);
+    assert_eq!(seen(&d, 0), Some(Seen::Clear), "typed last, seen first");
+    let newest = d.book.candlings(&filling).next().expect("two").id.clone();
+    let mut edited = CandlingEdited::of(&d.book, &newest, When::day(d.now.date())).expect("there");
+    assert_eq!((edited.when, edited.seen[&eggs[0]]), (when("2026-06-14"), Seen::Clear));
+    edited.seen.insert(eggs[0].clone(), Seen::Dark);
+    edited.when = when("2026-06-13");
+    d.act(&edited);
+    assert_eq!(
+        (seen(&d, 0), d.book.last_seen(&eggs[0]).and_then(|(_, c)| c.when)),
+        (Some(Seen::Dark), Some(when("2026-06-13")))
+    );
+    assert!(d.draft(&edited).is_err_and(|why| why == Refusal::NothingChanged));
+    for bad in ["2026-04-01", "2026-06-20"] {
+        let act = CandlingEdited { when: when(bad), ..edited.clone() };
+        assert!(d.draft(&act).is_err(), "{bad}: before the box was set, or not yet");
+        assert!(d.draft(&Redated { thing: newest.thing(), when: when(bad) }).is_err(), "{bad}");
+    }
+    d.act(&EggsPipped { eggs: vec![eggs[0].clone()], when: Some(when("2026-06-14")) });
+    let pip = d.book.did(&eggs[0], Step::Pip).expect("pipped").id.clone();
+    d.act(&Redated { thing: pip.thing(), when: when("2026-06-12") });
+    assert_eq!(d.book.did(&eggs[0], Step::Pip).and_then(|pip| pip.when), Some(when("2026-06-12")));
+    let (animals, offered) = (vec![bel.clone()], when("2026-06-10"));
+    let outcome = Some(MealOutcome::Eaten);
+    d.act(&MealOffered { animals, offered, outcome, prey: "mouse".into(), size: String::new(), how: String::new() });
+    let meal = d.book.meals(&bel).next().expect("a meal").id.clone();
+    let mut edited = MealEdited::of(&d.book, &meal, When::day(d.now.date())).expect("there");
+    edited.offered = when("2026-06-09");
+    d.act(&edited);
+    assert_eq!(d.book.meals(&bel).next().and_then(|meal| meal.offered), Some(when("2026-06-09")));
+}

@@ -36,7 +36,7 @@ pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
 pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxNamed, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
-pub use correct::{AnimalEventEdited, MealEdited, Redated};
+pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated};
 pub use edits::{ClashSettled, Withdrawn};
 pub use erase::{PersonErased, is_final};
 pub use genetics::{GenotypeLine, GenotypesNoted, TraitCard, TraitSet};

@@ -52,6 +52,11 @@ impl Seen {
         Self { how: RwSignal::new(How::Day), ..Self::now() }
     }
 
+    /// Nobody said otherwise.
+    pub fn is_now(&self) -> bool {
+        self.how.get_untracked() == How::Now
+    }
+
     /// `None` when another day is meant and none is chosen.
     pub fn get(&self) -> Option<When> {
         match self.how.get_untracked() {
@@ -70,4 +75,10 @@ pub fn SeenField(seen: Seen) -> impl IntoView {
         <Choice label=words::WHEN options value=seen.how />
         {move || (seen.how.get() == How::Day).then(|| view! { <DateField label=words::DAY value=seen.day /> })}
     }
+}
+
+/// The same for what is most often noted at once; paper that is typed late says so behind the fold.
+#[component]
+pub fn WhenFold(seen: Seen) -> impl IntoView {
+    view! { <details><summary>{words::WHEN_FOLD}</summary><SeenField seen /></details> }
 }

@@ -54,6 +54,7 @@ pub const LABEL: &str = "Label";
 pub const MOVE: &str = "Move";
 pub const EGGS: &str = "Eggs leave";
 pub const CANDLING: &str = "Candling";
+pub const HATCHING: &str = "Pipped and out";
 pub const NOTES: &str = "Notes and photos";
 pub const NOT_CANDLED: &str = "Not candled yet.";
 pub const AS_LAST_TIME: &str = "as last time";

@@ -2,9 +2,9 @@
 
 use super::{boxes, dates, eggs, names, units};
 use crate::prefs::Prefs;
-use book::views::{BoxWarning, CandlingLine, CheckLine, NoteLine};
+use book::views::{BoxWarning, CandlingLine, CheckLine, HatchLine, NoteLine};
 use book::words::Seen;
-use book::{Book, Written};
+use book::{Book, Thing, Written};
 use chrono::NaiveDate;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -23,8 +23,11 @@ fn moment(when: Option<When>, today: NaiveDate) -> String {
     when.map(|w| dates::when(w, today)).unwrap_or_default()
 }
 
+/// An observation as a line: what, when and by whom, and the record it stands on.
+pub type Line = (String, String, Thing);
+
 /// Each look into a box, newest first: what changed since the one before, and when, by whom.
-pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<(String, String)> {
+pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<Line> {
     let line = |look: &CandlingLine| {
         let mut groups: BTreeMap<Seen, Vec<String>> = BTreeMap::new();
         for change in &look.changes {
@@ -43,13 +46,36 @@ pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<(
             None if changes.is_empty() => boxes::AS_LAST_TIME.to_string(),
             None => changes.join(", "),
         };
-        (text, by(book, look.written.as_ref(), &moment(look.when, today)))
+        (text, by(book, look.written.as_ref(), &moment(look.when, today)), look.id.thing())
     };
     looks.iter().map(line).collect()
 }
 
-pub fn notes(book: &Book, notes: &[NoteLine], today: NaiveDate) -> Vec<(String, String)> {
-    notes.iter().map(|n| (n.text.clone(), by(book, n.written.as_ref(), &moment(n.when, today)))).collect()
+pub fn notes(book: &Book, notes: &[NoteLine], today: NaiveDate) -> Vec<Line> {
+    let line = |n: &NoteLine| (n.text.clone(), by(book, n.written.as_ref(), &moment(n.when, today)), n.id.thing());
+    notes.iter().map(line).collect()
+}
+
+/// `B pipped`, newest first.
+pub fn hatchings(book: &Book, steps: &[HatchLine], today: NaiveDate) -> Vec<Line> {
+    let line = |step: &HatchLine| {
+        let text = format!("{} {}", step.letter, eggs::step(step.step));
+        (text, by(book, step.written.as_ref(), &moment(step.when, today)), step.id.thing())
+    };
+    steps.iter().map(line).collect()
+}
+
+/// `1481 g; 5 g added`, newest first.
+pub fn waters(book: &Book, checks: &[CheckLine], prefs: &Prefs, today: NaiveDate) -> Vec<Line> {
+    let line = |check: &CheckLine| {
+        let mass = check.mass.map(|mass| units::mass(mass, prefs)).unwrap_or_default();
+        let text = match check.added {
+            Some(added) => format!("{mass}; {} added", units::mass(added, prefs)),
+            None => mass,
+        };
+        (text, by(book, check.written.as_ref(), &moment(check.when, today)), check.id.thing())
+    };
+    checks.iter().map(line).collect()
 }
 
 /// `1481 g, Sun 7 Jun; 5 g added`.

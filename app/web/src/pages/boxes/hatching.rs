@@ -4,7 +4,9 @@
 use super::draw;
 use crate::route::{BoxAct, Page};
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::{Head, Tray};
+use crate::words::animals::BAD_DAY;
 use crate::words::{self, babies, boxes as said, names};
 use book::acts::{EggsOut, EggsPipped};
 use book::records::Egg;
@@ -22,15 +24,21 @@ pub fn nameless(book: &Book, filling: &FillingId) -> bool {
 pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     let barn = barn();
     let tray_id = id.clone();
+    let seen = Seen::now();
     let step = if out { Step::Out } else { Step::Pip };
     let tray = Signal::derive(move || barn.read(|book| draw::hatching(book, &tray_id, step)));
     let on_egg = Callback::new(move |egg: String| {
+        // Just now means: between the last look into the box and now.
+        let when = if seen.is_now() { None } else { seen.get() };
+        if when.is_none() && !seen.is_now() {
+            return barn.say(BAD_DAY.to_owned(), None);
+        }
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
         if out {
-            barn.save(EggsOut { eggs, when: None, masses: Default::default() }, said::out(&letter), |_| {});
+            barn.save(EggsOut { eggs, when, masses: Default::default() }, said::out(&letter), |_| {});
         } else {
-            barn.save(EggsPipped { eggs, when: None }, said::pipped(&letter), |_| {});
+            barn.save(EggsPipped { eggs, when }, said::pipped(&letter), |_| {});
         }
     });
     let back = Page::Box(id.to_string());
@@ -43,6 +51,7 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
             <p>{if out { said::OUT_HOW } else { said::PIPPED_HOW }}</p>
             {move || tray.with(|eggs| eggs.iter().all(|egg| egg.still)).then(|| view! { <p class="card">{said::NO_EGG_WAITS}</p> })}
             <div class="card"><Tray eggs=tray on_egg /></div>
+            <WhenFold seen />
             <p class="aside">{if out { said::OUT_CARE } else { said::PIP_CARE }}</p>
             {move || weigh.get().then(|| view! { <a class="act" href=hatch.clone()>{babies::HATCH_OUT_LONG}</a> })}
             <div class="acts"><a class="act" href=back.href()>{words::DONE}</a></div>

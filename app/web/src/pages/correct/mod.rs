@@ -8,9 +8,9 @@ use crate::ui::day::DateField;
 use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, animals as animal_words, correct as words, dates, units};
-use book::acts::{AnimalEventEdited, MealEdited, Redated, Withdrawn};
-use book::words::{AnimalEventWhat, MealOutcome};
-use book::{AnimalEventId, Book, Kind, MealId, Thing};
+use book::acts::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, Withdrawn};
+use book::words::{AnimalEventWhat, MealOutcome, Seen};
+use book::{AnimalEventId, Book, CandlingId, EggId, Kind, MealId, Thing};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use leptos::prelude::*;
 use trade::when::{Point, When};
@@ -72,6 +72,7 @@ fn MomentField(moment: Moment) -> impl IntoView {
 fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
     let id = thing.id.as_str();
     let animal = |id: &Option<book::AnimalId>| id.as_ref().map_or(Page::Animals, |id| Page::Animal(id.to_string()));
+    let in_box = |id: &Option<book::FillingId>| id.as_ref().map_or(Page::Boxes, |id| Page::Box(id.to_string()));
     let page = |of: &Option<Thing>| match of {
         Some(Thing { kind: Kind::Animal, id }) => Page::Animal(id.clone()),
         Some(Thing { kind: Kind::Clutch, id }) => Page::Clutch(id.clone()),
@@ -85,6 +86,12 @@ fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
         Kind::Move => book.move_of(&id.into()).map(|mv| (mv.when, page(&mv.things.first().cloned()))),
         Kind::Note => book.note(&id.into()).map(|note| (note.when, page(&note.about))),
         Kind::Photo => book.photo(&id.into()).map(|photo| (photo.when, page(&photo.about))),
+        Kind::Candling => book.candling(&id.into()).map(|c| (c.when, in_box(&c.filling))),
+        Kind::Water => book.water_check(&id.into()).map(|water| (water.when, in_box(&water.filling))),
+        Kind::Hatching => {
+            let hatching = book.hatching(&id.into())?;
+            Some((hatching.when, hatching.egg.as_ref().map_or(Page::Boxes, |id| Page::Egg(id.to_string()))))
+        }
         Kind::LockSeen => {
             let lock = book.lock(&id.into())?;
             Some((lock.when, lock.pairing.as_ref().map_or(Page::Pairings, |id| Page::Pairing(id.to_string()))))
@@ -115,6 +122,9 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
     let form = match thing.kind {
         Kind::AnimalEvent => {
             view! { <Event id=AnimalEventId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any()
+        }
+        Kind::Candling => {
+            view! { <Candling id=CandlingId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any()
         }
         Kind::Meal => view! { <Meal id=MealId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any(),
         _ => {
@@ -222,6 +232,48 @@ fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
             <TextField label=animal_words::PREY value=prey />
             <TextField label=animal_words::PREY_SIZE value=size />
             <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
+            <TextField label=animal_words::NOTE_TEXT value=note />
+            <Save />
+        </form>
+    }
+    .into_any()
+}
+
+#[component]
+fn Candling(id: CandlingId, moment: Moment, to: Page) -> impl IntoView {
+    let barn = barn();
+    let today = When::day(clock::today());
+    let Some(before) = barn.peek(|book| CandlingEdited::of(book, &id, today)) else { return ().into_any() };
+    let mut eggs: Vec<(EggId, String, RwSignal<String>)> = barn.peek(|book| {
+        let egg = |(id, seen): (&EggId, &Seen)| {
+            (id.clone(), book.short_name(&id.thing()), RwSignal::new(seen.word().to_owned()))
+        };
+        before.seen.iter().map(egg).collect()
+    });
+    eggs.sort_by(|a, b| (a.1.len(), &a.1).cmp(&(b.1.len(), &b.1)));
+    let note = RwSignal::new(before.note.clone());
+    let options: Vec<(String, String)> =
+        Seen::ALL.iter().map(|seen| (seen.word().to_owned(), all_words::eggs::seen(*seen).to_owned())).collect();
+    let fields = eggs.clone();
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let seen = eggs.iter().filter_map(|(id, _, seen)| Some((id.clone(), Seen::of(&seen.get_untracked())?)));
+        let act = CandlingEdited {
+            candling: before.candling.clone(),
+            when,
+            seen: seen.collect(),
+            note: note.get_untracked(),
+        };
+        let to = to.clone();
+        barn.save(act, words::SAVED, move |_| to.replace());
+    };
+    view! {
+        <form on:submit=save>
+            <MomentField moment />
+            {fields.into_iter().map(|(_, label, value)| view! {
+                <Pick label options=Signal::stored(options.clone()) value />
+            }).collect_view()}
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Save />
         </form>
