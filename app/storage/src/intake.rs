@@ -5,7 +5,7 @@ use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::{Exchange, Import};
 use crate::identity::Me;
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, ME, STATE, TIP, heads_key, import_key, import_of, json,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, heads_key, import_key, import_of,
 };
 use crate::open::{in_spans, pass_over, still_waiting, take};
 use crate::planted::{Fault, planted};
@@ -148,7 +148,7 @@ impl Tab {
         }
         let (me, changed) = self.successor(me, intake.successor, fresh);
         if changed {
-            tx.put(Store::Meta, ME, json(&me).into())?;
+            tx.put(Store::Meta, ME, me.text().into())?;
             tx.delete(Store::Meta, TIP)?;
         }
         // Blocks name the bundle they came with; one that is no longer listed keeps its number.
@@ -172,7 +172,7 @@ impl Tab {
             tx.delete(Store::People, digest)?;
         }
         note(&mut exchange, n);
-        tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
+        tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
         let after = put_cover(&*tx, &covered, &directory)?;
         db.commit(tx).await?;
         let added = after.sealed - covered.sealed;
@@ -232,11 +232,11 @@ async fn set_aside_on(db: &Attempt<'_>, import: u32, aside: bool) -> Result<(), 
         tx.delete(from, &key)?;
     }
     exchange.imports.iter_mut().filter(|other| other.n == import).for_each(|import: &mut Import| import.aside = aside);
-    tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
+    tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
     match planted(Fault::SilentAside) {
         true => {
             let blocks = u32::try_from(directory.len()).unwrap_or(u32::MAX);
-            tx.put(Store::Meta, COVER, json(&Cover { blocks, ..covered.clone() }).into())?;
+            tx.put(Store::Meta, COVER, Cover { blocks, ..covered.clone() }.text().into())?;
         }
         false => drop(put_cover(&*tx, &covered, &directory)?),
     }
@@ -244,15 +244,15 @@ async fn set_aside_on(db: &Attempt<'_>, import: u32, aside: bool) -> Result<(), 
 }
 
 /// Writes what is stored after blocks came or went. The folded state covers something else then.
-fn put_cover(tx: &dyn Tx, before: &Cover, directory: &[BlockInfo]) -> Result<Cover, Trouble> {
+fn put_cover(tx: &dyn Tx, before: &Cover, directory: &Vec<BlockInfo>) -> Result<Cover, Trouble> {
     let after = Cover {
         epoch: before.epoch + 1,
         sealed: directory.iter().map(|block| block.lines).sum(),
         blocks: u32::try_from(directory.len()).unwrap_or(u32::MAX),
         ..before.clone()
     };
-    tx.put(Store::Meta, DIRECTORY, json(directory).into())?;
-    tx.put(Store::Meta, COVER, json(&after).into())?;
+    tx.put(Store::Meta, DIRECTORY, directory.text().into())?;
+    tx.put(Store::Meta, COVER, after.text().into())?;
     tx.delete(Store::Meta, STATE)?;
     Ok(after)
 }

@@ -5,7 +5,6 @@ use crate::cover::LineSet;
 use crate::disk::Value;
 use crate::layout::BlockInfo;
 use journal::{DeviceId, Entry, Hash, Id};
-use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where a line lies.
@@ -155,8 +154,7 @@ impl Lines {
 }
 
 /// The first 32 bits of the hash of each of some lines, in hex, one after another.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(transparent)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Heads(String);
 
 impl Heads {

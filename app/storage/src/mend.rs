@@ -7,8 +7,8 @@ use crate::exchange::{Exchange, Import};
 use crate::harm::{Harm, What};
 use crate::identity::Me;
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMED, HARMS, HEADS, ME, PART, SNAPSHOT, STATE,
-    StateHead, TIP, WAITING, epoch_of, heads_key, import_of, json, row_of,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMED, HARMS, HEADS, Kept, ME, PART, SNAPSHOT, STATE,
+    StateHead, TIP, WAITING, epoch_of, heads_key, import_of, row_of,
 };
 use crate::lines::{Heads, Lines, Place};
 use crate::open::{own_end_fits, pass_over};
@@ -94,7 +94,7 @@ impl Raw {
     }
 }
 
-fn readable<T: serde::de::DeserializeOwned>(key: &'static str, value: &Option<Value>) -> Option<T> {
+fn readable<T: Kept>(key: &'static str, value: &Option<Value>) -> Option<T> {
     read_part(key, value.clone()).ok().flatten()
 }
 
@@ -156,15 +156,15 @@ impl Mending<'_> {
         let cover = Cover { epoch, sealed, rows, row_heads, blocks };
         let exchange = self.exchange(&lines);
         let (me, tip) = self.writer(&lines, &exchange, &gaps);
-        tx.put(Store::Meta, GAPS, json(&gaps).into())?;
-        tx.put(Store::Meta, ME, json(&me).into())?;
-        tx.put(Store::Meta, TIP, json(&tip).into())?;
-        tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
-        tx.put(Store::Meta, DIRECTORY, json(&directory).into())?;
-        tx.put(Store::Meta, COVER, json(&cover).into())?;
+        tx.put(Store::Meta, GAPS, gaps.text().into())?;
+        tx.put(Store::Meta, ME, me.text().into())?;
+        tx.put(Store::Meta, TIP, tip.text().into())?;
+        tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
+        tx.put(Store::Meta, DIRECTORY, directory.text().into())?;
+        tx.put(Store::Meta, COVER, cover.text().into())?;
         let mut harms: Vec<Harm> = readable(HARMS, &self.raw.harms).unwrap_or_default();
         harms.append(&mut self.found);
-        tx.put(Store::Meta, HARMS, json(&harms).into())?;
+        tx.put(Store::Meta, HARMS, harms.text().into())?;
         // The folded state covers other lines: the next look at all of them makes it anew.
         for key in self.raw.meta.iter().filter(|key| key.starts_with(PART)) {
             tx.delete(Store::Meta, key)?;

@@ -126,6 +126,9 @@ impl World {
         let after = hashes(&self.seats[device].storage.borrow().bits);
         let seat = &mut self.seats[device];
         if of == Of::Shortcut {
+            // Only a start reads it.
+            self.kill_all(device);
+            self.open_page(device);
             return Ok(());
         }
         seat.to_tell |= of == Of::Lines && before.difference(&after).next().is_some();

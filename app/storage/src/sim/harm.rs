@@ -27,6 +27,11 @@ pub fn harm(bits: &mut Bits, chance: &mut Chance) -> Option<(String, Of)> {
     let (store, key) = chance.pick(&keys)?.clone();
     let place = (store, key.clone());
     let how = match (chance.below(6), bits.get(&place)?.clone()) {
+        // A state that is harmed in a value, and is sound but for that.
+        (0..=3, Value::Text(text)) if of == Of::Shortcut && text.contains("seen ") => {
+            bits.insert(place, text.replacen("seen ", "SEEN ", 1).into());
+            "changed in a value"
+        }
         (0..=2, Value::Text(text)) => {
             bits.insert(place, changed(&text, chance)?.into());
             "changed"
