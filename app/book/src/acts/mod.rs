@@ -33,7 +33,7 @@ mod watch;
 
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
 pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
-pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxNamed, BoxSet, BoxSetup, TakenOut, WaterChecked};
+pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
 pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated};

@@ -55,6 +55,30 @@ pub const MOVE: &str = "Move";
 pub const EGGS: &str = "Eggs leave";
 pub const CANDLING: &str = "Candling";
 pub const HATCHING: &str = "Pipped and out";
+pub const SETUP: &str = "How it was set";
+pub const SETUP_HOW: &str = "What was noted when the box was set. Only what you change is written.";
+pub const SETUP_SAVED: &str = "Saved: how the box was set.";
+pub const BOX_NAME: &str = "Name on the box itself";
+pub const BOX_NAME_HOW: &str = "Only where boxes are told apart: a name of yours, or a new one.";
+pub const CLOSED_AT_SETUP: &str = "Closed mass when set";
+pub const TAKEN: &str = "Taken out, put in";
+pub const TAKEN_HOW: &str = "Anything but water and eggs: medium, a stone, a thermometer. The fill-to mass follows.";
+pub const TAKEN_WHAT: &str = "What";
+pub const TAKEN_MASS: &str = "Its mass";
+pub const TAKEN_OUT: &str = "taken out";
+pub const PUT_IN: &str = "put in";
+pub const TAKEN_WHICH: &str = "Which way";
+pub const CUT_BY_HAND: &str = "Cut by hand, not pipped";
+pub const CUT_MORE: &str = "Shells cut by hand";
+
+pub fn cut(letter: &str) -> String {
+    format!("Egg {letter} cut by hand: saved.")
+}
+
+pub fn taken(mass: &str, out: bool) -> String {
+    if out { format!("Saved: {mass} taken out.") } else { format!("Saved: {mass} put in.") }
+}
+
 pub const NOTES: &str = "Notes and photos";
 pub const NOT_CANDLED: &str = "Not candled yet.";
 pub const AS_LAST_TIME: &str = "as last time";

@@ -70,6 +70,8 @@ fn Glance(view: BoxView) -> impl IntoView {
         (said::MOVE, act(BoxAct::Move)),
         (said::NOTE, act(BoxAct::Note)),
         (said::EGGS, act(BoxAct::Eggs)),
+        (said::TAKEN, act(BoxAct::Taken)),
+        (said::SETUP, act(BoxAct::Setup)),
         (said::LABEL, Page::Label("filling".into(), id.to_string()).href()),
     ];
     let acts = acts(&id, view.counts.pipped > 0);
