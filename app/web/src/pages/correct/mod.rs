@@ -4,69 +4,15 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::DateField;
+use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, animals as animal_words, correct as words, dates, units};
 use book::acts::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, Withdrawn};
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{AnimalEventId, Book, CandlingId, EggId, Kind, MealId, Thing};
-use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use leptos::prelude::*;
-use trade::when::{Point, When};
-
-/// A day and, where it is known, the time of it.
-#[derive(Clone, Copy)]
-struct Moment {
-    day: RwSignal<String>,
-    time: RwSignal<String>,
-    before: Option<When>,
-}
-
-impl Moment {
-    fn new(before: Option<When>) -> Self {
-        let point = before.map(|when| match when {
-            When::At(point) => point,
-            When::Span(..) => Point::Day(when.date()),
-        });
-        let day = point.map_or_else(clock::today, Point::date).to_string();
-        let time = match point {
-            Some(Point::Time(at)) => at.format("%H:%M").to_string(),
-            _ => String::new(),
-        };
-        Self { day: RwSignal::new(day), time: RwSignal::new(time), before }
-    }
-
-    fn read(&self) -> Option<When> {
-        let day: NaiveDate = self.day.get_untracked().parse().ok()?;
-        let time = self.time.get_untracked();
-        if time.trim().is_empty() {
-            return Some(When::day(day));
-        }
-        let time = NaiveTime::parse_from_str(time.trim(), "%H:%M").ok()?;
-        Some(When::time(NaiveDateTime::new(day, time)))
-    }
-
-    /// As it was when untouched, so that a span is not flattened to a day.
-    fn get(&self) -> Option<When> {
-        match self.before {
-            Some(before) if Moment::new(Some(before)).read() == self.read() => Some(before),
-            _ => self.read(),
-        }
-    }
-}
-
-#[component]
-fn MomentField(moment: Moment) -> impl IntoView {
-    view! {
-        <div class="pair">
-            <DateField label=words::HAPPENED value=moment.day />
-            <label class="field"><span>{words::AT}</span>
-                <input type="time" prop:value=moment.time on:input=move |ev| moment.time.set(event_target_value(&ev)) />
-            </label>
-        </div>
-    }
-}
+use trade::when::When;
 
 /// When an observation happened, and whose page it stands on.
 fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
@@ -135,7 +81,7 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
                 let to = to.clone();
                 barn.save(Redated { thing: thing.clone(), when }, words::SAVED, move |_| to.replace());
             };
-            view! { <form on:submit=save><MomentField moment /><Save /></form> }.into_any()
+            view! { <form on:submit=save><MomentField label=words::HAPPENED moment /><Save /></form> }.into_any()
         }
     };
     let take_back = move |_| {
@@ -188,7 +134,7 @@ fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
     view! {
         <form on:submit=save>
             <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
-            <MomentField moment />
+            <MomentField label=words::HAPPENED moment />
             <MassField label=animal_words::WEIGHT value=mass />
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Save />
@@ -228,7 +174,7 @@ fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
     view! {
         <form on:submit=save>
             <Pick label=words::OUTCOME options=Signal::stored(outcomes) value=outcome />
-            <MomentField moment />
+            <MomentField label=words::HAPPENED moment />
             <TextField label=animal_words::PREY value=prey />
             <TextField label=animal_words::PREY_SIZE value=size />
             <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
@@ -270,7 +216,7 @@ fn Candling(id: CandlingId, moment: Moment, to: Page) -> impl IntoView {
     };
     view! {
         <form on:submit=save>
-            <MomentField moment />
+            <MomentField label=words::HAPPENED moment />
             {fields.into_iter().map(|(_, label, value)| view! {
                 <Pick label options=Signal::stored(options.clone()) value />
             }).collect_view()}
