@@ -39,4 +39,4 @@ pub use keys::{ChainHead, Keypair, PublicKey, Signature, SignedHead, Signs};
 pub use seal::{Draft, DraftId, DraftSet, Identity, Sealed, Tip, Wall, own, seal};
 pub use snapshot::FOLD_VERSION;
 pub use stamp::{AHEAD_MS, MAX_MS, Stamp};
-pub use undo::{Skipped, UndoPlan, Why};
+pub use undo::{Skipped, UndoPlan, Why, deed};

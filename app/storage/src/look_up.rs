@@ -11,6 +11,9 @@ use crate::tab::{Attempt, Tab, part, stored};
 use journal::{ChainHead, Draft, Entry, Named, Ref, Tip, UndoPlan};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Numbers looked at in one go for the parts of a deed.
+const AT_ONCE: u32 = 16;
+
 /// What is stored, at one moment.
 pub struct Everything {
     pub me: Option<Me>,
@@ -115,17 +118,73 @@ impl Tab {
     }
 
     /// What undoing an act would write, and how many fields it leaves alone; nothing where nothing of it is left to
-    /// undo. Reads the act's own line and those it wrote over, not all of them.
+    /// undo. Reads the act's own line, those it wrote over and those of undos since, not all of them.
     pub async fn plan_undo(&self, reference: Ref) -> Result<Option<(Draft, usize)>, Trouble> {
         self.until_whole().await?;
         let own = self.entries(&[Named::Whole(reference)]).await?.remove(&reference);
         let Some(entry) = own else { return Ok(None) };
         let over: BTreeSet<Named> = entry.sets.iter().flat_map(|set| set.over.values().flatten().copied()).collect();
         let over: Vec<Named> = over.into_iter().collect();
-        let before = self.entries(&over).await?;
+        let mut before = self.entries(&over).await?;
+        // What stands there now may be an undo of an undo of it, which counts as the act's own.
+        let mut next = self.heads_of(&entry);
+        while !next.is_empty() {
+            let found = self.entries(&next).await?;
+            next = found.values().filter_map(|entry| entry.undoes).collect();
+            next.retain(|named| before.range(named.range()).next().is_none());
+            before.extend(found);
+        }
         let looked_up = |named: &Named| before.range(named.range()).map(|(_, entry)| entry.clone()).collect();
         let UndoPlan { draft, skipped } = self.book().journal().undo(&entry, looked_up);
         Ok(draft.map(|draft| (draft, skipped.len())))
+    }
+
+    /// Who else's writes stand in the fields an act set.
+    fn heads_of(&self, entry: &Entry) -> Vec<Named> {
+        let book = self.book();
+        let mut heads: BTreeSet<Named> = BTreeSet::new();
+        for set in &entry.sets {
+            let Some(record) = book.journal().any_record(&set.kind, &set.id) else { continue };
+            let own = set.fields.keys().flat_map(|field| record.heads(field));
+            heads.extend(own.map(|head| head.reference).filter(|head| *head != entry.reference).map(Named::Whole));
+        }
+        heads.into_iter().collect()
+    }
+
+    /// The acts of the deed that an act is part of, in the order they were done ([`journal::deed`]); only itself where it
+    /// was all of it.
+    pub async fn deed(&self, reference: Ref) -> Result<Vec<Ref>, Trouble> {
+        self.until_whole().await?;
+        let own = self.entries(&[Named::Whole(reference)]).await?.remove(&reference);
+        let Some(entry) = own else { return Ok(Vec::new()) };
+        let first = match entry.with {
+            Some(Named::Whole(first)) if first.dev == reference.dev => first,
+            _ => reference,
+        };
+        // Its parts follow one another; another tab of the device may have done something in between.
+        let mut parts: Vec<Entry> = vec![entry.clone()];
+        let mut from = first.seq;
+        loop {
+            let wanted: Vec<Named> =
+                (from..from + AT_ONCE).map(|seq| Named::Whole(Ref::least(first.dev, seq))).collect();
+            let found = self.numbered(&wanted).await?;
+            let all = found.len();
+            let ours = |entry: &Entry| entry.reference == first || entry.with == Some(Named::Whole(first));
+            parts.extend(found.into_iter().filter(ours));
+            if !parts.iter().any(|part| part.seq() >= from) || all == 0 {
+                break;
+            }
+            from += AT_ONCE;
+        }
+        Ok(journal::deed(&entry, parts.iter()))
+    }
+
+    /// Entries by device and number alone.
+    async fn numbered(&self, wanted: &[Named]) -> Result<Vec<Entry>, Trouble> {
+        let texts = self.with_db(async |db| texts_of(db, wanted).await).await?;
+        let lines = texts.iter().flat_map(|text| text.lines()).filter(|line| may_be(line, wanted));
+        let entries = lines.filter_map(|line| Entry::read(line).ok());
+        Ok(entries.filter(|entry| wanted.iter().any(|n| (n.dev(), n.seq()) == (entry.dev(), entry.seq()))).collect())
     }
 
     /// Entries as others name them, as far as they are stored; only the blocks that may hold them are read.

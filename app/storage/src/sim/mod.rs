@@ -6,6 +6,7 @@
 
 mod chance;
 mod compare;
+mod deed;
 mod happen;
 mod harm;
 mod storage;

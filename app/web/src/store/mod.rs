@@ -51,7 +51,12 @@ pub struct Toast {
     pub undo: Option<Ref>,
     /// Which saying this is, so that an old timer does not hide a new one.
     pub turn: u32,
+    /// When, in milliseconds since 1970.
+    at_ms: u64,
 }
+
+/// What is said by the act that leads to another page, is said so shortly before that page is there.
+const ON_THE_WAY_MS: u64 = 1000;
 
 /// Handle to the records; copy it into any closure.
 #[derive(Clone, Copy)]
@@ -178,7 +183,7 @@ impl Barn {
     /// Says something in the toast; with an act to undo, offers that.
     pub fn say(&self, text: String, undo: Option<Ref>) {
         let turn = self.toast.with_untracked(|t| t.as_ref().map_or(0, |t| t.turn.wrapping_add(1)));
-        self.toast.set(Some(Toast { text, undo, turn }));
+        self.toast.set(Some(Toast { text, undo, turn, at_ms: clock::wall().ms }));
         let toast = self.toast;
         let lasts = std::time::Duration::from_secs(12);
         set_timeout(
@@ -191,6 +196,17 @@ impl Barn {
             },
             lasts,
         );
+    }
+
+    /// Another page is shown: a question of the last one, and what was amiss there, are not this one's. What was saved
+    /// keeps its undo.
+    pub fn turned_page(&self) {
+        self.question.set(None);
+        let now = clock::wall().ms;
+        let stale = |toast: &Toast| toast.undo.is_none() && now.saturating_sub(toast.at_ms) > ON_THE_WAY_MS;
+        if self.toast.with_untracked(|toast| toast.as_ref().is_some_and(stale)) {
+            self.toast.set(None);
+        }
     }
 
     pub async fn put_photo(&self, sha256: &str, picture: &JsValue) -> Result<(), Trouble> {

@@ -21,7 +21,7 @@ mod tray;
 mod unlock;
 
 pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
-pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics};
+pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics, TypedTraits};
 pub use lasting::Lasting;
 pub use list::Paged;
 pub use panes::{Beside, wide};

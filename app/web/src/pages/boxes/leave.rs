@@ -2,11 +2,12 @@
 //! right.
 
 use super::draw;
-use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, MassField, TextField, typed_mass};
 use crate::ui::{Head, Tray, TrayEgg};
+use crate::words::animals::BAD_DAY;
 use crate::words::{self, boxes as said, eggs, names};
 use book::acts::EggFate;
 use book::words::Fate;
@@ -14,7 +15,6 @@ use book::{EggId, FillingId};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 use trade::units::Mass;
-use trade::when::When;
 
 const FATES: [Fate; 7] =
     [Fate::Removed, Fate::Died, Fate::FullTermDead, Fate::Sold, Fate::Lost, Fate::Eaten, Fate::Unknown];
@@ -26,9 +26,10 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let fate = RwSignal::new(Fate::Removed);
     let (mass, why) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let tray_id = id.clone();
+    let seen = Seen::now();
     let tray = Signal::derive(move || {
         let chosen = chosen.get();
-        let eggs = barn.read(|book| draw::tray_in(book, &tray_id)).into_iter();
+        let eggs = barn.read(|book| draw::in_places(book, &tray_id, |_| None)).into_iter();
         eggs.map(|e| TrayEgg { changed: chosen.contains(&e.id), ..e }).collect::<Vec<_>>()
     });
     let on_egg = Callback::new(move |egg: String| {
@@ -44,6 +45,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
         if list.is_empty() {
             return barn.say(said::CHOOSE_EGGS.into(), None);
         }
+        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
         // Weighed together, shared evenly: only the sum matters to the box.
         let each = mass.with_untracked(|m| typed_mass(m)).map(|m| Mass(m.0 / list.len() as i64));
         let masses: BTreeMap<EggId, Mass> =
@@ -52,7 +54,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
         let act = EggFate {
             eggs: list,
             fate: fate.get_untracked(),
-            when: When::time(clock::now()),
+            when,
             why: why.get_untracked().trim().to_owned(),
             masses,
         };
@@ -68,6 +70,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
             <Choice label=said::EGGS_TITLE options=FATES.iter().map(|&f| (f, eggs::fate(f).to_string())).collect() value=fate />
             <MassField label=said::WEIGHED value=mass hint=said::WEIGHED_HOW />
             <TextField label=said::WHY value=why />
+            <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

@@ -1,17 +1,17 @@
 //! Check water: fill to so many grams. Weigh closed, type the reading, the page says what to add.
 
-use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{MassField, TextField, typed_mass};
+use crate::words::animals::BAD_DAY;
 use crate::words::{self, boxes as said, names, units};
 use book::acts::{BaselineReset, WaterChecked};
 use book::{FillingId, SCALE};
 use leptos::prelude::*;
 use trade::water::{ToAdd, to_add};
-use trade::when::When;
 
 #[component]
 pub fn Water(id: FillingId) -> impl IntoView {
@@ -21,6 +21,7 @@ pub fn Water(id: FillingId) -> impl IntoView {
     let added = RwSignal::new(None::<String>);
     let new_lid = RwSignal::new(false);
     let note = RwSignal::new(String::new());
+    let seen = Seen::now();
     let level_id = id.clone();
     let fill_to = Signal::derive(move || barn.read(|book| book.fill_to(&level_id)));
 
@@ -40,7 +41,7 @@ pub fn Water(id: FillingId) -> impl IntoView {
         let Some(mass) = reading.with_untracked(|r| typed_mass(r)) else {
             return barn.say(said::WEIGH_FIRST.into(), None);
         };
-        let when = When::time(clock::now());
+        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
         let (filling, note, back) = (save_id.clone(), note.get_untracked().trim().to_owned(), save_back.clone());
         let shown = units::mass(mass, &prefs.get_untracked());
         if new_lid.get_untracked() || fill_to.get_untracked().is_none() {
@@ -86,6 +87,7 @@ pub fn Water(id: FillingId) -> impl IntoView {
                 <label class="gap tick"><input type="checkbox" prop:checked=new_lid on:change=move |ev| new_lid.set(event_target_checked(&ev)) />{said::NEW_LID}</label>
                 <TextField label=said::NOTE value=note />
             </details>
+            <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

@@ -43,7 +43,8 @@ impl BoxFields {
         }
     }
 
-    fn setup(&self, eggs: Option<Vec<usize>>) -> BoxSetup {
+    /// As the act is told.
+    pub fn setup(&self, eggs: Option<Vec<usize>>) -> BoxSetup {
         let unknown = self.mix_unknown.get_untracked();
         let mass = |text: RwSignal<String>| text.with_untracked(|t| typed_mass(t));
         BoxSetup {
@@ -106,8 +107,9 @@ pub fn Boxing(
     }
 }
 
+/// The fields of one box.
 #[component]
-fn OneBox(fields: BoxFields, number: Option<usize>, share: bool) -> impl IntoView {
+pub fn OneBox(fields: BoxFields, number: Option<usize>, share: bool) -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
     let shelves = Signal::derive(move || {

@@ -1,0 +1,140 @@
+//! Eggs of a clutch that came after it was pulled, and boxes set for eggs that are in the book already.
+
+use crate::pages::pull::boxing::{BoxFields, OneBox};
+use crate::route::Page;
+use crate::store::barn;
+use crate::ui::day::{DateField, Seen, WhenFold, dated};
+use crate::ui::forms::{MassField, Pick, Stepper, typed_mass};
+use crate::ui::{Empty, Head};
+use crate::words::animals::BAD_DAY;
+use crate::words::{self, boxes as box_words, clutch as said, names, pull as pull_words};
+use book::acts::{BoxSet, EggsAdded, made};
+use book::records::Counts;
+use book::{Book, ClutchId, EggId, FillingId, Kind, Where};
+use leptos::prelude::*;
+
+#[component]
+pub fn EggsLater(id: String) -> impl IntoView {
+    let barn = barn();
+    let id = ClutchId::from(id.as_str());
+    if barn.peek(|book| book.clutch(&id).is_none()) {
+        return view! {
+            <div class="page"><Empty text=box_words::NO_CLUTCH><a class="act main" href=Page::Boxes.href()>{box_words::TITLE}</a></Empty></div>
+        }
+        .into_any();
+    }
+    let number = barn.peek(|book| book.clutch_number(&id));
+    view! {
+        <div class="page">
+            <Head title=said::LATER_TITLE.to_string() back=(Page::Clutch(id.to_string()), number) />
+            <Added id=id.clone() />
+            <h2>{said::ANOTHER}</h2>
+            <Another id />
+        </div>
+    }
+    .into_any()
+}
+
+#[component]
+fn Added(id: ClutchId) -> impl IntoView {
+    let barn = barn();
+    let [good, dud, slug] = [(); 3].map(|()| RwSignal::new(0u32));
+    let (laid, mass, seen) = (RwSignal::new(String::new()), RwSignal::new(String::new()), Seen::now());
+    let boxes: Vec<(String, String)> = barn.peek(|book| {
+        let own = book.fillings_of(&id).into_iter().filter(|filling| filling.to.is_none());
+        own.map(|filling| (filling.id.to_string(), names::filling(book, &filling.id))).collect()
+    });
+    let into = RwSignal::new(boxes.first().map(|(id, _)| id.clone()).unwrap_or_default());
+    let none = std::iter::once((String::new(), said::IN_NO_BOX.to_owned()));
+    let options: Vec<(String, String)> = none.chain(boxes).collect();
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let laid_on = dated(laid, None);
+        if laid_on.is_none() && !laid.with_untracked(|typed| typed.trim().is_empty()) {
+            return barn.say(BAD_DAY.to_owned(), None);
+        }
+        let typed = mass.get_untracked();
+        let weighed = typed_mass(&typed);
+        if weighed.is_none() && !typed.trim().is_empty() {
+            return barn.say(words::NOT_A_NUMBER.to_owned(), None);
+        }
+        let counts = Counts { good: good.get_untracked(), dud: dud.get_untracked(), slug: slug.get_untracked() };
+        let filling = Some(into.get_untracked()).filter(|id| !id.is_empty()).map(FillingId::new);
+        let act = EggsAdded { clutch: id.clone(), counts, laid: laid_on, when, filling, mass: weighed };
+        let to = Page::Clutch(id.to_string());
+        barn.save(act, said::LATER_SAVED, move |_| to.replace());
+    };
+    view! {
+        <form on:submit=save>
+            <div class="steps">
+                <Stepper label=pull_words::GOOD value=good />
+                <Stepper label=pull_words::DUD value=dud />
+                <Stepper label=pull_words::SLUG value=slug />
+            </div>
+            <DateField label=said::LATER_LAID value=laid />
+            <Pick label=pull_words::BOX options=Signal::stored(options) value=into />
+            <MassField label=box_words::WEIGHED value=mass />
+            <WhenFold seen />
+            <button type="submit" class="act main">{said::ADD_THEM}</button>
+        </form>
+    }
+}
+
+/// Eggs still in, each with the box it is in now.
+fn eggs(book: &Book, clutch: &ClutchId) -> Vec<(EggId, String, Option<String>)> {
+    let still = book.eggs_of(clutch).into_iter().filter(|egg| egg.fate.is_none());
+    let of = |egg: &book::records::Egg| match book.whereabouts(&egg.id.thing()) {
+        Some(Where::Filling(id)) => Some(names::filling(book, id)),
+        _ => None,
+    };
+    still.map(|egg| (egg.id.clone(), egg.letter.clone().unwrap_or_default(), of(egg))).collect()
+}
+
+#[component]
+fn Another(id: ClutchId) -> impl IntoView {
+    let barn = barn();
+    let all = barn.peek(|book| eggs(book, &id));
+    if all.is_empty() {
+        return view! { <p class="card quiet">{said::NO_EGG_LEFT}</p> }.into_any();
+    }
+    // Those in no box want one.
+    let first: Vec<EggId> = all.iter().filter(|(.., at)| at.is_none()).map(|(egg, ..)| egg.clone()).collect();
+    let (chosen, seen) = (RwSignal::new(first), Seen::now());
+    let fields = BoxFields::new(barn.peek(Book::suggest_setup), None);
+    let typed = fields.clone();
+    let save = move |_| {
+        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let act = BoxSet { eggs: chosen.get_untracked(), setup: typed.setup(None), when, mass: None };
+        barn.save(act, said::ANOTHER_SAVED, |draft| {
+            if let Some(filling) = made(draft, Kind::Filling) {
+                Page::Box(filling.id).replace();
+            }
+        });
+    };
+    let chip = move |(egg, letter, at): (EggId, String, Option<String>)| {
+        let (own, tapped) = (egg.clone(), egg);
+        let tap = move |_| {
+            chosen.update(|list| match list.iter().position(|other| *other == tapped) {
+                Some(at) => drop(list.remove(at)),
+                None => list.push(tapped.clone()),
+            });
+        };
+        let said = match at {
+            Some(at) => format!("{letter} · {at}"),
+            None => letter,
+        };
+        view! {
+            <button type="button" class="chip" aria-pressed=move || chosen.with(|list| list.contains(&own)).to_string()
+                on:click=tap>{said}</button>
+        }
+    };
+    view! {
+        <p class="aside">{said::ANOTHER_HOW}</p>
+        <div class="chips">{all.into_iter().map(chip).collect_view()}</div>
+        <OneBox fields number=None share=false />
+        <WhenFold seen />
+        <button type="button" class="act" on:click=save>{said::SET_IT}</button>
+    }
+    .into_any()
+}
