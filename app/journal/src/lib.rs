@@ -35,7 +35,7 @@ pub use error::{BadDraft, BadSnapshot, Refused};
 pub use fold::{Chain, Clash, Fold, Fork, Head, Key, OddClock, Record, Taken, WITHDRAWN};
 pub use id::{BadText, DeviceId, Hash, Id, MAX_SEQ, Named, Ref, ShortRef};
 pub use json::MAX_DEPTH;
-pub use keys::{ChainHead, Keypair, PublicKey, Signature};
+pub use keys::{ChainHead, Keypair, PublicKey, Signature, SignedHead, Signs};
 pub use seal::{Draft, DraftId, DraftSet, Identity, Sealed, Tip, Wall, own, seal};
 pub use snapshot::FOLD_VERSION;
 pub use stamp::{AHEAD_MS, MAX_MS, Stamp};

@@ -1,14 +1,14 @@
 //! Lines looked up again: all of them for a bundle, or those that one act stands on.
 
 use crate::cover::LineSet;
-use crate::disk::{Store, Trouble, Value};
+use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::Exchange;
-use crate::identity::Me;
-use crate::layout::{BlockInfo, Cover, DIRECTORY, EXCHANGE, ME, row_key};
+use crate::identity::{Me, Signer, Unsigned, no_key};
+use crate::layout::{BlockInfo, Cover, DIRECTORY, EXCHANGE, ME, TIP, key_of, row_key};
 use crate::open::in_spans;
 use crate::planted::{Fault, planted};
 use crate::tab::{Attempt, Tab, part, stored};
-use journal::{Draft, Entry, Named, Ref, UndoPlan};
+use journal::{ChainHead, Draft, Entry, Named, Ref, Tip, UndoPlan};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Numbers looked at in one go for the parts of a deed.
@@ -26,6 +26,7 @@ pub struct Everything {
 /// Texts of blocks and rows, with what was stored there.
 struct Texts {
     all: Everything,
+    unsigned: Option<Unsigned>,
     texts: Vec<(String, LineSet)>,
     /// Of all texts.
     whole: LineSet,
@@ -35,11 +36,31 @@ fn lost() -> Trouble {
     Trouble::Damaged("lines that were stored are not there".to_owned())
 }
 
-async fn everything_on(db: &Attempt<'_>) -> Result<Texts, Trouble> {
+/// The end of this device's chain, and what signs it; none before its first act.
+///
+/// # Errors
+/// [`Trouble::Damaged`] where its key is not there.
+async fn unsigned_on(tx: &dyn Tx, me: &Me) -> Result<Option<Unsigned>, Trouble> {
+    let (tip, kept) = (part::<Tip>(tx, TIP), tx.get(Store::Meta, &key_of(me.dev)));
+    let (tip, kept) = (tip.await?.unwrap_or_default(), kept.await?);
+    let signer = match (me.key, me.secret, kept) {
+        (Some(_), _, Some(kept)) => Signer::Kept(kept),
+        (None, Some(secret), _) => Signer::Secret(secret),
+        _ => return Err(no_key()),
+    };
+    let head = |hash| ChainHead { book: me.book, dev: me.dev, seq: tip.seq, hash };
+    Ok(tip.prev.map(|hash| Unsigned { head: head(hash), signer }))
+}
+
+async fn everything_on(db: &Attempt<'_>, to_sign: bool) -> Result<Texts, Trouble> {
     let tx = db.begin(&[Store::Meta, Store::Blocks, Store::Rows], false)?;
     let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
     let (blocks, rows) = (tx.all(Store::Blocks), tx.all(Store::Rows));
     let (me, exchange) = (me.await?, exchange.await?.unwrap_or_default());
+    let unsigned = match &me {
+        Some(me) if to_sign => unsigned_on(&*tx, me).await?,
+        _ => None,
+    };
     let (covered, directory) = stored.await?;
     let covered = covered.unwrap_or_default();
     let listed: BTreeMap<String, LineSet> = directory.into_iter().map(|block| (block.key, block.lines)).collect();
@@ -51,23 +72,32 @@ async fn everything_on(db: &Attempt<'_>) -> Result<Texts, Trouble> {
     let rows: Vec<String> = rows.await?.into_iter().filter_map(|(_, value)| value.text()).collect();
     texts.push((rows.join("\n"), covered.rows));
     let whole = covered.sealed + covered.rows;
-    Ok(Texts { all: Everything { me, exchange, covered, lines: String::new() }, texts, whole })
+    Ok(Texts { all: Everything { me, exchange, covered, lines: String::new() }, unsigned, texts, whole })
 }
 
 impl Tab {
     /// Everything a bundle is made of or compared with, as it lies there at one moment.
     pub async fn everything(&self) -> Result<Everything, Trouble> {
+        Ok(self.everything_here(false).await?.0)
+    }
+
+    /// The same for a bundle, with the end of this device's chain among those lines, to be signed.
+    pub async fn everything_to_sign(&self) -> Result<(Everything, Option<Unsigned>), Trouble> {
+        self.everything_here(true).await
+    }
+
+    async fn everything_here(&self, to_sign: bool) -> Result<(Everything, Option<Unsigned>), Trouble> {
         let _turn = self.whole_turn().await?;
         self.healed(async || {
-            let texts = self.with_db(async |db| everything_on(db).await).await?;
+            let texts = self.with_db(async |db| everything_on(db, to_sign).await).await?;
             self.compared(texts).await
         })
         .await
     }
 
     /// Nobody is sent less than was stored, or something else, without a word: what does not match is mended first.
-    async fn compared(&self, texts: Texts) -> Result<Everything, Trouble> {
-        let Texts { mut all, texts, whole } = texts;
+    async fn compared(&self, texts: Texts) -> Result<(Everything, Option<Unsigned>), Trouble> {
+        let Texts { mut all, unsigned, texts, whole } = texts;
         let mut found = LineSet::default();
         for (text, stored) in texts {
             let here = LineSet::of(&text);
@@ -82,7 +112,7 @@ impl Tab {
             self.disk.pause(0).await;
         }
         match found == whole || planted(Fault::NoCount) {
-            true => Ok(all),
+            true => Ok((all, unsigned)),
             false => Err(lost()),
         }
     }

@@ -6,10 +6,12 @@ mod carrier;
 mod demo;
 mod harm;
 mod idb;
+mod keys;
 mod pen;
 mod people;
 mod saving;
 mod tabs;
+mod vault;
 mod whole;
 
 pub use bundles::{NoBundle, Opened, Running, cancel, lock, unlock};
@@ -17,6 +19,7 @@ pub use carrier::Failed;
 pub use people::{Details, Somebody};
 pub use saving::Question;
 pub use storage::{Harm, Import, Trouble, What};
+pub use vault::Kept;
 
 use crate::clock;
 use crate::words;
@@ -26,6 +29,7 @@ use journal::{Id, Ref};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use saving::Saving;
+use std::any::Any;
 use std::rc::Rc;
 use storage::{Disk, Store, Tab, Value};
 use wasm_bindgen::JsValue;
@@ -72,6 +76,10 @@ pub struct Barn {
     pub seen: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
     pub question: RwSignal<Option<Question>, LocalStorage>,
+    /// What opens people's details (`vault`), once the passphrase was given. Of a type that a start knows nothing of.
+    opener: StoredValue<Option<Rc<dyn Any>>, LocalStorage>,
+    /// People's details are locked, and the passphrase was not given.
+    pub shut: RwSignal<bool>,
     /// The demonstration season is open.
     pub demo: bool,
 }
@@ -101,6 +109,8 @@ impl Barn {
             seen: RwSignal::new(false),
             toast: RwSignal::new(None),
             question: RwSignal::new_local(None),
+            opener: StoredValue::new_local(None),
+            shut: RwSignal::new(false),
             demo,
         };
         let disk = Rc::new(Browser { demo, barn: Some(barn) });
@@ -157,6 +167,12 @@ impl Barn {
     pub fn writes_as(&self) -> Option<String> {
         self.version.track();
         self.tab().writes_as()
+    }
+
+    /// When this device last handed a bundle out; milliseconds since 1970 (UTC).
+    pub fn made_ms(&self) -> Option<u64> {
+        self.version.track();
+        self.tab().made_ms()
     }
 
     /// Every line of the book, for the daybook.

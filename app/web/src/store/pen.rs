@@ -6,7 +6,7 @@ use crate::words;
 use journal::{Draft, Ref};
 use leptos::task::spawn_local;
 use std::pin::Pin;
-use storage::Me;
+use storage::{DeviceKey, Me};
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 /// The drafts that undo a deed, the last of it first, each with how many fields it leaves alone.
@@ -53,6 +53,16 @@ fn pen(barn: Barn, task: Task) -> Result<Later<Result<Done, Trouble>>, SplitLoad
             Task::LookWhenIdle => barn.looks().await.map(|()| Done::Changed(false))?,
         })
     }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn make_key() -> Result<Later<Option<DeviceKey>>, SplitLoaderError> {
+    Ok(Box::pin(super::keys::make()))
+}
+
+/// A key for a new identity; without its part, 32 bytes have to do.
+pub(super) async fn device_key() -> Option<DeviceKey> {
+    make_key().await.ok()?.await
 }
 
 impl Barn {
