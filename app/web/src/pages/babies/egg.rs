@@ -6,11 +6,13 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
+use crate::ui::day::{DateField, dated};
 use crate::ui::forms::{MassField, TextField, typed_mass};
+use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names, units};
 use book::acts::{EggCard, EggEdited};
 use book::words::Step;
-use book::{Book, ClutchId, EggId, Where};
+use book::{Book, ClutchId, EggId, Thing, Where};
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -30,6 +32,8 @@ pub fn EggPage(id: String) -> impl IntoView {
     let (length, width) = (mm(card.len_um), mm(card.wid_um));
     let mass =
         RwSignal::new(card.mass.map(|mass| units::mass_digits(mass, &prefs.get_untracked())).unwrap_or_default());
+    let ended = RwSignal::new(card.fate_when.map(|when| when.date().to_string()).unwrap_or_default());
+    let has_ended = card.fate.is_some();
     let save = {
         let (egg, card) = (egg.clone(), card.clone());
         move |_| {
@@ -40,6 +44,7 @@ pub fn EggPage(id: String) -> impl IntoView {
                 len_um: um(length),
                 wid_um: um(width),
                 mass: mass.with_untracked(|typed| typed_mass(typed)),
+                fate_when: dated(ended, card.fate_when),
                 ..card.clone()
             };
             barn.save(EggEdited { egg: egg.clone(), card }, said::EGG_SAVED, |_| {});
@@ -61,10 +66,17 @@ pub fn EggPage(id: String) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=said::egg_of(&number, &letter) back=(back, box_words::clutch_link(&number)) />
-            <ul class="card lines">{move || story().into_iter().map(|(what, when)| view! { <li>{what}" "<span class="aside">{when}</span></li> }).collect_view()}</ul>
+            <ul class="card lines">{move || story().into_iter().map(|(what, when, of)| {
+                let correct = of.map(|of| {
+                    let (label, page) = (correct_of(&what, &when), Page::Correct(of.kind.word().into(), of.id));
+                    view! { <a class="reach aside" aria-label=label href=page.href()>{CORRECT}</a> }
+                });
+                view! { <li class="spread"><span>{what}" "<span class="aside">{when}</span></span>{correct}</li> }
+            }).collect_view()}</ul>
             {move || young().into_iter().map(|(id, name)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{said::CAME_OUT}</span></span></a>
             }).collect_view()}
+            {has_ended.then(|| view! { <DateField label=said::ENDED value=ended /> })}
             <h2>{said::MEASURED}</h2>
             <div class="pair"><TextField label=said::LENGTH value=length /><TextField label=said::WIDTH value=width /></div>
             <MassField label=said::EGG_MASS value=mass />
@@ -97,24 +109,25 @@ pub fn EggsOf(clutch: ClutchId) -> impl IntoView {
 /// Links to eggs in the page; no clutch here has more.
 const MOST: usize = 120;
 
-/// Laid, moved, seen, hatched, ended; oldest first.
-fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String)> {
+/// Laid, moved, seen, hatched, ended; oldest first, with the record where that can be put right.
+fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String, Option<Thing>)> {
     let Some(egg) = book.egg(id) else { return Vec::new() };
     let mut lines = Vec::new();
-    let mut add = |what: String, when: Option<trade::when::When>| {
+    let mut add = |what: String, when: Option<trade::when::When>, of: Option<Thing>| {
         let at = when.map(trade::when::When::earliest);
-        lines.push((at, what, when.map(|when| dates::when(when, today)).unwrap_or_default()));
+        lines.push((at, what, when.map(|when| dates::when(when, today)).unwrap_or_default(), of));
     };
-    add(said::laid_as(egg.laid_as).to_owned(), book.laid(egg));
+    add(said::laid_as(egg.laid_as).to_owned(), book.laid(egg), None);
     if let Some(filling) = &egg.filling {
-        add(said::set_in(&names::filling(book, filling)), book.filling(filling).and_then(|filling| filling.from));
+        let from = book.filling(filling).and_then(|filling| filling.from);
+        add(said::set_in(&names::filling(book, filling)), from, None);
     }
     for mv in book.moves(&id.thing()) {
         let to = match &mv.to {
             Some(Where::Filling(filling)) => said::moved_to(&names::filling(book, filling)),
             _ => said::MOVED_AWAY.to_owned(),
         };
-        add(to, mv.when);
+        add(to, mv.when, Some(mv.id.thing()));
     }
     let mut boxes: Vec<_> = egg.filling.iter().cloned().collect();
     boxes.extend(book.moves(&id.thing()).filter_map(|mv| match &mv.to {
@@ -125,18 +138,18 @@ fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String)> {
     boxes.dedup();
     for candling in boxes.iter().flat_map(|filling| book.candlings(filling)) {
         if let Some(seen) = candling.seen.get(id) {
-            add(egg_words::seen(*seen).to_owned(), candling.when);
+            add(egg_words::seen(*seen).to_owned(), candling.when, Some(candling.id.thing()));
         }
     }
     for step in [Step::Pip, Step::Cut, Step::Out] {
         if let Some(done) = book.did(id, step) {
-            add(step.word().to_owned(), done.when);
+            add(step.word().to_owned(), done.when, Some(done.id.thing()));
         }
     }
     if let Some(fate) = egg.fate {
         let why = egg.fate_why.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
-        add(format!("{}{why}", egg_words::fate(fate)), egg.fate_when);
+        add(format!("{}{why}", egg_words::fate(fate)), egg.fate_when, None);
     }
     lines.sort_by_key(|(at, ..)| *at);
-    lines.into_iter().map(|(_, what, when)| (what, when)).collect()
+    lines.into_iter().map(|(_, what, when, of)| (what, when, of)).collect()
 }

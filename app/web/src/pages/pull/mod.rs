@@ -6,9 +6,11 @@ mod clump;
 use crate::clock;
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{MassField, Pick, Stepper, TextField, typed_mass};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::{Caution, Head, Lasting};
+use crate::words::animals::BAD_DAY;
 use crate::words::{self, boxes as box_words, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
 use book::records::Counts;
@@ -17,7 +19,6 @@ use book::{AnimalId, Book, ClutchId, FillingId, Kind};
 use boxing::{BoxFields, Boxing};
 
 use leptos::prelude::*;
-use trade::when::When;
 
 /// Eggs found: noted at once, boxed later.
 #[component]
@@ -29,11 +30,12 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
         Some(dam) => (Page::Animal(dam.to_string()), name.clone().unwrap_or_default()),
         None => (Page::Rounds, words::nav::ROUNDS.to_string()),
     };
+    let seen = Seen::now();
     let save = move |_| {
-        let now = clock::now();
+        let Some(found) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
         let act = match &dam {
-            Some(dam) => barn.peek(|book| EggsFound::under(book, dam, now)),
-            None => EggsFound { dams: Vec::new(), sires: Vec::new(), found: When::time(now), laid: None, number: None },
+            Some(dam) => EggsFound { found, ..barn.peek(|book| EggsFound::under(book, dam, clock::now())) },
+            None => EggsFound { dams: Vec::new(), sires: Vec::new(), found, laid: None, number: None },
         };
         barn.save(act, said::FOUND_SAVED, |draft| {
             if let Some(clutch) = made(draft, Kind::Clutch) {
@@ -45,6 +47,7 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
         <div class="page alone">
             <Head title=said::FOUND_TITLE.to_string() back />
             <p class="card">{match name { Some(name) => said::found_under(&name), None => said::FOUND_UNKNOWN.to_string() }}</p>
+            <WhenFold seen />
             <Caution text=said::HANDS />
             <div class="acts"><button type="button" class="act main" on:click=save>{said::FOUND_NOW}</button></div>
         </div>
@@ -99,6 +102,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     let setups = start.boxes.clone();
     let boxes = RwSignal::new(setups.into_iter().map(|s| BoxFields::new(s, label.clone())).collect::<Vec<_>>());
     let (later, lasting) = (RwSignal::new(false), Lasting::here());
+    let seen = Seen::now();
 
     // A dam chosen brings her species, and the sires she was paired with, unless the keeper has said otherwise.
     Effect::new(move |before: Option<String>| {
@@ -144,6 +148,10 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         if !note.with_untracked(String::is_empty) {
             act.card.note = note.get_untracked();
         }
+        act.when = match seen.unless_now() {
+            Some(when) => when,
+            None => return barn.say(BAD_DAY.to_owned(), None),
+        };
         act.clumps = clumps.get_untracked();
         act.boxes = if later.get_untracked() { Vec::new() } else { boxes.with_untracked(|list| boxing::setups(list)) };
         let told = said::pulled(&act.card.number, act.boxes.len());
@@ -191,6 +199,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <MassField label=said::GRAVID value=gravid />
                 <MassField label=said::SPENT value=spent />
                 <TextField label=box_words::NOTE value=note />
+                <WhenFold seen />
                 <label class="gap tick"><input type="checkbox" prop:checked=later on:change=move |ev| later.set(event_target_checked(&ev)) />{said::BOX_LATER}</label>
             </details>
             <Caution text=said::HANDS />
