@@ -1,0 +1,22 @@
+//! One form a page: what its fields hold in, the act out, or what is wrong with which field.
+
+mod clump;
+pub mod clutch;
+pub mod counts;
+pub mod eggs;
+mod genetics;
+pub mod hatch;
+mod labels;
+mod laid;
+pub mod places;
+pub mod pull;
+mod species;
+pub mod water;
+pub mod weights;
+mod wish;
+
+pub use genetics::{chance, permille, share};
+pub use labels::{millimetres, mm};
+pub use laid::{How, Laid};
+pub use species::SpeciesForm;
+pub use wish::WishForm;
