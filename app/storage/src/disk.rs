@@ -109,6 +109,9 @@ pub trait Db {
     fn was_closed(&self) -> Later<bool>;
     /// Lets go of it.
     fn close(&self);
+    /// Comes back when it is no longer ours: with the reason where another tab wanted it, with none where the browser
+    /// closed it.
+    fn taken(&self) -> Later<Option<Trouble>>;
 }
 
 /// One transaction. Writes are told to fail by [`Tx::commit`] at the latest.

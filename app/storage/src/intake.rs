@@ -25,6 +25,8 @@ pub struct Intake<'a> {
     pub photos: &'a [(String, Value)],
     /// People's details by digest.
     pub people: &'a [(String, String)],
+    /// Digests of details erased for good: what is here of them goes.
+    pub erased: &'a [String],
     /// The epoch of what the bundle was compared with.
     pub epoch: u64,
     pub successor: Successor,
@@ -159,6 +161,9 @@ impl Tab {
         }
         for (digest, person) in intake.people {
             tx.put(Store::People, digest, person.as_str().into())?;
+        }
+        for digest in intake.erased {
+            tx.delete(Store::People, digest)?;
         }
         note(&mut exchange, n);
         tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;

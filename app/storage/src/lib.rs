@@ -12,6 +12,8 @@
 //!
 //! Absent by design: the browser, the clock and randomness ([`Disk`] has them), words for the keeper, pages.
 
+mod beside;
+mod catch_up;
 mod check;
 mod cover;
 mod disk;
@@ -21,6 +23,7 @@ mod identity;
 mod intake;
 mod layout;
 mod lines;
+mod look_up;
 mod mend;
 mod open;
 mod planted;
@@ -40,5 +43,5 @@ pub use harm::{Harm, What};
 pub use identity::Me;
 pub use intake::{Intake, Successor};
 pub use layout::{BlockInfo, Cover};
+pub use look_up::Everything;
 pub use tab::Tab;
-pub use write::Everything;

@@ -110,39 +110,38 @@ impl Held {
 }
 
 impl Tab {
-    /// Reads what is stored into memory. What is over may still be lacking afterwards ([`Tab::is_whole`]): then
-    /// [`Tab::until_whole`] adds it.
-    pub async fn open(&self) -> Result<(), Trouble> {
+    /// The quick way into memory: by the folded state, if it covers just what is stored. What is over may still be
+    /// lacking afterwards ([`Tab::is_whole`]): then [`Tab::complete`] follows. False where only the lines can tell:
+    /// [`Tab::until_whole`] reads those.
+    pub async fn open(&self) -> Result<bool, Trouble> {
         let _turn = self.turn.lock().await;
-        self.read_live().await
+        self.quick().await
+    }
+
+    /// Adds what is over to what is live. False where only the lines can tell: [`Tab::until_whole`] reads those.
+    pub async fn complete(&self) -> Result<bool, Trouble> {
+        let _turn = self.turn.lock().await;
+        self.read_parts().await
     }
 
     /// Reads everything anew. The caller has the turn.
     pub(crate) async fn read_anew(&self) -> Result<(), Trouble> {
-        self.read_live().await?;
-        self.read_rest().await
+        match self.quick().await? && self.read_parts().await? {
+            true => Ok(()),
+            false => self.from_the_lines().await,
+        }
     }
 
-    pub(crate) async fn read_live(&self) -> Result<(), Trouble> {
-        for _ in 0..MENDED {
-            let (found, harms) = self.first_read().await?.found();
-            self.inner.borrow_mut().harms = harms;
-            match found {
-                Found::Nothing => {
-                    self.inner.borrow_mut().opened = true;
-                    return Ok(());
-                }
-                Found::Unsound => self.mend().await?,
-                Found::Sound(sound) => {
-                    if self.take_up(*sound).await? {
-                        self.inner.borrow_mut().opened = true;
-                        return Ok(());
-                    }
-                    self.mend().await?;
-                }
-            }
-        }
-        Err(Trouble::Damaged("what is stored could not be mended".to_owned()))
+    async fn quick(&self) -> Result<bool, Trouble> {
+        let (found, harms) = self.first_read().await?.found();
+        self.inner.borrow_mut().harms = harms;
+        let read = match found {
+            Found::Nothing => true,
+            Found::Unsound => false,
+            Found::Sound(sound) => self.take_up(*sound),
+        };
+        self.inner.borrow_mut().opened |= read;
+        Ok(read)
     }
 
     async fn first_read(&self) -> Result<Held, Trouble> {
@@ -153,9 +152,9 @@ impl Tab {
         .await
     }
 
-    /// Puts what is stored in place of what was in memory; false where the lines turn out not to be what was stored.
-    async fn take_up(&self, sound: Sound) -> Result<bool, Trouble> {
-        let Some((state, book, held)) = sound.state else { return self.fold_all().await };
+    /// Puts the folded state, with the rows, in place of what was in memory; false where they are not what was stored.
+    fn take_up(&self, sound: Sound) -> bool {
+        let Some((state, book, held)) = sound.state else { return false };
         let mut book = book;
         sound.exchange.joined.iter().for_each(|other| book.join(*other));
         let parts = book.parts();
@@ -168,7 +167,7 @@ impl Tab {
         pass_over(&mut book, &gaps);
         let same_rows = rows.values().map(LineSet::one).sum::<LineSet>() == sound.cover.rows;
         if !same_rows || parts == 0 && !own_end_fits(&book, &sound.me, &sound.tip) {
-            return Ok(false);
+            return false;
         }
         self.inner.borrow_mut().now = Now {
             me: Some(sound.me),
@@ -182,7 +181,7 @@ impl Tab {
             gaps,
             ..Now::of(book)
         };
-        Ok(true)
+        true
     }
 
     /// Folds every stored line, in an order of storage; false where they are not the lines that were stored.
@@ -255,11 +254,11 @@ impl Tab {
         Ok(true)
     }
 
-    pub(crate) async fn read_rest(&self) -> Result<(), Trouble> {
+    pub(crate) async fn read_parts(&self) -> Result<bool, Trouble> {
         let sums = {
             let inner = self.inner.borrow();
             if inner.now.rest.is_none() {
-                return Ok(());
+                return Ok(true);
             }
             inner.now.parts.clone()
         };
@@ -270,7 +269,7 @@ impl Tab {
         };
         match self.add_parts(&mut book, &sums).await {
             Ok(true) => {}
-            Ok(false) => return self.from_the_lines().await,
+            Ok(false) => return Ok(false),
             Err(trouble) => {
                 // Parts taken twice do no harm: the next try goes on from here.
                 if let Some(rest) = &mut self.inner.borrow_mut().now.rest {
@@ -292,15 +291,15 @@ impl Tab {
                 part::<Tip>(&*tx, TIP).await
             })
             .await;
-        let Ok(tip) = tip.map(Option::unwrap_or_default) else { return self.from_the_lines().await };
+        let Ok(tip) = tip.map(Option::unwrap_or_default) else { return Ok(false) };
         if me.is_some_and(|me| !reaches(&book, &me, &tip)) {
-            return self.from_the_lines().await;
+            return Ok(false);
         }
         let now = &mut self.inner.borrow_mut().now;
         now.book = book;
         now.waiting = waiting;
         now.rest = None;
-        Ok(())
+        Ok(true)
     }
 
     /// Adds the stored parts of the folded state; false where one is not what was stored.
@@ -326,6 +325,7 @@ impl Tab {
     pub(crate) async fn from_the_lines(&self) -> Result<(), Trouble> {
         for _ in 0..MENDED {
             if self.fold_all().await? {
+                self.inner.borrow_mut().opened = true;
                 return Ok(());
             }
             self.mend().await?;

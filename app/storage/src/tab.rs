@@ -221,12 +221,16 @@ impl Tab {
     /// The turn, with everything read.
     pub(crate) async fn whole_turn(&self) -> Result<MutexGuard<'_, ()>, Trouble> {
         let turn = self.turn.lock().await;
-        let (opened, whole) = (self.inner.borrow().opened, self.is_whole());
-        if !opened {
-            self.read_live().await?;
-        }
-        if !opened || !whole {
-            self.read_rest().await?;
+        let opened = self.inner.borrow().opened;
+        let read = match opened {
+            true => self.read_parts().await?,
+            false => {
+                self.read_anew().await?;
+                true
+            }
+        };
+        if !read {
+            self.from_the_lines().await?;
         }
         Ok(turn)
     }

@@ -1,48 +1,17 @@
-//! Acts into storage, and lines looked up again.
+//! Acts into storage, and who writes them.
 
 use crate::cover::LineSet;
-use crate::disk::{Store, Trouble, Value};
+use crate::disk::{Store, Trouble};
 use crate::exchange::Exchange;
-use crate::harm::Harm;
 use crate::identity::Me;
-use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMS, ME, TIP, json, row_key};
-use crate::open::{in_spans, own_end_fits};
+use crate::layout::{COVER, Cover, EXCHANGE, ME, TIP, json, row_key};
+use crate::open::own_end_fits;
 use crate::planted::{Fault, planted};
-use crate::tab::{Attempt, Tab, part, stored};
-use journal::{Draft, Entry, Named, Ref, Sealed, Stamp, Taken, Tip, UndoPlan, Wall};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::tab::{Attempt, Tab, part};
+use journal::{Draft, Entry, Ref, Sealed, Stamp, Taken, Tip, Wall};
 
 /// How often an act is tried when other tabs come first each time.
 const TRIES: u32 = 20;
-
-/// What is stored, at one moment.
-pub struct Everything {
-    pub me: Option<Me>,
-    pub exchange: Exchange,
-    pub covered: Cover,
-    /// A line end after each.
-    pub lines: String,
-}
-
-async fn everything_on(db: &Attempt<'_>) -> Result<Everything, Trouble> {
-    let tx = db.begin(&[Store::Meta, Store::Blocks, Store::Rows], false)?;
-    let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
-    let (blocks, rows) = (tx.all(Store::Blocks), tx.all(Store::Rows));
-    let (me, exchange) = (me.await?, exchange.await?.unwrap_or_default());
-    let covered = stored.await?.0.unwrap_or_default();
-    let mut lines = String::new();
-    for (_, value) in blocks.await?.into_iter().chain(rows.await?) {
-        for line in value.text().iter().flat_map(|text| text.lines()) {
-            lines.push_str(line);
-            lines.push('\n');
-        }
-    }
-    // Lost lines are told before anybody is sent what is left; changed ones are found by a look.
-    match lines.lines().count() as u64 == covered.sealed.count + covered.rows.count || planted(Fault::NoCount) {
-        true => Ok(Everything { me, exchange, covered, lines }),
-        false => Err(Trouble::Damaged("lines that were stored are not there".to_owned())),
-    }
-}
 
 /// What an act's transaction found and wrote.
 struct Written {
@@ -229,132 +198,6 @@ impl Tab {
         }
     }
 
-    /// Takes what other tabs have written; true when something is shown otherwise now.
-    pub async fn catch_up(&self) -> Result<bool, Trouble> {
-        let _turn = self.whole_turn().await?;
-        self.catch_up_here().await
-    }
-
-    pub(crate) async fn catch_up_here(&self) -> Result<bool, Trouble> {
-        let (me, covered, exchange, gaps, rows) = self
-            .with_db(async |db| {
-                let tx = db.begin(&[Store::Meta, Store::Rows], false)?;
-                let (me, covered) = (part::<Me>(&*tx, ME), part::<Cover>(&*tx, COVER));
-                let (exchange, gaps) = (part::<Exchange>(&*tx, EXCHANGE), part::<Vec<Gap>>(&*tx, GAPS));
-                let (harms, rows) = (part::<Vec<Harm>>(&*tx, HARMS), tx.all(Store::Rows));
-                self.inner.borrow_mut().harms = harms.await.ok().flatten().unwrap_or_default();
-                Ok((me.await, covered.await, exchange.await, gaps.await, rows.await?))
-            })
-            .await?;
-        let (me, covered) = match (me, covered, exchange, gaps) {
-            (Ok(Some(me)), Ok(Some(covered)), Ok(exchange), Ok(gaps)) => {
-                if !self.same_reading(exchange.unwrap_or_default(), &gaps.unwrap_or_default()) {
-                    return self.read_anew().await.map(|()| true);
-                }
-                (me, covered)
-            }
-            (Ok(None), Ok(None), ..) => {
-                return if self.inner.borrow().now.me.is_none() { Ok(false) } else { Err(Trouble::Removed) };
-            }
-            _ => return self.read_anew().await.map(|()| true),
-        };
-        if planted(Fault::StaleTab) {
-            return Ok(self.take_rows(&rows));
-        }
-        if !self.adopt(&me, &covered, &rows) {
-            return self.read_anew().await.map(|()| true);
-        }
-        let fresh = self.take_rows(&rows);
-        let level = {
-            let mut inner = self.inner.borrow_mut();
-            let by = inner.now.me.as_ref().map(|me| &me.by) != Some(&me.by);
-            inner.now.me = Some(me);
-            (inner.now.rows_set() == covered.rows).then_some(by)
-        };
-        match level {
-            Some(by) => Ok(fresh || by),
-            None => self.read_anew().await.map(|()| true),
-        }
-    }
-
-    /// Whether lines are read in the same way as before. What else is known of other devices is noted.
-    fn same_reading(&self, exchange: Exchange, gaps: &[Gap]) -> bool {
-        let now = &mut self.inner.borrow_mut().now;
-        let same = now.exchange.joined == exchange.joined && now.gaps == gaps;
-        now.exchange = exchange;
-        same
-    }
-
-    /// Whether the blocks are covered: as they were, or with rows in them that are known here. Notes which rows are
-    /// left then.
-    fn adopt(&self, me: &Me, covered: &Cover, rows: &[(String, Value)]) -> bool {
-        let mut inner = self.inner.borrow_mut();
-        let now = &mut inner.now;
-        let same_writer = now.me.as_ref().is_some_and(|own| own.dev == me.dev && own.book == me.book)
-            && now.book.journal().book() == me.book;
-        let there: BTreeSet<&str> = rows.iter().map(|(key, _)| key.as_str()).collect();
-        let gone: Vec<String> = now.rows.keys().filter(|key| !there.contains(key.as_str())).cloned().collect();
-        let sealed = gone.iter().filter_map(|key| now.rows.get(key)).map(LineSet::one).sum::<LineSet>() + now.sealed;
-        if !same_writer || sealed != covered.sealed {
-            return false;
-        }
-        if covered.epoch != now.epoch {
-            now.kept = false;
-        }
-        now.rows.retain(|key, _| there.contains(key.as_str()));
-        (now.sealed, now.epoch) = (sealed, covered.epoch);
-        true
-    }
-
-    /// Folds rows that are not known here yet.
-    fn take_rows(&self, rows: &[(String, Value)]) -> bool {
-        let mut inner = self.inner.borrow_mut();
-        let now = &mut inner.now;
-        let mut fresh = false;
-        for (key, value) in rows {
-            let Value::Text(line) = value else { continue };
-            if now.rows.contains_key(key) {
-                continue;
-            }
-            let hash = crate::open::take(&mut now.book, line, &mut now.waiting);
-            now.rows.insert(key.clone(), hash);
-            fresh = true;
-        }
-        fresh
-    }
-
-    /// Everything a bundle is made of or compared with, as it lies there at one moment.
-    pub async fn everything(&self) -> Result<Everything, Trouble> {
-        let _turn = self.whole_turn().await?;
-        self.healed(async || self.with_db(async |db| everything_on(db).await).await).await
-    }
-
-    /// What undoing an act would write, and how many fields it leaves alone; nothing where nothing of it is left to
-    /// undo. Reads the act's own line and those it wrote over, not all of them.
-    pub async fn plan_undo(&self, reference: Ref) -> Result<Option<(Draft, usize)>, Trouble> {
-        self.until_whole().await?;
-        let own = self.entries(&[Named::Whole(reference)]).await?.remove(&reference);
-        let Some(entry) = own else { return Ok(None) };
-        let over: BTreeSet<Named> = entry.sets.iter().flat_map(|set| set.over.values().flatten().copied()).collect();
-        let over: Vec<Named> = over.into_iter().collect();
-        let before = self.entries(&over).await?;
-        let looked_up = |named: &Named| before.range(named.range()).map(|(_, entry)| entry.clone()).collect();
-        let UndoPlan { draft, skipped } = self.book().journal().undo(&entry, looked_up);
-        Ok(draft.map(|draft| (draft, skipped.len())))
-    }
-
-    /// Entries as others name them, as far as they are stored; only the blocks that may hold them are read.
-    pub async fn entries(&self, wanted: &[Named]) -> Result<BTreeMap<Ref, Entry>, Trouble> {
-        if wanted.is_empty() {
-            return Ok(BTreeMap::new());
-        }
-        let texts = self.with_db(async |db| texts_of(db, wanted).await).await?;
-        let lines = texts.iter().flat_map(|text| text.lines()).filter(|line| may_be(line, wanted));
-        let entries = lines.filter_map(|line| Entry::read(line).ok());
-        let entries = entries.filter(|entry| wanted.iter().any(|named| named.means(&entry.reference)));
-        Ok(entries.map(|entry| (entry.reference, entry)).collect())
-    }
-
     /// Changes what is known of other devices, and nothing else.
     pub async fn note(&self, change: impl Fn(&mut Exchange)) -> Result<(), Trouble> {
         let _turn = self.whole_turn().await?;
@@ -371,32 +214,4 @@ impl Tab {
         self.inner.borrow_mut().now.exchange = exchange;
         Ok(())
     }
-}
-
-/// The rows and blocks that may hold these entries.
-async fn texts_of(db: &Attempt<'_>, wanted: &[Named]) -> Result<Vec<String>, Trouble> {
-    let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
-    let directory = part::<Vec<BlockInfo>>(&*tx, DIRECTORY);
-    let rows: Vec<_> = wanted.iter().map(|named| tx.get(Store::Rows, &row_key(named.dev(), named.seq()))).collect();
-    let mut texts = Vec::new();
-    for row in rows {
-        texts.extend(row.await?.and_then(Value::text));
-    }
-    // Without a list, all blocks may hold them.
-    let Some(directory) = directory.await.ok().flatten() else {
-        texts.extend(tx.all(Store::Blocks).await?.into_iter().filter_map(|(_, value)| value.text()));
-        return Ok(texts);
-    };
-    let holds = |block: &&BlockInfo| wanted.iter().any(|named| in_spans(&block.spans, named.dev(), named.seq()));
-    let blocks: Vec<_> = directory.iter().filter(holds).map(|block| tx.get(Store::Blocks, &block.key)).collect();
-    for block in blocks {
-        texts.extend(block.await?.and_then(Value::text));
-    }
-    Ok(texts)
-}
-
-/// Whether a line may be one of these, told without reading it as JSON: its number stands in it as it is written.
-fn may_be(line: &str, wanted: &[Named]) -> bool {
-    let head = line.get(..160).unwrap_or(line);
-    wanted.iter().any(|named| head.contains(&format!("\"seq\":{},", named.seq())))
 }

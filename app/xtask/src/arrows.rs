@@ -8,7 +8,7 @@ use std::process::Command;
 
 /// Room, and the rooms it may use. The shells of `scan`, `carry` and `lock` are started by `web` as programs of their
 /// own; of `carry` it shares the messages.
-const DRAWN: [(&str, &[&str]); 10] = [
+const DRAWN: [(&str, &[&str]); 11] = [
     ("trade", &[]),
     ("journal", &[]),
     ("labels", &[]),
@@ -16,13 +16,14 @@ const DRAWN: [(&str, &[&str]); 10] = [
     ("carry", &["journal"]),
     ("lock", &[]),
     ("book", &["trade", "journal"]),
-    ("web", &["book", "trade", "journal", "labels", "scan", "carry"]),
+    ("storage", &["journal", "book"]),
+    ("web", &["book", "trade", "journal", "labels", "scan", "carry", "storage"]),
     ("xtask", &[]),
     ("checks", &["trade", "journal", "book", "labels", "scan", "carry"]),
 ];
 
 /// Rooms without a browser, a clock or chance of their own.
-const PURE: [&str; 4] = ["trade", "journal", "book", "labels"];
+const PURE: [&str; 5] = ["trade", "journal", "book", "labels", "storage"];
 const IMPURE: [&str; 9] = [
     "web-sys",
     "js-sys",

@@ -157,9 +157,7 @@ impl Tree {
             self.held.get(&seq).is_some_and(|entries| entries.iter().any(|entry| entry.hash == hash))
         };
         let entries = self.held.iter().flat_map(|(&seq, entries)| entries.iter().map(move |entry| (seq, entry)));
-        entries
-            .filter_map(|(seq, entry)| Some((seq - 1, entry.prev?)))
-            .filter(move |(seq, hash)| !held(*seq, *hash))
+        entries.filter_map(|(seq, entry)| Some((seq - 1, entry.prev?))).filter(move |(seq, hash)| !held(*seq, *hash))
     }
 
     fn tip(&self) -> Option<(u32, Hash)> {

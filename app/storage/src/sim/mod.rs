@@ -5,6 +5,8 @@
 //! `CANDLEMARK_SEEDS=n` tries so many seeds instead of the suite's.
 
 mod chance;
+mod compare;
+mod happen;
 mod harm;
 mod storage;
 mod world;

@@ -143,6 +143,10 @@ impl Db for SimDb {
     fn close(&self) {
         self.handle.set(0);
     }
+
+    fn taken(&self) -> Later<Option<Trouble>> {
+        Box::pin(std::future::pending())
+    }
 }
 
 struct Transaction {

@@ -2,15 +2,14 @@
 //! shown is the fold of all stored lines, and nothing said to be saved is lost.
 
 use super::chance::Chance;
-use super::harm::{self, Of};
+use super::compare::{hashes, stored_lines};
 use super::storage::{Bits, Device, SimDisk, Ticks};
-use crate::disk::{Store, Trouble, Value};
+use crate::Tab;
+use crate::disk::Trouble;
 use crate::exchange::Exchange;
 use crate::intake::{Intake, Successor};
-use crate::layout::{EXCHANGE, GAPS, Gap, HARMED, ME, import_of};
-use crate::{LineSet, Me, Tab};
 use book::Book;
-use journal::{Digest, Draft, DraftSet, Entry, Hash, Ref};
+use journal::{Draft, DraftSet, Entry, Hash, Ref};
 use serde_json::{Map, json};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
@@ -19,7 +18,7 @@ use std::rc::Rc;
 use std::task::{Context, Poll, Waker};
 
 /// So many polls that something must be waiting for ever.
-const FOR_EVER: u64 = 60_000;
+pub(super) const FOR_EVER: u64 = 60_000;
 
 /// What may happen. Each draws what it needs from its own seed, so that others can be left out and it stays the same.
 #[derive(Clone, Copy, Debug)]
@@ -35,61 +34,61 @@ pub enum Step {
 }
 
 /// What a tab was asked to do came to this.
-enum Done {
+pub(super) enum Done {
     Saved(Result<Ref, Trouble>),
     /// The lines a bundle brought.
     Taken(Result<(), Trouble>, Vec<Hash>),
     Other(&'static str, Result<(), Trouble>),
 }
 
-struct Job {
-    tab: usize,
-    what: &'static str,
-    work: Pin<Box<dyn Future<Output = Done>>>,
+pub(super) struct Job {
+    pub(super) tab: usize,
+    pub(super) what: &'static str,
+    pub(super) work: Pin<Box<dyn Future<Output = Done>>>,
 }
 
-struct Page {
-    device: usize,
-    tab: Rc<Tab>,
-    hidden: bool,
+pub(super) struct Page {
+    pub(super) device: usize,
+    pub(super) tab: Rc<Tab>,
+    pub(super) hidden: bool,
     /// How many tellings of other tabs it has heard.
-    heard: u64,
+    pub(super) heard: u64,
 }
 
-struct Seat {
-    storage: Rc<RefCell<Device>>,
+pub(super) struct Seat {
+    pub(super) storage: Rc<RefCell<Device>>,
     /// Lines said to be saved here.
-    saved: Vec<(Ref, Hash)>,
+    pub(super) saved: Vec<(Ref, Hash)>,
     /// Of these, so many were saved before some harm: they may wait for lines that are lost.
-    excused: usize,
+    pub(super) excused: usize,
     /// Lines that were harmed, or are of a past that storage went back behind.
-    lost: BTreeSet<Hash>,
+    pub(super) lost: BTreeSet<Hash>,
     /// Harm was done and not looked for yet.
-    harmed: bool,
-    older: Option<Bits>,
+    pub(super) harmed: bool,
+    pub(super) older: Option<Bits>,
     /// Harm was ever done: bundles may lack lines.
-    ever_harmed: bool,
+    pub(super) ever_harmed: bool,
     /// Something was harmed while other harm was not found yet: lines and what tells of them may both be wrong.
-    harmed_twice: bool,
+    pub(super) harmed_twice: bool,
     /// A bundle was ever set aside.
-    ever_aside: bool,
+    pub(super) ever_aside: bool,
     /// Lines were harmed, and the keeper has to be told.
-    to_tell: bool,
+    pub(super) to_tell: bool,
 }
 
 pub struct World {
-    seats: Vec<Seat>,
-    pages: BTreeMap<usize, Page>,
-    next_page: usize,
-    jobs: Vec<Job>,
-    ticks: Ticks,
-    chance: Chance,
-    acts: u64,
+    pub(super) seats: Vec<Seat>,
+    pub(super) pages: BTreeMap<usize, Page>,
+    pub(super) next_page: usize,
+    pub(super) jobs: Vec<Job>,
+    pub(super) ticks: Ticks,
+    pub(super) chance: Chance,
+    pub(super) acts: u64,
     /// What was done, for whoever looks into a failing seed.
     pub trace: Vec<String>,
 }
 
-fn wrong<T>(why: impl Into<String>) -> Result<T, String> {
+pub(super) fn wrong<T>(why: impl Into<String>) -> Result<T, String> {
     Err(why.into())
 }
 
@@ -113,11 +112,11 @@ impl World {
         world
     }
 
-    fn note(&mut self, what: String) {
+    pub(super) fn note(&mut self, what: String) {
         self.trace.push(format!("{:6} {what}", self.ticks.get()));
     }
 
-    fn open_page(&mut self, device: usize) {
+    pub(super) fn open_page(&mut self, device: usize) {
         let disk = SimDisk { device: self.seats[device].storage.clone(), ticks: self.ticks.clone() };
         let tab = Rc::new(Tab::new(Rc::new(disk), "Keeper"));
         let heard = self.seats[device].storage.borrow().told;
@@ -127,19 +126,19 @@ impl World {
         self.note(format!("device {device}: page {number} opens"));
         self.job(number, "open", async move {
             let opened = match tab.open().await {
-                Ok(()) => tab.until_whole().await,
+                Ok(_) => tab.until_whole().await,
                 Err(trouble) => Err(trouble),
             };
             Done::Other("open", opened)
         });
     }
 
-    fn job(&mut self, tab: usize, what: &'static str, work: impl Future<Output = Done> + 'static) {
+    pub(super) fn job(&mut self, tab: usize, what: &'static str, work: impl Future<Output = Done> + 'static) {
         self.jobs.push(Job { tab, what, work: Box::pin(work) });
     }
 
     /// One poll of anybody.
-    fn poll(&mut self, chance: &mut Chance) -> Result<(), String> {
+    pub(super) fn poll(&mut self, chance: &mut Chance) -> Result<(), String> {
         self.ticks.set(self.ticks.get() + 1);
         if self.jobs.is_empty() {
             return Ok(());
@@ -174,7 +173,7 @@ impl World {
     }
 
     /// Refusals are allowed where the world gave reason for them.
-    fn refused(&mut self, page: usize, what: &str, trouble: Trouble) -> Result<(), String> {
+    pub(super) fn refused(&mut self, page: usize, what: &str, trouble: Trouble) -> Result<(), String> {
         self.note(format!("page {page}: {what} refused: {trouble:?}"));
         match trouble {
             Trouble::Full | Trouble::Closed | Trouble::Overtaken | Trouble::Stalled | Trouble::Removed => Ok(()),
@@ -185,7 +184,7 @@ impl World {
     }
 
     /// What a page says is saved is stored, and shown there, at that moment.
-    fn saved(&mut self, page: usize, device: usize, reference: Ref) -> Result<(), String> {
+    pub(super) fn saved(&mut self, page: usize, device: usize, reference: Ref) -> Result<(), String> {
         self.note(format!("page {page}: saved {reference}"));
         let lines = stored_lines(&self.seats[device].storage.borrow().bits);
         let found = lines.iter().find(|line| Entry::read(line).is_ok_and(|entry| entry.reference == reference));
@@ -209,7 +208,7 @@ impl World {
         }
     }
 
-    fn begin(&mut self, chance: &mut Chance) -> Result<(), String> {
+    pub(super) fn begin(&mut self, chance: &mut Chance) -> Result<(), String> {
         let pages: Vec<usize> = self.pages.keys().copied().collect();
         let Some(&number) = chance.pick(&pages) else { return Ok(()) };
         let Some(page) = self.pages.get(&number) else { return Ok(()) };
@@ -254,7 +253,7 @@ impl World {
     }
 
     /// Another device's lines, as they are now, come to this one.
-    fn bundle(&mut self, number: usize, device: usize, chance: &mut Chance) {
+    pub(super) fn bundle(&mut self, number: usize, device: usize, chance: &mut Chance) {
         let others: Vec<usize> = (0..self.seats.len()).filter(|other| *other != device).collect();
         let Some(&from) = chance.pick(&others) else { return };
         let theirs = stored_lines(&self.seats[from].storage.borrow().bits);
@@ -299,7 +298,8 @@ impl World {
             // The keeper reads what it would change.
             let until = ticks.get() + looks;
             std::future::poll_fn(|_| if ticks.get() >= until { Poll::Ready(()) } else { Poll::Pending }).await;
-            let intake = Intake { lines: &text, photos: &[], people: &[], epoch: had.covered.epoch, successor };
+            let intake =
+                Intake { lines: &text, photos: &[], people: &[], erased: &[], epoch: had.covered.epoch, successor };
             let from = first.dev();
             let acts = new.len();
             let note = |exchange: &mut Exchange, n| {
@@ -312,151 +312,14 @@ impl World {
         });
     }
 
-    fn happen(&mut self, chance: &mut Chance) -> Result<(), String> {
-        let device = chance.below(self.seats.len() as u64) as usize;
-        let here: Vec<usize> = self.pages.iter().filter(|(_, page)| page.device == device).map(|(n, _)| *n).collect();
-        match chance.below(24) {
-            0..=3 if here.len() < 3 => self.open_page(device),
-            4..=6 => {
-                let Some(&number) = chance.pick(&here) else { return Ok(()) };
-                self.note(format!("page {number} is killed"));
-                self.kill(number);
-            }
-            7..=11 => {
-                let Some(&number) = chance.pick(&here) else { return Ok(()) };
-                let Some(page) = self.pages.get_mut(&number) else { return Ok(()) };
-                page.hidden = !page.hidden;
-                let (hidden, tab) = (page.hidden, page.tab.clone());
-                self.note(format!("page {number} is {}", if hidden { "hidden" } else { "shown" }));
-                if !hidden {
-                    self.job(
-                        number,
-                        "catch up",
-                        async move { Done::Other("catch up", tab.catch_up().await.map(drop)) },
-                    );
-                }
-            }
-            12 => {
-                self.note(format!("device {device}: the browser closes the database"));
-                let mut storage = self.seats[device].storage.borrow_mut();
-                storage.closed = storage.handle;
-            }
-            13 => {
-                self.note(format!("device {device}: storage does not answer"));
-                let mut storage = self.seats[device].storage.borrow_mut();
-                storage.stalled = Some(storage.handle);
-            }
-            14 => {
-                let mut storage = self.seats[device].storage.borrow_mut();
-                storage.full = !storage.full;
-                let full = storage.full;
-                drop(storage);
-                self.note(format!("device {device}: full: {full}"));
-            }
-            15 => {
-                self.note(format!("device {device}: the clock jumps"));
-                let by = chance.below(800 * 86_400_000);
-                let mut storage = self.seats[device].storage.borrow_mut();
-                storage.wall_ms = START + by;
-            }
-            16 => {
-                self.settle(device)?;
-                let bits = self.seats[device].storage.borrow().bits.clone();
-                self.note(format!("device {device}: a copy of storage is kept"));
-                self.seats[device].older = Some(bits);
-            }
-            17 => self.restore(device)?,
-            18 => self.copy(device, chance)?,
-            19 | 20 => self.harm(device, chance)?,
-            _ => self.tell(),
-        }
-        Ok(())
-    }
-
-    fn kill(&mut self, number: usize) {
-        self.jobs.retain(|job| job.tab != number);
-        self.pages.remove(&number);
-    }
-
-    fn kill_all(&mut self, device: usize) {
-        let here: Vec<usize> = self.pages.iter().filter(|(_, page)| page.device == device).map(|(n, _)| *n).collect();
-        here.into_iter().for_each(|number| self.kill(number));
-    }
-
-    fn restore(&mut self, device: usize) -> Result<(), String> {
-        let Some(older) = self.seats[device].older.take() else { return Ok(()) };
-        self.kill_all(device);
-        self.note(format!("device {device}: storage goes back to an older state"));
-        let before: BTreeSet<Hash> = hashes(&self.seats[device].storage.borrow().bits);
-        self.seats[device].storage.borrow_mut().bits = older;
-        let after: BTreeSet<Hash> = hashes(&self.seats[device].storage.borrow().bits);
-        let seat = &mut self.seats[device];
-        seat.lost.extend(before.difference(&after));
-        seat.excused = seat.saved.len();
-        seat.to_tell = false;
-        self.open_page(device);
-        Ok(())
-    }
-
-    fn copy(&mut self, device: usize, chance: &mut Chance) -> Result<(), String> {
-        if self.seats.len() >= 6 {
-            return Ok(());
-        }
-        self.settle(device)?;
-        let bits = self.seats[device].storage.borrow().bits.clone();
-        let mut seat = Seat::new(Device::new(bits, START, Chance::new(chance.next())));
-        (seat.harmed, seat.ever_harmed) = (self.seats[device].harmed, self.seats[device].ever_harmed);
-        seat.ever_aside = self.seats[device].ever_aside;
-        seat.harmed_twice = self.seats[device].harmed_twice;
-        self.seats.push(seat);
-        let new = self.seats.len() - 1;
-        self.note(format!("device {device} is copied: device {new}"));
-        self.open_page(new);
-        Ok(())
-    }
-
-    fn harm(&mut self, device: usize, chance: &mut Chance) -> Result<(), String> {
-        self.settle(device)?;
-        let before = hashes(&self.seats[device].storage.borrow().bits);
-        let Some((what, of)) = harm::harm(&mut self.seats[device].storage.borrow_mut().bits, chance) else {
-            return Ok(());
-        };
-        self.note(format!("device {device}: harmed: {what}"));
-        let after = hashes(&self.seats[device].storage.borrow().bits);
-        let seat = &mut self.seats[device];
-        if of == Of::Shortcut {
-            return Ok(());
-        }
-        seat.to_tell |= of == Of::Lines && before.difference(&after).next().is_some();
-        seat.lost.extend(before.difference(&after));
-        seat.harmed_twice |= seat.harmed;
-        (seat.harmed, seat.ever_harmed) = (true, true);
-        Ok(())
-    }
-
-    /// Visible pages hear what other tabs tell.
-    fn tell(&mut self) {
-        let mut told = Vec::new();
-        for (number, page) in &mut self.pages {
-            let tellings = self.seats[page.device].storage.borrow().told;
-            if !page.hidden && page.heard < tellings {
-                page.heard = tellings;
-                told.push((*number, page.tab.clone()));
-            }
-        }
-        for (number, tab) in told {
-            self.job(number, "catch up", async move { Done::Other("catch up", tab.catch_up().await.map(drop)) });
-        }
-    }
-
     /// Everything begun on a device is done.
-    fn settle(&mut self, device: usize) -> Result<(), String> {
+    pub(super) fn settle(&mut self, device: usize) -> Result<(), String> {
         let here: BTreeSet<usize> =
             self.pages.iter().filter(|(_, page)| page.device == device).map(|(n, _)| *n).collect();
         self.drain(|job| here.contains(&job.tab))
     }
 
-    fn drain(&mut self, which: impl Fn(&Job) -> bool) -> Result<(), String> {
+    pub(super) fn drain(&mut self, which: impl Fn(&Job) -> bool) -> Result<(), String> {
         let mut chance = Chance::new(self.chance.next());
         for _ in 0..FOR_EVER {
             if !self.jobs.iter().any(&which) {
@@ -468,7 +331,7 @@ impl World {
         wrong(format!("for ever waits: {}", waiting.join(", ")))
     }
 
-    fn quiet(&mut self) -> Result<(), String> {
+    pub(super) fn quiet(&mut self) -> Result<(), String> {
         for seat in &self.seats {
             seat.storage.borrow_mut().full = false;
         }
@@ -493,81 +356,20 @@ impl World {
                 let up = tab.catch_up().await;
                 match up {
                     Ok(_) => Done::Other("catch up", Ok(())),
-                    Err(_) => Done::Other("open", tab.open().await),
+                    Err(_) => Done::Other("open", tab.until_whole().await),
                 }
             });
         }
         self.drain(|_| true)?;
         self.compare()
     }
-
-    fn compare(&mut self) -> Result<(), String> {
-        let mut alike: BTreeMap<String, Digest> = BTreeMap::new();
-        for (device, seat) in self.seats.iter_mut().enumerate() {
-            let storage = seat.storage.borrow();
-            if storage.bits.is_empty() {
-                continue;
-            }
-            let lines = stored_lines(&storage.bits);
-            let there = hashes(&storage.bits);
-            let set_aside = hashes_of(&storage.bits, |store, key| store == Store::Aside && key.starts_with(HARMED));
-            let Some(folded) = fold(&storage.bits, &lines) else {
-                if seat.harmed || !self.pages.values().any(|page| page.device == device) {
-                    continue;
-                }
-                return wrong(format!("device {device}: nobody can read who writes there"));
-            };
-            let digest = folded.journal().digest();
-            let set: LineSet = lines.iter().map(|line| LineSet::of(line)).sum();
-            let gaps: Vec<Gap> = meta(&storage.bits, GAPS).unwrap_or_default();
-            let joined = format!("{set:?} {gaps:?} {:?}", folded.journal().book());
-            if *alike.entry(joined).or_insert(digest) != digest {
-                return wrong(format!("device {device}: the same lines, another digest"));
-            }
-            for (reference, hash) in &seat.saved {
-                if seat.lost.contains(hash) {
-                    continue;
-                }
-                if !there.contains(hash) {
-                    return wrong(format!("device {device}: {reference} was said to be saved and is gone"));
-                }
-                if set_aside.contains(hash) && !seat.harmed_twice {
-                    return wrong(format!("device {device}: {reference} is sound and was set aside as harmed"));
-                }
-            }
-            // Harm that nobody has looked for yet hides what follows on it.
-            let unseen = if seat.harmed { seat.saved.len() } else { seat.excused };
-            for (reference, hash) in seat.saved.iter().skip(unseen) {
-                let aside = !lines.iter().any(|line| Hash::of(line.as_bytes()) == *hash);
-                if !aside && !folded.journal().holds(reference.dev, reference.seq, hash) {
-                    return wrong(format!("device {device}: {reference} was said to be saved and is not shown"));
-                }
-            }
-            if !seat.ever_harmed {
-                // A bundle set aside may come a second time, and both be taken back.
-                if !seat.ever_aside && set.count as usize != lines.iter().collect::<BTreeSet<_>>().len() {
-                    return wrong(format!("device {device}: a line is stored twice"));
-                }
-                whole_bundles(&storage.bits).map_err(|why| format!("device {device}: {why}"))?;
-            }
-            for (number, page) in self.pages.iter().filter(|(_, page)| page.device == device) {
-                if seat.harmed {
-                    continue;
-                }
-                if !alike_in_all(&page.tab.book(), &folded) {
-                    return wrong(format!("device {device}: page {number} does not show what is stored"));
-                }
-            }
-        }
-        Ok(())
-    }
 }
 
 /// A day in the season.
-const START: u64 = 1_780_000_000_000;
+pub(super) const START: u64 = 1_780_000_000_000;
 
 impl Seat {
-    fn new(device: Device) -> Seat {
+    pub(super) fn new(device: Device) -> Seat {
         Seat {
             storage: Rc::new(RefCell::new(device)),
             saved: Vec::new(),
@@ -584,7 +386,7 @@ impl Seat {
 }
 
 /// Something a keeper does: notes, and fields of a few things that several of them write.
-fn act(tab: &Tab, n: u64, chance: &mut Chance) -> Draft {
+pub(super) fn act(tab: &Tab, n: u64, chance: &mut Chance) -> Draft {
     let text = |word: &str| Map::from_iter([("text".to_owned(), json!(format!("{word} {n}")))]);
     let set = match chance.below(4) {
         0 => {
@@ -595,76 +397,4 @@ fn act(tab: &Tab, n: u64, chance: &mut Chance) -> Draft {
         _ => DraftSet::observation("note", text("seen")),
     };
     Draft { act: "Noted".to_owned(), sets: vec![set], ..Draft::default() }
-}
-
-fn texts(bits: &Bits, store: Store) -> impl Iterator<Item = (&str, &str)> {
-    bits.iter().filter(move |((other, _), _)| *other == store).filter_map(|((_, key), value)| match value {
-        Value::Text(text) => Some((key.as_str(), text.as_str())),
-        Value::Other(_) => None,
-    })
-}
-
-/// All lines that count: in blocks and rows.
-fn stored_lines(bits: &Bits) -> Vec<String> {
-    let texts = texts(bits, Store::Blocks).chain(texts(bits, Store::Rows));
-    texts.flat_map(|(_, text)| text.lines()).map(str::to_owned).collect()
-}
-
-/// Hashes of lines wherever they lie.
-fn hashes(bits: &Bits) -> BTreeSet<Hash> {
-    hashes_of(bits, |store, _| matches!(store, Store::Rows | Store::Blocks | Store::Aside))
-}
-
-fn hashes_of(bits: &Bits, which: impl Fn(Store, &str) -> bool) -> BTreeSet<Hash> {
-    let texts = bits.iter().filter(|((store, key), _)| which(*store, key)).filter_map(|(_, value)| match value {
-        Value::Text(text) => Some(text),
-        Value::Other(_) => None,
-    });
-    texts.flat_map(|text| text.lines()).map(|line| Hash::of(line.as_bytes())).collect()
-}
-
-fn meta<T: serde::de::DeserializeOwned>(bits: &Bits, key: &str) -> Option<T> {
-    match bits.get(&(Store::Meta, key.to_owned()))? {
-        Value::Text(text) => serde_json::from_str(text).ok(),
-        Value::Other(_) => None,
-    }
-}
-
-/// What all stored lines add up to.
-fn fold(bits: &Bits, lines: &[String]) -> Option<Book> {
-    let (me, exchange): (Me, Exchange) = (meta(bits, ME)?, meta(bits, EXCHANGE).unwrap_or_default());
-    let mut book = Book::new(me.book);
-    exchange.joined.iter().for_each(|other| book.join(*other));
-    lines.iter().for_each(|line| drop(book.take(line)));
-    crate::open::pass_over(&mut book, &meta::<Vec<Gap>>(bits, GAPS).unwrap_or_default());
-    Some(book)
-}
-
-/// Whether two books show the same: every record, and every value that stands in it.
-fn alike_in_all(one: &Book, other: &Book) -> bool {
-    let kinds: BTreeSet<&str> = one.journal().kinds().chain(other.journal().kinds()).collect();
-    let values = |book: &Book, kind: &str| -> Vec<(String, Vec<(String, serde_json::Value)>)> {
-        let fields = |record: &journal::Record| record.fields().map(|(name, v)| (name.to_owned(), v.clone())).collect();
-        book.journal().any_records(kind).map(|(id, record)| (id.to_owned(), fields(record))).collect()
-    };
-    one.journal().digest() == other.journal().digest()
-        && kinds.into_iter().all(|kind| values(one, kind) == values(other, kind))
-}
-
-/// Each bundle that is known lies in one place with all its lines, and no other does.
-fn whole_bundles(bits: &Bits) -> Result<(), String> {
-    let exchange: Exchange = meta(bits, EXCHANGE).unwrap_or_default();
-    let mut found: BTreeMap<(u32, bool), usize> = BTreeMap::new();
-    for (store, aside) in [(Store::Blocks, false), (Store::Aside, true)] {
-        for (key, text) in texts(bits, store) {
-            if let Some(n) = import_of(key) {
-                *found.entry((n, aside)).or_default() += text.lines().count();
-            }
-        }
-    }
-    let known: BTreeMap<(u32, bool), usize> = exchange.imports.iter().map(|i| ((i.n, i.aside), i.acts)).collect();
-    match found == known {
-        true => Ok(()),
-        false => wrong(format!("bundles are stored as {found:?} and known as {known:?}")),
-    }
 }

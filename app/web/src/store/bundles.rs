@@ -1,35 +1,53 @@
 //! What the barn gives into bundles and takes out of them.
 
 use super::carrier::{Answer, Carrier, Failed, Task};
-use super::db::{Db, Trouble};
-use super::exchange::{Exchange, Heard, Import};
-use super::identity::Me;
-use super::intake::Intake;
-use super::whole::pause;
-use super::{Barn, tabs};
+use super::{Barn, Trouble, picture};
 use crate::clock;
 use crate::words;
+use book::ContactId;
 use book::views::{PhotoSeason, photo_season};
-use book::{Book, ContactId};
 use carry::{Asked, Looked, Making};
-use journal::{DeviceId, Ref, Taken};
+use journal::DeviceId;
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::collections::{BTreeMap, BTreeSet};
+use std::pin::Pin;
 use std::rc::Rc;
+use storage::{Everything, Exchange, Heard, Import, Intake, Me, Store, Successor, Value};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
+use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
-/// Lines folded before the page may draw again.
-const AT_ONCE: usize = 2000;
+/// Blocks looked at together before a bundle is made of them.
+const AT_ONCE: usize = 8;
+
+type Later<T> = Pin<Box<dyn Future<Output = Result<T, Trouble>>>>;
+
+#[wasm_split(egg_room, fallible)]
+fn take(barn: Barn, opened: Opened, told: Box<dyn Fn(u32)>) -> Result<Later<()>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.take(&opened, told).await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn put_aside(barn: Barn, import: u32, aside: bool) -> Result<Later<()>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().set_aside(import, aside).await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn everything(barn: Barn) -> Result<Later<(Option<Me>, Everything)>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().everything().await.map(|all| (all.me.clone(), all)) }))
+}
 
 /// A bundle looked at and not yet taken in.
+#[derive(Clone)]
 pub struct Opened {
-    pub looked: Looked,
-    lines: String,
-    photos: Vec<(String, JsValue)>,
-    generation: u64,
+    pub looked: Rc<Looked>,
+    lines: Rc<str>,
+    photos: Rc<Vec<(String, JsValue)>>,
+    /// The epoch of the records it was compared with, and who wrote here then.
+    epoch: u64,
+    own: Option<DeviceId>,
 }
 
 /// Why a bundle was not made or opened.
@@ -94,11 +112,17 @@ impl Barn {
     /// What is known of other devices; looked up again whenever the records change.
     pub fn exchange(&self) -> Exchange {
         self.version.track();
-        self.cell().borrow().exchange.clone()
+        self.tab().exchange()
+    }
+
+    /// What is stored, at one moment.
+    async fn everything(&self) -> Result<Everything, Trouble> {
+        Ok(everything(*self).await.map_err(|_| Trouble::PartMissing)?.await?.1)
     }
 
     /// Makes a bundle: of everything, or of what `to` lacks; with the details of the people in `along` and of nobody
-    /// else. Returns the file's bytes.
+    /// else. What is stored is looked at first, so that nobody is sent less than there was without a word
+    /// ([`Barn::harms`] says it). Returns the file's bytes.
     pub async fn make_bundle(
         &self,
         to: Option<DeviceId>,
@@ -107,11 +131,21 @@ impl Barn {
         running: Running,
         told: impl Fn(u32) + 'static,
     ) -> Result<ArrayBuffer, NoBundle> {
-        let db = self.db().await?;
-        let me = self.writer(&db).await?;
-        let exchange = self.cell().borrow().exchange.clone();
+        let mut from = None;
+        loop {
+            from = self.look(from, AT_ONCE).await?.next;
+            if from.is_none() {
+                break;
+            }
+        }
+        let me = self.writer().await?;
+        let Everything { exchange, lines, .. } = self.everything().await?;
         let people = self.going_along(along).await?;
-        let pictures = if photos { db.pictures().await? } else { Vec::new() };
+        let pictures = match photos {
+            true => self.tab().all_beside(Store::Photos).await?,
+            false => Vec::new(),
+        };
+        let pictures = pictures.into_iter().filter_map(|(hash, value)| Some((hash, picture(value)?))).collect();
         let making = Making {
             book: me.book,
             joined: exchange.joined,
@@ -124,22 +158,15 @@ impl Barn {
             people,
             readme: words::bundles::README.to_owned(),
         };
-        let task = Task {
-            op: "make",
-            ask: json(&making)?,
-            lines: joined(&db).await?,
-            photos: buffers(pictures).await,
-            ..Task::default()
-        };
+        let task = Task { op: "make", ask: json(&making)?, lines, photos: buffers(pictures).await, ..Task::default() };
         Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
     }
 
     /// Notes that a bundle was handed out.
     pub async fn bundle_given(&self) -> Result<(), Trouble> {
         let now = clock::wall().ms;
-        let exchange = self.db().await?.note(|exchange| exchange.made_ms = Some(now)).await?;
-        self.cell().borrow_mut().exchange = exchange;
-        self.version.update(|v| *v += 1);
+        self.tab().note(|exchange| exchange.made_ms = Some(now)).await?;
+        self.changed();
         Ok(())
     }
 
@@ -151,40 +178,57 @@ impl Barn {
         running: Running,
         told: impl Fn(u32) + 'static,
     ) -> Result<Opened, NoBundle> {
-        let db = self.db().await?;
-        let held = db.held().await?;
-        let lines = joined(&db).await?;
+        let all = self.everything().await?;
+        let own = all.me.as_ref().map(|me| me.dev);
         let ask = Asked {
             // A device that has written nothing belongs to no book yet.
-            book: held.me.as_ref().map(|me| me.book).filter(|_| !lines.is_empty()),
-            joined: held.exchange.joined.clone(),
-            signed: held.exchange.signed.clone(),
-            own: held.me.as_ref().map(|me| me.dev),
+            book: all.me.as_ref().map(|me| me.book).filter(|_| !all.lines.is_empty()),
+            joined: all.exchange.joined,
+            signed: all.exchange.signed,
+            own,
             join,
             wall_ms: clock::wall().ms,
         };
-        let task = Task { op: "look", ask: json(&ask)?, lines, file: Some(file), ..Task::default() };
+        let task = Task { op: "look", ask: json(&ask)?, lines: all.lines, file: Some(file), ..Task::default() };
         let answer = run(task, running, told).await?;
         let looked: Looked = serde_json::from_str(&answer.ask).map_err(|error| Failed::Said(error.to_string()))?;
-        Ok(Opened { looked, lines: answer.lines, photos: answer.photos, generation: held.exchange.generation })
+        let (looked, lines, photos) = (Rc::new(looked), answer.lines.into(), Rc::new(answer.photos));
+        Ok(Opened { looked, lines, photos, epoch: all.covered.epoch, own })
     }
 
     /// Takes a bundle in: all of it, or on any trouble nothing. `told` hears the share, in percent, that is also folded.
-    pub async fn take_bundle(&self, opened: &Opened, told: impl Fn(u32)) -> Result<(), Trouble> {
-        self.until_whole().await;
-        let (db, looked) = (self.db().await?, &opened.looked);
-        let me = self.successor(looked).await?;
-        let photos: Vec<(String, JsValue)> =
-            opened.photos.iter().filter_map(|(hash, bytes)| Some((hash.clone(), picture(bytes)?))).collect();
-        let now = clock::wall().ms;
+    pub async fn take_bundle(&self, opened: &Opened, told: impl Fn(u32) + 'static) -> Result<(), Trouble> {
+        take(*self, opened.clone(), Box::new(told)).await.map_err(|_| Trouble::PartMissing)?.await?;
+        self.changed();
+        // The lines are durable: the state beside them only spares the next start their adding up.
+        let barn = *self;
+        spawn_local(async move { barn.keep_state().await });
+        Ok(())
+    }
+
+    async fn take(&self, opened: &Opened, told: impl Fn(u32)) -> Result<(), Trouble> {
+        let looked = &opened.looked;
+        let photos: Vec<(String, Value)> = opened
+            .photos
+            .iter()
+            .filter_map(|(hash, bytes)| Some((hash.clone(), Value::Other(Rc::new(blob(bytes)?)))))
+            .collect();
+        let people: Vec<(String, String)> =
+            looked.people.iter().filter_map(|person| Some((person.digest()?.to_string(), text(person)))).collect();
+        let erased: Vec<String> = looked.erased.iter().map(ToString::to_string).collect();
+        let successor = match opened.own {
+            Some(dev) if looked.own_elsewhere => Successor::Renamed { book: looked.book, dev },
+            _ => Successor::Same { book: looked.book },
+        };
         let intake = Intake {
             lines: &opened.lines,
             photos: &photos,
-            people: &looked.people,
-            erased: &looked.erased,
-            me: me.as_ref(),
-            generation: opened.generation,
+            people: &people,
+            erased: &erased,
+            epoch: opened.epoch,
+            successor,
         };
+        let now = clock::wall().ms;
         let note = |exchange: &mut Exchange, n: u32| {
             exchange.joined = looked.joined.clone();
             exchange.signed = looked.signed.clone();
@@ -200,90 +244,25 @@ impl Barn {
                 exchange.imports.push(Import { n, from, made, at_ms: now, acts: looked.new, aside: false });
             }
         };
-        let exchange = db.take_in(&intake, note).await?;
-        tabs::tell();
-        {
-            let cell = self.cell();
-            let mut inner = cell.borrow_mut();
-            if let Some(me) = me {
-                if inner.book.journal().book() != me.book {
-                    inner.book = Book::new(me.book);
-                }
-                inner.me = Some(me);
-            }
-            exchange.joined.iter().for_each(|other| inner.book.join(*other));
-            inner.exchange = exchange;
-        }
-        self.fold_in(&opened.lines, looked.new, told).await
-    }
-
-    /// Who writes here after a bundle, if that changes: on a new phone the bundle's book is taken up; a device whose
-    /// id is used elsewhere goes on under a new one.
-    async fn successor(&self, looked: &Looked) -> Result<Option<Me>, Trouble> {
-        let me = self.cell().borrow().me.clone();
-        let Some(me) = me else { return Ok(Some(Me::new(Some(looked.book), words::KEEPER))) };
-        if me.book != looked.book {
-            return Ok(Some(Me::new(Some(looked.book), &me.by)));
-        }
-        if !looked.own_elsewhere {
-            return Ok(None);
-        }
-        let chain = self.peek(|book| book.journal().chain(me.dev));
-        let continues = chain.and_then(|chain| {
-            let hash = chain.hash?;
-            Some(Ref { dev: me.dev, seq: chain.seq, hash }.into())
-        });
-        Ok(Some(Me { continues, ..Me::new(Some(me.book), &me.by) }))
-    }
-
-    /// Folds what a bundle brought, with room for the page to draw between.
-    async fn fold_in(&self, lines: &str, total: usize, told: impl Fn(u32)) -> Result<(), Trouble> {
-        let cell = self.cell();
-        let mut lines = lines.lines().peekable();
-        let (mut whole, mut done) = (true, 0);
-        while lines.peek().is_some() {
-            told((100 * done / total.max(1)).min(100) as u32);
-            done += AT_ONCE;
-            {
-                let mut inner = cell.borrow_mut();
-                for line in lines.by_ref().take(AT_ONCE) {
-                    match inner.book.take(line) {
-                        Ok(Taken::NeedsHistory) => whole = false,
-                        Ok(Taken::Held) => inner.waiting.push(line.to_owned()),
-                        _ => {}
-                    }
-                }
-            }
-            pause(0).await;
-        }
-        if !whole {
-            // Older than the folded state: only all lines together tell where it belongs.
-            return self.open().await;
-        }
-        self.version.update(|v| *v += 1);
-        // The lines are durable: the state beside them only spares the next start their adding up.
-        let barn = *self;
-        spawn_local(async move { barn.keep_state().await });
-        Ok(())
+        self.tab().take_in(&intake, note, told).await
     }
 
     /// Sets a bundle's acts aside, or takes them back, and reads everything anew.
     pub async fn set_aside(&self, import: u32, aside: bool) -> Result<(), Trouble> {
-        self.until_whole().await;
-        self.db().await?.set_aside(import, aside).await?;
-        tabs::tell();
-        self.open().await?;
+        put_aside(*self, import, aside).await.map_err(|_| Trouble::PartMissing)?.await?;
+        self.changed();
+        let barn = *self;
+        spawn_local(async move { barn.keep_state().await });
         // Taken back in, it may bring word of details that somebody erased.
         self.sweep_people().await
     }
 
     /// Everything as spreadsheets, one file a kind, in one archive. Returns the file's bytes.
     pub async fn make_sheets(&self, running: Running) -> Result<JsValue, NoBundle> {
-        let db = self.db().await?;
-        let held = db.held().await?;
+        let all = self.everything().await?;
         let book = self.peek(|book| book.journal().book());
-        let ask = json(&(book, held.exchange.joined))?;
-        let task = Task { op: "sheets", ask, lines: joined(&db).await?, ..Task::default() };
+        let ask = json(&(book, all.exchange.joined))?;
+        let task = Task { op: "sheets", ask, lines: all.lines, ..Task::default() };
         Ok(run(task, running, |_| {}).await?.file.map(Into::into).ok_or(Failed::Ended)?)
     }
 
@@ -296,7 +275,7 @@ impl Barn {
 
     /// Pictures held here, by the season they belong to.
     pub async fn photo_seasons(&self) -> Result<BTreeMap<PhotoSeason, Vec<String>>, Trouble> {
-        let held: BTreeSet<String> = self.db().await?.photo_keys().await?.into_iter().collect();
+        let held: BTreeSet<String> = self.tab().keys_beside(Store::Photos).await?.into_iter().collect();
         let mut seasons: BTreeMap<PhotoSeason, Vec<String>> = BTreeMap::new();
         self.peek(|book| {
             for photo in book.all_photos() {
@@ -309,20 +288,17 @@ impl Barn {
 
     /// Removes pictures from this device. The records of them stay, and say that the picture is elsewhere.
     pub async fn drop_photos(&self, hashes: &[String]) -> Result<(), Trouble> {
-        self.db().await?.drop_photos(hashes).await
+        self.tab().drop_beside(Store::Photos, hashes).await
     }
-}
-
-async fn joined(db: &Db) -> Result<String, Trouble> {
-    let mut text = db.all_lines().await?.join("\n");
-    if !text.is_empty() {
-        text.push('\n');
-    }
-    Ok(text)
 }
 
 fn json<T: serde::Serialize>(value: &T) -> Result<String, Trouble> {
-    super::db::to_json(value)
+    serde_json::to_string(value).map_err(|error| Trouble::Act(error.to_string()))
+}
+
+/// Somebody's details as they are kept.
+fn text(person: &journal::bundle::Person) -> String {
+    serde_json::to_string(person).unwrap_or_default()
 }
 
 /// Pictures as bytes; they are stored as the browser's own blobs.
@@ -338,7 +314,7 @@ async fn buffers(pictures: Vec<(String, JsValue)>) -> Vec<(String, JsValue)> {
 }
 
 /// A picture out of a bundle, as one taken here is stored.
-fn picture(bytes: &JsValue) -> Option<JsValue> {
+fn blob(bytes: &JsValue) -> Option<JsValue> {
     let options = web_sys::BlobPropertyBag::new();
     options.set_type("image/jpeg");
     let parts = js_sys::Array::of1(bytes);

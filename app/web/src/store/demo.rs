@@ -1,14 +1,12 @@
 //! The demonstration season's own database: filled and removed, never mixed with the keeper's own book.
 
-use super::db::{Db, Trouble};
-use super::identity::Me;
-use super::intake::Intake;
-use super::{Barn, database_name};
+use super::idb::Browser;
+use super::{Barn, Trouble};
 use crate::{clock, words};
 use chrono::NaiveDate;
-use std::collections::BTreeSet;
 use std::pin::Pin;
 use std::rc::Rc;
+use storage::{Intake, Successor, Tab};
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 /// Writes with every act there is, and most phones never ask for it: a part of its own.
@@ -21,13 +19,19 @@ async fn filled(today: NaiveDate) -> Result<(), Trouble> {
     let lines = book::demo::season(today);
     let first = lines.first().map(|l| journal::Entry::read(l)).transpose().map_err(|e| Trouble::Act(e.to_string()))?;
     let Some(first) = first else { return Ok(()) };
-    let db = Db::open(&database_name(true), Box::new(|| {})).await?;
     let lines = lines.join("\n");
-    let me = Me::new(Some(first.book), words::KEEPER);
-    let erased = BTreeSet::new();
-    let intake = Intake { lines: &lines, photos: &[], people: &[], erased: &erased, me: Some(&me), generation: 0 };
-    db.take_in(&intake, |_, _| {}).await?;
-    db.close();
+    let tab = Tab::new(Rc::new(Browser { demo: true, barn: None }), words::KEEPER);
+    let intake = Intake {
+        lines: &lines,
+        photos: &[],
+        people: &[],
+        erased: &[],
+        epoch: 0,
+        successor: Successor::Same { book: first.book },
+    };
+    tab.take_in(&intake, |_, _| {}, |_| {}).await?;
+    tab.keep().await?;
+    tab.db().await?.close();
     Ok(())
 }
 
@@ -39,10 +43,9 @@ impl Barn {
 
     /// Removes the demonstration season without a trace.
     pub async fn remove_demo(&self) -> Result<(), Trouble> {
-        let db = self.cell().borrow_mut().db.take();
-        match db.map(Rc::try_unwrap) {
-            Some(Ok(db)) => db.delete().await,
-            _ => Db::open(&database_name(true), Box::new(|| {})).await?.delete().await,
-        }
+        let tab = self.tab();
+        // Removed by this page itself, it is nothing to tell.
+        tab.let_go(Trouble::LetGo);
+        Browser { demo: true, barn: None }.delete().await
     }
 }

@@ -1,58 +1,121 @@
-//! Everything that writes acts and keeps the folded state: what a start does not need, in a part fetched with the first
-//! thing that is written.
+//! Everything that writes, reads all lines, or mends: what a start does not need, in a part fetched with the first thing
+//! that is written.
 
-use super::db::{Db, Folded, Trouble};
-use super::identity::Me;
-use super::whole::pause;
-use super::{Barn, SEAL_AT, tabs};
-use crate::{clock, words};
-use book::Book;
-use journal::{Draft, Named, Ref};
+use super::{Barn, Trouble};
+use crate::words;
+use journal::{Draft, Ref};
 use leptos::task::spawn_local;
-use std::collections::{BTreeMap, BTreeSet};
 use std::pin::Pin;
-use std::rc::Rc;
+use storage::{Look, Me};
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 type Later<T> = Pin<Box<dyn Future<Output = Result<T, Trouble>>>>;
-
-/// How often an act is tried when the browser closes the database each time.
-const TRIES: u32 = 4;
 
 /// An act's draft that undoes another, and how many fields it leaves alone.
 pub(crate) type Undoing = Option<(Draft, usize)>;
 
 #[wasm_split(egg_room, fallible)]
 fn append(barn: Barn, draft: Draft) -> Result<Later<Ref>, SplitLoaderError> {
-    Ok(Box::pin(async move { barn.write(draft).await }))
+    Ok(Box::pin(async move { barn.tab().append(draft).await }))
 }
 
 #[wasm_split(egg_room, fallible)]
 fn plan_undo(barn: Barn, reference: Ref) -> Result<Later<Undoing>, SplitLoaderError> {
-    Ok(Box::pin(async move { barn.undoing(&reference).await }))
+    Ok(Box::pin(async move { barn.tab().plan_undo(reference).await }))
 }
 
 #[wasm_split(egg_room, fallible)]
-fn keep_state(barn: Barn) -> Result<Later<()>, SplitLoaderError> {
-    Ok(Box::pin(async move { barn.keep().await }))
+fn keep(barn: Barn) -> Result<Later<()>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().keep().await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn read_all(barn: Barn) -> Result<Later<()>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().until_whole().await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn catch_up(barn: Barn) -> Result<Later<bool>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().catch_up().await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn write_as(barn: Barn, person: String) -> Result<Later<()>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().write_as(&person).await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn writer(barn: Barn) -> Result<Later<Me>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().writer().await }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn look(barn: Barn, from: Option<String>, at_once: usize) -> Result<Later<Look>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.tab().look(from.as_deref(), at_once).await }))
+}
+
+/// What a part gives, where it is on this device.
+async fn fetched<T>(asked: impl Future<Output = Result<Later<T>, SplitLoaderError>>) -> Result<T, Trouble> {
+    asked.await.map_err(|_| Trouble::PartMissing)?.await
 }
 
 impl Barn {
-    /// Stores an act; comes back when it is durable and folded.
+    /// Stores an act; comes back when it is durable and shown.
     pub(crate) async fn append(&self, draft: Draft) -> Result<Ref, Trouble> {
-        append(*self, draft).await.map_err(|_| Trouble::PartMissing)?.await
+        let reference = fetched(append(*self, draft)).await?;
+        self.changed();
+        let barn = *self;
+        spawn_local(async move { barn.keep_state().await });
+        Ok(reference)
     }
 
     /// What undoing an act would write; nothing where nothing of it is left to undo.
     pub(crate) async fn plan_undo(&self, reference: &Ref) -> Result<Undoing, Trouble> {
-        plan_undo(*self, *reference).await.map_err(|_| Trouble::PartMissing)?.await
+        fetched(plan_undo(*self, *reference)).await
     }
 
-    /// Keeps the state as it stands beside the lines. Not kept now, the next start adds the lines up again.
+    /// Seals rows, or keeps the state as it stands, when that is due. Not kept now, the next start adds the lines up
+    /// again.
     pub(super) async fn keep_state(&self) {
-        if let Ok(keeping) = keep_state(*self).await {
-            drop(keeping.await);
+        if self.tab().wants_keeping() {
+            drop(fetched(keep(*self)).await);
         }
+    }
+
+    /// Reads what the quick way in could not.
+    pub(super) async fn read_all(&self) -> Result<(), Trouble> {
+        fetched(read_all(*self)).await
+    }
+
+    /// Takes what another tab has written, and who writes now.
+    pub(crate) async fn catch_up(&self) -> Result<(), Trouble> {
+        self.until_whole().await;
+        // Drawing a page anew under a finger loses the tap: only where something is shown otherwise.
+        if fetched(catch_up(*self)).await? {
+            self.changed();
+        }
+        Ok(())
+    }
+
+    /// From now on the acts of this device are `person`'s.
+    pub async fn write_as(&self, person: &str) -> Result<(), Trouble> {
+        fetched(write_as(*self, person.to_owned())).await?;
+        self.changed();
+        Ok(())
+    }
+
+    /// Who writes here; the first thing that needs one makes it.
+    pub(super) async fn writer(&self) -> Result<Me, Trouble> {
+        fetched(writer(*self)).await
+    }
+
+    /// Looks at a few blocks of what is stored; what is harmed is mended.
+    pub(super) async fn look(&self, from: Option<String>, at_once: usize) -> Result<Look, Trouble> {
+        let look = fetched(look(*self, from, at_once)).await?;
+        if look.mended {
+            self.changed();
+        }
+        Ok(look)
     }
 
     /// Undoes an act as far as nothing newer stands on it, and says what it left alone.
@@ -70,121 +133,5 @@ impl Barn {
             };
             barn.say(said, None);
         });
-    }
-
-    async fn write(&self, draft: Draft) -> Result<Ref, Trouble> {
-        let mut db = self.db().await?;
-        let me = self.writer(&db).await?;
-        let wall = clock::wall();
-        let seen = self.peek(|book| book.journal().clock(wall.ms));
-        let mut tries = 0;
-        let sealed = loop {
-            match db.append(&me, draft.clone(), &wall, seen).await {
-                Ok(sealed) => break sealed,
-                // The browser closed the database under us (it does when it is short of memory): nothing was written.
-                Err(_) if db.was_closed().await => {
-                    tries += 1;
-                    if tries == TRIES {
-                        return Err(Trouble::Closed);
-                    }
-                    self.forget(&Rc::downgrade(&db));
-                    db = self.db().await?;
-                }
-                Err(trouble) => return Err(trouble),
-            }
-        };
-        self.fold(&[sealed.line]);
-        tabs::tell();
-        self.seal_when_due(&db);
-        Ok(sealed.reference)
-    }
-
-    /// Who writes here; the first act makes one.
-    pub(super) async fn writer(&self, db: &Db) -> Result<Me, Trouble> {
-        let cell = self.cell();
-        if let Some(me) = cell.borrow().me.clone() {
-            return Ok(me);
-        }
-        // Another tab may have begun meanwhile.
-        let me = match db.held().await?.me {
-            Some(me) => me,
-            None => {
-                let me = Me::new(Some(cell.borrow().book.journal().book()), words::KEEPER);
-                db.put_me(&me).await?;
-                me
-            }
-        };
-        let mut inner = cell.borrow_mut();
-        if inner.book.journal().book() != me.book {
-            inner.book = Book::new(me.book);
-        }
-        inner.me = Some(me.clone());
-        Ok(me)
-    }
-
-    fn seal_when_due(&self, db: &Rc<Db>) {
-        let cell = self.cell();
-        let rows = {
-            let mut inner = cell.borrow_mut();
-            if inner.rows < SEAL_AT || inner.sealing {
-                return;
-            }
-            inner.sealing = true;
-            inner.rows
-        };
-        let folded = self.folded();
-        let db = db.clone();
-        spawn_local(async move {
-            let sealed = db.seal_rows(rows, &folded).await;
-            let mut inner = cell.borrow_mut();
-            inner.sealing = false;
-            // Not sealed now is no loss: the rows are as durable as a block, only slower to read.
-            match sealed {
-                Ok(true) => inner.rows = inner.rows.saturating_sub(rows),
-                _ => inner.book.not_kept(&folded.shots),
-            }
-        });
-    }
-
-    async fn undoing(&self, reference: &Ref) -> Result<Undoing, Trouble> {
-        let lines = self.db().await?.all_lines().await?;
-        let entries: BTreeMap<Ref, journal::Entry> =
-            lines.iter().filter_map(|line| journal::Entry::read(line).ok()).map(|e| (e.reference, e)).collect();
-        let Some(entry) = entries.get(reference) else { return Ok(None) };
-        let find = |named: &Named| entries.range(named.range()).map(|(_, entry)| entry.clone()).collect();
-        let plan = self.peek(|book| book.journal().undo(entry, find));
-        Ok(plan.draft.map(|draft| (draft, plan.skipped.len())))
-    }
-
-    async fn keep(&self) -> Result<(), Trouble> {
-        loop {
-            let folded = self.folded();
-            let kept = match self.db().await {
-                Ok(db) => db.put_state(&folded).await,
-                Err(trouble) => Err(trouble),
-            };
-            if !matches!(kept, Ok(true)) {
-                self.cell().borrow_mut().book.not_kept(&folded.shots);
-                return Ok(());
-            }
-            if folded.shots.parts.is_empty() {
-                return Ok(());
-            }
-            pause(0).await;
-        }
-    }
-
-    /// The state as it is kept beside the lines; told by [`Book::not_kept`] when that fails.
-    fn folded(&self) -> Folded {
-        let cell = self.cell();
-        let mut inner = cell.borrow_mut();
-        let still: BTreeSet<Ref> = inner.book.journal().waiting().collect();
-        let waits = |line: &String| journal::Entry::read(line).is_ok_and(|entry| still.contains(&entry.reference));
-        inner.waiting.retain(waits);
-        Folded {
-            generation: inner.exchange.generation,
-            shots: inner.book.shots(clock::wall().ms),
-            waiting: inner.waiting.join("\n"),
-        }
     }
 }

@@ -3,16 +3,15 @@
 //! An edit leaves what stood before it here, so that undo brings it back. Details erased for good are named by a line
 //! (`book::acts::PersonErased`): what is here of them is neither shown nor sent, and goes at the next chance.
 
-use super::db::{ASIDE, Db, PEOPLE, Trouble, strings};
-use super::{Barn, mint};
+use super::{Barn, Trouble, mint};
 use crate::{clock, words};
 use book::ContactId;
 use book::acts::{Act, PersonErased};
-use indexed_db_futures::prelude::*;
 use journal::Hash;
 use journal::bundle::{Detached, Person};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
+use storage::{Store, Value};
 
 /// Somebody's details, as the keeper types them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -54,7 +53,8 @@ impl Barn {
         let told = |error: serde_json::Error| Trouble::Act(error.to_string());
         let person = Person::new(clock::random(), serde_json::to_string(details).map_err(told)?);
         let digest = person.digest().map(|digest| digest.to_string()).unwrap_or_default();
-        self.db().await?.put_person(&digest, &serde_json::to_string(&person).map_err(told)?).await?;
+        let text = serde_json::to_string(&person).map_err(told)?;
+        self.tab().put_beside(Store::People, &digest, text.into()).await?;
         Ok(Some(digest))
     }
 
@@ -63,13 +63,13 @@ impl Barn {
         if self.peek(|book| book.is_erased(digest)) {
             return None;
         }
-        details(&whole(digest, &self.db().await.ok()?.person(digest).await.ok()??)?)
+        details(&whole(digest, &self.tab().beside(Store::People, digest).await.ok()??.text()?)?)
     }
 
     /// People whose details are here, by their mark: those a bundle may take along.
     pub async fn people_here(&self) -> Result<Vec<Somebody>, Trouble> {
         self.sweep_people().await?;
-        let kept = self.db().await?.people().await?;
+        let kept = self.people().await?;
         let known = self.peek(|book| {
             let contacts = book.contacts().into_iter();
             contacts.map(|c| (c.id.clone(), book.contact_mark(&c.id), book.details_of(&c.id))).collect::<Vec<_>>()
@@ -89,15 +89,15 @@ impl Barn {
         if digests.is_empty() {
             return Ok(Vec::new());
         }
-        let kept = self.db().await?.people().await?;
+        let kept = self.people().await?;
         Ok(digests.iter().filter_map(|digest| whole(digest, kept.get(digest)?)).collect())
     }
 
     /// Every version of somebody's details that lines name and nobody erased, here or not.
     pub async fn versions(&self, contact: &ContactId) -> Result<BTreeSet<String>, Trouble> {
         self.until_whole().await;
-        let db = self.db().await?;
-        let lines = [db.all_lines().await?, db.lines_aside().await?].concat();
+        // Bundles set aside name details that may be here all the same.
+        let lines = self.tab().lines(true).await?;
         let mut all = book::versions(lines.iter().map(String::as_str), contact);
         self.peek(|book| all.retain(|digest| !book.is_erased(digest)));
         Ok(all)
@@ -109,8 +109,7 @@ impl Barn {
     /// A sentence that says what to do.
     pub async fn erase_for_good(&self, contact: &ContactId) -> Result<(), String> {
         let told = |trouble: Trouble| words::trouble::saving(&trouble);
-        let kept = async { self.db().await?.people().await };
-        let kept: Vec<String> = kept.await.map_err(told)?.into_keys().collect();
+        let kept: Vec<String> = self.tab().keys_beside(Store::People).await.map_err(told)?;
         loop {
             let digests = self.versions(contact).await.map_err(told)?;
             let act = PersonErased { contact: contact.clone(), digests };
@@ -128,21 +127,26 @@ impl Barn {
     /// Erases those of the details `kept` that no line names: an edit that was refused in the end left them. What is
     /// being saved at this moment was not yet kept when the list was made.
     async fn erase_unnamed(&self, mut kept: Vec<String>) -> Result<(), Trouble> {
-        let db = self.db().await?;
-        let lines = [db.all_lines().await?, db.lines_aside().await?].concat();
+        // Bundles set aside name details that may be here all the same.
+        let lines = self.tab().lines(true).await?;
         let asked = kept.iter().filter_map(|digest| digest.parse::<Hash>().ok());
         let named = Detached::of(lines.iter().map(String::as_str), asked).named;
         kept.retain(|digest| digest.parse::<Hash>().is_ok_and(|digest| !named.contains(&digest)));
-        if kept.is_empty() { Ok(()) } else { db.erase_people(&kept).await }
+        if kept.is_empty() { Ok(()) } else { self.tab().drop_beside(Store::People, &kept).await }
+    }
+
+    /// All details stored, by digest.
+    async fn people(&self) -> Result<BTreeMap<String, String>, Trouble> {
+        let all = self.tab().all_beside(Store::People).await?;
+        Ok(all.into_iter().filter_map(|(digest, value)| Some((digest, Value::text(value)?))).collect())
     }
 
     /// Erases what is here of details that a line says are erased.
     pub(super) async fn sweep_people(&self) -> Result<(), Trouble> {
         self.until_whole().await;
-        let db = self.db().await?;
-        let mut gone: Vec<String> = db.people().await?.into_keys().collect();
+        let mut gone: Vec<String> = self.tab().keys_beside(Store::People).await?;
         self.peek(|book| gone.retain(|digest| book.is_erased(digest)));
-        if gone.is_empty() { Ok(()) } else { db.erase_people(&gone).await }
+        if gone.is_empty() { Ok(()) } else { self.tab().drop_beside(Store::People, &gone).await }
     }
 }
 
@@ -154,29 +158,4 @@ fn whole(digest: &str, stored: &str) -> Option<Person> {
 
 fn details(person: &Person) -> Option<Details> {
     serde_json::from_str(&person.content).ok()
-}
-
-impl Db {
-    /// All details stored, by digest.
-    async fn people(&self) -> Result<BTreeMap<String, String>, Trouble> {
-        let tx = self.reading([PEOPLE])?;
-        let keys: Vec<String> = tx.object_store(PEOPLE)?.get_all_keys::<String>().await?.collect::<Result<_, _>>()?;
-        Ok(keys.into_iter().zip(strings(&tx, PEOPLE).await?).collect())
-    }
-
-    /// Erases details for good; the lines keep a digest of nothing anybody has.
-    async fn erase_people(&self, digests: &[String]) -> Result<(), Trouble> {
-        let tx = self.writing([PEOPLE])?;
-        for digest in digests {
-            tx.object_store(PEOPLE)?.delete(digest.as_str()).build()?;
-        }
-        Ok(tx.commit().await?)
-    }
-
-    /// Lines of bundles that were set aside again: details they name may be here all the same.
-    async fn lines_aside(&self) -> Result<Vec<String>, Trouble> {
-        let tx = self.reading([ASIDE])?;
-        let blocks = strings(&tx, ASIDE).await?;
-        Ok(blocks.iter().flat_map(|block| block.lines().map(str::to_owned)).collect())
-    }
 }

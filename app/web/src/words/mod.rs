@@ -13,6 +13,7 @@ pub mod doubles;
 pub mod eggs;
 pub mod found;
 pub mod genetics;
+pub mod health;
 pub mod heat;
 pub mod labels;
 pub mod many;
@@ -63,6 +64,7 @@ pub const OPENING: &str = "Opening the records…";
 pub const BLOCKED: &str =
     "Close the other tabs of Candlemark: an older version there holds the records. Then this one opens by itself.";
 pub const LET_GO: &str = "Another tab needed the records (a newer version, or the season was removed). Everything saved is safe, and what is typed here stays until you load the page again to go on.";
+pub const WORKING: &str = "Saving …";
 pub const PART_MISSING: &str = "This part of the app is not on this device yet and could not be fetched. Your records are safe. Connect to a network and try again.";
 pub const TRY_AGAIN: &str = "Try again";
 pub const RELOAD: &str = "Load the page again";

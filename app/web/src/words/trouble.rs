@@ -4,6 +4,16 @@ use crate::store::Trouble;
 
 const NEWER: &str = "The records on this device belong to a newer version of the app. They are safe: connect to a network and load the page again to get it.";
 
+const REMOVED: &str = "The records were removed from this device while this page was open: by another tab, or by the browser. What the page shows is no longer stored here. If you have a bundle of them, load the page again and take it in.";
+
+/// Another tab wanted the records, or they are gone.
+pub fn taken(trouble: &Trouble) -> String {
+    match trouble {
+        Trouble::Removed => REMOVED.to_owned(),
+        _ => super::LET_GO.to_owned(),
+    }
+}
+
 pub fn saving(trouble: &Trouble) -> String {
     match trouble {
         Trouble::Full => {
@@ -19,6 +29,11 @@ pub fn saving(trouble: &Trouble) -> String {
             "Not saved: the browser closed the records. Everything saved before is safe; load the page again.".into()
         }
         Trouble::LetGo => format!("Not saved. {}", super::LET_GO),
+        Trouble::Removed => format!("Not saved. {REMOVED}"),
+        Trouble::Stalled => {
+            "Not saved: the browser's storage does not answer. Load the page again, then look whether it is there."
+                .into()
+        }
         Trouble::Newer => format!("Not saved. {NEWER}"),
         Trouble::Overtaken => "Not taken in: another tab changed the records meanwhile. Open the bundle again.".into(),
         Trouble::PartMissing => super::PART_MISSING.to_owned(),
@@ -38,6 +53,10 @@ pub fn opening(trouble: &Trouble) -> String {
                 .into()
         }
         Trouble::LetGo => super::LET_GO.to_owned(),
+        Trouble::Removed => REMOVED.to_owned(),
+        Trouble::Stalled => {
+            "The browser's storage does not answer. Nothing was changed. Close the app's other tabs and load the page again; if it stays, restart the browser.".into()
+        }
         Trouble::Newer => NEWER.to_owned(),
         Trouble::Closed | Trouble::Overtaken => {
             "The browser closed the records while they were read. Nothing was changed. Load the page again.".into()

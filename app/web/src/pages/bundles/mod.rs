@@ -1,6 +1,7 @@
 //! Bundles: records to and from other devices. Make one, open one, see who is known and what came in.
 
 mod along;
+mod health;
 mod known;
 mod make;
 mod nag;
@@ -15,6 +16,7 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
 use crate::words::{bundles as words, settings};
+use health::Health;
 use known::{Devices, Imports};
 use leptos::prelude::*;
 use make::Make;
@@ -44,6 +46,7 @@ pub fn Bundles(
             <Make />
             {(!shared).then(|| view! { <Open shared /> })}
             <Imports />
+            <Health />
             <Devices />
             <Sheets />
             <Pictures />

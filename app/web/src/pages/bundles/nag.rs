@@ -1,9 +1,9 @@
-//! A kind word on Rounds when the last bundle from here is old.
+//! A word on Rounds when stored records were damaged, and a kind one when the last bundle from here is old.
 
 use super::age_days;
 use crate::route::Page;
 use crate::store::barn;
-use crate::words::bundles as words;
+use crate::words::{bundles as words, health};
 use leptos::prelude::*;
 
 /// Acts of this device without any bundle before it is mentioned.
@@ -18,6 +18,9 @@ pub fn Nag() -> impl IntoView {
         let made = barn.exchange().made_ms.map(age_days);
         let own = barn.device();
         let acts = barn.read(|book| own.and_then(|own| book.journal().chain(own)).map_or(0, |chain| chain.seq));
+        if !barn.harms().is_empty() {
+            return Some(health::FOUND_SHORT.to_owned());
+        }
         // Invented records need no copy.
         let due = !barn.demo && acts >= ACTS && made.is_none_or(|days| days >= DAYS);
         due.then(|| words::nag(made))

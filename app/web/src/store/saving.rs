@@ -1,0 +1,132 @@
+//! From a tap to what is stored: doubts asked, one save of a form at a time, and what is said of it.
+
+use super::{Barn, mint};
+use crate::{clock, words};
+use book::acts::Act;
+use journal::{Draft, DraftId, Id};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use serde_json::Value;
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+/// How long a save may take before the page says that it works, in milliseconds: about what a person calls "at once".
+const AT_ONCE_MS: i32 = 150;
+
+/// The same act again within so many milliseconds is the same tap.
+const AGAIN_MS: i32 = 400;
+
+/// What is unlikely about an act, and how to go on all the same.
+#[derive(Clone)]
+pub struct Question {
+    pub doubts: Vec<String>,
+    /// Held here, not by the page that asked: that may be drawn anew meanwhile.
+    pub go_on: Rc<Cell<Option<Box<dyn FnOnce()>>>>,
+}
+
+/// What is being saved at this moment: the same act tapped twice is one act.
+#[derive(Default)]
+pub struct Saving(RefCell<BTreeSet<String>>);
+
+impl Barn {
+    /// Checks an act against the book, asks about what is unlikely, stores it, and says so once it is durable and
+    /// shown; `then` runs after that with what was stored. A refusal is said at once and nothing is stored. The same act
+    /// asked for again while it is being saved is not saved twice.
+    pub fn save(&self, act: impl Act + 'static, said: impl Into<String>, then: impl FnOnce(&Draft) + 'static) {
+        // One function for all acts from here on: each kept apart would be downloaded apart.
+        self.save_any(Box::new(act), said.into(), Box::new(then));
+    }
+
+    fn save_any(&self, act: Box<dyn Act>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+        if self.whole.get_untracked() {
+            return self.ask(act, said, then);
+        }
+        let barn = *self;
+        spawn_local(async move {
+            barn.until_whole().await;
+            barn.ask(act, said, then);
+        });
+    }
+
+    fn ask(&self, act: Box<dyn Act>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+        let doubts = self.peek(|book| act.doubts(book, clock::now()));
+        if doubts.is_empty() {
+            return self.save_all_the_same(&*act, said, then);
+        }
+        let barn = *self;
+        let doubts = doubts.iter().map(ToString::to_string).collect();
+        let go_on = Box::new(move || barn.save_all_the_same(&*act, said, then)) as Box<dyn FnOnce()>;
+        let go_on = Rc::new(Cell::new(Some(go_on)));
+        self.question.set(Some(Question { doubts, go_on }));
+    }
+
+    fn save_all_the_same(&self, act: &dyn Act, said: String, then: Box<dyn FnOnce(&Draft)>) {
+        let mut minted = Vec::new();
+        let draft = self.peek(|book| {
+            act.draft(book, clock::now(), &mut || {
+                let id = mint();
+                minted.push(id);
+                id
+            })
+        });
+        let draft = match draft {
+            Ok(draft) => draft,
+            Err(refusal) => return self.say(refusal.to_string(), None),
+        };
+        let (barn, saving, name) = (*self, self.saving.get_value(), likeness(&draft, &minted));
+        if !saving.0.borrow_mut().insert(name.clone()) {
+            return;
+        }
+        self.say_working(&saving);
+        spawn_local(async move {
+            let saved = barn.append(draft.clone()).await;
+            let _ = barn.working.try_set(false);
+            match saved {
+                Ok(reference) => {
+                    barn.say(said, Some(reference));
+                    then(&draft);
+                    // A finger that shakes taps a form twice before the page has changed.
+                    super::whole::pause(AGAIN_MS).await;
+                }
+                Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
+            }
+            saving.0.borrow_mut().remove(&name);
+        });
+    }
+
+    /// Says that it works, unless it is done at once.
+    fn say_working(&self, saving: &Rc<Saving>) {
+        let (barn, saving) = (*self, Rc::downgrade(saving));
+        spawn_local(async move {
+            super::whole::pause(AT_ONCE_MS).await;
+            let still = saving.upgrade().is_some_and(|saving| !saving.0.borrow().is_empty());
+            if still {
+                let _ = barn.working.try_set(true);
+            }
+        });
+    }
+}
+
+/// What two drafts of one act share, each with fresh ids and made in moments of their own: all but those.
+fn likeness(draft: &Draft, minted: &[Id]) -> String {
+    let fresh: Vec<String> = minted.iter().map(Id::to_string).collect();
+    let plain = |text: &str| fresh.iter().fold(text.to_owned(), |text, id| text.replace(id.as_str(), "*"));
+    let mut name = draft.act.clone();
+    for set in &draft.sets {
+        name.push_str(&set.kind);
+        if let DraftId::Known(id) = &set.id {
+            name.push_str(&plain(id));
+        }
+        for (field, value) in set.fields.iter().filter(|(_, value)| !is_moment(value)) {
+            name.push_str(field);
+            name.push_str(&plain(&value.to_string()));
+        }
+    }
+    name
+}
+
+/// Whether a value is a day with its time: the clock went on between two taps.
+fn is_moment(value: &Value) -> bool {
+    value.as_str().is_some_and(|text| text.len() >= 16 && text.as_bytes().get(10) == Some(&b'T'))
+}

@@ -1,0 +1,33 @@
+// The app's database changed behind its back, as harm or another program would. Each runs in a page of the app's origin.
+
+/** Runs `change(store, done)` in one transaction over a store of the keeper's database. `args` go to it as JSON. */
+export const behind = (page, store, change, args = null) => page.evaluate(async ({ store, change, args }) => {
+  const done = (request) => new Promise((then, failed) => {
+    request.onsuccess = () => then(request.result);
+    request.onerror = () => failed(request.error);
+  });
+  const db = await done(indexedDB.open(`candlemark:${location.pathname.replace(/[^/]*$/, '')}barn`));
+  const writing = db.transaction(store, 'readwrite', { durability: 'strict' });
+  const answer = await eval(`(${change})`)(writing.objectStore(store), done, args);
+  await new Promise((then, failed) => { writing.oncomplete = then; writing.onabort = () => failed(writing.error); });
+  db.close();
+  return answer;
+}, { store, change: change.toString(), args });
+
+export const forget = (page, key) => behind(page, 'meta', (store, _, key) => { store.delete(key); }, key);
+export const spoil = (page, key, text) => behind(page, 'meta', (store, _, [key, text]) => { store.put(text, key); }, [key, text]);
+
+/** Another digit in the first place of the snapshot that a pattern finds: still a sound text. */
+export const alter = (page, from, to) => behind(page, 'meta', async (store, done, [from, to]) => {
+  const text = await done(store.get('snapshot'));
+  const changed = text.replace(from, to);
+  store.put(changed, 'snapshot');
+  return changed !== text;
+}, [from, to]);
+
+export const dropBlock = (page) => behind(page, 'blocks', async (store, done) => {
+  const [first] = await done(store.getAllKeys());
+  const lines = (await done(store.get(first))).split('\n').length;
+  store.delete(first);
+  return lines;
+});
