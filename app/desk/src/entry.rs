@@ -177,6 +177,11 @@ impl Gather {
         }
     }
 
+    /// As [`Gather::take`]; what nobody touched is as it stands by now.
+    pub fn take_or(&mut self, entry: &Entry, now: Option<i64>) -> Option<i64> {
+        if entry.untouched() { now } else { self.take(entry) }
+    }
+
     /// As [`Gather::take`], but empty is wrong too.
     pub fn need(&mut self, entry: &Entry) -> i64 {
         let before = self.wrong.len();

@@ -35,6 +35,18 @@ pub struct Prefs {
     pub stock: Option<(String, Vec<String>)>,
 }
 
+impl Prefs {
+    /// The units shown, as the desk takes them.
+    pub fn units(&self) -> desk::Units {
+        desk::Units { ounces: self.ounces, fahrenheit: self.fahrenheit }
+    }
+}
+
+/// The units this device shows now.
+pub fn units() -> desk::Units {
+    prefs().get_untracked().units()
+}
+
 impl Default for Prefs {
     fn default() -> Self {
         Self {

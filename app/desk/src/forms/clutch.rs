@@ -33,7 +33,16 @@ impl Weighed {
         format!("{}: day", self.mass.ask.name())
     }
 
-    fn take(&self, gather: &mut Gather, today: NaiveDate) -> (Option<Mass>, Option<NaiveDate>) {
+    fn take(
+        &self,
+        gather: &mut Gather,
+        today: NaiveDate,
+        now: (Option<Mass>, Option<NaiveDate>),
+    ) -> (Option<Mass>, Option<NaiveDate>) {
+        let same_day = self.day_before.map(|day| day.to_string()).unwrap_or_default() == self.day;
+        if self.mass.untouched() && same_day {
+            return now;
+        }
         let mass = gather.mass(&self.mass);
         let day = gather.day(&self.day_name(), &self.day);
         match mass {
@@ -57,6 +66,7 @@ impl Weighed {
 #[derive(Clone, Debug)]
 pub struct ClutchForm {
     pub clutch: ClutchId,
+    /// As it stood when the page was opened.
     before: ClutchCard,
     laid_before: Laid,
     pub number: String,
@@ -103,39 +113,49 @@ impl ClutchForm {
         }
     }
 
+    /// `now`: as it stands when *Save* is tapped; what nobody touched is as somebody else may have written it by then.
+    ///
     /// # Errors
     /// What cannot be read, each with its field's name.
-    pub fn act(&self, units: Units, today: NaiveDate) -> Result<ClutchEdited, Wrong> {
+    pub fn act(&self, now: &ClutchCard, units: Units, today: NaiveDate) -> Result<ClutchEdited, Wrong> {
         let mut gather = Gather::new(units);
         let before = &self.before;
-        let laid = if self.laid == self.laid_before { before.laid } else { self.laid.take(&mut gather) };
+        let laid = if self.laid == self.laid_before { now.laid } else { self.laid.take(&mut gather) };
         let found = gather.day(FOUND, &self.found);
-        let [(gravid, gravid_on), (spent, spent_on), (mass, mass_on)] =
-            self.weights.each_ref().map(|weighed| weighed.take(&mut gather, today));
+        let weighed = [(now.gravid, now.gravid_on), (now.spent, now.spent_on), (now.mass, now.mass_on)];
+        let mut weighed = self.weights.iter().zip(weighed).map(|(field, now)| field.take(&mut gather, today, now));
+        let mut next = || weighed.next().unwrap_or_default();
+        let ((gravid, gravid_on), (spent, spent_on), (mass, mass_on)) = (next(), next(), next());
         let [good, dud, slug] = self.counts.each_ref().map(|count| gather.count(count));
-        let counts = Counts { good, dud, slug };
+        let counted = Some(Counts { good, dud, slug });
+        let counts = if self.counts.iter().all(Entry::untouched) { now.counts } else { counted };
         let card = ClutchCard {
-            number: self.number.clone(),
-            dams: self.dams.clone(),
-            sires: self.sires.clone(),
-            species: self.species.clone(),
+            number: kept(&self.number, &before.number, &now.number),
+            dams: kept(&self.dams, &before.dams, &now.dams),
+            sires: kept(&self.sires, &before.sires, &now.sires),
+            species: kept(&self.species, &before.species, &now.species),
             laid,
             // A time or a span is not flattened to its day.
-            found: if found == before.found.map(When::date) { before.found } else { found.map(When::day) },
+            found: if found == before.found.map(When::date) { now.found } else { found.map(When::day) },
             gravid,
             gravid_on,
             spent,
             spent_on,
             mass,
             mass_on,
-            counts: if before.counts.is_none() && counts.all() == 0 { None } else { Some(counts) },
-            note: self.note.clone(),
+            counts,
+            note: kept(&self.note, &before.note, &now.note),
             came: match (self.bought, before.came) {
-                (bought, came) if bought == (came == Some(ClutchCame::Bought)) => came,
+                (bought, came) if bought == (came == Some(ClutchCame::Bought)) => now.came,
                 (true, _) => Some(ClutchCame::Bought),
                 (false, _) => Some(ClutchCame::Laid),
             },
         };
         gather.done(ClutchEdited { clutch: self.clutch.clone(), card })
     }
+}
+
+/// What was chosen, or as it stands by now where nothing else was.
+fn kept<T: Clone + PartialEq>(chosen: &T, before: &T, now: &T) -> T {
+    if chosen == before { now.clone() } else { chosen.clone() }
 }

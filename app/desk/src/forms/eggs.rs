@@ -33,6 +33,7 @@ fn sides(gather: &mut Gather, (len, wid): (Option<i64>, Option<i64>), width: &En
 #[derive(Clone, Debug)]
 pub struct EggForm {
     pub egg: EggId,
+    /// As it stands when *Save* is tapped: somebody else may have written meanwhile.
     pub card: EggCard,
     pub length: Entry,
     pub width: Entry,
@@ -54,9 +55,14 @@ impl EggForm {
     /// What cannot be read, each with its field's name.
     pub fn act(&self, units: Units) -> Result<EggEdited, Wrong> {
         let mut gather = Gather::new(units);
-        let (len_um, wid_um) = (gather.take(&self.length), gather.take(&self.width));
-        sides(&mut gather, (len_um, wid_um), &self.width);
-        let card = EggCard { len_um, wid_um, mass: gather.mass(&self.mass), ..self.card.clone() };
+        let now = &self.card;
+        let len_um = gather.take_or(&self.length, now.len_um);
+        let wid_um = gather.take_or(&self.width, now.wid_um);
+        let mass = gather.take_or(&self.mass, now.mass.map(|mass| mass.0)).map(Mass);
+        if !self.length.untouched() || !self.width.untouched() {
+            sides(&mut gather, (len_um, wid_um), &self.width);
+        }
+        let card = EggCard { len_um, wid_um, mass, ..now.clone() };
         gather.done(EggEdited { egg: self.egg.clone(), card })
     }
 }

@@ -17,6 +17,6 @@ mod wish;
 
 pub use genetics::{chance, permille, share};
 pub use labels::{millimetres, mm};
-pub use laid::{How, Laid};
+pub use laid::{FROM as LAID_FROM, How, Laid, ON as LAID_ON, TO as LAID_TO};
 pub use species::SpeciesForm;
 pub use wish::WishForm;

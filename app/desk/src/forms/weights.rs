@@ -2,11 +2,16 @@
 
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
-use book::AnimalId;
 use book::acts::{AnimalEventEdited, AnimalEventNoted, AnimalsWeighed};
 use book::words::AnimalEventWhat;
+use book::{AnimalId, Book};
 use trade::units::Mass;
 use trade::when::When;
+
+/// What an animal weighed last.
+pub fn last(book: &Book, animal: &AnimalId) -> Option<Mass> {
+    book.animal_events(animal).find_map(|event| event.mass)
+}
 
 /// An animal's weight; likely near the one before.
 pub fn weight(last: Option<Mass>) -> Ask {

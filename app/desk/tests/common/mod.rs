@@ -117,8 +117,8 @@ pub fn fill_to(grams: i64) -> Option<trade::water::FillTo> {
     Some(trade::water::FillTo { mass: Mass(grams * 1_000), unweighed: 0 })
 }
 
-pub fn clutch(units: Units) -> ClutchForm {
-    let card = ClutchCard {
+pub fn clutch_card() -> ClutchCard {
+    ClutchCard {
         number: "7".into(),
         laid: Some(When::day(today())),
         gravid: Some(Mass(1_486_777)),
@@ -129,8 +129,11 @@ pub fn clutch(units: Units) -> ClutchForm {
         mass_on: Some(today()),
         counts: Some(Counts { good: 6, dud: 1, slug: 2 }),
         ..ClutchCard::default()
-    };
-    ClutchForm::new(ClutchId::from("CLUTCH"), card, today(), units)
+    }
+}
+
+pub fn clutch(units: Units) -> ClutchForm {
+    ClutchForm::new(ClutchId::from("CLUTCH"), clutch_card(), today(), units)
 }
 
 pub fn hatch(letters: &[&str]) -> HatchForm {
@@ -235,7 +238,7 @@ pub fn forms() -> Vec<Form> {
             let mut fields: Vec<&mut Entry> = form.weights.iter_mut().map(|weighed| &mut weighed.mass).collect();
             fields.extend(form.counts.iter_mut());
             each(&mut fields, touch);
-            text(form.act(units, today()))
+            text(form.act(&clutch_card(), units, today()))
         }),
         form("reading", move |units, touch| {
             let mut entry = reading();

@@ -1,7 +1,7 @@
 //! A day: now, yesterday, or another; and a plain date to fill in.
 
 use crate::clock;
-use crate::ui::forms::Choice;
+use crate::ui::forms::{Choice, Faults};
 use crate::words::animals as words;
 use chrono::NaiveDate;
 use leptos::prelude::*;
@@ -9,11 +9,25 @@ use trade::when::When;
 
 /// A date, by the device's own calendar.
 #[component]
-pub fn DateField(#[prop(into)] label: String, value: RwSignal<String>) -> impl IntoView {
+pub fn DateField(
+    #[prop(into)] label: String,
+    value: RwSignal<String>,
+    #[prop(optional)] faults: Option<Faults>,
+) -> impl IntoView {
     let today = clock::today().to_string();
+    let own = label.clone();
+    let bad = Signal::derive(move || faults.and_then(|faults| faults.at(&own)));
+    let own = label.clone();
+    let typed = move |ev: leptos::ev::Event| {
+        value.set(event_target_value(&ev));
+        if let Some(faults) = faults {
+            faults.typed(&own);
+        }
+    };
     view! {
         <label class="field"><span>{label}</span>
-            <input type="date" max=today prop:value=value on:input=move |ev| value.set(event_target_value(&ev)) />
+            <input type="date" max=today prop:value=value aria-invalid=move || bad.get().is_some().to_string() on:input=typed />
+            {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
         </label>
     }
 }

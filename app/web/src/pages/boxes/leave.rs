@@ -3,17 +3,16 @@
 
 use super::draw;
 use crate::clock;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Choice, MassField, TextField, typed_mass};
+use crate::ui::forms::{Choice, Faults, Quantity, TextField};
 use crate::ui::{Head, Tray, TrayEgg};
 use crate::words::{self, boxes as said, eggs, names};
-use book::acts::EggFate;
 use book::words::Fate;
 use book::{EggId, FillingId};
+use desk::forms::eggs::LeaveForm;
 use leptos::prelude::*;
-use std::collections::BTreeMap;
-use trade::units::Mass;
 use trade::when::When;
 
 const FATES: [Fate; 7] =
@@ -24,7 +23,8 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let barn = barn();
     let chosen = RwSignal::new(Vec::<String>::new());
     let fate = RwSignal::new(Fate::Removed);
-    let (mass, why) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let (mass, why) = (RwSignal::new(LeaveForm::mass()), RwSignal::new(String::new()));
+    let faults = Faults::new();
     let tray_id = id.clone();
     let tray = Signal::derive(move || {
         let chosen = chosen.get();
@@ -44,18 +44,10 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
         if list.is_empty() {
             return barn.say(said::CHOOSE_EGGS.into(), None);
         }
-        // Weighed together, shared evenly: only the sum matters to the box.
-        let each = mass.with_untracked(|m| typed_mass(m)).map(|m| Mass(m.0 / list.len() as i64));
-        let masses: BTreeMap<EggId, Mass> =
-            each.map(|m| list.iter().map(|e| (e.clone(), m)).collect()).unwrap_or_default();
-        let told = said::fate_saved(list.len(), eggs::fate(fate.get_untracked()));
-        let act = EggFate {
-            eggs: list,
-            fate: fate.get_untracked(),
-            when: When::time(clock::now()),
-            why: why.get_untracked().trim().to_owned(),
-            masses,
-        };
+        let form =
+            LeaveForm { eggs: list, fate: fate.get_untracked(), mass: mass.get_untracked(), why: why.get_untracked() };
+        let Some(act) = faults.pass(form.act(units(), When::time(clock::now()))) else { return };
+        let told = said::fate_saved(act.eggs.len(), eggs::fate(act.fate));
         let back = save_back.clone();
         barn.save(act, told, move |_| back.replace());
     };
@@ -66,7 +58,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
             <p>{said::EGGS_HOW}</p>
             <div class="card"><Tray eggs=tray on_egg /></div>
             <Choice label=said::EGGS_TITLE options=FATES.iter().map(|&f| (f, eggs::fate(f).to_string())).collect() value=fate />
-            <MassField label=said::WEIGHED value=mass hint=said::WEIGHED_HOW />
+            <Quantity entry=mass hint=said::WEIGHED_HOW />
             <TextField label=said::WHY value=why />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>

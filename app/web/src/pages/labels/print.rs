@@ -10,10 +10,12 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::Head;
-use crate::ui::forms::{Pick, Stepper};
+use crate::ui::forms::{Faults, Pick, Stepper, count as how_many};
 use crate::words::{self, labels as said};
 use book::acts::LabelsPrinted;
 use book::{Kind, Thing};
+use desk::forms::counts;
+use desk::{Ask, Entry};
 use draw::{Job, Shown, Watch};
 use labels::payload;
 use leptos::prelude::*;
@@ -61,7 +63,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     });
     let things = StoredValue::new(things);
     let at = RwSignal::new(0usize);
-    let copies = RwSignal::new(1u32);
+    let (copies, faults) = (RwSignal::new(Entry::of_count(Ask::count(said::COPIES, 1, 20), 1)), Faults::new());
     let work = Work::new();
     let shown = RwSignal::new(None::<Result<(Shown, Option<String>), String>>);
     let turn = StoredValue::new(0u32);
@@ -90,10 +92,11 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     });
 
     let run = move |way: Way| {
-        let Some(run) = work.begin(count * copies.get_untracked().clamp(1, 20) as usize) else { return };
+        let Some(copies) = faults.pass(copies.with_untracked(counts::one)) else { return };
+        let copies = copies as usize;
+        let Some(run) = work.begin(count * copies) else { return };
         let things = things.get_value();
         let prefs = prefs;
-        let copies = copies.get_untracked().clamp(1, 20) as usize;
         spawn_local(async move {
             match go(barn, things, prefs.get_untracked(), copies, way, run).await {
                 Ok(Some(done)) => {
@@ -137,8 +140,8 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                 </div>
             })}
             <StockChoice />
-            <FirstFree labels=Signal::derive(move || count * copies.get().clamp(1, 20) as usize) />
-            <Stepper label=said::COPIES value=copies />
+            <FirstFree labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
+            <Stepper entry=copies faults />
             <p class="aside">{said::COPIES_HOW} " " {said::HOW}</p>
             <details>
                 <summary>{said::SHOWS}</summary>
