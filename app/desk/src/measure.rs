@@ -250,12 +250,12 @@ impl Ask {
     }
 }
 
-/// `1486 g`, `8.2 g`, `52.4 oz`.
-pub fn mass(mass: Mass, units: Units) -> String {
-    Measure::Mass.said(mass.0, units)
-}
+impl book::acts::Shown for Units {
+    fn mass(&self, mass: Mass) -> String {
+        Measure::Mass.said(mass.0, *self)
+    }
 
-/// `28.1 °C`, `82.6 °F`.
-pub fn temp(temp: Temp, units: Units) -> String {
-    Measure::Temp.said(i64::from(temp.0), units)
+    fn temp(&self, temp: Temp) -> String {
+        Measure::Temp.said(i64::from(temp.0), *self)
+    }
 }

@@ -5,6 +5,7 @@ use crate::paper::Paper;
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Theme {
@@ -42,9 +43,13 @@ impl Prefs {
     }
 }
 
-/// The units this device shows now.
+thread_local! {
+    static SHOWN: Cell<desk::Units> = const { Cell::new(desk::Units { ounces: false, fahrenheit: false }) };
+}
+
+/// The units this device shows now; also where no page is near, such as while something is being saved.
 pub fn units() -> desk::Units {
-    prefs().get_untracked().units()
+    SHOWN.get()
 }
 
 impl Default for Prefs {
@@ -76,8 +81,10 @@ fn key() -> String {
 /// Reads what is kept, keeps every change, and puts the theme on the page.
 pub fn provide() -> RwSignal<Prefs> {
     let prefs = RwSignal::new(LocalStorage::get::<Prefs>(key()).unwrap_or_default());
+    SHOWN.set(prefs.with_untracked(Prefs::units));
     Effect::new(move |before: Option<()>| {
         let now = prefs.get();
+        SHOWN.set(now.units());
         show_theme(now.theme);
         if before.is_some() {
             // Full or switched-off local storage loses a preference, never a record.

@@ -67,8 +67,8 @@ impl Weighed {
 pub struct ClutchForm {
     pub clutch: ClutchId,
     /// As it stood when the page was opened.
-    before: ClutchCard,
-    laid_before: Laid,
+    pub before: ClutchCard,
+    pub laid_before: Laid,
     pub number: String,
     pub dams: Vec<AnimalId>,
     pub sires: Vec<AnimalId>,

@@ -10,7 +10,7 @@ use book::records::Species;
 #[derive(Clone, Debug)]
 pub struct SpeciesForm {
     pub id: SpeciesId,
-    start: Species,
+    pub start: Species,
     pub name: String,
     pub days: Entry,
     /// Counted at, coolest, warmest.
