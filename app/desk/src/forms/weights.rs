@@ -45,7 +45,10 @@ pub fn many_weighed(rows: &[(AnimalId, Entry)], when: When, units: Units) -> Res
     }
     let act = gather.done(AnimalsWeighed { weights, when })?;
     match (act.weights.is_empty(), rows.first()) {
-        (true, Some((_, first))) => Err(Wrong::one(first.ask.name(), "Type what the scale shows first.")),
+        (true, Some((_, first))) => {
+            let name = first.ask.name();
+            Err(Wrong::one(name.clone(), format!("{name}: type what the scale shows first.")))
+        }
         _ => Ok(act),
     }
 }

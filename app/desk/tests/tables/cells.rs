@@ -1,8 +1,6 @@
 //! Every numeric field of every form × what may be typed into it: kept, converted or refused, never dropped.
 
-mod common;
-
-use common::{ODD, UNITS, forms};
+use crate::common::{ODD, UNITS, forms};
 use desk::Units;
 
 #[test]
