@@ -3,7 +3,6 @@
 use crate::figure::{Reading, read};
 use crate::measure::{Ask, Units};
 use crate::say;
-use chrono::NaiveDate;
 use trade::units::{Mass, Temp};
 
 /// What stands in a field.
@@ -216,16 +215,6 @@ impl Gather {
     pub fn count(&mut self, entry: &Entry) -> u32 {
         let value = if entry.ask.bounds.0 > 0 { self.need(entry) } else { self.take(entry).unwrap_or(0) };
         u32::try_from(value).unwrap_or(0)
-    }
-
-    /// A day as a date field gives it; `None` when empty.
-    pub fn day(&mut self, name: &str, typed: &str) -> Option<NaiveDate> {
-        let typed = typed.trim();
-        let day = typed.parse().ok();
-        if day.is_none() && !typed.is_empty() {
-            self.note(name, say::no_day(name));
-        }
-        day
     }
 
     /// Text that must be there.

@@ -104,6 +104,18 @@ pub(crate) fn no_day(name: &str) -> String {
     format!("{name}: choose a day.")
 }
 
+pub(crate) fn unfinished_day(name: &str) -> String {
+    format!("{name}: the day is not finished. Choose day, month and year, or clear it.")
+}
+
+pub(crate) fn day_to_come(name: &str) -> String {
+    format!("{name}: this day has not come yet. Choose today or an earlier one.")
+}
+
+pub(crate) fn unfinished_time(name: &str) -> String {
+    format!("{name}: the time is not finished. Type hours and minutes, or clear it.")
+}
+
 pub(crate) fn no_text(name: &str) -> String {
     format!("{name}: type it first.")
 }

@@ -44,7 +44,7 @@ impl Weighed {
             return now;
         }
         let mass = gather.mass(&self.mass);
-        let day = gather.day(&self.day_name(), &self.day);
+        let day = gather.day(&self.day_name(), &self.day, Some(today));
         match mass {
             // A weight without a day was most likely taken today.
             Some(_) => (mass, day.or_else(|| (!self.mass.untouched()).then_some(today))),
@@ -121,7 +121,7 @@ impl ClutchForm {
         let mut gather = Gather::new(units);
         let before = &self.before;
         let laid = if self.laid == self.laid_before { now.laid } else { self.laid.take(&mut gather) };
-        let found = gather.day(FOUND, &self.found);
+        let found = gather.day(FOUND, &self.found, Some(today));
         let weighed = [(now.gravid, now.gravid_on), (now.spent, now.spent_on), (now.mass, now.mass_on)];
         let mut weighed = self.weights.iter().zip(weighed).map(|(field, now)| field.take(&mut gather, today, now));
         let mut next = || weighed.next().unwrap_or_default();

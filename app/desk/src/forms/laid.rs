@@ -40,13 +40,7 @@ impl Laid {
 
     /// `None` where a day is wanting, which is noted.
     pub fn take(&self, gather: &mut Gather) -> Option<When> {
-        let mut day = |name: &str, typed: &str| {
-            let day = typed.trim().parse::<NaiveDate>().ok();
-            if day.is_none() {
-                gather.note(name, format!("{name}: choose the day the eggs were laid."));
-            }
-            day
-        };
+        let mut day = |name: &str, typed: &str| gather.need_day(name, typed, Some(self.today));
         match self.how {
             How::Today => Some(When::day(self.today)),
             How::Yesterday => Some(When::day(self.today.pred_opt().unwrap_or(self.today))),

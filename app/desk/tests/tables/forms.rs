@@ -70,10 +70,7 @@ fn a_mix_that_was_not_weighed_has_no_masses_and_one_that_was_keeps_them_for_the_
 fn the_day_of_laying_is_asked_where_it_is_wanting() {
     let mut form = pull(METRIC);
     form.laid = Laid { how: How::Day, from: String::new(), ..form.laid };
-    assert_eq!(
-        told(form.act(METRIC, today())),
-        [("Laid on".into(), "Laid on: choose the day the eggs were laid.".into())]
-    );
+    assert_eq!(told(form.act(METRIC, today())), [("Laid on".into(), "Laid on: choose a day.".into())]);
     form.laid = Laid { how: How::Span, from: "2026-06-28".into(), to: "2026-06-30".into(), ..form.laid };
     assert_eq!(form.act(METRIC, today()).expect("read").card.laid, "2026-06-28/2026-06-30".parse().ok());
 }
@@ -247,4 +244,28 @@ fn nobody_weighed_is_said_at_the_first_field() {
         told(many_weighed(&rows, now(), METRIC)),
         [("Bel: weight".into(), "Bel: weight: type what the scale shows first.".into())]
     );
+}
+
+#[test]
+fn days_are_read_or_told_at_their_field() {
+    use desk::day::{Moment, UNFINISHED, seen_on};
+    assert_eq!(seen_on("Day", "2026-06-30", today()), Ok("2026-06-30".parse().expect("a day")));
+    for (typed, sentence) in [
+        ("", "Day: choose a day."),
+        (UNFINISHED, "Day: the day is not finished. Choose day, month and year, or clear it."),
+        ("30.6.2026", "Day: the day is not finished. Choose day, month and year, or clear it."),
+        ("2026-07-02", "Day: this day has not come yet. Choose today or an earlier one."),
+    ] {
+        assert_eq!(told(seen_on("Day", typed, today())), [("Day".into(), sentence.into())], "{typed}");
+    }
+    let names = ("Happened", "At");
+    // Kept to the second, and as a span, while nobody types.
+    for before in ["2026-06-30T06:40:21", "2026-06-28/2026-06-30", "2026-06-30"] {
+        let before: When = before.parse().expect("a fixture");
+        assert_eq!(Moment::new(Some(before), today()).get(names, Some(before), today()), Ok(before));
+    }
+    let moment = |day: &str, time: &str| Moment { day: day.into(), time: time.into() }.get(names, None, today());
+    assert_eq!(moment("2026-06-30", "06:40"), Ok("2026-06-30T06:40".parse().expect("a fixture")));
+    assert_eq!(moment("2026-06-30", " "), Ok("2026-06-30".parse().expect("a fixture")));
+    assert_eq!(told(moment("", UNFINISHED)).len(), 2);
 }

@@ -218,7 +218,7 @@ fn Meal(picked: Picked) -> impl IntoView {
         outcomes.map(|o| (o.map_or("", MealOutcome::word).to_owned(), animal_words::meal(o).to_owned())).to_vec();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(offered) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(offered) = seen.get() else { return };
         let act = MealOffered {
             animals: picked.animals(),
             offered,
@@ -269,7 +269,7 @@ fn Weigh(picked: Picked) -> impl IntoView {
         .collect_view();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let typed: Vec<_> = rows.iter().map(|(id, _, entry)| (id.clone(), entry.get_untracked())).collect();
         let Some(act) = faults.pass(many_weighed(&typed, when, units())) else { return };
         let said = words::saved(act.weights.len());
@@ -293,7 +293,7 @@ fn Shed(picked: Picked) -> impl IntoView {
     let (seen, note) = (Seen::now(), RwSignal::new(String::new()));
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let animals = picked.animals();
         let said = words::saved(animals.len());
         let act = AnimalsSeen { animals, what: AnimalEventWhat::Shed, when, note: note.get_untracked() };
@@ -315,7 +315,7 @@ fn Move(picked: Picked) -> impl IntoView {
     let options = super::panels::place_options(animal_words::NO_PLACE);
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let place = to.get_untracked();
         if place.is_empty() {
             return barn.say(animal_words::NO_TARGET.to_owned(), None);

@@ -86,7 +86,7 @@ fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let (entry, seen, faults) = (RwSignal::new(start), Seen::now(), Faults::new());
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let built = entry.with_untracked(|entry| weighed(id.clone(), entry, when, units()));
         let Some(act) = faults.pass(built) else { return };
         barn.save(act, words::SAVED_WEIGHT, move |_| shut(open));
@@ -120,7 +120,7 @@ fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let buttons = offered.iter().map(|&what| {
         let id = id.clone();
         let save = move |_| {
-            let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+            let Some(when) = seen.get() else { return };
             let act = AnimalEventNoted { animal: id.clone(), what, when, mass: None, note: note.get_untracked() };
             barn.save(act, words::saved_event(what), move |_| shut(open));
         };
@@ -166,7 +166,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     }
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let to = to.get_untracked();
         if to.is_empty() {
             return barn.say(words::NO_TARGET.to_owned(), None);

@@ -4,67 +4,46 @@ use crate::clock;
 use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::DateField;
+use crate::ui::day::{DateField, TimeField};
 use crate::ui::forms::{Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, animals as animal_words, correct as words, dates};
 use book::acts::{AnimalEventEdited, MealEdited, Redated, Withdrawn};
 use book::words::{AnimalEventWhat, MealOutcome};
 use book::{AnimalEventId, Book, Kind, MealId, Thing};
-use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
+use desk::day::Moment;
 use desk::forms::weights::EventForm;
 use leptos::prelude::*;
-use trade::when::{Point, When};
+use trade::when::When;
 
-/// A day and, where it is known, the time of it.
+/// A day and, where it is known, the time of it, as they are typed.
 #[derive(Clone, Copy)]
-struct Moment {
+struct Typed {
     day: RwSignal<String>,
     time: RwSignal<String>,
     before: Option<When>,
+    faults: Faults,
 }
 
-impl Moment {
+impl Typed {
     fn new(before: Option<When>) -> Self {
-        let point = before.map(|when| match when {
-            When::At(point) => point,
-            When::Span(..) => Point::Day(when.date()),
-        });
-        let day = point.map_or_else(clock::today, Point::date).to_string();
-        let time = match point {
-            Some(Point::Time(at)) => at.format("%H:%M").to_string(),
-            _ => String::new(),
-        };
-        Self { day: RwSignal::new(day), time: RwSignal::new(time), before }
+        let Moment { day, time } = Moment::new(before, clock::today());
+        Self { day: RwSignal::new(day), time: RwSignal::new(time), before, faults: Faults::new() }
     }
 
-    fn read(&self) -> Option<When> {
-        let day: NaiveDate = self.day.get_untracked().parse().ok()?;
-        let time = self.time.get_untracked();
-        if time.trim().is_empty() {
-            return Some(When::day(day));
-        }
-        let time = NaiveTime::parse_from_str(time.trim(), "%H:%M").ok()?;
-        Some(When::time(NaiveDateTime::new(day, time)))
-    }
-
-    /// As it was when untouched, so that a span is not flattened to a day.
+    /// `None` when it cannot be read, which is said at its field.
     fn get(&self) -> Option<When> {
-        match self.before {
-            Some(before) if Moment::new(Some(before)).read() == self.read() => Some(before),
-            _ => self.read(),
-        }
+        let moment = Moment { day: self.day.get_untracked(), time: self.time.get_untracked() };
+        self.faults.pass(moment.get((words::HAPPENED, words::AT), self.before, clock::today()))
     }
 }
 
 #[component]
-fn MomentField(moment: Moment) -> impl IntoView {
+fn MomentField(moment: Typed) -> impl IntoView {
     view! {
         <div class="pair">
-            <DateField label=words::HAPPENED value=moment.day />
-            <label class="field"><span>{words::AT}</span>
-                <input type="time" prop:value=moment.time on:input=move |ev| moment.time.set(event_target_value(&ev)) />
-            </label>
+            <DateField label=words::HAPPENED value=moment.day faults=moment.faults />
+            <TimeField label=words::AT value=moment.time faults=moment.faults />
         </div>
     }
 }
@@ -111,7 +90,7 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
         let typed = i64::try_from(written.at_ms).ok().and_then(chrono::DateTime::from_timestamp_millis);
         words::typed(&typed.map(|at| dates::near(at.date_naive(), today)).unwrap_or_default(), &by)
     });
-    let moment = Moment::new(when);
+    let moment = Typed::new(when);
     let back = (page.clone(), words::BACK.to_owned());
     let form = match thing.kind {
         Kind::AnimalEvent => {
@@ -122,7 +101,7 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
             let (thing, to) = (thing.clone(), page.clone());
             let save = move |ev: leptos::ev::SubmitEvent| {
                 ev.prevent_default();
-                let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+                let Some(when) = moment.get() else { return };
                 let to = to.clone();
                 barn.save(Redated { thing: thing.clone(), when }, words::SAVED, move |_| to.replace());
             };
@@ -150,7 +129,7 @@ fn Save() -> impl IntoView {
 }
 
 #[component]
-fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
+fn Event(id: AnimalEventId, moment: Typed, to: Page) -> impl IntoView {
     let barn = barn();
     let today = When::day(clock::today());
     let Some(before) = barn.peek(|book| AnimalEventEdited::of(book, &id, today)) else { return ().into_any() };
@@ -162,7 +141,7 @@ fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
         AnimalEventWhat::ALL.iter().map(|what| (what.word().to_owned(), animal_words::event_button(*what))).collect();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = moment.get() else { return };
         let form = EventForm {
             what: AnimalEventWhat::of(&what.get_untracked()).unwrap_or(start.what),
             mass: mass.get_untracked(),
@@ -186,7 +165,7 @@ fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
 }
 
 #[component]
-fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
+fn Meal(id: MealId, moment: Typed, to: Page) -> impl IntoView {
     let barn = barn();
     let today = When::day(clock::today());
     let Some(before) = barn.peek(|book| MealEdited::of(book, &id, today)) else { return ().into_any() };
@@ -199,7 +178,7 @@ fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
     let outcomes: Vec<_> = std::iter::once(none).chain(outcomes).collect();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(offered) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(offered) = moment.get() else { return };
         let act = MealEdited {
             meal: before.meal.clone(),
             offered,
