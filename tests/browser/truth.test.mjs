@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { drawn, seat, visit } from './harness/browser.mjs';
-import { addIncubator, bar, button, field, link, said, title } from './harness/keeper.mjs';
+import { addIncubator, bar, button, field, link, pick, said, title } from './harness/keeper.mjs';
 import { alter, behind, dropBlock, forget, spoil } from './harness/meta.mjs';
 import { readings, stored, taken, unbroken } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
@@ -33,11 +33,8 @@ async function atShelf(act) {
 const reading = (n) => `${(26 + n / 100).toFixed(1)} °C`;
 const shown = (page, n) => page.getByText(reading(n)).first().waitFor();
 
-async function takeOne(page, n) {
-  const done = [];
-  await readings(page, n, n, (each) => done.push(each));
-  assert.deepEqual(done, [n]);
-}
+/** Comes back when the page has said that it is saved. */
+const takeOne = (page, n) => readings(page, n, n, () => {});
 
 /** The check by hand finds nothing: what is stored is what was stored, and what is shown is all of it. */
 async function sound(page) {
@@ -225,6 +222,7 @@ test('two taps 40 ms apart on "Save" add one animal', () => atShelf(async ({ pag
   await link(page, /Add an animal/).first().tap();
   await field(page, 'Name').fill('Twice');
   await field(page, 'Code').fill('T01');
+  await pick(page, 'Species').selectOption({ index: 1 });
   const save = await button(page, 'Save').boundingBox();
   const at = [save.x + save.width / 2, save.y + save.height / 2];
   await page.touchscreen.tap(...at);

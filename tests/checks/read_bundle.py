@@ -128,7 +128,7 @@ def read_bundle(path):
             if sha(bytes.fromhex(person["salt"]) + person["content"].encode()) != name[len("people/"):-len(".json")]:
                 sys.exit(f"{name} was altered")
     state = add_up(lines)
-    if told["whole"] and add_up(lines, told["version"])["digest"] != told["digest"]:
+    if told["whole"] and told.get("digest") not in (None, add_up(lines, told["version"])["digest"]):
         sys.exit("the lines do not add up to the digest")
     return {
         "acts": len(lines), "devices": len(told["devices"]), "photos": len(pictures), "people": len(people),

@@ -1,8 +1,8 @@
 //! A barn with a long past, for measuring: the Alder Lane season as it stands, and before it as many years of the
 //! same barn as it takes to reach a number of entries. What is live does not grow with that number; history does.
 //!
-//! `cargo run --release -p book --example history -- ENTRIES TODAY FOLDER` writes `lines.ndjson`, `snapshot.json`
-//! and `parts.json` into FOLDER: what storage keeps.
+//! `cargo run --release -p book --example history -- ENTRIES TODAY FOLDER` writes `lines.ndjson` into FOLDER, and
+//! says what the folded state weighs.
 
 use book::acts::{
     Act, AnimalAdded, AnimalCard, AnimalEventNoted, BoxCandled, BoxEmptied, BoxSetup, ClutchCard, ClutchPulled,
@@ -201,14 +201,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     let midnight = u64::try_from(today.and_time(NaiveTime::MIN).and_utc().timestamp_millis())?;
     let mut parts = Vec::new();
     let snapshot = loop {
-        let shots = past.book.shots(midnight);
+        let shots = past.book.shots(midnight, book::LIVE_DAYS, book::PART);
         if shots.parts.is_empty() {
             break shots.snapshot;
         }
         parts.extend(shots.parts);
     };
-    std::fs::write(folder.join("snapshot.json"), &snapshot)?;
-    std::fs::write(folder.join("parts.json"), serde_json::to_string(&parts)?)?;
     let bytes: usize = past.lines.iter().map(|line| line.len() + 1).sum();
     let live = past.book.animals().len() + past.book.open_fillings().len();
     println!("{} entries ({season} of the season), {live} animals and boxes live", past.lines.len());

@@ -54,8 +54,9 @@ pub struct Looked {
     pub before_digest: Digest,
     pub after_digest: Digest,
     /// What the maker had, as its bundle says. Equal to ours only where both hold the same; from a bundle of form 1 it
-    /// never is, so where the two differ nothing follows.
-    pub their_digest: Digest,
+    /// never is, so where the two differ nothing follows. None where the bundle does not say.
+    #[serde(default)]
+    pub their_digest: Option<Digest>,
     pub signed: BTreeMap<DeviceId, Signed>,
     /// How far the maker knows each device.
     pub heads: Heads,

@@ -3,11 +3,10 @@
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Value};
 use crate::exchange::Exchange;
-use crate::harm::Harm;
 use crate::identity::Me;
 use crate::layout::{COVER, Cover, EXCHANGE, GAPS, Gap, HARMS, ME};
 use crate::planted::{Fault, planted};
-use crate::tab::{Tab, part};
+use crate::tab::{Tab, meta, part};
 use std::collections::BTreeSet;
 
 impl Tab {
@@ -23,8 +22,8 @@ impl Tab {
                 let tx = db.begin(&[Store::Meta, Store::Rows], false)?;
                 let (me, covered) = (part::<Me>(&*tx, ME), part::<Cover>(&*tx, COVER));
                 let (exchange, gaps) = (part::<Exchange>(&*tx, EXCHANGE), part::<Vec<Gap>>(&*tx, GAPS));
-                let (harms, rows) = (part::<Vec<Harm>>(&*tx, HARMS), tx.all(Store::Rows));
-                self.inner.borrow_mut().harms = harms.await.ok().flatten().unwrap_or_default();
+                let (harms, rows) = (meta(&*tx, HARMS), tx.all(Store::Rows));
+                self.inner.borrow_mut().harms = harms.await?.unwrap_or_default();
                 Ok((me.await, covered.await, exchange.await, gaps.await, rows.await?))
             })
             .await?;

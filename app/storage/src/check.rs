@@ -4,9 +4,10 @@ use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Value};
 use crate::exchange::Exchange;
 use crate::identity::Me;
-use crate::layout::{BlockInfo, EXCHANGE, ME, TIP};
+use crate::layout::{BlockInfo, EXCHANGE, ME, TIP, heads_key};
+use crate::lines::Heads;
 use crate::tab::{Tab, part, stored};
-use journal::{Digest, Tip};
+use journal::{Digest, Hash, Tip};
 
 /// What one look found.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,22 +61,33 @@ impl Tab {
                 let nothing = Look { blocks: (0, 0), lines: 0, next: None, mended: false };
                 return Ok((rows.is_empty() && keys.is_empty()).then_some(nothing));
             };
-            let found: LineSet = rows.into_iter().filter_map(|(_, v)| v.text()).map(|line| LineSet::of(&line)).sum();
+            let (mut found, mut heads) = (LineSet::default(), Heads::default());
+            for line in rows.into_iter().filter_map(|(_, value)| value.text()) {
+                let hash = Hash::of(line.as_bytes());
+                found += LineSet::one(&hash);
+                heads.add(&hash);
+            }
             let mut order: Vec<&BlockInfo> = directory.iter().collect();
             order.sort_by(|a, b| a.key.cmp(&b.key));
             let same_keys = order.iter().map(|block| block.key.as_str()).eq(keys.iter().map(String::as_str));
-            if found != covered.rows || !same_keys {
+            if found != covered.rows || !heads.same(&covered.row_heads) || !same_keys {
                 return Ok(None);
             }
             let after = order.partition_point(|block| from.is_some_and(|from| block.key.as_str() <= from));
             let here = &order[after..order.len().min(after + at_once)];
-            let texts: Vec<_> = here.iter().map(|block| tx.get(Store::Blocks, &block.key)).collect();
+            let both =
+                |block: &&BlockInfo| (tx.get(Store::Blocks, &block.key), tx.get(Store::Meta, &heads_key(&block.key)));
+            let texts: Vec<_> = here.iter().map(both).collect();
             let mut lines = found.count;
-            for (block, text) in here.iter().zip(texts) {
-                match text.await? {
-                    Some(Value::Text(text)) if LineSet::of(&text) == block.lines => lines += block.lines.count,
-                    _ => return Ok(None),
+            for (block, (text, heads)) in here.iter().zip(texts) {
+                let (Some(Value::Text(text)), Some(Value::Text(heads))) = (text.await?, heads.await?) else {
+                    return Ok(None);
+                };
+                let (found, own) = BlockInfo::of(&block.key, &text);
+                if found != **block || own.as_text() != heads {
+                    return Ok(None);
                 }
+                lines += block.lines.count;
             }
             let seen = after + here.len();
             let next = (seen < order.len()).then(|| here.last().map(|block| block.key.clone())).flatten();

@@ -21,7 +21,25 @@ impl fmt::Debug for LineSet {
     }
 }
 
+/// The count, a blank, and 64 hex digits.
+impl fmt::Display for LineSet {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [a, b, c, d] = self.digest;
+        write!(f, "{} {a:016x}{b:016x}{c:016x}{d:016x}", self.count)
+    }
+}
+
 impl LineSet {
+    /// As it is written, out of the next two words.
+    pub(crate) fn read<'a>(words: &mut impl Iterator<Item = &'a str>) -> Option<LineSet> {
+        let (count, hex) = (words.next()?.parse().ok()?, words.next()?);
+        let mut digest = [0; 4];
+        for (n, word) in digest.iter_mut().enumerate() {
+            *word = u64::from_str_radix(hex.get(16 * n..16 * n + 16)?, 16).ok()?;
+        }
+        (hex.len() == 64).then_some(LineSet { count, digest })
+    }
+
     /// One line, by the SHA-256 of its bytes.
     pub fn one(hash: &Hash) -> LineSet {
         let mut digest = [0; 4];

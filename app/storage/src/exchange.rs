@@ -29,8 +29,9 @@ pub struct Heard {
     /// When it was taken in here; milliseconds since 1970 (UTC).
     pub at_ms: u64,
     pub heads: Heads,
-    /// Of its whole state.
-    pub digest: Digest,
+    /// Of its whole state; none where its bundle did not say.
+    #[serde(default)]
+    pub digest: Option<Digest>,
 }
 
 /// A bundle that was taken in. Before it is a restore point.

@@ -5,7 +5,7 @@ use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::{Exchange, Import};
 use crate::identity::Me;
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, ME, STATE, TIP, heads_key, import_key, import_of, json,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, heads_key, import_key, import_of,
 };
 use crate::open::{in_spans, pass_over, still_waiting, take};
 use crate::planted::{Fault, planted};
@@ -129,8 +129,14 @@ impl Tab {
         let (blocks, aside) = (tx.keys(Store::Blocks), tx.keys(Store::Aside));
         let (me, mut exchange) = (me.await?, exchange.await?.unwrap_or_default());
         let (covered, mut directory) = stored.await?;
-        let covered = covered.unwrap_or_default();
         let (blocks, aside) = (blocks.await?, aside.await?);
+        // A device that has stored nothing has no record of it either.
+        let nothing = blocks.is_empty() && tx.keys(Store::Rows).await?.is_empty();
+        let covered = match covered {
+            Some(covered) => covered,
+            None if nothing => Cover::default(),
+            None => return Err(no_cover()),
+        };
         if covered.epoch != intake.epoch && !planted(Fault::LateImport) {
             return Err(Trouble::Overtaken);
         }
@@ -142,7 +148,7 @@ impl Tab {
         }
         let (me, changed) = self.successor(me, intake.successor, fresh);
         if changed {
-            tx.put(Store::Meta, ME, json(&me).into())?;
+            tx.put(Store::Meta, ME, me.text().into())?;
             tx.delete(Store::Meta, TIP)?;
         }
         // Blocks name the bundle they came with; one that is no longer listed keeps its number.
@@ -166,7 +172,7 @@ impl Tab {
             tx.delete(Store::People, digest)?;
         }
         note(&mut exchange, n);
-        tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
+        tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
         let after = put_cover(&*tx, &covered, &directory)?;
         db.commit(tx).await?;
         let added = after.sealed - covered.sealed;
@@ -212,23 +218,25 @@ async fn set_aside_on(db: &Attempt<'_>, import: u32, aside: bool) -> Result<(), 
         let Some(Value::Text(text)) = tx.get(from, &key).await? else {
             return Err(Trouble::Damaged(format!("block “{key}”")));
         };
+        // What is moved must be what was stored: set aside, nobody looks at it any more.
+        let heads = tx.get(Store::Meta, &heads_key(&key)).await?.and_then(Value::text);
+        let (block, own) = BlockInfo::of(&key, &text);
+        if heads.is_some_and(|heads| heads != own.as_text()) {
+            return Err(Trouble::Damaged(format!("block “{key}”")));
+        }
         match aside {
-            // Set aside, nobody looks at it any more.
-            true if directory.iter().any(|block| block.key == key && block.lines != LineSet::of(&text)) => {
-                return Err(Trouble::Damaged(format!("block “{key}”")));
-            }
             true => directory.retain(|block| block.key != key),
-            false => directory.push(BlockInfo::of(&key, &text).0),
+            false => directory.push(block),
         }
         tx.add(to, &key, text.into())?;
         tx.delete(from, &key)?;
     }
     exchange.imports.iter_mut().filter(|other| other.n == import).for_each(|import: &mut Import| import.aside = aside);
-    tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
+    tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
     match planted(Fault::SilentAside) {
         true => {
             let blocks = u32::try_from(directory.len()).unwrap_or(u32::MAX);
-            tx.put(Store::Meta, COVER, json(&Cover { blocks, ..covered.clone() }).into())?;
+            tx.put(Store::Meta, COVER, Cover { blocks, ..covered.clone() }.text().into())?;
         }
         false => drop(put_cover(&*tx, &covered, &directory)?),
     }
@@ -236,15 +244,15 @@ async fn set_aside_on(db: &Attempt<'_>, import: u32, aside: bool) -> Result<(), 
 }
 
 /// Writes what is stored after blocks came or went. The folded state covers something else then.
-fn put_cover(tx: &dyn Tx, before: &Cover, directory: &[BlockInfo]) -> Result<Cover, Trouble> {
+fn put_cover(tx: &dyn Tx, before: &Cover, directory: &Vec<BlockInfo>) -> Result<Cover, Trouble> {
     let after = Cover {
         epoch: before.epoch + 1,
         sealed: directory.iter().map(|block| block.lines).sum(),
         blocks: u32::try_from(directory.len()).unwrap_or(u32::MAX),
         ..before.clone()
     };
-    tx.put(Store::Meta, DIRECTORY, json(directory).into())?;
-    tx.put(Store::Meta, COVER, json(&after).into())?;
+    tx.put(Store::Meta, DIRECTORY, directory.text().into())?;
+    tx.put(Store::Meta, COVER, after.text().into())?;
     tx.delete(Store::Meta, STATE)?;
     Ok(after)
 }

@@ -1,13 +1,16 @@
 //! Where things lie: keys of the stores, and what is kept in `meta`. Frozen once landed; a change makes a new name.
 
 use crate::cover::LineSet;
+use crate::exchange::Exchange;
+use crate::harm::Harm;
+use crate::identity::Me;
 use crate::lines::Heads;
-use journal::DeviceId;
+use journal::{DeviceId, Tip};
 use serde::{Deserialize, Serialize};
 
 /// Who writes here ([`crate::Me`]).
 pub const ME: &str = "me";
-/// The end of this device's own chain ([`journal::Tip`]).
+/// The end of this device's own chain ([`Tip`]).
 pub const TIP: &str = "tip";
 /// What is known of other devices ([`crate::Exchange`]).
 pub const EXCHANGE: &str = "exchange";
@@ -72,7 +75,7 @@ pub fn import_of(key: &str) -> Option<u32> {
 }
 
 /// Which lines are stored. Written in every transaction that adds, moves or removes lines, with those lines.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Cover {
     /// Raised by every seal, import, setting aside, mending, and by every change of who writes here.
     pub epoch: u64,
@@ -95,7 +98,7 @@ pub struct BlockInfo {
 
 /// Which lines a folded state covers, in which epoch, and the checksums of its texts. It is a shortcut: what does not
 /// match is folded again from the lines.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct StateHead {
     pub epoch: u64,
     pub sealed: LineSet,
@@ -110,8 +113,7 @@ pub struct StateHead {
 pub type Gap = (DeviceId, u32, u32);
 
 /// XXH64 of a text. It tells of harm, not of malice: whoever can write here can write anything.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(transparent)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Sum(u64);
 
 impl Sum {
@@ -125,7 +127,115 @@ impl Sum {
     }
 }
 
-/// As text. Texts, numbers and maps with text keys always have a JSON form.
-pub(crate) fn json<T: Serialize + ?Sized>(value: &T) -> String {
-    serde_json::to_string(value).unwrap_or_default()
+/// Something kept as one text of `meta`.
+pub(crate) trait Kept: Sized {
+    fn text(&self) -> String;
+    /// None where the text is not what was written.
+    fn read(text: &str) -> Option<Self>;
+}
+
+/// Kept as JSON.
+macro_rules! as_json {
+    ($($kind:ty),*) => { $(
+        impl Kept for $kind {
+            fn text(&self) -> String {
+                // Texts, numbers and maps with text keys always have a JSON form.
+                serde_json::to_string(self).unwrap_or_default()
+            }
+
+            fn read(text: &str) -> Option<Self> {
+                serde_json::from_str(text).ok()
+            }
+        }
+    )* };
+}
+as_json!(Me, Tip, Exchange, Vec<BlockInfo>, Vec<Harm>);
+
+// What every start reads is words parted by blanks: reading JSON of each of them would weigh on the first download.
+
+impl Kept for Cover {
+    fn text(&self) -> String {
+        let Cover { epoch, sealed, rows, row_heads, blocks } = self;
+        format!("{epoch} {sealed} {rows} {blocks} {}", row_heads.as_text()).trim_end().to_owned()
+    }
+
+    fn read(text: &str) -> Option<Cover> {
+        let mut words = text.split(' ');
+        let cover = Cover {
+            epoch: words.next()?.parse().ok()?,
+            sealed: LineSet::read(&mut words)?,
+            rows: LineSet::read(&mut words)?,
+            blocks: words.next()?.parse().ok()?,
+            row_heads: words.next().unwrap_or_default().to_owned().into(),
+        };
+        // One head for each row, or it was cut short.
+        (words.next().is_none() && cover.row_heads.count() == cover.rows.count).then_some(cover)
+    }
+}
+
+impl Kept for StateHead {
+    fn text(&self) -> String {
+        let StateHead { epoch, sealed, snapshot, waiting, parts } = self;
+        let mut text = format!("{epoch} {sealed} {} {:016x} {:016x}", parts.len(), snapshot.0, waiting.0);
+        parts.iter().for_each(|part| text.push_str(&format!(" {:016x}", part.0)));
+        text
+    }
+
+    fn read(text: &str) -> Option<StateHead> {
+        let mut words = text.split(' ');
+        let (epoch, sealed) = (words.next()?.parse().ok()?, LineSet::read(&mut words)?);
+        let count: usize = words.next()?.parse().ok()?;
+        let mut sums = Vec::new();
+        for word in words {
+            sums.push(Sum(u64::from_str_radix(word, 16).ok()?));
+        }
+        let parts = sums.split_off(sums.len().min(2));
+        let [snapshot, waiting] = *sums.as_slice() else { return None };
+        (parts.len() == count).then_some(StateHead { epoch, sealed, snapshot, waiting, parts })
+    }
+}
+
+impl Kept for Vec<Gap> {
+    fn text(&self) -> String {
+        self.iter().map(|(dev, from, to)| format!("{dev} {from} {to}")).collect::<Vec<_>>().join("\n")
+    }
+
+    fn read(text: &str) -> Option<Vec<Gap>> {
+        let gap = |line: &str| {
+            let mut words = line.split(' ');
+            Some((words.next()?.parse().ok()?, words.next()?.parse().ok()?, words.next()?.parse().ok()?))
+        };
+        text.lines().map(gap).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_kept_reads_back_and_what_is_cut_short_does_not() {
+        let mut row_heads = Heads::default();
+        row_heads.add(&journal::Hash::of(b"a"));
+        let (sealed, rows) = (LineSet::of("a\nb"), LineSet::of("a"));
+        let cover = Cover { epoch: 7, sealed, rows, row_heads, blocks: 3 };
+        let sum = |text| Sum::of(text);
+        let state =
+            StateHead { epoch: 7, sealed, snapshot: sum("s"), waiting: sum(""), parts: vec![sum("p"), sum("q")] };
+        assert_eq!(Cover::read(&cover.text()), Some(cover.clone()));
+        assert_eq!(Cover::read(&Cover::default().text()), Some(Cover::default()));
+        assert_eq!(StateHead::read(&state.text()), Some(state.clone()));
+        for (text, reads) in [(cover.text(), Cover::read as fn(&str) -> _)].into_iter() {
+            for cut in 1..text.len() {
+                assert_ne!(reads(&text[..cut]), Some(cover.clone()), "{cut}");
+            }
+        }
+        for cut in 1..state.text().len() {
+            assert_ne!(StateHead::read(&state.text()[..cut]), Some(state.clone()), "{cut}");
+        }
+        let gaps: Vec<Gap> = vec![(journal::Id::mint([1; 5]), 2, 9), (journal::Id::mint([2; 5]), 1, 1)];
+        assert_eq!(Vec::<Gap>::read(&gaps.text()), Some(gaps));
+        assert_eq!(Vec::<Gap>::read(""), Some(Vec::new()));
+        assert_eq!(Vec::<Gap>::read("12345678 3"), None);
+    }
 }

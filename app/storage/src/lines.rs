@@ -5,7 +5,6 @@ use crate::cover::LineSet;
 use crate::disk::Value;
 use crate::layout::BlockInfo;
 use journal::{DeviceId, Entry, Hash, Id};
-use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where a line lies.
@@ -155,8 +154,7 @@ impl Lines {
 }
 
 /// The first 32 bits of the hash of each of some lines, in hex, one after another.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(transparent)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Heads(String);
 
 impl Heads {
@@ -167,6 +165,16 @@ impl Heads {
     fn has(&self, hash: &Hash) -> bool {
         let head = format!("{:08x}", hash.head());
         self.0.as_bytes().chunks(8).any(|other| other == head.as_bytes())
+    }
+
+    /// Whether they are of the same lines, in any order.
+    pub fn same(&self, other: &Heads) -> bool {
+        let sorted = |heads: &Heads| {
+            let mut all: Vec<Vec<u8>> = heads.0.as_bytes().chunks(8).map(<[u8]>::to_vec).collect();
+            all.sort_unstable();
+            all
+        };
+        self.0 == other.0 || sorted(self) == sorted(other)
     }
 
     /// How many lines they are of.

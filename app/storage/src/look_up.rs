@@ -1,5 +1,6 @@
 //! Lines looked up again: all of them for a bundle, or those that one act stands on.
 
+use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Value};
 use crate::exchange::Exchange;
 use crate::identity::Me;
@@ -19,31 +20,68 @@ pub struct Everything {
     pub lines: String,
 }
 
-async fn everything_on(db: &Attempt<'_>) -> Result<Everything, Trouble> {
+/// Texts of blocks and rows, with what was stored there.
+struct Texts {
+    all: Everything,
+    texts: Vec<(String, LineSet)>,
+    /// Of all texts.
+    whole: LineSet,
+}
+
+fn lost() -> Trouble {
+    Trouble::Damaged("lines that were stored are not there".to_owned())
+}
+
+async fn everything_on(db: &Attempt<'_>) -> Result<Texts, Trouble> {
     let tx = db.begin(&[Store::Meta, Store::Blocks, Store::Rows], false)?;
     let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
     let (blocks, rows) = (tx.all(Store::Blocks), tx.all(Store::Rows));
     let (me, exchange) = (me.await?, exchange.await?.unwrap_or_default());
-    let covered = stored.await?.0.unwrap_or_default();
-    let mut lines = String::new();
-    for (_, value) in blocks.await?.into_iter().chain(rows.await?) {
-        for line in value.text().iter().flat_map(|text| text.lines()) {
-            lines.push_str(line);
-            lines.push('\n');
-        }
+    let (covered, directory) = stored.await?;
+    let covered = covered.unwrap_or_default();
+    let listed: BTreeMap<String, LineSet> = directory.into_iter().map(|block| (block.key, block.lines)).collect();
+    let mut texts = Vec::new();
+    for (key, value) in blocks.await? {
+        let text = value.text().unwrap_or_default();
+        texts.push((text, listed.get(&key).copied().unwrap_or_default()));
     }
-    // Lost lines are told before anybody is sent what is left; changed ones are found by a look.
-    match lines.lines().count() as u64 == covered.sealed.count + covered.rows.count || planted(Fault::NoCount) {
-        true => Ok(Everything { me, exchange, covered, lines }),
-        false => Err(Trouble::Damaged("lines that were stored are not there".to_owned())),
-    }
+    let rows: Vec<String> = rows.await?.into_iter().filter_map(|(_, value)| value.text()).collect();
+    texts.push((rows.join("\n"), covered.rows));
+    let whole = covered.sealed + covered.rows;
+    Ok(Texts { all: Everything { me, exchange, covered, lines: String::new() }, texts, whole })
 }
 
 impl Tab {
     /// Everything a bundle is made of or compared with, as it lies there at one moment.
     pub async fn everything(&self) -> Result<Everything, Trouble> {
         let _turn = self.whole_turn().await?;
-        self.healed(async || self.with_db(async |db| everything_on(db).await).await).await
+        self.healed(async || {
+            let texts = self.with_db(async |db| everything_on(db).await).await?;
+            self.compared(texts).await
+        })
+        .await
+    }
+
+    /// Nobody is sent less than was stored, or something else, without a word: what does not match is mended first.
+    async fn compared(&self, texts: Texts) -> Result<Everything, Trouble> {
+        let Texts { mut all, texts, whole } = texts;
+        let mut found = LineSet::default();
+        for (text, stored) in texts {
+            let here = LineSet::of(&text);
+            if here != stored && !planted(Fault::NoCount) {
+                return Err(lost());
+            }
+            found += here;
+            for line in text.lines() {
+                all.lines.push_str(line);
+                all.lines.push('\n');
+            }
+            self.disk.pause(0).await;
+        }
+        match found == whole || planted(Fault::NoCount) {
+            true => Ok(all),
+            false => Err(lost()),
+        }
     }
 
     /// What undoing an act would write, and how many fields it leaves alone; nothing where nothing of it is left to

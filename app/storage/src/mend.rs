@@ -7,8 +7,8 @@ use crate::exchange::{Exchange, Import};
 use crate::harm::{Harm, What};
 use crate::identity::Me;
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMED, HARMS, HEADS, ME, PART, SNAPSHOT, STATE,
-    StateHead, TIP, WAITING, epoch_of, heads_key, import_of, json, row_of,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMED, HARMS, HEADS, Kept, ME, PART, SNAPSHOT, STATE,
+    StateHead, TIP, WAITING, epoch_of, heads_key, import_of, row_of,
 };
 use crate::lines::{Heads, Lines, Place};
 use crate::open::{own_end_fits, pass_over};
@@ -18,7 +18,11 @@ use book::Book;
 use journal::{Entry, Ref, Tip};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// How often what is stored is read until it reads the same twice.
+const READ: u32 = 5;
+
 /// Everything but pictures and people, as it lies there.
+#[derive(PartialEq)]
 struct Raw {
     me: Option<Value>,
     tip: Option<Value>,
@@ -68,13 +72,29 @@ impl Raw {
         })
     }
 
+    /// What reads otherwise each time must not be taken for what lies there.
+    async fn read_twice(tx: &dyn Tx) -> Result<Raw, Trouble> {
+        let mut raw = Raw::read(tx).await?;
+        for _ in 0..READ {
+            if raw.is_old() {
+                return Ok(raw);
+            }
+            let again = Raw::read(tx).await?;
+            if raw == again {
+                return Ok(raw);
+            }
+            raw = again;
+        }
+        Err(Trouble::Other("storage reads otherwise each time".to_owned()))
+    }
+
     /// Records of before there was any list of what is stored: whatever is there is right.
     fn is_old(&self) -> bool {
         self.me.is_some() && self.cover.is_none() && self.directory.is_none()
     }
 }
 
-fn readable<T: serde::de::DeserializeOwned>(key: &'static str, value: &Option<Value>) -> Option<T> {
+fn readable<T: Kept>(key: &'static str, value: &Option<Value>) -> Option<T> {
     read_part(key, value.clone()).ok().flatten()
 }
 
@@ -85,7 +105,7 @@ impl Tab {
         let now = self.disk.wall().ms;
         self.with_db(async |db| {
             let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks, Store::Aside], true)?;
-            let raw = Raw::read(&*tx).await?;
+            let raw = Raw::read_twice(&*tx).await?;
             Mending { tab: self, raw, fresh, now, found: Vec::new() }.write(&*tx)?;
             db.commit(tx).await
         })
@@ -136,15 +156,15 @@ impl Mending<'_> {
         let cover = Cover { epoch, sealed, rows, row_heads, blocks };
         let exchange = self.exchange(&lines);
         let (me, tip) = self.writer(&lines, &exchange, &gaps);
-        tx.put(Store::Meta, GAPS, json(&gaps).into())?;
-        tx.put(Store::Meta, ME, json(&me).into())?;
-        tx.put(Store::Meta, TIP, json(&tip).into())?;
-        tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
-        tx.put(Store::Meta, DIRECTORY, json(&directory).into())?;
-        tx.put(Store::Meta, COVER, json(&cover).into())?;
+        tx.put(Store::Meta, GAPS, gaps.text().into())?;
+        tx.put(Store::Meta, ME, me.text().into())?;
+        tx.put(Store::Meta, TIP, tip.text().into())?;
+        tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
+        tx.put(Store::Meta, DIRECTORY, directory.text().into())?;
+        tx.put(Store::Meta, COVER, cover.text().into())?;
         let mut harms: Vec<Harm> = readable(HARMS, &self.raw.harms).unwrap_or_default();
         harms.append(&mut self.found);
-        tx.put(Store::Meta, HARMS, json(&harms).into())?;
+        tx.put(Store::Meta, HARMS, harms.text().into())?;
         // The folded state covers other lines: the next look at all of them makes it anew.
         for key in self.raw.meta.iter().filter(|key| key.starts_with(PART)) {
             tx.delete(Store::Meta, key)?;

@@ -4,13 +4,13 @@
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::Exchange;
-use crate::harm::Harm;
 use crate::identity::Me;
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMS, ME, SNAPSHOT, STATE, StateHead, Sum, TIP, WAITING,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMS, Kept, ME, SNAPSHOT, STATE, StateHead, Sum, TIP,
+    WAITING,
 };
 use crate::planted::{Fault, planted};
-use crate::tab::{Now, Rest, Tab, meta, part, read_part};
+use crate::tab::{Now, Rest, Tab, meta, part};
 use book::Book;
 use journal::{DeviceId, Entry, Hash, Taken, Tip};
 use std::collections::{BTreeMap, BTreeSet};
@@ -22,90 +22,51 @@ const AT_ONCE: u64 = 2000;
 
 /// What a start reads, in one transaction.
 struct Held {
-    me: Result<Option<Me>, Trouble>,
-    tip: Result<Option<Tip>, Trouble>,
-    cover: Result<Option<Cover>, Trouble>,
+    me: Option<Me>,
+    cover: Option<Cover>,
     state: Option<StateHead>,
-    exchange: Result<Option<Exchange>, Trouble>,
-    harms: Vec<Harm>,
+    exchange: Option<Exchange>,
     snapshot: Option<String>,
     waiting: Option<String>,
-    gaps: Vec<Gap>,
     rows: Vec<(String, Value)>,
     blocks: usize,
-}
-
-/// What is found of it.
-enum Found {
     /// Nothing was ever stored.
-    Nothing,
-    /// Who writes, and what is stored: they fit each other.
-    Sound(Box<Sound>),
-    /// Something is missing or does not fit: it has to be mended first.
-    Unsound,
-}
-
-struct Sound {
-    me: Me,
-    tip: Tip,
-    cover: Cover,
-    exchange: Exchange,
-    gaps: Vec<Gap>,
-    /// Key and line.
-    rows: Vec<(String, String)>,
-    /// The folded state, where it covers just the lines in blocks.
-    state: Option<(StateHead, Book, Vec<String>)>,
+    nothing: bool,
+    /// Acts were lost here: what follows on them is found among the lines only.
+    gaps: bool,
+    harms: String,
 }
 
 impl Held {
     async fn read(tx: &dyn Tx) -> Result<Held, Trouble> {
         // All is asked for before the first answer: each question that waits for one costs a turn of the browser.
-        let (me, tip, cover) = (tx.get(Store::Meta, ME), tx.get(Store::Meta, TIP), tx.get(Store::Meta, COVER));
-        let (state, exchange) = (part::<StateHead>(tx, STATE), tx.get(Store::Meta, EXCHANGE));
-        let (snapshot, waiting) = (meta(tx, SNAPSHOT), meta(tx, WAITING));
-        let (harms, gaps) = (part(tx, HARMS), part(tx, GAPS));
+        let asked = [ME, COVER, STATE, EXCHANGE, SNAPSHOT, WAITING, GAPS, HARMS].map(|key| tx.get(Store::Meta, key));
         let (blocks, rows) = (tx.keys(Store::Blocks), tx.all(Store::Rows));
-        Ok(Held {
-            me: read_part(ME, me.await?),
-            tip: read_part(TIP, tip.await?),
-            cover: read_part(COVER, cover.await?),
-            // An unreadable shortcut is as good as none.
-            state: state.await.ok().flatten(),
-            exchange: read_part(EXCHANGE, exchange.await?),
-            harms: harms.await.ok().flatten().unwrap_or_default(),
-            gaps: gaps.await.ok().flatten().unwrap_or_default(),
-            snapshot: snapshot.await?,
-            waiting: waiting.await?,
-            rows: rows.await?,
-            blocks: blocks.await?.len(),
-        })
-    }
-
-    fn found(self) -> (Found, Vec<Harm>) {
-        let harms = self.harms;
-        let (me, cover) = match (self.me, self.cover) {
-            (Ok(None), Ok(None)) if self.rows.is_empty() && self.blocks == 0 => return (Found::Nothing, harms),
-            (Ok(Some(me)), Ok(Some(cover))) => (me, cover),
-            _ => return (Found::Unsound, harms),
-        };
-        let (Ok(tip), Ok(exchange)) = (self.tip, self.exchange) else { return (Found::Unsound, harms) };
-        let rows: Vec<(String, String)> =
-            self.rows.into_iter().filter_map(|(key, value)| Some((key, value.text()?))).collect();
-        if self.blocks != cover.blocks as usize {
-            return (Found::Unsound, harms);
+        let mut texts = Vec::new();
+        let mut nothing = true;
+        for asked in asked {
+            let value = asked.await?;
+            nothing &= value.is_none();
+            texts.push(value.and_then(Value::text));
         }
-        let state = self.state.zip(self.snapshot).zip(self.waiting).and_then(|((state, snapshot), waiting)| {
-            let covers = state.epoch == cover.epoch && state.sealed == cover.sealed;
-            let whole = state.snapshot == Sum::of(&snapshot) && state.waiting == Sum::of(&waiting);
-            let book = ((covers || planted(Fault::LooseState)) && (whole || planted(Fault::NoChecksum)))
-                .then(|| Book::restore(&snapshot).ok())
-                .flatten()?;
-            let waiting = waiting.lines().map(str::to_owned).collect();
-            (book.parts() as usize == state.parts.len()).then_some((state, book, waiting))
-        });
-        let (tip, exchange) = (tip.unwrap_or_default(), exchange.unwrap_or_default());
-        let gaps = self.gaps;
-        (Found::Sound(Box::new(Sound { me, tip, cover, exchange, gaps, rows, state })), harms)
+        let (blocks, rows) = (blocks.await?.len(), rows.await?);
+        let mut texts = texts.into_iter();
+        let mut next = || texts.next().flatten();
+        let [me, cover, state, exchange] = [next(), next(), next(), next()];
+        Ok(Held {
+            nothing: nothing && rows.is_empty() && blocks == 0,
+            me: me.and_then(|text| Me::read(&text)),
+            cover: cover.and_then(|text| Cover::read(&text)),
+            state: state.and_then(|text| StateHead::read(&text)),
+            // A device that has met no other has none.
+            exchange: exchange.map_or_else(|| Some(Exchange::default()), |text| Exchange::read(&text)),
+            snapshot: next(),
+            waiting: next(),
+            gaps: next().is_some_and(|text| !text.is_empty()),
+            harms: next().unwrap_or_default(),
+            rows,
+            blocks,
+        })
     }
 }
 
@@ -114,14 +75,18 @@ impl Tab {
     /// lacking afterwards ([`Tab::is_whole`]): then [`Tab::complete`] follows. False where only the lines can tell:
     /// [`Tab::until_whole`] reads those.
     pub async fn open(&self) -> Result<bool, Trouble> {
-        let _turn = self.turn.lock().await;
-        self.quick().await
+        match self.turn.try_lock() {
+            Some(_turn) => self.quick().await,
+            None => Ok(false),
+        }
     }
 
     /// Adds what is over to what is live. False where only the lines can tell: [`Tab::until_whole`] reads those.
     pub async fn complete(&self) -> Result<bool, Trouble> {
-        let _turn = self.turn.lock().await;
-        self.read_parts().await
+        match self.turn.try_lock() {
+            Some(_turn) => self.read_parts().await,
+            None => Ok(false),
+        }
     }
 
     /// Reads everything anew. The caller has the turn.
@@ -133,55 +98,52 @@ impl Tab {
     }
 
     async fn quick(&self) -> Result<bool, Trouble> {
-        let (found, harms) = self.first_read().await?.found();
-        self.inner.borrow_mut().harms = harms;
-        let read = match found {
-            Found::Nothing => true,
-            Found::Unsound => false,
-            Found::Sound(sound) => self.take_up(*sound),
-        };
+        let held = self
+            .with_db(async |db| {
+                let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
+                Held::read(&*tx).await
+            })
+            .await?;
+        let read = held.nothing || self.take_up(held).is_some();
         self.inner.borrow_mut().opened |= read;
         Ok(read)
     }
 
-    async fn first_read(&self) -> Result<Held, Trouble> {
-        self.with_db(async |db| {
-            let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
-            Held::read(&*tx).await
-        })
-        .await
-    }
-
-    /// Puts the folded state, with the rows, in place of what was in memory; false where they are not what was stored.
-    fn take_up(&self, sound: Sound) -> bool {
-        let Some((state, book, held)) = sound.state else { return false };
-        let mut book = book;
-        sound.exchange.joined.iter().for_each(|other| book.join(*other));
+    /// Puts the folded state, with the rows, in place of what was in memory; nothing where they are not what was stored.
+    fn take_up(&self, held: Held) -> Option<()> {
+        self.inner.borrow_mut().harms = held.harms;
+        let (me, cover, state) = (held.me?, held.cover?, held.state?);
+        let (exchange, snapshot, waiting) = (held.exchange?, held.snapshot?, held.waiting?);
+        let covers = state.epoch == cover.epoch && state.sealed == cover.sealed && held.blocks == cover.blocks as usize;
+        let whole = state.snapshot == Sum::of(&snapshot) && state.waiting == Sum::of(&waiting);
+        let sound = (covers || planted(Fault::LooseState)) && (whole || planted(Fault::NoChecksum)) && !held.gaps;
+        let mut book = Book::restore(&snapshot).ok().filter(|_| sound)?;
         let parts = book.parts();
-        let lines: Vec<(String, String)> = held.iter().map(|line| (String::new(), line.clone())).collect();
-        let lines = [lines, sound.rows].concat();
+        if parts as usize != state.parts.len() {
+            return None;
+        }
+        exchange.joined.iter().for_each(|other| book.join(*other));
+        let rows = held.rows.into_iter().filter_map(|(key, value)| Some((key, value.text()?)));
+        let lines: Vec<(String, String)> =
+            waiting.lines().map(|line| (String::new(), line.to_owned())).chain(rows).collect();
         // Parts come before lines. Where there are no lines, copying what is live can wait until it has been drawn.
         let before = (parts > 0 && !lines.is_empty()).then(|| book.clone());
         let (rows, waiting) = take_all(&mut book, &lines);
-        let gaps = sound.gaps;
-        pass_over(&mut book, &gaps);
-        let same_rows = rows.values().map(LineSet::one).sum::<LineSet>() == sound.cover.rows;
-        if !same_rows || parts == 0 && !own_end_fits(&book, &sound.me, &sound.tip) {
-            return false;
+        if rows.values().map(LineSet::one).sum::<LineSet>() != cover.rows {
+            return None;
         }
         self.inner.borrow_mut().now = Now {
-            me: Some(sound.me),
-            exchange: sound.exchange,
-            epoch: sound.cover.epoch,
-            sealed: sound.cover.sealed,
+            me: Some(me),
+            exchange,
+            epoch: cover.epoch,
+            sealed: cover.sealed,
             rows,
             parts: state.parts,
             waiting,
             rest: (parts > 0).then_some(Rest { before, lines }),
-            gaps,
             ..Now::of(book)
         };
-        true
+        Some(())
     }
 
     /// Folds every stored line, in an order of storage; false where they are not the lines that were stored.
@@ -191,13 +153,13 @@ impl Tab {
                 let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
                 let (me, tip, cover) = (part::<Me>(&*tx, ME), part::<Tip>(&*tx, TIP), part::<Cover>(&*tx, COVER));
                 let (exchange, directory) = (part::<Exchange>(&*tx, EXCHANGE), part::<Vec<BlockInfo>>(&*tx, DIRECTORY));
-                let (gaps, harms) = (part::<Vec<Gap>>(&*tx, GAPS), part::<Vec<Harm>>(&*tx, HARMS));
+                let (gaps, harms) = (part::<Vec<Gap>>(&*tx, GAPS), meta(&*tx, HARMS));
                 let (blocks, rows) = (tx.all(Store::Blocks), tx.all(Store::Rows));
                 let heads = (me.await?, tip.await?, cover.await?);
                 // Without a readable list the blocks cannot be told right from wrong: it is made anew.
                 let directory = directory.await.ok().flatten();
                 let gaps = gaps.await.ok().flatten().unwrap_or_default();
-                self.inner.borrow_mut().harms = harms.await.ok().flatten().unwrap_or_default();
+                self.inner.borrow_mut().harms = harms.await?.unwrap_or_default();
                 Ok((heads, exchange.await?, directory, gaps, blocks.await?, rows.await?))
             })
             .await;
@@ -278,27 +240,11 @@ impl Tab {
                 return Err(trouble);
             }
         }
-        let (me, lines, gaps) = {
-            let inner = self.inner.borrow();
-            let lines = inner.now.rest.as_ref().map(|rest| rest.lines.clone()).unwrap_or_default();
-            (inner.now.me.clone(), lines, inner.now.gaps.clone())
-        };
+        let lines = self.inner.borrow_mut().now.rest.take().map(|rest| rest.lines).unwrap_or_default();
         let (_, waiting) = take_all(&mut book, &lines);
-        pass_over(&mut book, &gaps);
-        let tip = self
-            .with_db(async |db| {
-                let tx = db.begin(&[Store::Meta], false)?;
-                part::<Tip>(&*tx, TIP).await
-            })
-            .await;
-        let Ok(tip) = tip.map(Option::unwrap_or_default) else { return Ok(false) };
-        if me.is_some_and(|me| !reaches(&book, &me, &tip)) {
-            return Ok(false);
-        }
         let now = &mut self.inner.borrow_mut().now;
         now.book = book;
         now.waiting = waiting;
-        now.rest = None;
         Ok(true)
     }
 
@@ -349,7 +295,7 @@ pub(crate) fn take(book: &mut Book, line: &str, waiting: &mut Vec<String>) -> Ha
     }
 }
 
-/// Folds rows; their hashes by key (those without a key are not rows), and which of the lines wait for earlier ones.
+/// Folds rows; their hashes by key (those without a key are not rows), and which of the lines waited for earlier ones.
 fn take_all(book: &mut Book, lines: &[(String, String)]) -> (BTreeMap<String, Hash>, Vec<String>) {
     let (mut rows, mut waiting) = (BTreeMap::new(), Vec::new());
     for (key, line) in lines {
@@ -358,8 +304,6 @@ fn take_all(book: &mut Book, lines: &[(String, String)]) -> (BTreeMap<String, Ha
             rows.insert(key.clone(), hash);
         }
     }
-    // What came later may have been what an earlier one waited for.
-    still_waiting(book, &mut waiting);
     (rows, waiting)
 }
 
@@ -406,9 +350,4 @@ pub(crate) fn own_end_fits(book: &Book, me: &Me, tip: &Tip) -> bool {
                     .any(|fork| fork.tips.iter().any(|(seq, hash)| fits(*seq, *hash)))
         }
     }
-}
-
-/// As [`own_end_fits`], where another tab may have gone on meanwhile.
-fn reaches(book: &Book, me: &Me, tip: &Tip) -> bool {
-    own_end_fits(book, me, tip) || book.journal().chain(me.dev).map_or(0, |chain| chain.seq) < tip.seq
 }

@@ -3,7 +3,7 @@
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble};
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, PART, SNAPSHOT, STATE, StateHead, Sum, WAITING, heads_key, json, sealed_key,
+    BlockInfo, COVER, Cover, DIRECTORY, Kept, PART, SNAPSHOT, STATE, StateHead, Sum, WAITING, heads_key, sealed_key,
 };
 use crate::open::still_waiting;
 use crate::planted::{Fault, planted};
@@ -139,8 +139,8 @@ impl Tab {
             blocks: u32::try_from(directory.len()).unwrap_or(u32::MAX),
             ..Cover::default()
         };
-        tx.put(Store::Meta, DIRECTORY, json(&directory).into())?;
-        tx.put(Store::Meta, COVER, json(&after).into())?;
+        tx.put(Store::Meta, DIRECTORY, directory.text().into())?;
+        tx.put(Store::Meta, COVER, after.text().into())?;
         folded.put(&*tx, &after, &there)?;
         db.commit(tx).await?;
         Ok(Some(after))
@@ -169,7 +169,7 @@ impl Folded {
             waiting: Sum::of(&self.waiting),
             parts,
         };
-        tx.put(Store::Meta, STATE, json(&head).into())?;
+        tx.put(Store::Meta, STATE, head.text().into())?;
         tx.put(Store::Meta, SNAPSHOT, self.shots.snapshot.as_str().into())?;
         tx.put(Store::Meta, WAITING, self.waiting.as_str().into())
     }

@@ -5,7 +5,7 @@ use crate::disk::{Db, Disk, Store, Trouble, Tx, Value};
 use crate::exchange::Exchange;
 use crate::harm::Harm;
 use crate::identity::{Me, id_of};
-use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, Gap, Sum};
+use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, Gap, Kept, Sum};
 use crate::within::within;
 use async_lock::{Mutex, MutexGuard};
 use book::Book;
@@ -37,7 +37,8 @@ pub(crate) struct Inner {
     pub db: Option<Rc<dyn Db>>,
     /// Another tab needed the records: they are never opened again here.
     pub let_go: Option<Trouble>,
-    pub harms: Vec<Harm>,
+    /// What was found damaged or lost, as it is kept; empty where nothing was.
+    pub harms: String,
     /// What is stored has been read.
     pub opened: bool,
     pub now: Now,
@@ -94,7 +95,7 @@ impl Tab {
     /// A page that has read nothing yet.
     pub fn new(disk: Rc<dyn Disk>, keeper: &str) -> Tab {
         let now = Now::of(Book::new(id_of(disk.random())));
-        let inner = Inner { db: None, let_go: None, harms: Vec::new(), opened: false, now };
+        let inner = Inner { db: None, let_go: None, harms: String::new(), opened: false, now };
         Tab { disk, keeper: keeper.to_owned(), inner: RefCell::new(inner), turn: Mutex::new(()), sent: Cell::new(None) }
     }
 
@@ -120,7 +121,13 @@ impl Tab {
 
     /// What was found damaged or lost, oldest first.
     pub fn harms(&self) -> Vec<Harm> {
-        self.inner.borrow().harms.clone()
+        let text = self.inner.borrow().harms.clone();
+        if text.is_empty() { Vec::new() } else { Kept::read(&text).unwrap_or_default() }
+    }
+
+    /// Whether anything was.
+    pub fn has_harms(&self) -> bool {
+        !self.inner.borrow().harms.is_empty()
     }
 
     /// Whether what is over is there too, not only what is live.
@@ -267,7 +274,7 @@ pub(crate) fn meta(tx: &dyn Tx, key: &str) -> impl Future<Output = Result<Option
 }
 
 /// A part of `meta`: `Ok(None)` when it is not there, [`Trouble::Damaged`] when it cannot be read.
-pub(crate) fn part<T: serde::de::DeserializeOwned>(
+pub(crate) fn part<T: Kept>(
     tx: &dyn Tx,
     key: &'static str,
 ) -> impl Future<Output = Result<Option<T>, Trouble>> + use<T> {
@@ -275,13 +282,10 @@ pub(crate) fn part<T: serde::de::DeserializeOwned>(
     async move { read_part(key, asked.await?) }
 }
 
-pub(crate) fn read_part<T: serde::de::DeserializeOwned>(
-    key: &'static str,
-    value: Option<Value>,
-) -> Result<Option<T>, Trouble> {
+pub(crate) fn read_part<T: Kept>(key: &'static str, value: Option<Value>) -> Result<Option<T>, Trouble> {
     let Some(value) = value else { return Ok(None) };
-    let text = value.text().ok_or_else(|| Trouble::Damaged(format!("“{key}” is no text")))?;
-    serde_json::from_str(&text).map(Some).map_err(|error| Trouble::Damaged(format!("“{key}”: {error}")))
+    let text = value.text().and_then(|text| T::read(&text));
+    text.map(Some).ok_or_else(|| Trouble::Damaged(key.to_owned()))
 }
 
 /// What is stored, and the list of its blocks, which must fit each other.

@@ -4,7 +4,7 @@ use crate::cover::LineSet;
 use crate::disk::{Store, Trouble};
 use crate::exchange::Exchange;
 use crate::identity::Me;
-use crate::layout::{COVER, Cover, EXCHANGE, ME, TIP, json, row_key};
+use crate::layout::{COVER, Cover, EXCHANGE, Kept, ME, TIP, row_key};
 use crate::open::own_end_fits;
 use crate::planted::{Fault, planted};
 use crate::tab::{Attempt, Tab, part};
@@ -100,9 +100,9 @@ impl Tab {
         after.rows += LineSet::one(&hash);
         after.row_heads.add(&hash);
         let key = row_key(me.dev, sealed.tip.seq);
-        tx.put(Store::Meta, ME, json(&me).into())?;
-        tx.put(Store::Meta, TIP, json(&sealed.tip).into())?;
-        tx.put(Store::Meta, COVER, json(&after).into())?;
+        tx.put(Store::Meta, ME, me.text().into())?;
+        tx.put(Store::Meta, TIP, sealed.tip.text().into())?;
+        tx.put(Store::Meta, COVER, after.text().into())?;
         tx.add(Store::Rows, &key, sealed.line.as_str().into())?;
         self.sent.set(Some((sealed.reference, hash)));
         match planted(Fault::SavedEarly) {
@@ -168,8 +168,8 @@ impl Tab {
                 _ => return Err(Trouble::Damaged("who writes here".to_owned())),
             };
             let me = Me { by: person.to_owned(), ..me };
-            tx.put(Store::Meta, ME, json(&me).into())?;
-            tx.put(Store::Meta, COVER, json(&covered).into())?;
+            tx.put(Store::Meta, ME, me.text().into())?;
+            tx.put(Store::Meta, COVER, covered.text().into())?;
             db.commit(tx).await?;
             Ok((me, covered))
         };
@@ -206,7 +206,7 @@ impl Tab {
             let stored = part::<Exchange>(&*tx, EXCHANGE).await?;
             let mut exchange = stored.unwrap_or_default();
             change(&mut exchange);
-            tx.put(Store::Meta, EXCHANGE, json(&exchange).into())?;
+            tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
             db.commit(tx).await?;
             Ok(exchange)
         };

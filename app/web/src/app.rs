@@ -26,6 +26,7 @@ pub fn App() -> impl IntoView {
                     <div class="page">
                         <div class="banner bad" role="alert"><p>{words::trouble::opening(&trouble)}</p>
                             <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>
+                            <a class="act" href=words::trouble::RESCUE_HREF>{words::trouble::RESCUE}</a>
                         </div>
                     </div>
                 }.into_any(),

@@ -158,9 +158,12 @@ pub fn score(file: &Path) -> Outcome {
     run(cargo().args(["run", "--quiet", "-p", "trade", "--example", "score", "--"]).arg(file))
 }
 
-/// Harmed bundles for ten minutes, then every `tests/bench/*.soak.mjs`, on what is shipped.
+/// Harmed bundles for ten minutes, simulated devices for `CANDLEMARK_MINUTES` (30 unless told), then every `tests/bench/*.soak.mjs`, on what is shipped.
 pub fn soak() -> Outcome {
     run(cargo().args(["run", "--release", "-p", "journal", "--example", "shake", "--", "600"]))?;
+    let minutes = env::var("CANDLEMARK_MINUTES").unwrap_or_else(|_| "30".to_owned());
+    let seeds = ["test", "--release", "-p", "storage", "what_is", "--", "--nocapture"];
+    run(cargo().args(seeds).env("CANDLEMARK_MINUTES", minutes))?;
     tools::for_browsers()?;
     page::build(page::Kind::Shipped)?;
     let count = counted(&mut tests("tests/bench", ".soak.mjs", 1)?)?;
@@ -193,7 +196,7 @@ pub fn pictures() -> Outcome {
 /// Compiles each pure room by itself: together, one room's wish for a clock would be granted to all.
 fn alone() -> Outcome<Count> {
     let mut count = Count::default();
-    for room in ["trade", "journal", "labels", "book"] {
+    for room in ["trade", "journal", "labels", "book", "storage"] {
         doing(&format!("compiling {room} alone"));
         run(cargo().args(["check", "-p", room, "--lib"]))?;
         count.passed += 1;

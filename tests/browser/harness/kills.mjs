@@ -54,16 +54,17 @@ async function until(open, at, work) {
   await dead;
 }
 
-/** `acts` readings on one shelf. Says how many kills there were, and at which acts; fails when one said to be saved is missing. */
-export async function actsUnderKills({ server, profile, acts, kills, early = false }) {
-  const points = some(kills, acts - 1);
+/** `acts` readings on one shelf, killed after the first `from` of them. Says how many kills there were, and at which acts; fails when one said to be saved is missing. */
+export async function actsUnderKills({ server, profile, acts, kills, early = false, from = 0 }) {
+  const points = some(kills, acts - 1 - from).map((point) => from + point);
+  const saved = new Set();
   const fragment = await life({ server, profile }, async ({ page }) => {
     await addIncubator(page);
     await link(page, /^Shelf 1/).first().tap();
     await title(page, /Shelf 1/).waitFor();
+    await readings(page, 1, from, (n) => saved.add(n));
     return new URL(page.url()).hash;
   });
-  const saved = new Set();
   let next = 1;
   const look = async (page) => {
     await page.locator('form.reading input').waitFor();

@@ -1,18 +1,22 @@
 // The app's database changed behind its back, as harm or another program would. Each runs in a page of the app's origin.
 
-/** Runs `change(store, done)` in one transaction over a store of the keeper's database. `args` go to it as JSON. */
-export const behind = (page, store, change, args = null) => page.evaluate(async ({ store, change, args }) => {
+/** Runs in a page: `change(store, done, args)` in one transaction over a store of the keeper's database. */
+async function changed(store, change, args) {
   const done = (request) => new Promise((then, failed) => {
     request.onsuccess = () => then(request.result);
     request.onerror = () => failed(request.error);
   });
   const db = await done(indexedDB.open(`candlemark:${location.pathname.replace(/[^/]*$/, '')}barn`));
   const writing = db.transaction(store, 'readwrite', { durability: 'strict' });
-  const answer = await eval(`(${change})`)(writing.objectStore(store), done, args);
-  await new Promise((then, failed) => { writing.oncomplete = then; writing.onabort = () => failed(writing.error); });
+  const over = new Promise((then, failed) => { writing.oncomplete = then; writing.onabort = () => failed(writing.error); });
+  const answer = await change(writing.objectStore(store), done, args);
+  await over;
   db.close();
   return answer;
-}, { store, change: change.toString(), args });
+}
+
+/** Changes a store of the keeper's database. Sent as one text: the page's own policy allows no code made of texts. */
+export const behind = (page, store, change, args = null) => page.evaluate(`(${changed})(${JSON.stringify(store)}, ${change}, ${JSON.stringify(args)})`);
 
 export const forget = (page, key) => behind(page, 'meta', (store, _, key) => { store.delete(key); }, key);
 export const spoil = (page, key, text) => behind(page, 'meta', (store, _, [key, text]) => { store.put(text, key); }, [key, text]);

@@ -66,14 +66,12 @@ fn tell(name: &str, size: Size) -> Result<(), String> {
     Ok(())
 }
 
-/// The season as an app's storage keeps it: its lines, one each, and the folded state.
+/// The season's lines, one each.
 fn keep(folder: &Path) -> Result<(), String> {
     let told = |why: std::io::Error| why.to_string();
     let barn = season(SEASON)?;
     std::fs::create_dir_all(folder).map_err(told)?;
-    std::fs::write(folder.join("lines.ndjson"), barn.lines.join("\n") + "\n").map_err(told)?;
-    std::fs::write(folder.join("snapshot.json"), barn.book.snapshot()).map_err(told)?;
-    std::fs::write(folder.join("parts.json"), "[]").map_err(told)
+    std::fs::write(folder.join("lines.ndjson"), barn.lines.join("\n") + "\n").map_err(told)
 }
 
 fn main() -> Result<(), String> {

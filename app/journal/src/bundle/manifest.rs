@@ -32,13 +32,15 @@ pub struct Manifest {
     pub by: DeviceId,
     /// The version of the app that made it.
     pub app: String,
-    /// Whether it holds all the maker has, or only what another device lacked.
+    /// Whether it holds all the maker has, or only a part: what another device lacked, or what of harmed records could
+    /// be read.
     pub whole: bool,
     /// How far the maker knows each device's acts; what it can be told to leave out next time.
     pub devices: BTreeMap<DeviceId, Device>,
     /// Of the maker's whole state. That of a bundle of form 1 equals no [`Fold::digest`](crate::Fold::digest) of today,
-    /// whether or not the states are the same.
-    pub digest: Digest,
+    /// whether or not the states are the same. Absent where the maker did not add its lines up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub digest: Option<Digest>,
     /// Each file of lines by name, with the SHA-256 of its bytes.
     pub files: BTreeMap<String, Hash>,
 }

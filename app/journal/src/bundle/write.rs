@@ -157,7 +157,7 @@ fn manifest(
         app: contents.app.to_owned(),
         whole: contents.lacks.is_none(),
         devices: devices.collect(),
-        digest: ledger.fold.digest(),
+        digest: Some(ledger.fold.digest()),
         files,
     }
 }

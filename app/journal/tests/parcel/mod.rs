@@ -223,7 +223,7 @@ pub fn shake(dice: &mut Dice, times: usize) -> usize {
         if bundle.manifest.whole {
             let whole = Ledger::of(bundle.manifest.book, [], bundle.lines.iter().map(String::as_str));
             let digest: Digest = whole.fold().digest();
-            assert_eq!(digest, bundle.manifest.digest);
+            assert!(bundle.manifest.digest.is_none_or(|stated| stated == digest));
         }
     }
     opened

@@ -4,7 +4,7 @@ use super::storage::Bits;
 use super::world::{World, wrong};
 use crate::disk::{Store, Value};
 use crate::exchange::Exchange;
-use crate::layout::{EXCHANGE, GAPS, Gap, HARMED, ME, import_of};
+use crate::layout::{EXCHANGE, GAPS, Gap, HARMED, Kept, ME, import_of};
 use crate::{LineSet, Me};
 use book::Book;
 use journal::{Digest, Hash};
@@ -99,9 +99,9 @@ pub(super) fn hashes_of(bits: &Bits, which: impl Fn(Store, &str) -> bool) -> BTr
     texts.flat_map(|text| text.lines()).map(|line| Hash::of(line.as_bytes())).collect()
 }
 
-pub(super) fn meta<T: serde::de::DeserializeOwned>(bits: &Bits, key: &str) -> Option<T> {
+pub(super) fn meta<T: Kept>(bits: &Bits, key: &str) -> Option<T> {
     match bits.get(&(Store::Meta, key.to_owned()))? {
-        Value::Text(text) => serde_json::from_str(text).ok(),
+        Value::Text(text) => T::read(text),
         Value::Other(_) => None,
     }
 }

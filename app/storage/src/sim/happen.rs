@@ -12,7 +12,7 @@ impl World {
     pub(super) fn happen(&mut self, chance: &mut Chance) -> Result<(), String> {
         let device = chance.below(self.seats.len() as u64) as usize;
         let here: Vec<usize> = self.pages.iter().filter(|(_, page)| page.device == device).map(|(n, _)| *n).collect();
-        match chance.below(24) {
+        match chance.below(25) {
             0..=3 if here.len() < 3 => self.open_page(device),
             4..=6 => {
                 let Some(&number) = chance.pick(&here) else { return Ok(()) };
@@ -65,6 +65,10 @@ impl World {
             17 => self.restore(device)?,
             18 => self.copy(device, chance)?,
             19 | 20 => self.harm(device, chance)?,
+            21 => {
+                self.seats[device].storage.borrow_mut().misread = 1 + chance.below(3);
+                self.note(format!("device {device}: a few reads go wrong"));
+            }
             _ => self.tell(),
         }
         Ok(())
@@ -96,7 +100,7 @@ impl World {
     }
 
     pub(super) fn copy(&mut self, device: usize, chance: &mut Chance) -> Result<(), String> {
-        if self.seats.len() >= 6 {
+        if self.seats.len() >= 10 {
             return Ok(());
         }
         self.settle(device)?;
@@ -122,6 +126,9 @@ impl World {
         let after = hashes(&self.seats[device].storage.borrow().bits);
         let seat = &mut self.seats[device];
         if of == Of::Shortcut {
+            // Only a start reads it.
+            self.kill_all(device);
+            self.open_page(device);
             return Ok(());
         }
         seat.to_tell |= of == Of::Lines && before.difference(&after).next().is_some();

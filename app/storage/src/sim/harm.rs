@@ -27,6 +27,11 @@ pub fn harm(bits: &mut Bits, chance: &mut Chance) -> Option<(String, Of)> {
     let (store, key) = chance.pick(&keys)?.clone();
     let place = (store, key.clone());
     let how = match (chance.below(6), bits.get(&place)?.clone()) {
+        // A state that is harmed in a value, and is sound but for that.
+        (0..=3, Value::Text(text)) if of == Of::Shortcut && text.contains("seen ") => {
+            bits.insert(place, text.replacen("seen ", "SEEN ", 1).into());
+            "changed in a value"
+        }
         (0..=2, Value::Text(text)) => {
             bits.insert(place, changed(&text, chance)?.into());
             "changed"
@@ -52,13 +57,18 @@ fn kind((store, key): &(Store, String)) -> Option<Of> {
     match store {
         Store::Rows | Store::Blocks => Some(Of::Lines),
         Store::Meta if key == HARMS => None,
-        Store::Meta if key.starts_with(PART) || key == SNAPSHOT || key == WAITING => Some(Of::Shortcut),
+        Store::Meta if is_state(key) => Some(Of::Shortcut),
         _ => Some(Of::Other),
     }
 }
 
+/// Whether a text of `meta` is one of the folded state.
+pub fn is_state(key: &str) -> bool {
+    key.starts_with(PART) || key == SNAPSHOT || key == WAITING
+}
+
 /// One letter or digit is another.
-fn changed(text: &str, chance: &mut Chance) -> Option<String> {
+pub fn changed(text: &str, chance: &mut Chance) -> Option<String> {
     let places: Vec<usize> =
         text.bytes().enumerate().filter(|(_, b)| b.is_ascii_alphanumeric()).map(|(n, _)| n).collect();
     let place = *chance.pick(&places)?;

@@ -2,7 +2,7 @@
 //! and compares what is shown with what is stored after every quiet moment.
 //!
 //! `CANDLEMARK_SEED=n cargo test -p storage one_seed -- --nocapture` replays a seed and prints what happened;
-//! `CANDLEMARK_SEEDS=n` tries so many seeds instead of the suite's.
+//! `CANDLEMARK_SEEDS=n` tries so many seeds instead of the suite's, `CANDLEMARK_MINUTES=n` goes on for so long.
 
 mod chance;
 mod compare;
@@ -14,6 +14,7 @@ mod world;
 use crate::planted::{Fault, plant};
 use chance::Chance;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::time::{Duration, Instant};
 use world::{Step, World};
 
 /// Seeds that once failed.
@@ -90,8 +91,19 @@ fn asked(name: &str) -> Option<u64> {
 #[test]
 fn what_is_shown_is_what_is_stored_whatever_happens() {
     let seeds = asked("CANDLEMARK_SEEDS").unwrap_or(SEEDS);
-    let failing: Vec<String> = KEPT.iter().copied().chain(0..seeds).filter_map(fails).take(1).collect();
-    assert!(failing.is_empty(), "{}", failing.join("\n\n"));
+    let minutes = asked("CANDLEMARK_MINUTES").map(|minutes| Duration::from_secs(60 * minutes));
+    let (begun, mut tried) = (Instant::now(), 0u64);
+    for seed in KEPT.iter().copied().chain(0..) {
+        let over = minutes.map_or(seed >= seeds && tried >= seeds, |minutes| begun.elapsed() > minutes);
+        if over {
+            break;
+        }
+        tried += 1;
+        if let Some(failed) = fails(seed) {
+            panic!("{failed}");
+        }
+    }
+    println!("{tried} seeds");
 }
 
 #[test]

@@ -95,7 +95,7 @@ pub(super) fn wrong<T>(why: impl Into<String>) -> Result<T, String> {
 impl World {
     pub fn new(seed: u64) -> World {
         let mut chance = Chance::new(seed);
-        let devices = 1 + chance.below(4) as usize;
+        let devices = 1 + chance.below(6) as usize;
         let ticks: Ticks = Rc::new(Cell::new(0));
         let seats = (0..devices).map(|_| Seat::new(Device::new(Bits::new(), START, Chance::new(chance.next()))));
         let mut world = World {
@@ -333,7 +333,9 @@ impl World {
 
     pub(super) fn quiet(&mut self) -> Result<(), String> {
         for seat in &self.seats {
-            seat.storage.borrow_mut().full = false;
+            let mut storage = seat.storage.borrow_mut();
+            storage.full = false;
+            storage.misread = 0;
         }
         self.drain(|_| true)?;
         for (number, device) in self.pages.iter().map(|(n, page)| (*n, page.device)).collect::<Vec<_>>() {

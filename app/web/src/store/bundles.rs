@@ -19,9 +19,6 @@ use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
-/// Blocks looked at together before a bundle is made of them.
-const AT_ONCE: usize = 8;
-
 type Later<T> = Pin<Box<dyn Future<Output = Result<T, Trouble>>>>;
 
 #[wasm_split(egg_room, fallible)]
@@ -121,8 +118,7 @@ impl Barn {
     }
 
     /// Makes a bundle: of everything, or of what `to` lacks; with the details of the people in `along` and of nobody
-    /// else. What is stored is looked at first, so that nobody is sent less than there was without a word
-    /// ([`Barn::harms`] says it). Returns the file's bytes.
+    /// else. Where lines were harmed or lost, [`Barn::harms`] says it. Returns the file's bytes.
     pub async fn make_bundle(
         &self,
         to: Option<DeviceId>,
@@ -131,13 +127,6 @@ impl Barn {
         running: Running,
         told: impl Fn(u32) + 'static,
     ) -> Result<ArrayBuffer, NoBundle> {
-        let mut from = None;
-        loop {
-            from = self.look(from, AT_ONCE).await?.next;
-            if from.is_none() {
-                break;
-            }
-        }
         let me = self.writer().await?;
         let Everything { exchange, lines, .. } = self.everything().await?;
         let people = self.going_along(along).await?;

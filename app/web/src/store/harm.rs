@@ -11,7 +11,7 @@ use wasm_split_helpers::{SplitLoaderError, wasm_split};
 /// Blocks of one look when idle: a few milliseconds' work.
 const AT_ONCE: usize = 2;
 /// How long the page is left alone before, and between two looks; milliseconds.
-const FIRST_MS: i32 = 20_000;
+pub(super) const FIRST_MS: i32 = 20_000;
 const BETWEEN_MS: i32 = 5_000;
 
 type Checking = std::pin::Pin<Box<dyn Future<Output = Result<Checked, Trouble>>>>;
@@ -45,6 +45,12 @@ impl Barn {
         self.tab().harms()
     }
 
+    /// Whether anything was.
+    pub fn any_harm(&self) -> bool {
+        self.version.track();
+        self.tab().has_harms()
+    }
+
     /// The keeper has read it.
     pub async fn harms_read(&self) -> Result<(), Trouble> {
         self.tab().harms_read().await?;
@@ -59,20 +65,20 @@ impl Barn {
         Ok(checked)
     }
 
-    /// Looks at all that is stored over the days, a little whenever the page stands open; goes on where it left off.
-    pub(super) async fn look_when_idle(&self) {
-        super::whole::pause(FIRST_MS).await;
+    /// Goes on where the last look ended, a few blocks at a time while nothing else is going on, until the end.
+    pub(super) async fn looks(&self) -> Result<(), Trouble> {
         let mut from = looked_at();
         loop {
-            let hidden = document().hidden();
-            let idle = !hidden && !self.working.get_untracked() && self.tab().device().is_some();
+            let idle = !document().hidden() && !self.working.get_untracked() && self.tab().device().is_some();
             if idle {
-                let Ok(look) = self.look(from.clone(), AT_ONCE).await else { return };
+                let look = self.tab().look(from.as_deref(), AT_ONCE).await?;
+                if look.mended {
+                    self.changed();
+                }
                 look_at(look.next.as_deref());
-                let over = look.next.is_none();
-                from = look.next;
-                if over {
-                    return;
+                match look.next {
+                    Some(next) => from = Some(next),
+                    None => return Ok(()),
                 }
             }
             super::whole::pause(BETWEEN_MS).await;

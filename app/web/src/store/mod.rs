@@ -117,6 +117,7 @@ impl Barn {
             };
             barn.state.set(state);
             tabs::listen(barn);
+            whole::pause(harm::FIRST_MS).await;
             barn.look_when_idle().await;
         });
         barn

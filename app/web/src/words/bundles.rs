@@ -243,7 +243,7 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
     if looked.photos > 0 {
         say(false, format!("{} with it.", count(looked.photos, "photo comes", "photos come")));
     }
-    if looked.after_digest == looked.their_digest {
+    if looked.their_digest == Some(looked.after_digest) {
         say(false, format!("Afterwards both hold the same records: {}.", looked.after_digest.short()));
     }
     lines

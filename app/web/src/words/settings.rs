@@ -74,6 +74,8 @@ pub const LABEL_ADDRESS_HINT: &str =
     "Leave it empty to use the address the app is open at now. Labels printed before keep theirs.";
 pub const LABEL_ADDRESS_BAD: &str = "An address begins with https:// and holds no spaces.";
 
+pub const RESCUE_SAID: &str = "For when the app no longer starts, or says that records are damaged:";
+
 pub const LOAD_DEMO: &str = "Load the Alder Lane season";
 pub const LOADING_DEMO: &str = "Laying out the Alder Lane season…";
 pub const DEMO_SAID: &str =

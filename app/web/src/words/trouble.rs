@@ -2,6 +2,10 @@
 
 use crate::store::Trouble;
 
+/// The page that gives the records out without the app; `public/rescue.html`.
+pub const RESCUE: &str = "Rescue page";
+pub const RESCUE_HREF: &str = "./rescue.html";
+
 const NEWER: &str = "The records on this device belong to a newer version of the app. They are safe: connect to a network and load the page again to get it.";
 
 const REMOVED: &str = "The records were removed from this device while this page was open: by another tab, or by the browser. What the page shows is no longer stored here. If you have a bundle of them, load the page again and take it in.";
@@ -64,7 +68,7 @@ pub fn opening(trouble: &Trouble) -> String {
         Trouble::PartMissing => super::PART_MISSING.to_owned(),
         Trouble::Damaged(why) | Trouble::Act(why) | Trouble::Other(why) => {
             format!(
-                "The records on this device could not be read: {why}. Nothing was changed. Load the page again; if it stays, update the app."
+                "The records on this device could not be read: {why}. Nothing was changed. Load the page again; if it stays, the rescue page gives out what can be read."
             )
         }
     }

@@ -75,7 +75,7 @@ pub fn Devices() -> impl IntoView {
                     );
                     let acted = words::last_act(&words::day_of(chain.latest.ms(), today));
                     let missing = (chain.missing > 0).then(|| words::missing(chain.missing as usize));
-                    let same = heard.is_some_and(|heard| heard.digest == digest).then(|| words::SAME.to_owned());
+                    let same = heard.is_some_and(|heard| heard.digest == Some(digest)).then(|| words::SAME.to_owned());
                     let asides: Vec<String> = [Some(acted), Some(when), missing].into_iter().flatten().collect();
                     (words::device(book, chain.dev, own), asides.join(" · "), same)
                 })

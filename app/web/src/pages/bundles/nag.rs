@@ -18,7 +18,7 @@ pub fn Nag() -> impl IntoView {
         let made = barn.exchange().made_ms.map(age_days);
         let own = barn.device();
         let acts = barn.read(|book| own.and_then(|own| book.journal().chain(own)).map_or(0, |chain| chain.seq));
-        if !barn.harms().is_empty() {
+        if barn.any_harm() {
             return Some(health::FOUND_SHORT.to_owned());
         }
         // Invented records need no copy.

@@ -5,7 +5,7 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::forms::{Choice, TextField};
-use crate::words::{names, settings as words};
+use crate::words::{names, settings as words, trouble};
 use book::Kind;
 use book::PersonId;
 use book::acts::{PersonNamed, made};
@@ -19,6 +19,7 @@ pub fn Settings() -> impl IntoView {
             <Who />
             <Look />
             <Labels />
+            <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
         </div>
     }
 }
@@ -108,7 +109,7 @@ fn Who() -> impl IntoView {
                     let _ = me.try_set(id);
                     barn.say(words::now_logging(&said), None);
                 }
-                Err(why) => barn.say(crate::words::trouble::saving(&why), None),
+                Err(why) => barn.say(trouble::saving(&why), None),
             }
         });
     };
