@@ -63,6 +63,13 @@ impl WaterForm {
         let mass = gather.need_mass(&self.reading);
         let (filling, note) = (self.filling.clone(), self.note.trim().to_owned());
         if self.new_lid || self.fill_to.is_none() {
+            if !self.added.untouched() && !self.added.typed.trim().is_empty() {
+                let name = self.added.ask.name();
+                gather.note(
+                    name.clone(),
+                    format!("{name}: the new fill-to mass is taken as it is. Clear this field first."),
+                );
+            }
             return gather.done(WaterAct::Baseline(BaselineReset { filling, when, mass, note }));
         }
         let added = gather.mass(&self.added).filter(|added| *added > Mass::ZERO);

@@ -149,7 +149,9 @@ fn water_is_what_the_scale_says_and_what_was_added() {
     let missing = told(start().act(US, now()));
     assert_eq!(missing[0].1, "The scale says: type a weight, like 8.5 oz, 1 lb 3 oz or 240 g.");
     let mut form = WaterForm { new_lid: true, ..start() };
-    (form.reading.typed, form.added.typed) = ("1.5 kg".into(), "nonsense".into());
+    (form.reading.typed, form.added.typed) = ("1.5 kg".into(), "20".into());
+    assert_eq!(told(form.act(METRIC, now()))[0].0, "Water added");
+    form.added.typed = String::new();
     assert!(matches!(form.act(METRIC, now()), Ok(WaterAct::Baseline(act)) if act.mass == Mass(1_500_000)));
 }
 

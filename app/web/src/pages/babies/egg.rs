@@ -28,18 +28,24 @@ pub fn EggPage(id: String) -> impl IntoView {
     let letter = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.letter.clone())).unwrap_or_default();
     let faults = Faults::new();
     let start = EggForm::new(egg.clone(), card, units());
-    let [length, width, mass] = [&start.length, &start.width, &start.mass].map(|entry| RwSignal::new(entry.clone()));
+    let fields = [&start.length, &start.width, &start.mass].map(|entry| RwSignal::new(entry.clone()));
+    let [length, width, mass] = fields;
+    let saved = StoredValue::new(egg.clone());
     let save = move |_| {
-        let Some(card) = barn.peek(|book| EggCard::of(book, &start.egg)) else { return };
-        let form = EggForm {
-            card,
-            length: length.get_untracked(),
-            width: width.get_untracked(),
-            mass: mass.get_untracked(),
-            ..start.clone()
+        let egg = saved.get_value();
+        // As it stands by now: somebody else may have written meanwhile.
+        let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
+        let [length, width, mass] = fields.map(|field| field.get_untracked());
+        let Some(act) = faults.pass(EggForm { egg: egg.clone(), card, length, width, mass }.act(units())) else {
+            return;
         };
-        let Some(act) = faults.pass(form.act(units())) else { return };
-        barn.save(act, said::EGG_SAVED, |_| {});
+        barn.save(act, said::EGG_SAVED, move |_| {
+            let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
+            let EggForm { length, width, mass, .. } = EggForm::new(egg, card, units());
+            for (field, stands) in fields.into_iter().zip([length, width, mass]) {
+                let _ = field.try_set(stands);
+            }
+        });
     };
     let story = {
         let egg = egg.clone();

@@ -76,7 +76,7 @@ pub fn Water(id: FillingId) -> impl IntoView {
             {move || advice.get().map(|a| view! {
                 <p class="card big" role="status">{said::advice(a, |m| units::mass(m, &prefs.get()))}</p>
             })}
-            {move || shows_added.get().then(|| view! { <Quantity entry=added hint=said::ADD_HOW /> })}
+            {move || shows_added.get().then(|| view! { <Quantity entry=added hint=said::ADD_HOW faults /> })}
             <details>
                 <summary>{said::MORE}</summary>
                 <label class="gap tick"><input type="checkbox" prop:checked=new_lid on:change=move |ev| new_lid.set(event_target_checked(&ev)) />{said::NEW_LID}</label>

@@ -1,6 +1,6 @@
 //! Labels printed ahead.
 
-use super::stock::{FirstFree, StockChoice};
+use super::stock::{First, FirstFree, StockChoice};
 use super::work::{Work, Working};
 use super::{draw, out, text};
 use crate::prefs::prefs;
@@ -22,11 +22,13 @@ pub fn BlankLabels() -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
     let (entry, faults) = (RwSignal::new(Entry::of_count(Ask::count(said::HOW_MANY, 1, 500), 12)), Faults::new());
-    let work = Work::new();
+    let (work, first) = (Work::new(), First::new());
     let make = move |_| {
         let now = prefs.get_untracked();
         let paper = now.paper.clone();
-        let Some(count) = faults.pass(entry.with_untracked(counts::one)) else { return };
+        let Some(count) = faults.pass(entry.with_untracked(counts::one)).filter(|_| first.is_read(faults)) else {
+            return;
+        };
         barn.save(BlankLabelsMade { count }, said::MADE, move |draft| {
             let texts: Result<Vec<_>, String> =
                 all_made(draft, Kind::Label).map(|thing| text::blank(&thing.id, &now)).collect();
@@ -59,7 +61,7 @@ pub fn BlankLabels() -> impl IntoView {
             <p class="card">{said::BLANK_HOW}</p>
             <Stepper entry faults />
             <StockChoice />
-            <FirstFree labels=Signal::derive(move || count(entry) as usize) />
+            <FirstFree first labels=Signal::derive(move || count(entry) as usize) />
             <Working work />
             <div class="acts" class:unseen=move || work.is_on()><button type="button" class="act main" on:click=make>{said::MAKE}</button></div>
         </div>

@@ -1,7 +1,7 @@
 //! The labels of some things: how each will look, what it says otherwise than before, and three ways onto paper.
 
 use super::changed::changed;
-use super::stock::{DotsChoice, FirstFree, StockChoice};
+use super::stock::{DotsChoice, First, FirstFree, StockChoice};
 use super::text::{self, Ready};
 use super::work::{Run, Work, Working};
 use super::{draw, out};
@@ -64,7 +64,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     let things = StoredValue::new(things);
     let at = RwSignal::new(0usize);
     let (copies, faults) = (RwSignal::new(Entry::of_count(Ask::count(said::COPIES, 1, 20), 1)), Faults::new());
-    let work = Work::new();
+    let (work, first) = (Work::new(), First::new());
     let shown = RwSignal::new(None::<Result<(Shown, Option<String>), String>>);
     let turn = StoredValue::new(0u32);
     Effect::new(move |_| {
@@ -92,7 +92,9 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     });
 
     let run = move |way: Way| {
-        let Some(copies) = faults.pass(copies.with_untracked(counts::one)) else { return };
+        let Some(copies) = faults.pass(copies.with_untracked(counts::one)).filter(|_| first.is_read(faults)) else {
+            return;
+        };
         let copies = copies as usize;
         let Some(run) = work.begin(count * copies) else { return };
         let things = things.get_value();
@@ -140,7 +142,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                 </div>
             })}
             <StockChoice />
-            <FirstFree labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
+            <FirstFree first labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
             <Stepper entry=copies faults />
             <p class="aside">{said::COPIES_HOW} " " {said::HOW}</p>
             <details>

@@ -6,7 +6,7 @@ use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Quantity, Stepper};
 use crate::words::{self, labels as said};
 use desk::forms::{counts, millimetres, mm};
-use desk::{Ask, Entry, Units};
+use desk::{Ask, Entry};
 use labels::stock::Dpi;
 use leptos::prelude::*;
 
@@ -128,30 +128,45 @@ fn OwnSize(done: Callback<()>) -> impl IntoView {
     }
 }
 
+/// The first free position of the sheet, as it is typed.
+#[derive(Clone, Copy)]
+pub struct First(RwSignal<Entry>);
+
+impl First {
+    pub fn new() -> Self {
+        let prefs = prefs();
+        let most = move || prefs.with(|p| p.paper.stock.positions()).max(1) as u32;
+        let entry = move |first: u32| Entry::of_count(Ask::count(said::FIRST_FREE, 1, most()), first);
+        let typed = RwSignal::new(entry(prefs.with_untracked(|p| p.paper.first.max(1))));
+        // Printing moves it on, and another stock has other positions.
+        Effect::new(move |_| {
+            let (kept, most) = (prefs.with(|p| p.paper.first), most());
+            let same = |t: &Entry| t.count() == kept && t.ask.bounds.1 == i64::from(most);
+            if !typed.with_untracked(same) {
+                typed.set(entry(kept.clamp(1, most)));
+            }
+        });
+        Effect::new(move |before: Option<()>| {
+            let first = typed.with(Entry::count);
+            if before.is_some() && first > 0 && prefs.with_untracked(|p| p.paper.first != first) {
+                prefs.update(|p| p.paper.first = first);
+            }
+        });
+        Self(typed)
+    }
+
+    /// What is kept is what is typed; otherwise that is said at the field, and nothing is printed.
+    pub fn is_read(self, faults: Faults) -> bool {
+        let asked = prefs().with_untracked(|p| p.paper.stock.grid.is_some());
+        !asked || faults.pass(self.0.with_untracked(counts::one)).is_some()
+    }
+}
+
 /// Where a sheet that was used before is free, with a picture of it.
 #[component]
-pub fn FirstFree(labels: Signal<usize>) -> impl IntoView {
+pub fn FirstFree(first: First, labels: Signal<usize>) -> impl IntoView {
     let prefs = prefs();
-    let most = move || prefs.with(|p| p.paper.stock.positions()).max(1) as u32;
-    let entry = move |first: u32| Entry::of_count(Ask::count(said::FIRST_FREE, 1, most()), first);
-    let typed = RwSignal::new(entry(prefs.with_untracked(|p| p.paper.first)));
-    // Printing moves it on, and another stock has other positions.
-    Effect::new(move |_| {
-        let (kept, most) = (prefs.with(|p| p.paper.first), most());
-        if typed.with_untracked(|t| {
-            t.glance(Units::default()) != Some(i64::from(kept)) || t.ask.bounds.1 != i64::from(most)
-        }) {
-            typed.set(entry(kept.min(most)));
-        }
-    });
-    // What cannot be read is told at the field; the sheet is taken as it was.
-    Effect::new(move |before: Option<()>| {
-        let read = typed.with(|t| t.glance(Units::default())).and_then(|n| u32::try_from(n).ok());
-        if let Some(first) = read.filter(|first| before.is_some() && prefs.with_untracked(|p| p.paper.first != *first))
-        {
-            prefs.update(|p| p.paper.first = first);
-        }
-    });
+    let typed = first.0;
     let first = move || prefs.with(|p| p.paper.first);
     let grid = Memo::new(move |_| prefs.with(|p| p.paper.stock.grid.map(|g| (g, (p.paper.stock.w, p.paper.stock.h)))));
     move || {

@@ -154,8 +154,9 @@ impl crate::store::Barn {
     async fn save_each(&self, acts: Vec<SheetBroughtIn>) -> Result<Option<journal::Ref>, String> {
         let mut last = None;
         for act in acts {
-            let draft =
-                self.peek(|book| act.draft(book, clock::now(), &mut mint)).map_err(|refusal| refusal.to_string())?;
+            let draft = self
+                .peek(|book| act.draft(book, clock::now(), &mut mint))
+                .map_err(|refusal| refusal.told(&crate::prefs::units()))?;
             last = Some(self.append(draft).await.map_err(|why| crate::words::trouble::saving(&why))?);
         }
         Ok(last)
