@@ -41,6 +41,7 @@ test('masses in ounces, litres and with a comma are kept, and offered again', ()
   await title(page, 'Label').waitFor();
   const text = await last(page);
   for (const kept of ['"dry_mg":226796', '"water_mg":200000', '"closed_mg":1486000']) assert.ok(text.includes(kept), `${kept} in ${text}`);
+  await toBox(page);
   await bar(page, 'Boxes').tap();
   await link(page, 'Pull a clutch').first().tap();
   assert.equal(await field(page, 'Dry medium').inputValue(), '227');
