@@ -43,7 +43,8 @@ fn Dated(label: String, value: RwSignal<String>, faults: Option<Faults>, kind: &
     });
     view! {
         <label class="field"><span>{label}</span>
-            <input type=kind prop:value=drawn aria-invalid=move || bad.get().is_some().to_string() on:input=input />
+            // Four digits of a year, not six: the field is narrower.
+            <input type=kind max=(kind == "date").then_some("9999-12-31") prop:value=drawn aria-invalid=move || bad.get().is_some().to_string() on:input=input />
             {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
         </label>
     }
