@@ -138,6 +138,23 @@ test('pipped, then out', () => atBox(async ({ page, heading, hand }) => {
   await undo(page, before);
 }));
 
+test('pipped: eggs keep their places, so that two taps on one spot tell of one egg', () => atBox(async ({ page, heading }) => {
+  await link(page, 'Pipped').tap();
+  const { x, y, width, height } = await egg(page, 'B').locator('.shell').boundingBox();
+  const spot = () => page.touchscreen.tap(x + width / 2, y + height / 2);
+  await spot();
+  const asked = page.getByRole('alertdialog');
+  await Promise.race([asked.waitFor(), said(page, 'Egg B pipped: saved.')]);
+  if (await asked.isVisible()) await button(page, 'Save all the same').tap();
+  await said(page, 'Egg B pipped: saved.');
+  await page.getByRole('img', { name: /^Egg B,/ }).waitFor();
+  await spot();
+  assert.ok(await egg(page, 'C').isVisible(), 'the next egg is not told of');
+  await link(page, 'Done').tap();
+  await title(page, heading).waitFor();
+  assert.match(await shows(page), /1 pipped/);
+}));
+
 test('in the season: the next pip and the baby that is out, within their taps, and undone', () => atBarn(server, {}, async ({ context, page, faults }) => {
   await loadSeason(page);
   // At once, with no look at what is still being drawn: that is how a keeper taps.

@@ -86,7 +86,7 @@ test('a newer version in another tab gets the records amid acts; what was said t
   const saved = [];
   const acts = readings(page, 1, ACTS, (n) => saved.push(n)).catch(() => { /* told below */ });
   while (saved.length < 10) await page.waitForTimeout(10);
-  assert.equal(await newer.evaluate(opens, { version: 5 }), 'opened');
+  assert.equal(await newer.evaluate(opens, { version: 6 }), 'opened');
   await page.getByRole('alert').getByText(/^Another tab needed the records/).waitFor();
   await said(page, /^Not saved\. Another tab needed the records/);
   const typed = await field(page, 'What the second thermometer shows').inputValue();

@@ -19,7 +19,7 @@ async function pages(page) {
     return page.evaluate((start) => [...document.querySelectorAll(`a[href^="${start}"]`)].map((a) => a.getAttribute('href')).find((href) => !href.endsWith('/new') && href.split('/').length === 3), start);
   };
   found.box = await first('#/boxes', '#/box/');
-  for (const act of ['candle', 'water', 'pipped', 'out', 'move', 'note', 'eggs']) found[`box-${act}`] = `${found.box}/${act}`;
+  for (const act of ['candle', 'water', 'pipped', 'out', 'move', 'note', 'eggs', 'setup', 'taken']) found[`box-${act}`] = `${found.box}/${act}`;
   found.label = found.box.replace('#/box/', '#/label/filling/');
   found.clutch = await first(found.box, '#/clutch/');
   found.animal = await first('#/animals', '#/animal/');
@@ -27,6 +27,7 @@ async function pages(page) {
   found.swap = `${found.animal}/swap`;
   found['clutch-edit'] = `${found.clutch}/edit`;
   found.measure = `${found.clutch}/measure`;
+  found['eggs-later'] = `${found.clutch}/later`;
   found.place = await first('#/places', '#/place/');
   found['place-log'] = `${found.place}/log`;
   Object.assign(found, { babies: '#/babies', wishes: '#/wishes', ahead: '#/ahead' });

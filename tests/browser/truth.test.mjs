@@ -111,12 +111,14 @@ test('a snapshot that was changed is not believed', () => atShelf(async ({ page 
 }));
 
 test('a block that is lost is named, a bundle is not made without a word, and what follows is shown', () => atShelf(async ({ page }) => {
-  await readings(page, 1, SEAL_AT + 20, () => {});
+  await readings(page, 1, SEAL_AT, () => {});
+  await settled(page);
+  await readings(page, SEAL_AT + 1, 2 * SEAL_AT + 20, () => {});
   await settled(page);
   const lost = await dropBlock(page);
   await page.reload();
   await drawn(page);
-  await shown(page, SEAL_AT + 20);
+  await shown(page, 2 * SEAL_AT + 20);
   await bar(page, 'Rounds').tap();
   await page.getByText('Some stored records were damaged').waitFor();
   await bar(page, 'More').tap();
@@ -228,7 +230,7 @@ test('two taps 40 ms apart on "Save" add one animal', () => atShelf(async ({ pag
   await page.touchscreen.tap(...at);
   await page.waitForTimeout(40);
   await page.touchscreen.tap(...at);
-  await title(page, 'Twice').waitFor();
+  await settled(page);
   await settled(page);
   const { lines } = await stored(page);
   assert.equal(lines.filter((line) => line.includes('"Twice"')).length, 1);

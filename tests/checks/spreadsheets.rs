@@ -32,7 +32,7 @@ fn lines() -> Vec<String> {
         ledger.fold().set("note", &format!("SHEET00{n}"), fields)
     });
     let draft =
-        Draft { act: "noted".to_owned(), sets: sets.collect(), undoes: None, continues: None, crit: Vec::new() };
+        Draft { act: "noted".to_owned(), sets: sets.collect(), ..Draft::default() };
     let identity = Identity {
         book,
         dev: Id::mint([9; 5]),

@@ -20,6 +20,14 @@ pub struct Outlook {
     pub window: LayWindow,
 }
 
+impl Outlook {
+    /// The days in which eggs come have passed without any, after a sign that does not show that she is gravid: they
+    /// are not waited for any more. (After one that does she is overdue.)
+    pub fn has_closed(&self, now: NaiveDateTime) -> bool {
+        !self.sign.is_gravid() && self.window.overdue(now).is_some()
+    }
+}
+
 /// The barn's own intervals, summed up once for a whole list of females.
 #[derive(Debug, Default)]
 pub struct Lays {

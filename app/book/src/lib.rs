@@ -34,6 +34,7 @@ mod snapshot;
 mod sums;
 mod tables;
 pub mod views;
+mod weights;
 pub mod words;
 
 pub use book::{Book, Written};

@@ -538,10 +538,21 @@ impl Book {
         self.hatchings(egg).filter(|h| h.step == Some(step)).last()
     }
 
-    /// For the first look of a candling: each egg in the box with what it was last seen as.
-    pub fn candling_start(&self, filling: &FillingId) -> BTreeMap<EggId, Option<Seen>> {
-        let eggs = self.eggs_in(filling).into_iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
-        eggs.map(|egg| (egg.id.clone(), self.last_seen(&egg.id).map(|(seen, _)| seen))).collect()
+    /// What the eggs in a box count as in a candling that names none of them: as last time; never looked at before,
+    /// unsure, for somebody looked and did not say. A slug is not candled.
+    pub fn untouched(&self, filling: &FillingId) -> BTreeMap<EggId, Seen> {
+        let eggs = self.eggs_in(filling).into_iter().filter_map(|egg| {
+            let last = self.last_seen(&egg.id).map(|(seen, _)| seen);
+            let shelled = egg.laid_as != Some(LaidAs::Slug);
+            Some((egg.id.clone(), last.or(shelled.then_some(Seen::Unsure))?))
+        });
+        eggs.collect()
+    }
+
+    /// Whether an egg in a box that can be candled has not been looked at yet.
+    pub fn never_candled(&self, filling: &FillingId) -> bool {
+        let mut eggs = self.eggs_in(filling).into_iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
+        eggs.any(|egg| self.last_seen(&egg.id).is_none())
     }
 
     /// When somebody last looked into a box before `now`: a candling, a water check or a hatching seen.

@@ -182,7 +182,6 @@ fn refused_with_what_to_do() {
         ("an emptied box candled", candle(&b.emptied, "2026-06-09", &[]), "label retired"),
         ("candled tomorrow", candle(&b.filling, "2026-06-10", &[(egg(0), Seen::Veins)]), "in the future"),
         ("candled before it was set", candle(&b.filling, "2026-04-01", &[(egg(0), Seen::Veins)]), "cannot come before"),
-        ("candled and nothing said", candle(&b.filling, "2026-06-09", &[]), "what the light showed"),
         ("an egg that is gone candled", candle(&b.filling, "2026-06-09", &[(egg(4), Seen::Veins)]), "no longer in"),
         (
             "an egg nobody knows candled",
@@ -282,16 +281,20 @@ fn refused_with_what_to_do() {
 #[test]
 fn a_physical_box_stands_in_one_place() {
     let mut b = barn();
-    let name = BoxNamed { container: None, name: "Blue 3".to_owned(), note: String::new() };
-    let blue = b.d.make(Kind::Box, &name, BoxId::new);
-    assert_eq!(b.d.draft(&name), Err(Refusal::Twice { what: "Box Blue 3".to_owned() }));
-    let into = |b: &Barn| pull(b, |a| a.boxes[0].container = Some(blue.clone()));
-    let act = into(&b);
-    let filling = b.d.make(Kind::Filling, &*act, FillingId::new);
-    let again = into(&b);
-    assert_eq!(b.d.draft(&*again), Err(Refusal::BoxInUse { name: "Blue 3".to_owned() }));
+    let filling = b.filling.clone();
     let mut edit = BoxEdited::of(&b.d.book, &filling).expect("there");
     assert_eq!(b.d.draft(&edit), Err(Refusal::NothingChanged));
+    edit.name = " Blue 3 ".to_owned();
+    let blue = b.d.make(Kind::Box, &edit, BoxId::new);
+    assert_eq!(b.d.draft(&edit), Err(Refusal::NothingChanged), "it is known now");
+    let into = |b: &Barn| pull(b, |a| a.boxes[0].container = Some(blue.clone()));
+    let again = into(&b);
+    assert_eq!(b.d.draft(&*again), Err(Refusal::BoxInUse { name: "Blue 3".to_owned() }));
+    let plain = pull(&b, |_| ());
+    let other = b.d.make(Kind::Filling, &*plain, FillingId::new);
+    let mut same = BoxEdited::of(&b.d.book, &other).expect("there");
+    same.name = "Blue 3".to_owned();
+    assert_eq!(b.d.draft(&same), Err(Refusal::BoxInUse { name: "Blue 3".to_owned() }));
     edit.setup.medium = "perlite".to_owned();
     b.d.act(&edit);
     assert_eq!(b.d.book.filling(&filling).and_then(|f| f.medium.clone()).as_deref(), Some("perlite"));

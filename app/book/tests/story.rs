@@ -145,15 +145,17 @@ fn candling_carries_on_what_was_not_touched() {
         let changes = changes.iter().map(|(i, seen)| (ids[*i].clone(), *seen)).collect();
         b.d.act(&BoxCandled { filling: filling.clone(), when, changes, note: String::new() });
     };
-    // An egg nobody spoke of stays unlooked-at.
+    // An egg nobody spoke of at its first look is unsure.
+    assert!(b.d.book.never_candled(&filling));
     candle(&mut b, &[(0, Seen::Veins), (1, Seen::Unsure)]);
-    assert_eq!(b.d.book.candling_start(&filling).get(&ids[2]), Some(&None));
+    assert_eq!(b.d.book.last_seen(&ids[2]).map(|(seen, _)| seen), Some(Seen::Unsure));
+    assert!(!b.d.book.never_candled(&filling));
     candle(&mut b, &[(1, Seen::Dead), (2, Seen::Veins)]);
     candle(&mut b, &[]);
     let view = box_view(&b.d.book, &filling, b.d.now).expect("there");
     let changed: Vec<Vec<&str>> =
         view.candlings.iter().map(|c| c.changes.iter().map(|change| change.letter.as_str()).collect()).collect();
-    assert_eq!(changed, [vec![], vec!["B", "C"], vec!["A", "B"]]);
+    assert_eq!(changed, [vec![], vec!["B", "C"], vec!["A", "B", "C"]]);
     assert_eq!(view.candlings[0].written.as_ref().map(|w| w.by.as_str()), Some("Keeper 1"));
     assert_eq!((view.counts.live, view.counts.dead), (2, 1));
     let clutch = view.parts[0].clutch.clone();

@@ -1,7 +1,7 @@
 //! Making a bundle.
 
 use journal::bundle::{Contents, Detached, Heads, Ledger, Person, Signed, write};
-use journal::{DeviceId, Hash, Id, Keypair};
+use journal::{ChainHead, DeviceId, Hash, Id, SignedHead, Signs};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -15,8 +15,9 @@ pub struct Making {
     pub app: String,
     /// Local time and offset.
     pub made: String,
-    /// This device's secret, to sign its head with.
-    pub secret: [u8; 32],
+    /// This device's head, signed by it: the key stays where it is. Of other lines than those given, it is of no use.
+    #[serde(default)]
+    pub own: Option<Signed>,
     #[serde(default)]
     pub signed: BTreeMap<DeviceId, Signed>,
     /// How far the receiver last said it knows each device; none for everything.
@@ -42,12 +43,15 @@ pub fn make(
     let detached = Detached::of(lines.lines(), ask.people.iter().filter_map(Person::digest));
     let may_leave = |person: &&Person| person.digest().is_some_and(|digest| detached.may_keep(&digest));
     let people: Vec<Person> = ask.people.iter().filter(may_leave).cloned().collect();
-    let signer = Keypair::from_secret(&ask.secret);
+    let own = ask.own.map(|Signed { count, head, signature }| {
+        let head = ChainHead { book: ask.book, dev: ask.by, seq: count, hash: head };
+        SignedHead { head, signature }
+    });
     let contents = Contents {
         by: ask.by,
         made: &ask.made,
         app: &ask.app,
-        signer: Some(&signer),
+        signer: own.as_ref().map(|own| own as &dyn Signs),
         signed: &ask.signed,
         lacks: ask.lacks.as_ref(),
         people: &people,

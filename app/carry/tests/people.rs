@@ -59,7 +59,7 @@ impl Device {
             by: self.identity.dev,
             app: "test".into(),
             made: MADE.into(),
-            secret: [1; 32],
+            own: None,
             signed: BTreeMap::new(),
             lacks: None,
             people: people.to_vec(),

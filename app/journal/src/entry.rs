@@ -46,6 +46,9 @@ pub struct Entry {
     pub sets: Vec<Set>,
     /// The entry this one undoes, for the daybook's sake: the sets alone say what changed.
     pub undoes: Option<Named>,
+    /// The first entry of what was one deed of the person's, done in several since it did not fit in one. They are
+    /// undone together.
+    pub with: Option<Named>,
     /// In a device's first entry: the last entry of the device it goes on from.
     pub continues: Option<Named>,
     /// Names a reader must know in order to *change* the records set here.
@@ -113,6 +116,7 @@ impl Entry {
             act: name(&mut parts, "act")?,
             sets: sets(&mut parts, form)?,
             undoes: optional(&mut parts, "undoes", form)?,
+            with: with(&mut parts, form),
             continues: optional(&mut parts, "continues", form)?,
             crit: crit(&mut parts)?,
             key: if first { Some(parsed(&mut parts, "key")?) } else { None },
@@ -160,6 +164,14 @@ fn optional(parts: &mut Map<String, Value>, part: &'static str, form: Form) -> R
         return Ok(None);
     }
     form.named(&text(parts, part)?).map(Some).ok_or_else(|| wrong(part, form.expects()))
+}
+
+/// Only says what belongs together, so what cannot be read stays among the parts of another version: lines written before
+/// this part had a meaning are taken as they always were.
+fn with(parts: &mut Map<String, Value>, form: Form) -> Option<Named> {
+    let named = parts.get("with")?.as_str().and_then(|text| form.named(text))?;
+    parts.remove("with");
+    Some(named)
 }
 
 /// How a line names other entries: all of one form or the other, so that each has one text.

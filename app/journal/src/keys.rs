@@ -35,9 +35,34 @@ pub struct ChainHead {
 }
 
 impl ChainHead {
-    /// What is signed. The first line keeps a signature from being passed off as one of another purpose.
-    fn message(&self) -> String {
+    /// What is signed, in UTF-8. The first line keeps a signature from being passed off as one of another purpose.
+    pub fn message(&self) -> String {
         format!("journal head 1\n{}\n{}\n{}\n{}\n", self.book, self.dev, self.seq, self.hash)
+    }
+}
+
+/// Signs the head of the device that makes a bundle.
+pub trait Signs {
+    /// None where this head cannot be signed.
+    fn signature(&self, head: &ChainHead) -> Option<Signature>;
+}
+
+impl Signs for Keypair {
+    fn signature(&self, head: &ChainHead) -> Option<Signature> {
+        Some(self.sign(head))
+    }
+}
+
+/// A head signed beforehand, by a key that is elsewhere. No other head is given its signature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SignedHead {
+    pub head: ChainHead,
+    pub signature: Signature,
+}
+
+impl Signs for SignedHead {
+    fn signature(&self, head: &ChainHead) -> Option<Signature> {
+        (self.head == *head).then_some(self.signature)
     }
 }
 

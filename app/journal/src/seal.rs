@@ -18,6 +18,8 @@ pub struct Draft {
     /// Taken all together or not at all; at most one a record.
     pub sets: Vec<DraftSet>,
     pub undoes: Option<Ref>,
+    /// The first act of the same deed ([`Entry::with`]).
+    pub with: Option<Ref>,
     /// Only in a device's first act: the last entry of the device it goes on from.
     pub continues: Option<Ref>,
     pub crit: Vec<String>,
@@ -119,6 +121,8 @@ struct Written<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     undoes: Option<Ref>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    with: Option<Ref>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     continues: Option<Ref>,
     #[serde(skip_serializing_if = "<[String]>::is_empty")]
     crit: &'a [String],
@@ -175,6 +179,7 @@ pub fn seal(draft: Draft, identity: &Identity, tip: &Tip, wall: &Wall) -> Result
         act: &draft.act,
         sets,
         undoes: draft.undoes,
+        with: draft.with,
         continues: draft.continues,
         crit: &draft.crit,
     };

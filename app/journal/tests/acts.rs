@@ -104,6 +104,56 @@ fn a_creation_undone_is_withdrawn_and_the_undo_undone_brings_it_back() {
 }
 
 #[test]
+fn an_act_brought_back_can_be_undone_again() {
+    let (mut a, mut b) = pair(&[]);
+    let made = a.set("animal", "A1", json!({"name": "Bel", "note": "calm"}));
+    let named = a.set("animal", "A1", json!({"name": "Moss"}));
+    let name = |device: &Device| device.fold.record("animal", "A1").and_then(|r| r.text("name").map(str::to_owned));
+    for _ in 0..3 {
+        let undone = a.undo(&named).expect("it stands, or stands again");
+        assert_eq!(name(&a).as_deref(), Some("Bel"));
+        assert!(a.undo(&named).is_none(), "it is undone already");
+        a.undo(&undone).expect("nobody has written since");
+        assert_eq!(name(&a).as_deref(), Some("Moss"));
+    }
+    // The newest of those undos is the last word: with it taken back, the creation can be undone, whole.
+    a.undo(&named).expect("it stands again");
+    for _ in 0..2 {
+        let undone = a.undo(&made).unwrap_or_else(|| panic!("{:?}", a.fold.record("animal", "A1")));
+        assert!(a.fold.record("animal", "A1").is_none_or(|r| r.text("note").is_none()));
+        a.undo(&undone).expect("nobody has written since");
+        assert_eq!(a.fold.record("animal", "A1").and_then(|r| r.text("note")), Some("calm"));
+    }
+    // What somebody wrote over the act that was brought back stays.
+    exchange(&mut a, &mut b);
+    b.set("animal", "A1", json!({"note": "shy"}));
+    exchange(&mut a, &mut b);
+    let entry = a.find(&made).expect("kept");
+    let plan = a.fold.undo(&entry, |named| a.named(named));
+    assert!(plan.skipped.iter().any(|skip| skip.field == "note" && skip.why == Why::Changed), "{plan:?}");
+}
+
+#[test]
+fn parts_of_one_deed_name_the_first_of_them() {
+    let mut device = Device::new(1, NOON);
+    let first = device.set("animal", "A1", json!({"name": "Bel"}));
+    let set = device.fold.set("animal", "A2", map(json!({"name": "Moss"})));
+    let second = Draft { act: "Noted".into(), sets: vec![set], with: Some(first), ..Draft::default() };
+    let second = device.act(second, None);
+    let entry = device.find(&second).expect("kept");
+    assert_eq!(entry.with, Some(journal::Named::Whole(first)));
+    assert!(entry.other.is_empty());
+    let others = device.set("animal", "A3", json!({"name": "Ash"}));
+    let entries: Vec<Entry> = device.lines.iter().map(|line| Entry::read(line).expect("own line")).collect();
+    let deed = |of: &journal::Ref| journal::deed(&device.find(of).expect("kept"), entries.iter());
+    assert_eq!((deed(&first), deed(&second), deed(&others)), (vec![first, second], vec![first, second], vec![others]));
+    // Whatever another version may mean by it, no line is refused for it.
+    let line = device.lines[1].replace(&first.to_string(), "something else");
+    let other = Entry::read(&line).expect("still a line");
+    assert_eq!((other.with, other.other.get("with")), (None, Some(&json!("something else"))));
+}
+
+#[test]
 fn undo_says_what_it_leaves() {
     let skipped = |device: &Device, act: &journal::Ref| -> Vec<(String, Why)> {
         let entry = device.find(act).expect("kept");

@@ -4,7 +4,7 @@
 mod world;
 
 use journal::bundle::{Arrivals, BadBundle, Bundle, Contents, Heads, Ledger, Person, Signed, Unvouched, read, write};
-use journal::{DeviceId, Draft, Fold, Hash, Id, Keypair, Ref};
+use journal::{ChainHead, DeviceId, Draft, Fold, Hash, Id, Keypair, Ref, SignedHead, Signs};
 use proptest::prelude::*;
 use proptest::test_runner::{TestCaseError, TestRunner};
 use serde_json::json;
@@ -28,7 +28,7 @@ struct Desk {
     heads: BTreeMap<DeviceId, Heads>,
 }
 
-fn bundle_of(device: &Device, desk: &Desk, signer: Option<&Keypair>, lacks: Option<&Heads>) -> Vec<u8> {
+fn bundle_of(device: &Device, desk: &Desk, signer: Option<&dyn Signs>, lacks: Option<&Heads>) -> Vec<u8> {
     let contents = Contents {
         by: device.identity.dev,
         made: MADE,
@@ -228,6 +228,20 @@ fn a_device_vouches_for_its_own_and_another_passes_that_on() {
     note(&mut stranger, 3);
     let taken = take(&mut cem, &mut cems, &bundle_of(&stranger, &Desk::default(), Some(&stranger_key), None));
     assert_eq!(taken.unvouched, [Unvouched { dev: ann.identity.dev, acts: 3, forged: true }]);
+}
+
+#[test]
+fn a_head_signed_beforehand_vouches_for_no_other() {
+    let ((mut ann, key), (ben, _)) = (keyed(1), keyed(2));
+    let first = note(&mut ann, 1);
+    let head = ChainHead { book: ann.identity.book, dev: first.dev, seq: first.seq, hash: first.hash };
+    let signed = SignedHead { head, signature: key.sign(&head) };
+    let vouched = take(&mut ben.clone(), &mut Desk::default(), &bundle_of(&ann, &Desk::default(), Some(&signed), None));
+    assert_eq!((vouched.new.len(), vouched.unvouched), (1, vec![]));
+    note(&mut ann, 2);
+    let later = take(&mut ben.clone(), &mut Desk::default(), &bundle_of(&ann, &Desk::default(), Some(&signed), None));
+    assert_eq!(later.new.len(), 2);
+    assert_eq!(later.unvouched, [Unvouched { dev: first.dev, acts: 2, forged: false }], "not signed, and not falsely");
 }
 
 #[test]

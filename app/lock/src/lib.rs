@@ -1,5 +1,5 @@
 //! A file locked with a passphrase, and unlocked again: the age format (age-encryption.org/v1) with one scrypt
-//! recipient, by the `age` crate. No cryptography is written here.
+//! recipient, by the `age` crate. [`keys`] locks many small texts for one key. No cryptography is written here.
 //!
 //! Guarantees:
 //! - What [`lock`] gives, [`unlock`] and any other program of that format opens with the passphrase, and nobody without.
@@ -7,6 +7,8 @@
 //! - No file makes a phone work for longer, or with more memory, than [`MOST_WORK`] asks.
 //!
 //! Absent by design: what is inside, storage, the network, keeping a passphrase anywhere.
+
+pub mod keys;
 
 use age::scrypt::{Identity, Recipient};
 use age::secrecy::SecretString;
@@ -35,6 +37,17 @@ pub enum StaysLocked {
     /// Made to take more work than is ever done here.
     TooHard,
     Harmed,
+}
+
+impl StaysLocked {
+    fn because(why: &DecryptError) -> StaysLocked {
+        match why {
+            DecryptError::ExcessiveWork { .. } => StaysLocked::TooHard,
+            DecryptError::NoMatchingKeys => StaysLocked::NoPassphrase,
+            DecryptError::DecryptionFailed | DecryptError::KeyDecryptionFailed => StaysLocked::Wrong,
+            _ => StaysLocked::Harmed,
+        }
+    }
 }
 
 impl fmt::Display for StaysLocked {
@@ -84,12 +97,7 @@ pub fn unlock(file: &[u8], passphrase: &str, told: &mut dyn FnMut(usize, usize))
     let mut identity = Identity::new(SecretString::from(passphrase.to_owned()));
     identity.set_max_work_factor(MOST_WORK);
     let decryptor = Decryptor::new_buffered(file).map_err(|_| StaysLocked::Unknown)?;
-    let mut reader = decryptor.decrypt(once(&identity as _)).map_err(|why| match why {
-        DecryptError::ExcessiveWork { .. } => StaysLocked::TooHard,
-        DecryptError::NoMatchingKeys => StaysLocked::NoPassphrase,
-        DecryptError::DecryptionFailed | DecryptError::KeyDecryptionFailed => StaysLocked::Wrong,
-        _ => StaysLocked::Harmed,
-    })?;
+    let mut reader = decryptor.decrypt(once(&identity as _)).map_err(|why| StaysLocked::because(&why))?;
     let mut bytes = Vec::with_capacity(file.len());
     loop {
         told(bytes.len(), file.len());

@@ -2,7 +2,7 @@
 
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Value};
-use crate::exchange::Exchange;
+use crate::exchange::{Exchange, Known};
 use crate::identity::Me;
 use crate::layout::{COVER, Cover, EXCHANGE, GAPS, Gap, HARMS, ME};
 use crate::planted::{Fault, planted};
@@ -61,8 +61,8 @@ impl Tab {
     /// Whether lines are read in the same way as before. What else is known of other devices is noted.
     fn same_reading(&self, exchange: Exchange, gaps: &[Gap]) -> bool {
         let now = &mut self.inner.borrow_mut().now;
-        let same = now.exchange.joined == exchange.joined && now.gaps == gaps;
-        now.exchange = exchange;
+        let same = now.exchange.get().joined == exchange.joined && now.gaps == gaps;
+        now.exchange = Known::of(exchange);
         same
     }
 

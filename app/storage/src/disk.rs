@@ -4,6 +4,7 @@
 //! put when the method is called, not when its answer is awaited; between two requests nothing but answers of the same
 //! transaction may be awaited, or it ends by itself. Dropped before [`Tx::commit`], it changes nothing.
 
+use journal::PublicKey;
 use std::any::Any;
 use std::fmt;
 use std::pin::Pin;
@@ -104,10 +105,20 @@ pub trait Disk {
     fn pause(&self, ms: u32) -> Later<()>;
     /// Fresh random bytes.
     fn random(&self) -> [u8; 32];
+    /// A fresh key pair of Ed25519 that signs and gives its secret to nobody; none where the device has no such thing.
+    fn device_key(&self) -> Later<Option<DeviceKey>>;
     /// The time now, by this device's clock.
     fn wall(&self) -> journal::Wall;
     /// Tells the other tabs that something was written. Missing it does no harm: they look when they come into view.
     fn tell_tabs(&self);
+}
+
+/// A key pair whose secret stays with the device.
+#[derive(Clone, Debug)]
+pub struct DeviceKey {
+    pub public: PublicKey,
+    /// What signs, as the device stores it.
+    pub private: Value,
 }
 
 /// One open database.

@@ -2,12 +2,13 @@
 
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Tx, Value};
-use crate::exchange::{Exchange, Import};
-use crate::identity::Me;
+use crate::exchange::{Exchange, Import, Known};
+use crate::identity::{Fresh, Me};
 use crate::layout::{
     BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, heads_key, import_key, import_of,
 };
 use crate::open::{in_spans, pass_over, still_waiting, take};
+use crate::people::lock_of;
 use crate::planted::{Fault, planted};
 use crate::seal::BLOCK;
 use crate::tab::{Attempt, Tab, no_cover, part, stored};
@@ -25,6 +26,8 @@ pub struct Intake<'a> {
     pub photos: &'a [(String, Value)],
     /// People's details by digest.
     pub people: &'a [(String, String)],
+    /// The lock that they are stored by ([`crate::People`]).
+    pub people_lock: Option<&'a str>,
     /// Digests of details erased for good: what is here of them goes.
     pub erased: &'a [String],
     /// The epoch of what the bundle was compared with.
@@ -46,7 +49,8 @@ impl Tab {
     /// the import by its number; `told` hears the share, in percent, that is also folded.
     ///
     /// # Errors
-    /// [`Trouble::Overtaken`] when the records have changed since the bundle was looked at.
+    /// [`Trouble::Overtaken`] when the records, or the lock of people's details, have changed since the bundle was
+    /// looked at.
     pub async fn take_in(
         &self,
         intake: &Intake<'_>,
@@ -55,9 +59,9 @@ impl Tab {
     ) -> Result<(), Trouble> {
         let (before, rows, start) = {
             let _turn = self.whole_turn().await?;
-            let fresh = (self.disk.random(), self.disk.random());
+            let fresh = self.fresh(true).await;
             let (me, exchange, after, added) = self
-                .healed(async || self.with_db(async |db| self.take_in_on(db, intake, &note, fresh).await).await)
+                .healed(async || self.with_db(async |db| self.take_in_on(db, intake, &note, &fresh).await).await)
                 .await?;
             let now = &mut self.inner.borrow_mut().now;
             let mut book = match now.book.journal().book() == me.book {
@@ -65,7 +69,7 @@ impl Tab {
                 false => Book::new(me.book),
             };
             exchange.joined.iter().for_each(|other| book.join(*other));
-            now.exchange = exchange;
+            now.exchange = Known::of(exchange);
             (book, now.rows.clone(), (me, after, added, now.epoch, now.sealed, now.waiting.clone(), now.gaps.clone()))
         };
         self.disk.tell_tabs();
@@ -122,11 +126,12 @@ impl Tab {
         db: &Attempt<'_>,
         intake: &Intake<'_>,
         note: &impl Fn(&mut Exchange, u32),
-        fresh: ([u8; 32], [u8; 32]),
+        fresh: &Fresh,
     ) -> Result<(Me, Exchange, Cover, LineSet), Trouble> {
         let tx = db.begin(&Store::ALL, true)?;
         let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
         let (blocks, aside) = (tx.keys(Store::Blocks), tx.keys(Store::Aside));
+        let lock = (!intake.people.is_empty()).then(|| lock_of(&*tx));
         let (me, mut exchange) = (me.await?, exchange.await?.unwrap_or_default());
         let (covered, mut directory) = stored.await?;
         let (blocks, aside) = (blocks.await?, aside.await?);
@@ -137,6 +142,11 @@ impl Tab {
             None if nothing => Cover::default(),
             None => return Err(no_cover()),
         };
+        if let Some(lock) = lock
+            && lock.await?.as_deref() != intake.people_lock
+        {
+            return Err(Trouble::Overtaken);
+        }
         if covered.epoch != intake.epoch && !planted(Fault::LateImport) {
             return Err(Trouble::Overtaken);
         }
@@ -146,7 +156,7 @@ impl Tab {
         if own && me.as_ref().is_some_and(|me| me.book != book) {
             return Err(Trouble::Overtaken);
         }
-        let (me, changed) = self.successor(me, intake.successor, fresh);
+        let (me, changed) = self.successor(&*tx, me, intake.successor, fresh);
         if changed {
             tx.put(Store::Meta, ME, me.text().into())?;
             tx.delete(Store::Meta, TIP)?;
@@ -180,8 +190,8 @@ impl Tab {
     }
 
     /// The identity after a bundle, and whether it is a new one.
-    fn successor(&self, me: Option<Me>, successor: Successor, fresh: ([u8; 32], [u8; 32])) -> (Me, bool) {
-        let new = |book, by: &str| Me::new(book, by, fresh.0, fresh.1);
+    fn successor(&self, tx: &dyn Tx, me: Option<Me>, successor: Successor, fresh: &Fresh) -> (Me, bool) {
+        let new = |book, by: &str| fresh.writer(tx, book, by);
         let (Successor::Same { book } | Successor::Renamed { book, .. }) = successor;
         match me {
             None => (new(book, &self.keeper), true),

@@ -10,6 +10,8 @@ use serde::{Deserialize, Serialize};
 
 /// Who writes here ([`crate::Me`]).
 pub const ME: &str = "me";
+/// Before the device's id, where it keeps the key that signs for it ([`crate::DeviceKey::private`]).
+const KEY: &str = "key.";
 /// The end of this device's own chain ([`Tip`]).
 pub const TIP: &str = "tip";
 /// What is known of other devices ([`crate::Exchange`]).
@@ -31,6 +33,8 @@ pub const PART: &str = "part.";
 pub const HARMS: &str = "harms";
 /// Acts that were lost here ([`Gap`]).
 pub const GAPS: &str = "gaps";
+/// How people's details are locked ([`crate::People`]); not there while they lie as they are.
+pub const PEOPLE_LOCK: &str = "people-lock";
 /// Before the key of what was found damaged, in the store of what is set aside.
 pub const HARMED: &str = "harmed.";
 /// Before the epoch, in the keys of blocks of own lines.
@@ -41,6 +45,11 @@ pub const IMPORT: &str = "import.";
 /// Rows are named by the act they hold, so that one number is never given out twice.
 pub fn row_key(dev: DeviceId, seq: u32) -> String {
     format!("{dev}.{seq:010}")
+}
+
+/// Where the key that signs for a device is kept.
+pub fn key_of(dev: DeviceId) -> String {
+    format!("{KEY}{dev}")
 }
 
 /// The act that a row's key names.
@@ -149,7 +158,17 @@ macro_rules! as_json {
         }
     )* };
 }
-as_json!(Me, Tip, Exchange, Vec<BlockInfo>, Vec<Harm>);
+as_json!(Tip, Exchange, Vec<BlockInfo>, Vec<Harm>);
+
+impl Kept for Me {
+    fn text(&self) -> String {
+        serde_json::to_string(self).unwrap_or_default()
+    }
+
+    fn read(text: &str) -> Option<Me> {
+        Me::of(&serde_json::from_str(text).ok()?)
+    }
+}
 
 // What every start reads is words parted by blanks: reading JSON of each of them would weigh on the first download.
 

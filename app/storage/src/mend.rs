@@ -5,10 +5,10 @@ use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::{Exchange, Import};
 use crate::harm::{Harm, What};
-use crate::identity::Me;
+use crate::identity::{Fresh, Me};
 use crate::layout::{
     BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMED, HARMS, HEADS, Kept, ME, PART, SNAPSHOT, STATE,
-    StateHead, TIP, WAITING, epoch_of, heads_key, import_of, row_of,
+    StateHead, TIP, WAITING, epoch_of, heads_key, import_of, key_of, row_of,
 };
 use crate::lines::{Heads, Lines, Place};
 use crate::open::{own_end_fits, pass_over};
@@ -101,12 +101,12 @@ fn readable<T: Kept>(key: &'static str, value: &Option<Value>) -> Option<T> {
 impl Tab {
     /// Makes what is stored fit together again, in one transaction. The caller has the turn.
     pub(crate) async fn mend(&self) -> Result<(), Trouble> {
-        let fresh = (self.disk.random(), self.disk.random());
+        let fresh = self.fresh(true).await;
         let now = self.disk.wall().ms;
         self.with_db(async |db| {
             let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks, Store::Aside], true)?;
             let raw = Raw::read_twice(&*tx).await?;
-            Mending { tab: self, raw, fresh, now, found: Vec::new() }.write(&*tx)?;
+            Mending { tab: self, raw, fresh: &fresh, now, found: Vec::new() }.write(&*tx)?;
             db.commit(tx).await
         })
         .await?;
@@ -118,7 +118,7 @@ impl Tab {
 struct Mending<'a> {
     tab: &'a Tab,
     raw: Raw,
-    fresh: ([u8; 32], [u8; 32]),
+    fresh: &'a Fresh,
     now: u64,
     found: Vec<Harm>,
 }
@@ -155,7 +155,7 @@ impl Mending<'_> {
         let (rows, row_heads) = lines.rows();
         let cover = Cover { epoch, sealed, rows, row_heads, blocks };
         let exchange = self.exchange(&lines);
-        let (me, tip) = self.writer(&lines, &exchange, &gaps);
+        let (me, tip) = self.writer(tx, &lines, &exchange, &gaps);
         tx.put(Store::Meta, GAPS, gaps.text().into())?;
         tx.put(Store::Meta, ME, me.text().into())?;
         tx.put(Store::Meta, TIP, tip.text().into())?;
@@ -304,7 +304,7 @@ impl Mending<'_> {
 
     /// Who writes from now on, and after which act. An identity whose own acts are not all there goes on under a new
     /// name: what it wrote next would wait for the lost ones for ever.
-    fn writer(&mut self, lines: &Lines, exchange: &Exchange, gaps: &[Gap]) -> (Me, Tip) {
+    fn writer(&mut self, tx: &dyn Tx, lines: &Lines, exchange: &Exchange, gaps: &[Gap]) -> (Me, Tip) {
         let me: Option<Me> = readable(ME, &self.raw.me);
         let tip: Option<Tip> = readable(TIP, &self.raw.tip);
         let book = me.as_ref().map(|me| me.book).or_else(|| lines.book());
@@ -321,7 +321,11 @@ impl Mending<'_> {
             let tip = Tip { seq: chain.seq, prev: Some(chain.hash?), clock: chain.latest };
             (chain.held == 0).then_some(tip)
         };
-        if let Some(me) = &me {
+        let signs = |me: &&Me| match me.key {
+            Some(_) => self.raw.meta.contains(&key_of(me.dev)),
+            None => me.secret.is_some(),
+        };
+        if let Some(me) = me.as_ref().filter(signs) {
             if tip.is_some_and(|tip| own_end_fits(&folded, me, &tip)) {
                 return (me.clone(), tip.unwrap_or_default());
             }
@@ -340,12 +344,12 @@ impl Mending<'_> {
             Some(me) => Some(me.by.clone()),
             None => last.and_then(|last| folded.writer(&last).map(str::to_owned)),
         };
-        if me.is_none() {
+        if me.as_ref().filter(signs).is_none() {
             self.tell(What::Writer, 0, Vec::new());
         } else {
             self.tell(What::OwnLost, 0, Vec::new());
         }
-        let new = Me::new(book, by.as_deref().unwrap_or(&self.tab.keeper), self.fresh.0, self.fresh.1);
+        let new = self.fresh.writer(tx, book, by.as_deref().unwrap_or(&self.tab.keeper));
         (Me { continues: last, ..new }, Tip::default())
     }
 }

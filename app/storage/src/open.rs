@@ -3,7 +3,7 @@
 
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Tx, Value};
-use crate::exchange::Exchange;
+use crate::exchange::{Exchange, Known};
 use crate::identity::Me;
 use crate::layout::{
     BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, GAPS, Gap, HARMS, Kept, ME, SNAPSHOT, STATE, StateHead, Sum, TIP,
@@ -25,7 +25,7 @@ struct Held {
     me: Option<Me>,
     cover: Option<Cover>,
     state: Option<StateHead>,
-    exchange: Option<Exchange>,
+    exchange: Option<Known>,
     snapshot: Option<String>,
     waiting: Option<String>,
     rows: Vec<(String, Value)>,
@@ -59,7 +59,7 @@ impl Held {
             cover: cover.and_then(|text| Cover::read(&text)),
             state: state.and_then(|text| StateHead::read(&text)),
             // A device that has met no other has none.
-            exchange: exchange.map_or_else(|| Some(Exchange::default()), |text| Exchange::read(&text)),
+            exchange: Known::text(exchange),
             snapshot: next(),
             waiting: next(),
             gaps: next().is_some_and(|text| !text.is_empty()),
@@ -122,7 +122,7 @@ impl Tab {
         if parts as usize != state.parts.len() {
             return None;
         }
-        exchange.joined.iter().for_each(|other| book.join(*other));
+        // The books joined to this one stand in the folded state.
         let rows = held.rows.into_iter().filter_map(|(key, value)| Some((key, value.text()?)));
         let lines: Vec<(String, String)> =
             waiting.lines().map(|line| (String::new(), line.to_owned())).chain(rows).collect();
@@ -204,7 +204,7 @@ impl Tab {
         }
         self.inner.borrow_mut().now = Now {
             me: Some(me),
-            exchange,
+            exchange: Known::of(exchange),
             epoch: cover.epoch,
             sealed: cover.sealed,
             rows,

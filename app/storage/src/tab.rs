@@ -2,7 +2,7 @@
 
 use crate::cover::LineSet;
 use crate::disk::{Db, Disk, Store, Trouble, Tx, Value};
-use crate::exchange::Exchange;
+use crate::exchange::{Exchange, Known};
 use crate::harm::Harm;
 use crate::identity::{Me, id_of};
 use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, Gap, Kept, Sum};
@@ -48,7 +48,7 @@ pub(crate) struct Inner {
 pub(crate) struct Now {
     pub me: Option<Me>,
     pub book: Book,
-    pub exchange: Exchange,
+    pub exchange: Known,
     /// The epoch and the blocks that the book covers.
     pub epoch: u64,
     pub sealed: LineSet,
@@ -106,7 +106,12 @@ impl Tab {
 
     /// What is known of other devices.
     pub fn exchange(&self) -> Exchange {
-        self.inner.borrow().now.exchange.clone()
+        self.inner.borrow_mut().now.exchange.get().clone()
+    }
+
+    /// When this device last handed a bundle out; milliseconds since 1970 (UTC).
+    pub fn made_ms(&self) -> Option<u64> {
+        self.inner.borrow().now.exchange.made_ms()
     }
 
     /// The device that writes here, once there is one.
@@ -249,7 +254,7 @@ impl Now {
         Now {
             me: None,
             book,
-            exchange: Exchange::default(),
+            exchange: Known::of(Exchange::default()),
             epoch: 0,
             sealed: LineSet::default(),
             rows: BTreeMap::new(),

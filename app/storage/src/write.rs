@@ -1,9 +1,9 @@
 //! Acts into storage, and who writes them.
 
 use crate::cover::LineSet;
-use crate::disk::{Store, Trouble};
-use crate::exchange::Exchange;
-use crate::identity::Me;
+use crate::disk::{Store, Trouble, Tx};
+use crate::exchange::{Exchange, Known};
+use crate::identity::{Fresh, Me};
 use crate::layout::{COVER, Cover, EXCHANGE, Kept, ME, TIP, row_key};
 use crate::open::own_end_fits;
 use crate::planted::{Fault, planted};
@@ -60,9 +60,10 @@ impl Tab {
 
     async fn write(&self, draft: &Draft) -> Result<Written, Trouble> {
         let wall = self.disk.wall();
-        let fresh = (self.disk.random(), self.disk.random());
+        let new = self.inner.borrow().now.me.is_none();
+        let fresh = self.fresh(new).await;
         let seen = self.book().journal().clock(wall.ms);
-        self.with_db(async |db| self.write_on(db, draft, &wall, seen, fresh).await).await
+        self.with_db(async |db| self.write_on(db, draft, &wall, seen, &fresh).await).await
     }
 
     /// One act: numbered, chained, stamped and stored in the same transaction, by the identity that is stored, so that
@@ -74,7 +75,7 @@ impl Tab {
         draft: &Draft,
         wall: &Wall,
         seen: Stamp,
-        fresh: ([u8; 32], [u8; 32]),
+        fresh: &Fresh,
     ) -> Result<Written, Trouble> {
         let tx = db.begin(&[Store::Meta, Store::Rows], true)?;
         let (me, tip, covered) = (part::<Me>(&*tx, ME), part::<Tip>(&*tx, TIP), part::<Cover>(&*tx, COVER));
@@ -85,7 +86,7 @@ impl Tab {
         let (me, before) = match (me, covered) {
             (Some(me), Some(covered)) => (me, covered),
             (None, None) if self.inner.borrow().now.me.is_some() => return Err(Trouble::Removed),
-            (None, None) if tx.keys(Store::Rows).await?.is_empty() => self.begin_book(fresh),
+            (None, None) if tx.keys(Store::Rows).await?.is_empty() => self.begin_book(&*tx, fresh),
             _ => return Err(Trouble::Damaged("who writes here".to_owned())),
         };
         let mut tip = tip.unwrap_or_default();
@@ -94,7 +95,7 @@ impl Tab {
         }
         tip.clock = tip.clock.see(seen, wall.ms);
         let draft = Draft { continues: me.continues.filter(|_| tip.seq == 0), ..draft.clone() };
-        let sealed = journal::seal(draft, &me.identity(), &tip, wall).map_err(|e| Trouble::Act(e.to_string()))?;
+        let sealed = journal::seal(draft, &me.identity()?, &tip, wall).map_err(|e| Trouble::Act(e.to_string()))?;
         let hash = sealed.tip.prev.ok_or_else(|| Trouble::Act("an act without a hash".to_owned()))?;
         let mut after = before;
         after.rows += LineSet::one(&hash);
@@ -113,9 +114,9 @@ impl Tab {
     }
 
     /// The first act of a device makes its identity.
-    fn begin_book(&self, fresh: ([u8; 32], [u8; 32])) -> (Me, Cover) {
+    fn begin_book(&self, tx: &dyn Tx, fresh: &Fresh) -> (Me, Cover) {
         let book = self.book().journal().book();
-        (Me::new(book, &self.keeper, fresh.0, fresh.1), Cover { epoch: 1, ..Cover::default() })
+        (fresh.writer(tx, book, &self.keeper), Cover { epoch: 1, ..Cover::default() })
     }
 
     /// This tab must know all that is stored, and the stored tip must be the end of this device's chain: then the act is
@@ -158,13 +159,14 @@ impl Tab {
     /// From now on the acts of this device are `person`'s.
     pub async fn write_as(&self, person: &str) -> Result<(), Trouble> {
         let _turn = self.whole_turn().await?;
-        let fresh = (self.disk.random(), self.disk.random());
+        let new = self.inner.borrow().now.me.is_none();
+        let fresh = self.fresh(new).await;
         let name = async |db: &Attempt<'_>| {
             let tx = db.begin(&[Store::Meta], true)?;
             let (me, covered) = (part::<Me>(&*tx, ME), part::<Cover>(&*tx, COVER));
             let (me, covered) = match (me.await?, covered.await?) {
                 (Some(me), Some(covered)) => (me, covered),
-                (None, None) => self.begin_book(fresh),
+                (None, None) => self.begin_book(&*tx, &fresh),
                 _ => return Err(Trouble::Damaged("who writes here".to_owned())),
             };
             let me = Me { by: person.to_owned(), ..me };
@@ -211,7 +213,7 @@ impl Tab {
             Ok(exchange)
         };
         let exchange = self.healed(async || self.with_db(note).await).await?;
-        self.inner.borrow_mut().now.exchange = exchange;
+        self.inner.borrow_mut().now.exchange = Known::of(exchange);
         Ok(())
     }
 }

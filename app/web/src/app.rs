@@ -15,6 +15,13 @@ pub fn App() -> impl IntoView {
     let barn = Barn::provide(prefs.get_untracked().demo);
     let page = route::follow();
     Effect::new(move |_| page.with(recent::opened));
+    Effect::new(move |last: Option<Page>| {
+        let page = page.get();
+        if last.is_some_and(|last| last != page) {
+            barn.turned_page();
+        }
+        page
+    });
     let there = Memo::new(move |_| page.with(|page| barn.is_there_for(page)));
     let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
     view! {

@@ -14,6 +14,15 @@ pub fn today() -> NaiveDate {
     now().date()
 }
 
+/// The day on this device's calendar at a moment, in milliseconds since 1970: by the clock at Greenwich it would be
+/// tomorrow already on an evening in New York. `None` for what no calendar has.
+pub fn day_at(ms: u64) -> Option<NaiveDate> {
+    let ms = i64::try_from(ms).ok()?;
+    let east = -js_sys::Date::new(&wasm_bindgen::JsValue::from_f64(ms as f64)).get_timezone_offset();
+    let local = chrono::DateTime::from_timestamp_millis(ms.checked_add((east * 60_000.0) as i64)?)?;
+    Some(local.naive_utc().date())
+}
+
 /// Minutes this device is east of UTC now.
 pub fn zone_minutes() -> i32 {
     -js_sys::Date::new_0().get_timezone_offset() as i32

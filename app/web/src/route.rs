@@ -21,6 +21,8 @@ pub enum Page {
     Pull(PullFrom),
     Clutch(String),
     ClutchEdit(String),
+    /// Eggs of a clutch that came later, or go in another box.
+    EggsLater(String),
     /// The eggs of a clutch under the caliper and on the scale.
     Measure(String),
     Animals,
@@ -122,6 +124,10 @@ pub enum BoxAct {
     Move,
     Note,
     Eggs,
+    /// How it was set, put right.
+    Setup,
+    /// Something but water and eggs taken out or put in.
+    Taken,
 }
 
 /// A part of the season's pages.
@@ -154,7 +160,7 @@ pub enum PullFrom {
     Dam(String),
 }
 
-const ACTS: [(&str, BoxAct); 8] = [
+const ACTS: [(&str, BoxAct); 10] = [
     ("candle", BoxAct::Candle),
     ("water", BoxAct::Water),
     ("pipped", BoxAct::Pipped),
@@ -163,6 +169,8 @@ const ACTS: [(&str, BoxAct); 8] = [
     ("move", BoxAct::Move),
     ("note", BoxAct::Note),
     ("eggs", BoxAct::Eggs),
+    ("setup", BoxAct::Setup),
+    ("taken", BoxAct::Taken),
 ];
 
 impl Page {
@@ -191,6 +199,7 @@ impl Page {
             ["pull", "dam", id] => Self::Pull(PullFrom::Dam(own(id))),
             ["clutch", id] => Self::Clutch(own(id)),
             ["clutch", id, "edit"] => Self::ClutchEdit(own(id)),
+            ["clutch", id, "later"] => Self::EggsLater(own(id)),
             ["clutch", id, "measure"] => Self::Measure(own(id)),
             ["animals"] => Self::Animals,
             ["animals", "many"] => Self::Many,
@@ -300,6 +309,7 @@ impl fmt::Display for Page {
             Self::Pull(PullFrom::Dam(id)) => write!(f, "/pull/dam/{id}"),
             Self::Clutch(id) => write!(f, "/clutch/{id}"),
             Self::ClutchEdit(id) => write!(f, "/clutch/{id}/edit"),
+            Self::EggsLater(id) => write!(f, "/clutch/{id}/later"),
             Self::Measure(id) => write!(f, "/clutch/{id}/measure"),
             Self::Many => f.write_str("/animals/many"),
             Self::Animals => f.write_str("/animals"),

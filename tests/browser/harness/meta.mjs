@@ -29,9 +29,10 @@ export const alter = (page, from, to) => behind(page, 'meta', async (store, done
   return changed !== text;
 }, [from, to]);
 
+/** Takes the last block away; how many lines it held. */
 export const dropBlock = (page) => behind(page, 'blocks', async (store, done) => {
-  const [first] = await done(store.getAllKeys());
-  const lines = (await done(store.get(first))).split('\n').length;
-  store.delete(first);
+  const last = (await done(store.getAllKeys())).at(-1);
+  const lines = (await done(store.get(last))).split('\n').length;
+  store.delete(last);
   return lines;
 });

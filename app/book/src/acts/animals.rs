@@ -188,7 +188,10 @@ impl Act for AnimalAdded {
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
-        self.card.doubts(book, None)
+        let mut doubts = self.card.doubts(book, None);
+        let new = Thing::new(Kind::Animal, "");
+        doubts.extend(self.place.as_ref().and_then(|place| super::moves::crowded(book, &[&new], place)));
+        doubts
     }
 }
 
@@ -249,7 +252,7 @@ impl Act for AnimalEventNoted {
 }
 
 pub(super) fn far_doubts(book: &Book, animal: &AnimalId, mass: Option<Mass>) -> Vec<Doubt> {
-    let before = book.animal_events(animal).find_map(|event| event.mass);
+    let before = book.weight(animal).map(|(mass, _)| mass);
     match (mass, before) {
         (Some(now), Some(before)) if far(now, before) => vec![Doubt::MassFar { what: "The weight", now, before }],
         _ => Vec::new(),

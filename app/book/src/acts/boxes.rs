@@ -163,16 +163,18 @@ impl Act for BoxSet {
 #[derive(Clone, Debug)]
 pub struct BoxEdited {
     pub filling: FillingId,
-    /// Its `filling`, `shelf` and `eggs` are not looked at: those are moves.
+    /// Its `filling`, `shelf` and `eggs` are not looked at: those are moves. Nor is its `container`: see `name`.
     pub setup: BoxSetup,
+    /// The name of the physical box: of one that is known, or of a new one. Empty where the barn does not tell them apart.
+    pub name: String,
 }
 
 impl BoxEdited {
     /// As it stands in the book.
     pub fn of(book: &Book, filling: &FillingId) -> Option<BoxEdited> {
         let f = book.filling(filling)?;
+        let name = f.container.as_ref().and_then(|id| book.container(id)?.name.clone()).unwrap_or_default();
         let setup = BoxSetup {
-            container: f.container.clone(),
             medium: f.medium.clone().unwrap_or_default(),
             mix: f.mix,
             dry: f.dry,
@@ -181,47 +183,31 @@ impl BoxEdited {
             note: f.note.clone().unwrap_or_default(),
             ..BoxSetup::default()
         };
-        Some(BoxEdited { filling: filling.clone(), setup })
+        Some(BoxEdited { filling: filling.clone(), setup, name })
     }
 }
 
 impl Act for BoxEdited {
-    fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        let filling = book.filling(&self.filling).ok_or_else(|| Refusal::NoSuch { thing: self.filling.thing() })?;
-        // Its own eggs do not stand in the way of the box it is in already.
-        let container = self.setup.container.clone().filter(|id| filling.container.as_ref() != Some(id));
-        BoxSetup { shelf: None, container, ..self.setup.clone() }.check(book)?;
-        let change = self.setup.row().change(book, Kind::Filling, self.filling.as_str());
-        draft("BoxEdited", change.into_iter().collect())
-    }
-}
-
-/// A physical box given a name, new or another.
-#[derive(Clone, Debug)]
-pub struct BoxNamed {
-    pub container: Option<BoxId>,
-    pub name: String,
-    pub note: String,
-}
-
-impl Act for BoxNamed {
     fn draft(&self, book: &Book, _now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let filling = book.filling(&self.filling).ok_or_else(|| Refusal::NoSuch { thing: self.filling.thing() })?;
         let name = self.name.trim();
-        if name.is_empty() {
-            return Err(Refusal::Missing { what: "a name for the box" });
-        }
-        if book.boxes().into_iter().any(|b| b.name.as_deref() == Some(name) && Some(&b.id) != self.container.as_ref()) {
-            return Err(Refusal::Twice { what: format!("Box {name}") });
-        }
-        let row = Row::new().with("name", name).with("note", &self.note);
-        let set = match &self.container {
-            Some(id) => {
-                there(book, id.clone())?;
-                row.change(book, Kind::Box, id.as_str())
+        let known = book.boxes().into_iter().find(|other| other.name.as_deref() == Some(name)).map(|other| &other.id);
+        let mut sets = Vec::new();
+        let container = match known {
+            _ if name.is_empty() => None,
+            Some(id) => Some(id.clone()),
+            None => {
+                let id = fresh(book, mint);
+                sets.push(Row::new().with("name", name).create(book, Kind::Box, &id));
+                Some(BoxId::new(id))
             }
-            None => Some(row.create(book, Kind::Box, &fresh(book, mint))),
         };
-        draft("BoxNamed", set.into_iter().collect())
+        // Its own eggs do not stand in the way of the box it is in already, nor anybody's of a new one.
+        let other = container.clone().filter(|id| known.is_some() && filling.container.as_ref() != Some(id));
+        BoxSetup { shelf: None, container: other, ..self.setup.clone() }.check(book)?;
+        let row = BoxSetup { container, ..self.setup.clone() }.row();
+        sets.extend(row.change(book, Kind::Filling, self.filling.as_str()));
+        draft("BoxEdited", sets)
     }
 }
 

@@ -1,6 +1,6 @@
 //! Eggs found, and clutches and eggs corrected.
 
-use super::pairs::{parent_doubts, parents};
+use super::pairs::{parent_doubts, parents, young_doubts};
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
@@ -45,6 +45,9 @@ impl Act for EggsFound {
             not_future("laid", laid, now)?;
         }
         in_order(("laying", self.laid), ("finding", Some(self.found)))?;
+        for dam in self.dams.iter().filter_map(|id| book.animal(id)) {
+            in_order(("the dam's birth", dam.born), ("laying", self.laid.or(Some(self.found))))?;
+        }
         let number = match self.number.as_deref().map(str::trim) {
             Some(number) if !number.is_empty() => number.to_owned(),
             _ => book.suggest_number(now.date()),
@@ -64,8 +67,10 @@ impl Act for EggsFound {
         let mut doubts = parent_doubts(book, &self.dams, &self.sires);
         doubts.extend(self.number.as_deref().and_then(|number| number_taken(book, number, None)));
         if let [dam] = self.dams.as_slice() {
-            doubts.extend(found_already(book, dam, self.laid.unwrap_or(self.found)));
+            doubts.extend(found_already(book, dam, self.laid.unwrap_or(self.found), None));
         }
+        let parents = self.dams.iter().chain(&self.sires);
+        doubts.extend(young_doubts(book, parents, Some(self.laid.unwrap_or(self.found))));
         doubts
     }
 }
@@ -74,8 +79,11 @@ impl Act for EggsFound {
 /// weeks: common practice, no source).
 pub(crate) const SAME_CLUTCH_DAYS: i64 = 10;
 
-fn found_already(book: &Book, dam: &AnimalId, laid: When) -> Option<Doubt> {
-    let near = book.clutches_of(dam).filter(|clutch| clutch.dams == std::slice::from_ref(dam)).find(|clutch| {
+fn found_already(book: &Book, dam: &AnimalId, laid: When, own: Option<&ClutchId>) -> Option<Doubt> {
+    let own: Vec<&ClutchId> =
+        own.map_or_else(Vec::new, |own| book.same_clutch(own).into_iter().map(|c| &c.id).collect());
+    let hers = book.clutches_of(dam).filter(|clutch| clutch.dams == std::slice::from_ref(dam));
+    let near = hers.filter(|clutch| !own.contains(&&clutch.id)).find(|clutch| {
         let other = book.clutch_laid(&clutch.id).map(When::date);
         other.is_some_and(|other| (laid.date() - other).num_days().abs() < SAME_CLUTCH_DAYS)
     })?;
@@ -181,6 +189,16 @@ impl ClutchCard {
     pub(super) fn doubts(&self, book: &Book, now: NaiveDateTime, own: Option<&ClutchId>) -> Vec<Doubt> {
         let mut doubts = parent_doubts(book, &self.dams, &self.sires);
         doubts.extend(number_taken(book, &self.number, own));
+        let before = own.and_then(|own| ClutchCard::of(book, own));
+        let dated = self.laid.or(self.found);
+        // Asked once: a clutch that is only corrected in something else was asked about when it was entered.
+        let as_before = before.is_some_and(|before| before.dams == self.dams && before.laid.or(before.found) == dated);
+        if let (Some(when), false) = (dated, as_before) {
+            if let [dam] = self.dams.as_slice() {
+                doubts.extend(found_already(book, dam, when, own));
+            }
+            doubts.extend(young_doubts(book, self.dams.iter().chain(&self.sires), dated));
+        }
         if let (Some(gravid), Some(spent)) = (self.gravid, self.spent)
             && (spent >= gravid || spent.0.saturating_mul(4) < gravid.0)
         {

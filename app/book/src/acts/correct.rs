@@ -2,12 +2,13 @@
 
 use super::animals::born_by;
 use super::row::Row;
-use super::{Act, Mint, Refusal, draft, in_order, not_future, real_mass_if, there};
+use super::{Act, Mint, Refusal, all_there, draft, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::words::{AnimalEventWhat, MealOutcome};
+use crate::words::{AnimalEventWhat, MealOutcome, Seen};
 use chrono::NaiveDateTime;
 use journal::Draft;
+use std::collections::BTreeMap;
 use trade::units::Mass;
 use trade::when::When;
 
@@ -105,6 +106,48 @@ impl Act for MealEdited {
     }
 }
 
+/// A candling as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CandlingEdited {
+    pub candling: CandlingId,
+    pub when: When,
+    /// Of all its eggs.
+    pub seen: BTreeMap<EggId, Seen>,
+    pub note: String,
+}
+
+impl CandlingEdited {
+    /// As it stands in the book; without a date, of the day given.
+    pub fn of(book: &Book, candling: &CandlingId, otherwise: When) -> Option<CandlingEdited> {
+        book.candling(candling).map(|c| CandlingEdited {
+            candling: candling.clone(),
+            when: c.when.unwrap_or(otherwise),
+            seen: c.seen.clone(),
+            note: c.note.clone().unwrap_or_default(),
+        })
+    }
+}
+
+impl Act for CandlingEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let candling = book.candling(&self.candling).ok_or_else(|| Refusal::NoSuch { thing: self.candling.thing() })?;
+        not_future("candling", self.when, now)?;
+        since_set(book, candling.filling.as_ref(), "the candling", self.when)?;
+        if self.seen.is_empty() {
+            return Err(Refusal::Missing { what: "what the light showed, at least of one egg" });
+        }
+        all_there(book, &self.seen.keys().cloned().collect::<Vec<_>>())?;
+        let row = Row::new().with("when", self.when).with("seen", self.seen.clone()).with("note", &self.note);
+        draft("CandlingEdited", row.change(book, Kind::Candling, self.candling.as_str()).into_iter().collect())
+    }
+}
+
+/// Not before the box was set.
+fn since_set(book: &Book, filling: Option<&FillingId>, what: &'static str, when: When) -> Result<(), Refusal> {
+    let set = filling.and_then(|id| book.filling(id)).and_then(|filling| filling.from);
+    in_order(("setting the box", set), (what, Some(when)))
+}
+
 /// When something happened, put right: a move, a lock, a note, a candling, a pip…
 #[derive(Clone, Debug)]
 pub struct Redated {
@@ -127,7 +170,15 @@ impl Act for Redated {
                 let egg = book.hatching(&id.into()).and_then(|hatching| book.egg(hatching.egg.as_ref()?));
                 in_order(("laying", egg.and_then(|egg| book.laid(egg))), ("the pip", Some(self.when)))?;
             }
-            Kind::Move | Kind::Note | Kind::Photo | Kind::Candling | Kind::Water | Kind::TakenOut | Kind::Reading => {}
+            Kind::Candling => {
+                let filling = book.candling(&id.into()).and_then(|candling| candling.filling.clone());
+                since_set(book, filling.as_ref(), "the candling", self.when)?;
+            }
+            Kind::Water => {
+                let filling = book.water_check(&id.into()).and_then(|water| water.filling.clone());
+                since_set(book, filling.as_ref(), "the water check", self.when)?;
+            }
+            Kind::Move | Kind::Note | Kind::Photo | Kind::TakenOut | Kind::Reading => {}
             _ => return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" }),
         }
         let change = Row::new().with("when", self.when).change(book, self.thing.kind, id);

@@ -116,6 +116,25 @@ impl HatchedOut {
         Ok(())
     }
 
+    /// Tubs that would hold more than one animal, and babies left without one where others get one.
+    fn tub_doubts(&self, book: &Book) -> Vec<Doubt> {
+        let here = || self.babies.iter().filter(|baby| baby.went.is_none());
+        let mut coming: BTreeMap<&PlaceId, usize> = BTreeMap::new();
+        here().filter_map(|baby| baby.place.as_ref()).for_each(|place| *coming.entry(place).or_default() += 1);
+        let shared = coming.iter().filter(|(place, babies)| {
+            **babies > 1 || book.things_at(place).iter().any(|thing| thing.kind == Kind::Animal)
+        });
+        let shared = shared.filter_map(|(place, _)| book.place(place));
+        let mut doubts: Vec<Doubt> =
+            shared.map(|place| Doubt::Occupied { name: place.name.clone().unwrap_or_default() }).collect();
+        let without: Vec<String> =
+            here().filter(|baby| baby.place.is_none()).map(|baby| baby.code.trim().to_owned()).collect();
+        if !coming.is_empty() && !without.is_empty() {
+            doubts.push(Doubt::NoTub { codes: without });
+        }
+        doubts
+    }
+
     /// What an egg's baby weighed: its own, twins together; of babies not told apart an even share.
     fn mass_out(&self, egg: &EggId) -> Option<Mass> {
         let mut sum = 0i64;
@@ -244,14 +263,8 @@ impl Act for HatchedOut {
             if book.animals_coded(&baby.code).next().is_some() {
                 doubts.push(Doubt::CodeTaken { code: baby.code.trim().to_owned() });
             }
-            let taken = baby
-                .place
-                .as_ref()
-                .filter(|place| book.things_at(place).iter().any(|thing| thing.kind == Kind::Animal));
-            if let Some(place) = taken.and_then(|id| book.place(id)) {
-                doubts.push(Doubt::Occupied { name: place.name.clone().unwrap_or_default() });
-            }
         }
+        doubts.extend(self.tub_doubts(book));
         if self.left(book).is_empty() {
             for clutch in book.clutches_in(&self.filling) {
                 let sum = sum_of(book, &clutch.id);

@@ -61,6 +61,10 @@ impl Act for Moved {
         if self.things.iter().any(|thing| thing.kind == Kind::Filling) {
             doubts.extend(not_a_shelf(book, &self.to));
         }
+        if let Where::Place(place) = &self.to {
+            let animals: Vec<&Thing> = self.things.iter().filter(|thing| thing.kind == Kind::Animal).collect();
+            doubts.extend(crowded(book, &animals, place));
+        }
         doubts
     }
 }
@@ -74,6 +78,15 @@ pub(super) fn not_a_shelf(book: &Book, to: &Where) -> Option<Doubt> {
     let place = book.place(id)?;
     let fine = matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator));
     (!fine).then(|| Doubt::NotAShelf { name: place.name.clone().unwrap_or_default() })
+}
+
+/// Asks when animals that come to a tub would not be alone in it. Rooms and racks hold many.
+pub(super) fn crowded(book: &Book, coming: &[&Thing], to: &PlaceId) -> Option<Doubt> {
+    let place = book.place(to).filter(|place| matches!(place.what, Some(PlaceWhat::Tub | PlaceWhat::Slot)))?;
+    let there = book.things_at(to);
+    let others = there.iter().filter(|thing| thing.kind == Kind::Animal && !coming.contains(thing)).count();
+    let crowd = !coming.is_empty() && others + coming.len() > 1;
+    crowd.then(|| Doubt::Occupied { name: place.name.clone().unwrap_or_default() })
 }
 
 pub(super) fn can_hold(book: &Book, to: &Where) -> Result<(), Refusal> {

@@ -39,6 +39,7 @@ impl Act for Paired {
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
         let mut doubts = parent_doubts(book, &self.dams, &self.sires);
         doubts.extend(gone_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
+        doubts.extend(young_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
         let together =
             |other: &&Pairing| other.ended.is_none() && self.sires.iter().any(|sire| other.sires.contains(sire));
         let already =
@@ -72,6 +73,23 @@ pub(super) fn parent_doubts(book: &Book, dams: &[AnimalId], sires: &[AnimalId]) 
         doubts.push(Doubt::SpeciesDiffer);
     }
     doubts
+}
+
+/// Younger than this, in days, no reptile here breeds (common practice, no source): a slip in a date or a name.
+const BREEDS_AT_DAYS: i64 = 180;
+
+/// Asks about parents that hatched shortly before `when`.
+pub(super) fn young_doubts<'a>(
+    book: &Book,
+    parents: impl Iterator<Item = &'a AnimalId>,
+    when: Option<When>,
+) -> Vec<Doubt> {
+    let Some(when) = when else { return Vec::new() };
+    let young = parents.filter_map(|id| {
+        let days = (when.date() - book.animal(id)?.born?.date()).num_days();
+        (0..BREEDS_AT_DAYS).contains(&days).then(|| Doubt::TooYoung { name: book.animal_name(id), days })
+    });
+    young.collect()
 }
 
 /// Copulation seen.
@@ -196,6 +214,9 @@ impl Act for PairingEdited {
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
-        parent_doubts(book, &self.card.dams, &self.card.sires)
+        let PairingCard { dams, sires, when, .. } = &self.card;
+        let mut doubts = parent_doubts(book, dams, sires);
+        doubts.extend(young_doubts(book, dams.iter().chain(sires), *when));
+        doubts
     }
 }

@@ -338,6 +338,15 @@ pub enum Doubt {
     Occupied {
         name: String,
     },
+    /// Some babies get a tub, and these none.
+    NoTub {
+        codes: Vec<String>,
+    },
+    /// A parent that hatched too lately to breed.
+    TooYoung {
+        name: String,
+        days: i64,
+    },
     /// Somebody was offered a meal not long ago.
     FedAlready {
         count: usize,
@@ -423,7 +432,19 @@ impl fmt::Display for In<'_, Doubt> {
             }
             Doubt::Twin { letter } => write!(f, "Egg {letter} has a baby in the book already. A twin?"),
             Doubt::SlugHatched { letter } => write!(f, "Egg {letter} was laid as a slug. Did it really hatch?"),
-            Doubt::Occupied { name } => write!(f, "{name} holds an animal already. Put them together?"),
+            Doubt::Occupied { name } => write!(f, "{name} would hold more than one animal. Put them together?"),
+            Doubt::NoTub { codes } => match codes.as_slice() {
+                [one] => write!(f, "No tub is free for {one}, so it would be in none. Save all the same?"),
+                many => write!(
+                    f,
+                    "No tub is free for {} of the babies, so they would be in none: {}. Save all the same?",
+                    many.len(),
+                    many.join(", ")
+                ),
+            },
+            Doubt::TooYoung { name, days } => {
+                write!(f, "{name} was {days} days old then, which is too young to breed. Is that right?")
+            }
             Doubt::FedAlready { count } => {
                 write!(f, "{count} of them were offered a meal in the last twelve hours. Feed them again?")
             }

@@ -111,6 +111,13 @@ impl Row {
         DraftSet::observation(kind.word(), self.set_only())
     }
 
+    /// About how many bytes a line needs that takes the record back, or brings it back: each field with what it holds and
+    /// the name of the act it writes over.
+    pub(crate) fn undo_bytes(&self) -> usize {
+        let set = self.0.iter().filter(|(_, value)| !value.is_null());
+        set.map(|(field, value)| 2 * field.len() + 110 + value.to_string().len()).sum::<usize>() + 200
+    }
+
     /// What differs from the record as it stands; none when nothing does.
     pub(crate) fn change(mut self, book: &Book, kind: Kind, id: &str) -> Option<DraftSet> {
         let record = book.journal().record(kind.word(), id);

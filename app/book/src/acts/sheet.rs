@@ -2,6 +2,7 @@
 //! ones in as one act.
 
 use super::clutches::ClutchCard;
+use super::day::day;
 use super::pull::letter;
 use super::row::Row;
 use super::{Act, AnimalCard, Mint, Refusal, draft, fresh};
@@ -9,7 +10,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::records::Counts;
 use crate::words::{Fate, LaidAs, Sex};
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use trade::when::When;
 
@@ -222,32 +223,37 @@ fn animal(book: &Book, text: &str) -> Result<Option<AnimalId>, String> {
     }
 }
 
-/// Only what can be read one way: `2026-06-09`, `9 Jun 2026`, or figures of which one cannot be a month.
-fn day(text: &str) -> Result<Option<NaiveDate>, String> {
-    if text.is_empty() {
-        return Ok(None);
-    }
-    let plain = ["%Y-%m-%d", "%d %b %Y", "%d %B %Y", "%Y/%m/%d"];
-    if let Some(day) = plain.iter().find_map(|form| NaiveDate::parse_from_str(text, form).ok()) {
-        return Ok(Some(day));
-    }
-    let mut both = Vec::new();
-    for form in ["%d/%m/%Y", "%m/%d/%Y", "%d.%m.%Y"] {
-        both.extend(NaiveDate::parse_from_str(text, form).ok());
-    }
-    both.dedup();
-    match both.as_slice() {
-        [day] => Ok(Some(*day)),
-        [] => Err(format!("“{text}” is no day. Write it as 2026-06-09.")),
-        _ => Err(format!("“{text}” can be two different days. Write it as 2026-06-09.")),
-    }
-}
-
-/// Rows of a sheet as one act, so that one undo takes them all back. An act holds at most 2048 records: about 1900
-/// animals, or clutches with as many eggs.
+/// Rows of a sheet as one act. An act holds a certain number of records, and the act that takes them back is longer than it
+/// is: [`SheetBroughtIn::parts`] makes as many of a sheet as are needed.
 #[derive(Clone, Debug)]
 pub struct SheetBroughtIn {
     pub rows: Vec<SheetRow>,
+}
+
+/// Well below what a line holds ([`journal::MAX_LINE`]).
+const MOST_BYTES: usize = journal::MAX_LINE / 4 * 3;
+/// Below what an act holds ([`journal::MAX_SETS`]).
+const MOST_RECORDS: usize = 1500;
+
+impl SheetBroughtIn {
+    /// Rows in as few acts as can each be done and undone. What names the first of them as one deed with it
+    /// (`Draft::with`) is undone with it in one go.
+    pub fn parts(rows: Vec<SheetRow>) -> Vec<SheetBroughtIn> {
+        let mut parts: Vec<SheetBroughtIn> = Vec::new();
+        let (mut records, mut bytes) = (0, 0);
+        for row in rows {
+            let (more, longer) = (row.records(), row.undo_bytes());
+            match parts.last_mut() {
+                Some(part) if records + more <= MOST_RECORDS && bytes + longer <= MOST_BYTES => part.rows.push(row),
+                _ => {
+                    parts.push(SheetBroughtIn { rows: vec![row] });
+                    (records, bytes) = (0, 0);
+                }
+            }
+            (records, bytes) = (records + more, bytes + longer);
+        }
+        parts
+    }
 }
 
 impl SheetRow {
@@ -256,6 +262,14 @@ impl SheetRow {
         match self {
             SheetRow::Animal(_) => 1,
             SheetRow::Clutch(card, _) => 1 + card.counts.map_or(0, |counts| counts.all() as usize),
+        }
+    }
+
+    fn undo_bytes(&self) -> usize {
+        match self {
+            SheetRow::Animal(card) => card.row().undo_bytes(),
+            // An egg has four fields, all short.
+            SheetRow::Clutch(card, _) => card.row().undo_bytes() + (self.records() - 1) * 800,
         }
     }
 }
@@ -317,30 +331,6 @@ fn eggs(
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn days_are_read_one_way_or_not_at_all() {
-        let on = |y, m, d| NaiveDate::from_ymd_opt(y, m, d);
-        for (text, expected) in [
-            ("", Ok(None)),
-            ("2026-06-09", Ok(on(2026, 6, 9))),
-            ("9 Jun 2026", Ok(on(2026, 6, 9))),
-            ("9 June 2026", Ok(on(2026, 6, 9))),
-            ("25/06/2026", Ok(on(2026, 6, 25))),
-            ("06/25/2026", Ok(on(2026, 6, 25))),
-            ("25.06.2026", Ok(on(2026, 6, 25))),
-            ("06/06/2026", Ok(on(2026, 6, 6))),
-            ("09/06/2026", Err("two different days")),
-            ("yesterday", Err("is no day")),
-            ("31/02/2026", Err("is no day")),
-        ] {
-            match (day(text), expected) {
-                (Ok(read), Ok(expected)) => assert_eq!(read, expected, "{text}"),
-                (Err(said), Err(part)) => assert!(said.contains(part), "{text}: {said}"),
-                (read, expected) => panic!("{text}: {read:?}, not {expected:?}"),
-            }
-        }
-    }
 
     #[test]
     fn headings_are_known_by_their_usual_names() {

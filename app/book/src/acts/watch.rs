@@ -11,8 +11,8 @@ use journal::Draft;
 use std::collections::BTreeMap;
 use trade::when::When;
 
-/// A light through the shells of one box. Eggs not named are as last time; an egg never looked at and not named
-/// stays unlooked-at, for nobody said what it showed.
+/// A light through the shells of one box. Eggs not named are as [`Book::untouched`] has it: as last time, and those never
+/// looked at before unsure.
 #[derive(Clone, Debug)]
 pub struct BoxCandled {
     pub filling: FillingId,
@@ -40,10 +40,8 @@ impl Act for BoxCandled {
             }
         }
         let mut seen = self.changes.clone();
-        for egg in eggs {
-            if let Some((last, _)) = book.last_seen(&egg.id) {
-                seen.entry(egg.id.clone()).or_insert(last);
-            }
+        for (egg, last) in book.untouched(&self.filling) {
+            seen.entry(egg).or_insert(last);
         }
         if seen.is_empty() {
             return Err(Refusal::Missing { what: "what the light showed, at least of one egg" });

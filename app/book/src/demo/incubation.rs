@@ -5,6 +5,7 @@ use super::{Ago, Plan, Who};
 use crate::acts::{BoxCandled, EggFate, WaterChecked};
 use crate::ids::EggId;
 use crate::words::Fate::{self, Died, Removed};
+use crate::words::LaidAs;
 use crate::words::Seen::{self, Clear, Dark, Dead, Dented, Mouldy, Unsure, Veins};
 use Who::{Ines, Tobin};
 use std::collections::BTreeMap;
@@ -109,8 +110,11 @@ fn candle(plan: &mut Plan, who: Who, ago: Ago, clutch: &'static str, key: &'stat
     let (changed, note) = look.map_or((&[] as &[_], ""), |look| (look.2, look.3));
     plan.add(who, ago, move |season| {
         let filling = season.filling(key)?;
-        let never = season.book().candling_start(&filling).into_iter().filter(|(_, seen)| seen.is_none());
-        let mut changes: BTreeMap<EggId, Seen> = never.map(|(egg, _)| (egg, Veins)).collect();
+        // At the first look this keeper says of every egg what it shows.
+        let book = season.book();
+        let never = book.eggs_in(&filling).into_iter().filter(|egg| book.last_seen(&egg.id).is_none());
+        let never = never.filter(|egg| egg.laid_as != Some(LaidAs::Slug));
+        let mut changes: BTreeMap<EggId, Seen> = never.map(|egg| (egg.id.clone(), Veins)).collect();
         for &(seen, letters) in changed {
             changes.extend(season.eggs(clutch, letters)?.into_iter().map(|egg| (egg, seen)));
         }

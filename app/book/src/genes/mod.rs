@@ -9,8 +9,10 @@
 mod family;
 mod told;
 mod traits;
+mod typed;
 
 pub use family::{Conflict, Family};
 pub(crate) use told::line;
-pub use told::{Told, TraitTold};
+pub use told::{Genotype, Told, TraitTold};
 pub use traits::TraitFacts;
+pub use typed::TypedTrait;

@@ -16,6 +16,19 @@ pub struct TraitTold {
     pub told: Told,
 }
 
+/// What is told of an animal's genotype.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Genotype {
+    /// Nothing was entered of it or of its parents, and nothing follows from anybody else. Not the same as normal.
+    NotEntered,
+    /// Something was entered, and nothing of note is carried.
+    Normal,
+    /// In one line, in the trade's words.
+    Carries(String),
+    /// What was entered cannot be weighed, and why.
+    Unclear(String),
+}
+
 /// Chances, 0–1.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Told {
@@ -138,6 +151,30 @@ impl Book {
         let Some(number) = family.number(animal) else { return Ok(Vec::new()) };
         let found = family.weigh(&[number], None)?;
         Ok(family.told(|group| found.chances[group][number].as_deref()))
+    }
+
+    /// What is told of an animal's genotype, by what was entered; words typed as its looks are none of it.
+    pub fn genotype_said(&self, animal: &AnimalId) -> Genotype {
+        match self.genotype(animal) {
+            Err(why) => Genotype::Unclear(why.to_string()),
+            Ok(told) => match line(&told) {
+                said if !said.is_empty() => Genotype::Carries(said),
+                _ if self.genes_entered(animal) => Genotype::Normal,
+                _ => Genotype::NotEntered,
+            },
+        }
+    }
+
+    /// Whether anything was entered of an animal's traits, or of both its possible parents'.
+    fn genes_entered(&self, animal: &AnimalId) -> bool {
+        let own = |id: &AnimalId| self.genotypes_of(id).any(|said| said.seen.is_some() || said.known.is_some());
+        let above = || {
+            let Some((dams, sires)) = self.animal(animal).map(|animal| self.possible_parents(animal)) else {
+                return false;
+            };
+            [dams, sires].iter().all(|side| side.iter().any(own))
+        };
+        own(animal) || above()
     }
 
     /// The probable genotype of an animal as one text for its page and its label, such as

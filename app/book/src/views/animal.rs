@@ -25,10 +25,10 @@ pub struct AnimalView {
     pub path: Vec<String>,
     pub dam: Option<(AnimalId, String)>,
     pub sire: Option<(AnimalId, String)>,
-    /// The newest weight.
+    /// The newest weight, by when it happened.
     pub weight: Option<(Mass, Option<When>)>,
-    /// All weights, those of her clutches (gravid, spent) included; oldest first.
-    pub weights: Vec<(NaiveDateTime, Mass)>,
+    /// All weights ([`Book::weights`]), those of her clutches (gravid, spent) included; oldest first.
+    pub weights: Vec<(Mass, Option<When>)>,
     /// Newest first.
     pub events: Vec<EventLine>,
     /// Newest first.
@@ -117,6 +117,8 @@ pub enum NextStep {
     },
     /// The same, and the last likely day has passed without eggs: call a veterinarian.
     Overdue { sign: Sign, due: NaiveDate, days: i64 },
+    /// The days in which eggs come after such a sign have passed without any; the sign did not show that she was gravid.
+    NoEggs { sign: Sign, seen: When, by: NaiveDate },
     /// Eggs were found and are in no box yet.
     EggsToBox { clutch: ClutchId, found: Option<When> },
     /// Gone: there is nothing next.
@@ -133,6 +135,7 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
     let known = meals.iter().filter(|meal| meal.outcome.is_some());
     let refused = known.take_while(|meal| meal.outcome != Some(MealOutcome::Eaten)).count();
     let shed = |what| matches!(what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
+    let weights = book.weights(id);
     let mut lays = Lays::default();
     let was_dam = || book.pairings_of(id).any(|pairing| pairing.dams.contains(id)) || !as_dam(book, id).is_empty();
     let breeds = animal.sex == Some(Sex::Female) || (animal.sex != Some(Sex::Male) && was_dam());
@@ -147,8 +150,8 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
         shed: events.iter().find(|event| shed(event.what)).and_then(|event| event.when),
         breeding: breeds.then(|| breeding(book, id, now, &mut lays)),
         past: past_record(book, id),
-        weights: weights(book, id, &events),
-        weight: events.iter().find_map(|event| Some((event.mass?, event.when))),
+        weight: weights.last().copied(),
+        weights,
         events,
         refused_in_a_row: u32::try_from(refused).unwrap_or(u32::MAX),
         meals,
@@ -161,22 +164,6 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
         clashing: book.journal().clashes_of(Kind::Animal.word(), id.as_str()).next().is_some(),
         animal: animal.clone(),
     })
-}
-
-fn weights(book: &Book, id: &AnimalId, events: &[EventLine]) -> Vec<(NaiveDateTime, Mass)> {
-    let mut found: Vec<(NaiveDateTime, Mass)> =
-        events.iter().filter_map(|event| Some((event.when?.middle(), event.mass?))).collect();
-    for clutch in book.clutches_of(id).filter(|clutch| clutch.dams == std::slice::from_ref(id)) {
-        for (mass, on) in [(clutch.gravid, clutch.gravid_on), (clutch.spent, clutch.spent_on)] {
-            let (Some(mass), Some(on)) = (mass, on) else { continue };
-            // The same weighing most often stands among her own events.
-            if !found.iter().any(|(at, known)| at.date() == on && *known == mass) {
-                found.push((When::day(on).middle(), mass));
-            }
-        }
-    }
-    found.sort_unstable();
-    found
 }
 
 fn event_line(book: &Book, event: &AnimalEvent) -> EventLine {
@@ -277,11 +264,12 @@ fn straining(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<When> {
 
 pub(super) fn lay_step(outlook: &Outlook, now: NaiveDateTime) -> NextStep {
     let Outlook { sign, seen, window } = *outlook;
-    match window.overdue(now).filter(|_| sign.is_gravid()) {
-        Some(due) => {
+    match window.overdue(now) {
+        Some(due) if sign.is_gravid() => {
             let days = (now.date() - due.date()).num_days();
             NextStep::Overdue { sign, due: due.date(), days }
         }
+        Some(by) => NextStep::NoEggs { sign, seen, by: by.date() },
         None => {
             let (from, to) = (window.eggs.likely.0.date(), window.eggs.likely.1.date());
             NextStep::EggsDue { sign, seen, from, to, own: window.own, open: window.is_open(now) }

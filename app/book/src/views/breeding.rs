@@ -94,7 +94,7 @@ pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays)
     Breeding {
         lay_box: steps.iter().any(|(step, _)| *step == SeasonStep::LayBox),
         pairing: pairing.map(|pairing| pairing.id.clone()),
-        again: if outlook.is_some() { None } else { again(book, id, now, lays) },
+        again: if outlook.is_some_and(|outlook| !outlook.has_closed(now)) { None } else { again(book, id, now, lays) },
         outlook,
         steps,
     }
@@ -117,7 +117,7 @@ pub fn again(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) ->
     let clutch = book.clutches_of(id).find(|clutch| book.clutch_laid(&clutch.id) == Some(laid))?;
     let before = book.same_clutch(&clutch.id).iter().find_map(|clutch| clutch.gravid);
     let after = |when: Option<When>| when.is_some_and(|when| when.earliest() > laid.latest());
-    let weight = book.animal_events(id).filter(|event| after(event.when)).find_map(|event| event.mass);
+    let weight = book.weights(id).into_iter().rev().find(|(_, when)| after(*when)).map(|(mass, _)| mass);
     let meals = book.meals(id).filter(|meal| after(meal.offered) && meal.outcome == Some(MealOutcome::Eaten)).count();
     let she = Since { laid, before, weight, meals: u32::try_from(meals).unwrap_or(u32::MAX) };
     let wants = book.again_rule().wants(&she, now.date())?;

@@ -5,6 +5,7 @@ use crate::ids::*;
 use crate::words::*;
 use journal::{Entry, Named, Ref, Set};
 use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
 use trade::units::{Mass, Temp};
 use trade::when::When;
 
@@ -37,6 +38,43 @@ pub struct DayLine {
     pub undoes: Option<Named>,
     /// Written by a newer version, of kinds or acts unknown here.
     pub unknown: bool,
+}
+
+/// What stands undone of acts told newest first, each with what it undoes: an undo that was itself undone counts no longer,
+/// and what it had undone stands again, until that is undone once more.
+pub fn undone<K: Ord + Clone>(newest: &[(K, Option<K>)]) -> BTreeSet<K> {
+    let target: BTreeMap<&K, &K> = newest.iter().filter_map(|(act, of)| Some((act, of.as_ref()?))).collect();
+    let mut undone: BTreeSet<K> = BTreeSet::new();
+    for (act, of) in newest {
+        let Some(of) = of else { continue };
+        if undone.contains(act) {
+            continue;
+        }
+        // An undo of an undo brings an act back; where that was undone later, neither says anything any more.
+        if target.get(of).is_some_and(|back| undone.contains(*back)) {
+            undone.insert(act.clone());
+        }
+        undone.insert(of.clone());
+    }
+    undone
+}
+
+/// What a stored text names, where it is the id of a record or `kind:id`: its name, or its kind where it has none any more.
+/// `None` for any other text. An id on a page helps nobody.
+pub fn named(book: &Book, text: &str) -> Option<String> {
+    let said = |thing: &Thing| {
+        let name = book.short_name(thing);
+        let kind = thing.kind.word().replace('_', " ");
+        if name.is_empty() || name == thing.id || !book.has(thing) { format!("{kind} that is not here") } else { name }
+    };
+    let written = |kind: Kind, id: &str| book.journal().any_record(kind.word(), id).is_some();
+    if let Some(thing) = text.parse::<Thing>().ok().filter(|thing| written(thing.kind, &thing.id)) {
+        return Some(said(&thing));
+    }
+    let is_id = text.len() == 8 && text.bytes().all(|b| b.is_ascii_digit() || b.is_ascii_uppercase())
+        || text.split('.').count() == 3;
+    let known = |kind: &&Kind| is_id && written(**kind, text);
+    Kind::ALL.iter().find(known).map(|kind| said(&Thing::new(*kind, text)))
 }
 
 /// Describes an entry.
@@ -72,8 +110,21 @@ pub fn describe(book: &Book, entry: &Entry) -> DayLine {
             let name = book.short_name(&thing);
             (thing, name)
         })
+        .map(|(thing, name)| match name == thing.id {
+            // Taken back since, it has a name only in the act itself; an id says nothing to anybody.
+            true => (thing.clone(), own_name(entry, &thing)),
+            false => (thing, name),
+        })
+        .filter(|(_, name)| !name.is_empty())
         .collect();
     line
+}
+
+/// What an entry itself calls a thing it sets; empty where it does not.
+fn own_name(entry: &Entry, thing: &Thing) -> String {
+    let set = entry.sets.iter().find(|set| set.kind == thing.kind.word() && set.id == thing.id);
+    let text = |field: &str| set.and_then(|set| set.fields.get(field)).and_then(Value::as_str);
+    ["name", "code", "number", "mark"].into_iter().find_map(text).unwrap_or_default().to_owned()
 }
 
 impl DayLine {

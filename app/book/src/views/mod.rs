@@ -40,14 +40,14 @@ pub use boxes::{
 };
 pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
-pub use daybook::{DayLine, describe};
+pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};
 pub use genes::*;
 pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot, species_rows};
 pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
-pub use parts::{Parents, TrayEgg, TrayState, parents, tray_eggs};
+pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};

@@ -28,6 +28,13 @@ pub struct PairingRow {
     pub clutches: Vec<(ClutchId, String, Option<When>)>,
 }
 
+impl PairingRow {
+    /// Eggs are still to be expected of it.
+    pub fn waits(&self) -> bool {
+        self.next.iter().any(|(_, next)| !matches!(next, NextStep::NoEggs { .. }))
+    }
+}
+
 /// Everything a pairing's page shows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PairingView {
@@ -62,9 +69,9 @@ pub fn pairing_rows(book: &Book, now: NaiveDateTime) -> Vec<PairingRow> {
     let mut lays = Lays::default();
     let mut rows: Vec<PairingRow> = book.pairings().map(|pairing| row(book, pairing, now, &mut lays)).collect();
     rows.sort_by_cached_key(|row| {
-        let order = match (row.clutches.is_empty(), row.ended.is_none(), row.next.is_empty()) {
+        let order = match (row.clutches.is_empty(), row.ended.is_none(), row.waits()) {
             (true, true, _) => 0,
-            (true, false, false) => 1,
+            (true, false, true) => 1,
             _ => 2,
         };
         (order, Reverse(row.when.map(When::earliest)), row.id.clone())

@@ -95,3 +95,17 @@ pub(super) fn tray_egg(book: &Book, egg: &Egg) -> TrayEgg {
 pub fn tray_eggs(book: &Book, filling: &FillingId) -> Vec<TrayEgg> {
     book.tray(filling).into_iter().map(|egg| tray_egg(book, egg)).collect()
 }
+
+/// The tray as eggs are told to pip or to be out: every egg where it lies, whatever was told of the others before, and
+/// whether `step` may still be told of it. A slug or an egg whose story has ended keeps its place.
+pub fn hatching_tray(book: &Book, filling: &FillingId, step: Step) -> Vec<(TrayEgg, bool)> {
+    let waits = |egg: &TrayEgg| {
+        let told = match step {
+            Step::Pip => egg.pipped.is_some() || egg.out.is_some() || book.did(&egg.id, Step::Pip).is_some(),
+            Step::Cut => book.did(&egg.id, Step::Cut).is_some(),
+            Step::Out => egg.out.is_some(),
+        };
+        egg.is_in && !told && egg.laid_as != Some(LaidAs::Slug)
+    };
+    tray_eggs(book, filling).into_iter().map(|egg| (egg.clone(), waits(&egg))).collect()
+}

@@ -142,8 +142,6 @@ pub fn papers(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Papers> 
         }
     };
     let clutch = view.animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());
-    let mut weights: Vec<_> = view.events.iter().filter_map(|event| Some((event.mass?, event.when))).collect();
-    weights.reverse();
     let shed = |event: &&EventLine| matches!(event.what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
     let mut sheds: Vec<When> = view.events.iter().filter(shed).filter_map(|event| event.when).collect();
     sheds.reverse();
@@ -154,7 +152,7 @@ pub fn papers(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Papers> 
         sire: view.animal.sire.as_ref().map(parent),
         clutch: clutch.map(|id| book.clutch_number(&id)),
         hatched: view.animal.born,
-        weights,
+        weights: view.weights,
         sheds,
         taken: u32::try_from(count(MealOutcome::Eaten)).unwrap_or(u32::MAX),
         refused: u32::try_from(count(MealOutcome::Refused)).unwrap_or(u32::MAX),

@@ -11,12 +11,14 @@ pub(super) fn read(text: &str, all: u32) -> Result<Vec<Vec<usize>>, String> {
         for word in part.split_whitespace() {
             let (from, to) = word.split_once(['-', '–']).unwrap_or((word, word));
             let (Some(from), Some(to)) = (index(from), index(to)) else {
-                return Err(format!("“{word}” is no egg. Write letters, such as A-D, G H."));
+                return Err(format!(
+                    "“{word}” is not an egg's letter. Write letters like A-D for a run, or G H, with a comma between clumps."
+                ));
             };
             clump.extend(from.min(to)..=from.max(to));
         }
         if clump.iter().any(|egg| *egg >= all as usize) {
-            return Err(format!("There are only {all} eggs. Take out the letters beyond."));
+            return Err(format!("There are only {all} eggs: give letters of those."));
         }
         clumps.push(clump);
     }

@@ -1,5 +1,6 @@
 //! One form a page: what its fields hold in, the act out, or what is wrong with which field.
 
+pub mod boxes;
 mod clump;
 pub mod clutch;
 pub mod counts;

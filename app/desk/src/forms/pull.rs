@@ -51,7 +51,7 @@ impl BoxForm {
         (dry > 0).then(|| water as f64 / dry as f64)
     }
 
-    fn take(&self, gather: &mut Gather, eggs: Option<Vec<usize>>) -> BoxSetup {
+    pub(super) fn take(&self, gather: &mut Gather, eggs: Option<Vec<usize>>) -> BoxSetup {
         let mix = self.base.mix.filter(|mix| *mix != Mix::Mass).unwrap_or(Mix::Unknown);
         let (dry, water) = if self.unknown { (None, None) } else { (gather.mass(&self.dry), gather.mass(&self.water)) };
         BoxSetup {

@@ -162,6 +162,34 @@ pub fn forms() -> Vec<Form> {
             each(&mut fields, touch);
             text(form.act(units, today()))
         }),
+        form("box set before", |units, touch| {
+            let setup = BoxSetup {
+                dry: Some(Mass(450_123)),
+                water: Some(Mass(360_456)),
+                closed: Some(Mass(1_486_777)),
+                ..BoxSetup::default()
+            };
+            let before = BoxEdited { filling: FillingId::from("BOX"), setup, name: "7".into() };
+            let mut form = boxes::SetupForm::new(before, units);
+            each(&mut [&mut form.dry, &mut form.water, &mut form.closed], touch);
+            text(form.act(units))
+        }),
+        form("taken out of a box", move |units, touch| {
+            let mut mass = boxes::taken_mass();
+            each(&mut [&mut mass], touch);
+            text(boxes::taken(FillingId::from("BOX"), (&mass, false), "a sample", now(), units))
+        }),
+        form("eggs that came later", move |units, touch| {
+            let mut form = boxes::LaterForm::new(ClutchId::from("CLUTCH"));
+            let [good, dud, slug] = &mut form.counts;
+            each(&mut [good, dud, slug, &mut form.mass], touch);
+            text(form.act("Laid on", now(), today(), units))
+        }),
+        form("another box", move |units, touch| {
+            let mut form = pull(units).boxes.swap_remove(1);
+            each(&mut [&mut form.dry, &mut form.water, &mut form.closed], touch);
+            text(boxes::set(&form, vec![EggId::from("A")], now(), units))
+        }),
         form("egg", |units, touch| {
             let mut form = egg(units);
             each(&mut [&mut form.length, &mut form.width, &mut form.mass], touch);

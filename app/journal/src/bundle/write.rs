@@ -5,7 +5,7 @@ use super::ledger::{Heads, Kept, Ledger};
 use super::manifest::{BUNDLE_VERSION, Device, FORMAT, Manifest, Signed};
 use super::read::{MAX_PERSON, MAX_PHOTO};
 use crate::id::{DeviceId, Hash, Ref};
-use crate::keys::{ChainHead, Keypair};
+use crate::keys::{ChainHead, Signs};
 use std::collections::BTreeMap;
 use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
@@ -24,8 +24,8 @@ pub struct Contents<'a> {
     pub made: &'a str,
     /// The app's version.
     pub app: &'a str,
-    /// This device's own key; its head is signed with it.
-    pub signer: Option<&'a Keypair>,
+    /// Signs this device's own head.
+    pub signer: Option<&'a dyn Signs>,
     /// The last heads other devices signed, to be passed on.
     pub signed: &'a BTreeMap<DeviceId, Signed>,
     /// How far the receiver last said it knows each device; none for everything.
@@ -135,15 +135,11 @@ fn manifest(
 ) -> Manifest {
     let breaks = breaks(lines);
     let devices = ledger.fold.chains().map(|chain| {
-        let own = contents.signer.filter(|_| chain.dev == contents.by);
-        let signed = match (own, chain.hash) {
-            (Some(key), Some(hash)) => {
-                let book = ledger.book_of(chain.dev);
-                let head = ChainHead { book, dev: chain.dev, seq: chain.seq, hash };
-                Some(Signed { count: chain.seq, head: hash, signature: key.sign(&head) })
-            }
-            _ => contents.signed.get(&chain.dev).copied(),
-        };
+        let own = contents.signer.filter(|_| chain.dev == contents.by).zip(chain.hash).and_then(|(signer, hash)| {
+            let head = ChainHead { book: ledger.book_of(chain.dev), dev: chain.dev, seq: chain.seq, hash };
+            Some(Signed { count: chain.seq, head: hash, signature: signer.signature(&head)? })
+        });
+        let signed = own.or_else(|| contents.signed.get(&chain.dev).copied());
         let breaks = breaks.get(&chain.dev).copied().unwrap_or(0);
         (chain.dev, Device { count: chain.seq, head: chain.hash, signed, breaks })
     });

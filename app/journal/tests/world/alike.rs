@@ -64,7 +64,7 @@ pub fn alike(lines: &[String]) -> Vec<Entry> {
         entry.hash = entry.reference.hash;
         entry.prev = entry.prev.map(|prev| made_up(entry.reference.dev, entry.reference.seq - 1, prev));
         entry.sets.iter_mut().flat_map(|set| set.over.values_mut().flatten()).for_each(named);
-        entry.undoes.iter_mut().chain(&mut entry.continues).for_each(named);
+        entry.undoes.iter_mut().chain(&mut entry.with).chain(&mut entry.continues).for_each(named);
     }
     entries
 }

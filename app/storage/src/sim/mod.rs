@@ -6,6 +6,7 @@
 
 mod chance;
 mod compare;
+mod deed;
 mod happen;
 mod harm;
 mod storage;
@@ -13,8 +14,13 @@ mod world;
 
 use crate::planted::{Fault, plant};
 use chance::Chance;
+use std::cell::RefCell;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::pin::pin;
+use std::rc::Rc;
+use std::task::{Context, Poll, Waker};
 use std::time::{Duration, Instant};
+use storage::{Bits, Device, SimDisk, Ticks};
 use world::{Step, World};
 
 /// Seeds that once failed.
@@ -22,6 +28,29 @@ const KEPT: &[u64] = &[2618];
 const SEEDS: u64 = 500;
 /// Seeds within which every planted fault must be found.
 const FOUND_WITHIN: u64 = 500;
+
+/// One device where nothing goes wrong.
+pub struct Alone {
+    pub disk: Rc<SimDisk>,
+}
+
+impl Alone {
+    pub fn new() -> Alone {
+        let device = Rc::new(RefCell::new(Device::new(Bits::new(), 0, Chance::new(1))));
+        Alone { disk: Rc::new(SimDisk { device, ticks: Ticks::default() }) }
+    }
+
+    /// The answer, once it is there; time goes on meanwhile.
+    pub fn wait<T>(&self, asked: impl Future<Output = T>) -> T {
+        let mut asked = pin!(asked);
+        loop {
+            if let Poll::Ready(answer) = asked.as_mut().poll(&mut Context::from_waker(Waker::noop())) {
+                return answer;
+            }
+            self.disk.ticks.set(self.disk.ticks.get() + 1);
+        }
+    }
+}
 
 fn steps(seed: u64) -> Vec<Step> {
     let mut chance = Chance::new(seed ^ 0x5eed);

@@ -2,8 +2,8 @@
 //! are closed, a disk that is full, a database that stops answering.
 
 use super::chance::Chance;
-use crate::disk::{Asked, Db, Disk, Later, Store, Trouble, Tx, Value};
-use journal::Wall;
+use crate::disk::{Asked, Db, DeviceKey, Disk, Later, Store, Trouble, Tx, Value};
+use journal::{Keypair, Wall};
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::future::poll_fn;
@@ -29,6 +29,8 @@ pub struct Device {
     /// No transaction of this handle gets an answer.
     pub stalled: Option<u64>,
     pub full: bool,
+    /// It keeps keys that sign; what it stores for one is the secret.
+    pub keeps_keys: bool,
     /// So many of the next reads of lines or of the folded state are wrong in a letter.
     pub misread: u64,
     pub wall_ms: u64,
@@ -88,6 +90,15 @@ impl Disk for SimDisk {
     fn random(&self) -> [u8; 32] {
         let chance = &mut self.device.borrow_mut().chance;
         std::array::from_fn(|_| chance.below(256) as u8)
+    }
+
+    fn device_key(&self) -> Later<Option<DeviceKey>> {
+        let keeps = self.device.borrow().keeps_keys;
+        let key = keeps.then(|| {
+            let secret = self.random();
+            DeviceKey { public: Keypair::from_secret(&secret).public(), private: Value::Other(Rc::new(secret)) }
+        });
+        Box::pin(std::future::ready(key))
     }
 
     fn wall(&self) -> Wall {

@@ -298,8 +298,15 @@ impl World {
             // The keeper reads what it would change.
             let until = ticks.get() + looks;
             std::future::poll_fn(|_| if ticks.get() >= until { Poll::Ready(()) } else { Poll::Pending }).await;
-            let intake =
-                Intake { lines: &text, photos: &[], people: &[], erased: &[], epoch: had.covered.epoch, successor };
+            let intake = Intake {
+                lines: &text,
+                photos: &[],
+                people: &[],
+                people_lock: None,
+                erased: &[],
+                epoch: had.covered.epoch,
+                successor,
+            };
             let from = first.dev();
             let acts = new.len();
             let note = |exchange: &mut Exchange, n| {

@@ -45,6 +45,7 @@ pub fn show(page: Page) -> AnyView {
         | Page::Pull(..)
         | Page::Found(..)
         | Page::Clutch(..)
+        | Page::EggsLater(..)
         | Page::FromLabel(..) => later(page, |page| Box::pin(egg_room(page))),
         Page::Label(..) | Page::PrintLabels | Page::Labels(..) | Page::Printer | Page::BlankLabels => {
             later(page, |page| Box::pin(paper(page)))
@@ -68,6 +69,7 @@ fn egg_room(page: Page) -> Part {
         Page::Pull(from) => view! { <pull::Pull from /> }.into_any(),
         Page::Found(dam) => view! { <pull::Found dam /> }.into_any(),
         Page::Clutch(id) => view! { <boxes::ClutchPage id /> }.into_any(),
+        Page::EggsLater(id) => view! { <boxes::EggsLater id /> }.into_any(),
         Page::FromLabel(raw) => view! { <scan::FromLabel raw /> }.into_any(),
         _ => view! { <Lost /> }.into_any(),
     })

@@ -8,6 +8,7 @@ use book::ContactId;
 use book::views::{PhotoSeason, photo_season};
 use carry::{Asked, Looked, Making};
 use journal::DeviceId;
+use journal::bundle::Signed;
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -34,6 +35,11 @@ fn put_aside(barn: Barn, import: u32, aside: bool) -> Result<Later<()>, SplitLoa
 #[wasm_split(egg_room, fallible)]
 fn everything(barn: Barn) -> Result<Later<(Option<Me>, Everything)>, SplitLoaderError> {
     Ok(Box::pin(async move { barn.tab().everything().await.map(|all| (all.me.clone(), all)) }))
+}
+
+#[wasm_split(egg_room, fallible)]
+fn everything_signed(barn: Barn) -> Result<Later<(Everything, Option<Signed>)>, SplitLoaderError> {
+    Ok(Box::pin(async move { barn.everything_signed().await }))
 }
 
 /// A bundle looked at and not yet taken in.
@@ -127,8 +133,10 @@ impl Barn {
         running: Running,
         told: impl Fn(u32) + 'static,
     ) -> Result<ArrayBuffer, NoBundle> {
-        let me = self.writer().await?;
-        let Everything { exchange, lines, .. } = self.everything().await?;
+        let writer = self.writer().await?;
+        let signed = everything_signed(*self).await.map_err(|_| Trouble::PartMissing)?;
+        let (Everything { me, exchange, lines, .. }, own) = signed.await?;
+        let me = me.unwrap_or(writer);
         let people = self.going_along(along).await?;
         let pictures = match photos {
             true => self.tab().all_beside(Store::Photos).await?,
@@ -141,7 +149,7 @@ impl Barn {
             by: me.dev,
             app: env!("CARGO_PKG_VERSION").to_owned(),
             made: clock::wall().text,
-            secret: me.secret,
+            own,
             signed: exchange.signed,
             lacks: to.map(|to| exchange.heard.get(&to).map(|heard| heard.heads.clone()).unwrap_or_default()),
             people,
@@ -202,8 +210,7 @@ impl Barn {
             .iter()
             .filter_map(|(hash, bytes)| Some((hash.clone(), Value::Other(Rc::new(blob(bytes)?)))))
             .collect();
-        let people: Vec<(String, String)> =
-            looked.people.iter().filter_map(|person| Some((person.digest()?.to_string(), text(person)))).collect();
+        let (people_lock, people) = self.arriving(&looked.people).await?;
         let erased: Vec<String> = looked.erased.iter().map(ToString::to_string).collect();
         let successor = match opened.own {
             Some(dev) if looked.own_elsewhere => Successor::Renamed { book: looked.book, dev },
@@ -213,6 +220,7 @@ impl Barn {
             lines: &opened.lines,
             photos: &photos,
             people: &people,
+            people_lock: people_lock.as_deref(),
             erased: &erased,
             epoch: opened.epoch,
             successor,
@@ -283,11 +291,6 @@ impl Barn {
 
 fn json<T: serde::Serialize>(value: &T) -> Result<String, Trouble> {
     serde_json::to_string(value).map_err(|error| Trouble::Act(error.to_string()))
-}
-
-/// Somebody's details as they are kept.
-fn text(person: &journal::bundle::Person) -> String {
-    serde_json::to_string(person).unwrap_or_default()
 }
 
 /// Pictures as bytes; they are stored as the browser's own blobs.

@@ -14,13 +14,14 @@ const LOCK: &str = "./lock-worker_loader.js";
 /// What is sent to the worker.
 #[derive(Default)]
 pub struct Task {
-    /// `make`, `look`, `sheets` or `table`; `lock` or `unlock`, which the other program does with `ask` the passphrase.
+    /// `make`, `look`, `sheets` or `table`; the others are done by the program that locks (`lock/src/worker.rs`).
     pub op: &'static str,
     pub ask: String,
     pub lines: String,
     pub file: Option<ArrayBuffer>,
     /// Hash and ArrayBuffer of each.
     pub photos: Vec<(String, JsValue)>,
+    pub texts: Vec<String>,
 }
 
 /// What comes back.
@@ -29,6 +30,8 @@ pub struct Answer {
     pub lines: String,
     pub file: Option<ArrayBuffer>,
     pub photos: Vec<(String, JsValue)>,
+    /// None for one that does not open.
+    pub texts: Vec<Option<String>>,
 }
 
 /// Why there is no answer.
@@ -66,12 +69,17 @@ fn field(object: &JsValue, name: &str) -> JsValue {
     Reflect::get(object, &name.into()).unwrap_or(JsValue::UNDEFINED)
 }
 
+/// The answer to a task that nobody cancels.
+pub async fn ask(task: Task) -> Result<Answer, Failed> {
+    Carrier::start(task, |_| {}).ok_or(Failed::Ended)?.answer().await
+}
+
 impl Carrier {
     /// Starts a worker and gives it the task; `told` hears the share that is done, in percent.
     pub fn start(task: Task, told: impl Fn(u32) + 'static) -> Option<Self> {
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
-        let program = if matches!(task.op, "lock" | "unlock") { LOCK } else { CARRY };
+        let program = if matches!(task.op, "make" | "look" | "sheets" | "table") { CARRY } else { LOCK };
         let worker = Worker::new_with_options(program, &options).ok()?;
         let settle = Settle::default();
         let answer = {
@@ -129,6 +137,7 @@ impl Carrier {
             });
         }
         let photos: Array = field(&data, "photos").dyn_into().unwrap_or_default();
+        let texts: Array = field(&data, "texts").dyn_into().unwrap_or_default();
         let photo = |pair: JsValue| {
             let pair: Array = pair.dyn_into().ok()?;
             Some((pair.get(0).as_string()?, pair.get(1)))
@@ -138,18 +147,21 @@ impl Carrier {
             lines: field(&data, "lines").as_string().unwrap_or_default(),
             file: field(&data, "file").dyn_into().ok(),
             photos: photos.iter().filter_map(photo).collect(),
+            texts: texts.iter().map(|text| text.as_string()).collect(),
         })
     }
 }
 
 fn message(task: &Task) -> Object {
     let photos: Array = task.photos.iter().map(|(hash, picture)| Array::of2(&hash.as_str().into(), picture)).collect();
-    let parts: [(&str, JsValue); 5] = [
+    let texts: Array = task.texts.iter().map(|text| JsValue::from(text.as_str())).collect();
+    let parts: [(&str, JsValue); 6] = [
         ("op", task.op.into()),
         ("ask", task.ask.as_str().into()),
         ("lines", task.lines.as_str().into()),
         ("file", task.file.clone().map_or(JsValue::UNDEFINED, Into::into)),
         ("photos", photos.into()),
+        ("texts", texts.into()),
     ];
     let object = Object::new();
     for (name, value) in parts {

@@ -25,6 +25,7 @@ async fn filled(today: NaiveDate) -> Result<(), Trouble> {
         lines: &lines,
         photos: &[],
         people: &[],
+        people_lock: None,
         erased: &[],
         epoch: 0,
         successor: Successor::Same { book: first.book },

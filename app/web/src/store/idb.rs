@@ -12,11 +12,11 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::pin::Pin;
 use std::rc::Rc;
-use storage::{Asked, Db, Disk, Later, Store, Trouble, Tx, Value};
+use storage::{Asked, Db, DeviceKey, Disk, Later, Store, Trouble, Tx, Value};
 use wasm_bindgen::JsValue;
 
 /// Raised whenever an older app could not keep what is stored in order: its tabs are asked to let go then.
-const VERSION: u8 = 4;
+const VERSION: u8 = 5;
 const CLOSING_MS: i32 = 40;
 
 /// This page's part of the browser's storage.
@@ -120,6 +120,10 @@ impl Disk for Browser {
 
     fn random(&self) -> [u8; 32] {
         clock::random()
+    }
+
+    fn device_key(&self) -> Later<Option<DeviceKey>> {
+        Box::pin(super::pen::device_key())
     }
 
     fn wall(&self) -> journal::Wall {

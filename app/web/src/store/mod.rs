@@ -6,10 +6,12 @@ mod carrier;
 mod demo;
 mod harm;
 mod idb;
+mod keys;
 mod pen;
 mod people;
 mod saving;
 mod tabs;
+mod vault;
 mod whole;
 
 pub use bundles::{NoBundle, Opened, Running, cancel, lock, unlock};
@@ -17,6 +19,7 @@ pub use carrier::Failed;
 pub use people::{Details, Somebody};
 pub use saving::Question;
 pub use storage::{Harm, Import, Trouble, What};
+pub use vault::Kept;
 
 use crate::clock;
 use crate::words;
@@ -26,6 +29,7 @@ use journal::{Id, Ref};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use saving::Saving;
+use std::any::Any;
 use std::rc::Rc;
 use storage::{Disk, Store, Tab, Value};
 use wasm_bindgen::JsValue;
@@ -47,7 +51,12 @@ pub struct Toast {
     pub undo: Option<Ref>,
     /// Which saying this is, so that an old timer does not hide a new one.
     pub turn: u32,
+    /// When, in milliseconds since 1970.
+    at_ms: u64,
 }
+
+/// What is said by the act that leads to another page, is said so shortly before that page is there.
+const ON_THE_WAY_MS: u64 = 1000;
 
 /// Handle to the records; copy it into any closure.
 #[derive(Clone, Copy)]
@@ -67,6 +76,10 @@ pub struct Barn {
     pub seen: RwSignal<bool>,
     pub toast: RwSignal<Option<Toast>>,
     pub question: RwSignal<Option<Question>, LocalStorage>,
+    /// What opens people's details (`vault`), once the passphrase was given. Of a type that a start knows nothing of.
+    opener: StoredValue<Option<Rc<dyn Any>>, LocalStorage>,
+    /// People's details are locked, and the passphrase was not given.
+    pub shut: RwSignal<bool>,
     /// The demonstration season is open.
     pub demo: bool,
 }
@@ -96,6 +109,8 @@ impl Barn {
             seen: RwSignal::new(false),
             toast: RwSignal::new(None),
             question: RwSignal::new_local(None),
+            opener: StoredValue::new_local(None),
+            shut: RwSignal::new(false),
             demo,
         };
         let disk = Rc::new(Browser { demo, barn: Some(barn) });
@@ -154,6 +169,12 @@ impl Barn {
         self.tab().writes_as()
     }
 
+    /// When this device last handed a bundle out; milliseconds since 1970 (UTC).
+    pub fn made_ms(&self) -> Option<u64> {
+        self.version.track();
+        self.tab().made_ms()
+    }
+
     /// Every line of the book, for the daybook.
     pub async fn lines(&self) -> Result<Vec<String>, Trouble> {
         self.tab().lines(false).await
@@ -162,7 +183,7 @@ impl Barn {
     /// Says something in the toast; with an act to undo, offers that.
     pub fn say(&self, text: String, undo: Option<Ref>) {
         let turn = self.toast.with_untracked(|t| t.as_ref().map_or(0, |t| t.turn.wrapping_add(1)));
-        self.toast.set(Some(Toast { text, undo, turn }));
+        self.toast.set(Some(Toast { text, undo, turn, at_ms: clock::wall().ms }));
         let toast = self.toast;
         let lasts = std::time::Duration::from_secs(12);
         set_timeout(
@@ -175,6 +196,17 @@ impl Barn {
             },
             lasts,
         );
+    }
+
+    /// Another page is shown: a question of the last one, and what was amiss there, are not this one's. What was saved
+    /// keeps its undo.
+    pub fn turned_page(&self) {
+        self.question.set(None);
+        let now = clock::wall().ms;
+        let stale = |toast: &Toast| toast.undo.is_none() && now.saturating_sub(toast.at_ms) > ON_THE_WAY_MS;
+        if self.toast.with_untracked(|toast| toast.as_ref().is_some_and(stale)) {
+            self.toast.set(None);
+        }
     }
 
     pub async fn put_photo(&self, sha256: &str, picture: &JsValue) -> Result<(), Trouble> {

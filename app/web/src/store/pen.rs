@@ -6,11 +6,11 @@ use crate::words;
 use journal::{Draft, Ref};
 use leptos::task::spawn_local;
 use std::pin::Pin;
-use storage::Me;
+use storage::{DeviceKey, Me};
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
-/// An act's draft that undoes another, and how many fields it leaves alone.
-pub(crate) type Undoing = Option<(Draft, usize)>;
+/// The drafts that undo a deed, the last of it first, each with how many fields it leaves alone.
+type Undoing = Vec<(Draft, usize)>;
 
 type Later<T> = Pin<Box<dyn Future<Output = T>>>;
 
@@ -18,6 +18,7 @@ type Later<T> = Pin<Box<dyn Future<Output = T>>>;
 enum Task {
     Append(Draft),
     PlanUndo(Ref),
+    Undo(Ref),
     Keep,
     ReadAll,
     CatchUp,
@@ -29,6 +30,8 @@ enum Task {
 enum Done {
     Stored(Ref),
     Undoing(Undoing),
+    /// How many fields were left alone; none where nothing was left to undo.
+    Undone(Option<usize>),
     /// Whether something is shown otherwise now.
     Changed(bool),
     Writer(Box<Me>),
@@ -40,7 +43,8 @@ fn pen(barn: Barn, task: Task) -> Result<Later<Result<Done, Trouble>>, SplitLoad
         let tab = barn.tab();
         Ok(match task {
             Task::Append(draft) => Done::Stored(tab.append(draft).await?),
-            Task::PlanUndo(reference) => Done::Undoing(tab.plan_undo(reference).await?),
+            Task::PlanUndo(reference) => Done::Undoing(plans(barn, reference).await?),
+            Task::Undo(reference) => Done::Undone(undo_deed(barn, reference).await?),
             Task::Keep => tab.keep().await.map(|()| Done::Changed(false))?,
             Task::ReadAll => tab.until_whole().await.map(|()| Done::Changed(true))?,
             Task::CatchUp => Done::Changed(tab.catch_up().await?),
@@ -51,11 +55,21 @@ fn pen(barn: Barn, task: Task) -> Result<Later<Result<Done, Trouble>>, SplitLoad
     }))
 }
 
+#[wasm_split(egg_room, fallible)]
+fn make_key() -> Result<Later<Option<DeviceKey>>, SplitLoaderError> {
+    Ok(Box::pin(super::keys::make()))
+}
+
+/// A key for a new identity; without its part, 32 bytes have to do.
+pub(super) async fn device_key() -> Option<DeviceKey> {
+    make_key().await.ok()?.await
+}
+
 impl Barn {
     async fn pen(&self, task: Task) -> Result<Done, Trouble> {
         let done = pen(*self, task).await.map_err(|_| Trouble::PartMissing)?.await?;
         // Drawing a page anew under a finger loses the tap: only where something is shown otherwise.
-        if matches!(done, Done::Stored(_) | Done::Changed(true)) {
+        if matches!(done, Done::Stored(_) | Done::Undone(Some(_)) | Done::Changed(true)) {
             self.changed();
         }
         Ok(done)
@@ -72,9 +86,9 @@ impl Barn {
         }
     }
 
-    /// What undoing an act would write; nothing where nothing of it is left to undo.
-    pub(crate) async fn plan_undo(&self, reference: &Ref) -> Result<Undoing, Trouble> {
-        match self.pen(Task::PlanUndo(*reference)).await? {
+    /// What undoing an act and all that was done with it in one go would write; empty where nothing of it is left to undo.
+    pub(crate) async fn plan_undo(&self, reference: Ref) -> Result<Undoing, Trouble> {
+        match self.pen(Task::PlanUndo(reference)).await? {
             Done::Undoing(undoing) => Ok(undoing),
             _ => Err(mixed_up()),
         }
@@ -117,22 +131,45 @@ impl Barn {
         drop(self.pen(Task::LookWhenIdle).await);
     }
 
-    /// Undoes an act as far as nothing newer stands on it, and says what it left alone.
+    /// Undoes an act, with all that was done with it in one go, as far as nothing newer stands on it, and says what it left
+    /// alone.
     pub fn undo(&self, reference: Ref) {
         let barn = *self;
         spawn_local(async move {
             barn.until_whole().await;
-            let said = match barn.plan_undo(&reference).await {
-                Ok(Some((draft, skipped))) => match barn.append(draft).await {
-                    Ok(_) => words::undone(skipped),
-                    Err(trouble) => words::trouble::saving(&trouble),
-                },
-                Ok(None) => words::NOTHING_TO_UNDO.to_owned(),
-                Err(trouble) => words::trouble::saving(&trouble),
+            let said = match barn.pen(Task::Undo(reference)).await {
+                Ok(Done::Undone(Some(skipped))) => words::undone(skipped),
+                Ok(_) => words::NOTHING_TO_UNDO.to_owned(),
+                Err(trouble) => {
+                    // Of a deed of several acts the last ones may be undone already; the same again undoes the others.
+                    barn.changed();
+                    words::trouble::saving(&trouble)
+                }
             };
             barn.say(said, None);
+            barn.keep_state().await;
         });
     }
+}
+
+async fn plans(barn: Barn, reference: Ref) -> Result<Undoing, Trouble> {
+    let mut plans = Vec::new();
+    for part in barn.tab().deed(reference).await?.into_iter().rev() {
+        plans.extend(barn.tab().plan_undo(part).await?);
+    }
+    Ok(plans)
+}
+
+async fn undo_deed(barn: Barn, reference: Ref) -> Result<Option<usize>, Trouble> {
+    let (mut first, mut left) = (None, 0);
+    for part in barn.tab().deed(reference).await?.into_iter().rev() {
+        // Planned only now: what was undone just before may stand in the same records.
+        let Some((draft, skipped)) = barn.tab().plan_undo(part).await? else { continue };
+        let undone = barn.tab().append(Draft { with: first, ..draft }).await?;
+        first.get_or_insert(undone);
+        left += skipped;
+    }
+    Ok(first.map(|_| left))
 }
 
 fn mixed_up() -> Trouble {

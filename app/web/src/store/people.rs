@@ -1,7 +1,8 @@
 //! What is known of people outside the barn: kept beside the journal under a digest, erasable for good.
 //!
 //! An edit leaves what stood before it here, so that undo brings it back. Details erased for good are named by a line
-//! (`book::acts::PersonErased`): what is here of them is neither shown nor sent, and goes at the next chance.
+//! (`book::acts::PersonErased`): what is here of them is neither shown nor sent, and goes at the next chance. With a
+//! passphrase they are stored locked (`vault`).
 
 use super::{Barn, Trouble, mint};
 use crate::{clock, words};
@@ -54,19 +55,21 @@ impl Barn {
         let person = Person::new(clock::random(), serde_json::to_string(details).map_err(told)?);
         let digest = person.digest().map(|digest| digest.to_string()).unwrap_or_default();
         let text = serde_json::to_string(&person).map_err(told)?;
-        self.tab().put_beside(Store::People, &digest, text.into()).await?;
+        self.store_people(&[(digest.clone(), text)]).await?;
         Ok(Some(digest))
     }
 
-    /// Details under a digest, when they are here, whole, and not erased.
+    /// Details under a digest, when they are here, whole, not erased and not locked ([`Barn::shut`]).
     pub async fn person(&self, digest: &str) -> Option<Details> {
         if self.peek(|book| book.is_erased(digest)) {
             return None;
         }
-        details(&whole(digest, &self.tab().beside(Store::People, digest).await.ok()??.text()?)?)
+        let stored = self.tab().beside(Store::People, digest).await.ok()??.text()?;
+        let (_, open) = self.opened(vec![(digest.to_owned(), stored)]).await.pop()?;
+        details(&whole(digest, &open)?)
     }
 
-    /// People whose details are here, by their mark: those a bundle may take along.
+    /// People whose details can be read here, by their mark: those a bundle may take along.
     pub async fn people_here(&self) -> Result<Vec<Somebody>, Trouble> {
         self.sweep_people().await?;
         let kept = self.people().await?;
@@ -135,10 +138,19 @@ impl Barn {
         if kept.is_empty() { Ok(()) } else { self.tab().drop_beside(Store::People, &kept).await }
     }
 
-    /// All details stored, by digest.
+    /// All details that can be read here now, by digest.
     async fn people(&self) -> Result<BTreeMap<String, String>, Trouble> {
         let all = self.tab().all_beside(Store::People).await?;
-        Ok(all.into_iter().filter_map(|(digest, value)| Some((digest, Value::text(value)?))).collect())
+        let all = all.into_iter().filter_map(|(digest, value)| Some((digest, Value::text(value)?))).collect();
+        Ok(self.opened(all).await.into_iter().collect())
+    }
+
+    /// Details a bundle brings, as they are to be stored, and by which lock.
+    pub(super) async fn arriving(&self, people: &[Person]) -> Result<(Option<String>, Vec<(String, String)>), Trouble> {
+        let stored = people
+            .iter()
+            .filter_map(|person| Some((person.digest()?.to_string(), serde_json::to_string(person).ok()?)));
+        self.to_store(&stored.collect::<Vec<_>>()).await
     }
 
     /// Erases what is here of details that a line says are erased.
@@ -146,6 +158,7 @@ impl Barn {
         self.until_whole().await;
         let mut gone: Vec<String> = self.tab().keys_beside(Store::People).await?;
         self.peek(|book| gone.retain(|digest| book.is_erased(digest)));
+        self.forget_opened(&gone);
         if gone.is_empty() { Ok(()) } else { self.tab().drop_beside(Store::People, &gone).await }
     }
 }

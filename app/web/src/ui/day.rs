@@ -3,7 +3,7 @@
 use crate::clock;
 use crate::ui::forms::{Choice, Faults};
 use crate::words::animals as words;
-use desk::day::{UNFINISHED, seen_on};
+use desk::day::{Moment as TypedMoment, UNFINISHED, seen_on};
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -19,7 +19,7 @@ pub fn DateField(
 
 /// A time of the day.
 #[component]
-pub fn TimeField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
+fn TimeField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
     view! { <Dated label value faults=Some(faults) kind="time" /> }
 }
 
@@ -51,6 +51,45 @@ fn Dated(label: String, value: RwSignal<String>, faults: Option<Faults>, kind: &
     .into_any()
 }
 
+/// A day and, where it is known, the time of it.
+#[derive(Clone, Copy)]
+pub struct Moment {
+    day: RwSignal<String>,
+    time: RwSignal<String>,
+    /// The name of its day's field, once it is drawn.
+    label: StoredValue<String>,
+    before: Option<When>,
+    faults: Faults,
+}
+
+impl Moment {
+    /// As it was; what was never dated is of today.
+    pub fn new(before: Option<When>) -> Self {
+        let typed = TypedMoment::new(before, clock::today());
+        let (day, time) = (RwSignal::new(typed.day), RwSignal::new(typed.time));
+        Self { day, time, label: StoredValue::new(words::DAY.to_owned()), before, faults: Faults::new() }
+    }
+
+    /// `None` for what is no day, which is said at its field. As it was when untouched, so that a span is not flattened
+    /// to a day.
+    pub fn get(&self) -> Option<When> {
+        let typed = TypedMoment { day: self.day.get_untracked(), time: self.time.get_untracked() };
+        let names = (&*self.label.get_value(), crate::words::correct::AT);
+        self.faults.pass(typed.get(names, self.before, clock::today()))
+    }
+}
+
+#[component]
+pub fn MomentField(#[prop(into)] label: String, moment: Moment) -> impl IntoView {
+    moment.label.set_value(label.clone());
+    view! {
+        <div class="pair">
+            <DateField label value=moment.day faults=moment.faults />
+            <TimeField label=crate::words::correct::AT value=moment.time faults=moment.faults />
+        </div>
+    }
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum How {
     Now,
@@ -76,6 +115,11 @@ impl Seen {
         Self { how: RwSignal::new(How::Day), ..Self::now() }
     }
 
+    /// Nobody said otherwise.
+    pub fn is_now(&self) -> bool {
+        self.how.get_untracked() == How::Now
+    }
+
     /// `None` when another day is meant and none is chosen, which is said at the field.
     pub fn get(&self) -> Option<When> {
         match self.how.get_untracked() {
@@ -94,4 +138,10 @@ pub fn SeenField(seen: Seen) -> impl IntoView {
         <Choice label=words::WHEN options value=seen.how />
         {move || (seen.how.get() == How::Day).then(|| view! { <DateField label=words::DAY value=seen.day faults=seen.faults /> })}
     }
+}
+
+/// The same for what is most often noted at once; paper that is typed late says so behind the fold.
+#[component]
+pub fn WhenFold(seen: Seen) -> impl IntoView {
+    view! { <details><summary>{words::WHEN_FOLD}</summary><SeenField seen /></details> }
 }

@@ -54,14 +54,10 @@ pub fn Said() -> impl IntoView {
             {move || barn.toast.get().map(|toast| view! {
                 <div class="toast">
                     <p>{toast.text}</p>
-                    {match toast.undo {
-                        Some(reference) => view! {
-                            <button type="button" on:click=move |_| barn.undo(reference)>{words::UNDO}</button>
-                        }.into_any(),
-                        None => view! {
-                            <button type="button" on:click=move |_| barn.toast.set(None)>{words::CLOSE}</button>
-                        }.into_any(),
-                    }}
+                    {toast.undo.map(|reference| view! {
+                        <button type="button" on:click=move |_| barn.undo(reference)>{words::UNDO}</button>
+                    })}
+                    <button type="button" on:click=move |_| barn.toast.set(None)>{words::CLOSE}</button>
                 </div>
             })}
         </div>

@@ -1,24 +1,51 @@
 //! The genetics of an animal, a pairing, a clutch, in a line or two on their own pages.
 
+use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::words::{genetics as words, names};
+use book::acts::{GenotypeLine, GenotypesNoted};
 use book::views::parents;
 use book::{AnimalId, ClutchId};
 use leptos::prelude::*;
+use trade::when::When;
 
 /// An animal's probable genotype, and the way to all of it.
 #[component]
 pub fn AnimalGenotype(id: AnimalId) -> impl IntoView {
-    let text = barn().read(|book| book.genotype_text(&id));
+    let said = barn().read(|book| book.genotype_said(&id));
     view! {
         <div class="card">
             <p class="quiet">{words::TITLE}</p>
-            <p>{text.unwrap_or_else(|| words::NORMAL.to_owned())}</p>
+            <p>{words::genotype(&said)}</p>
             <a class="reach" href=Page::Genes(id.to_string()).href()>{words::ENTER}</a>
         </div>
+        <TypedTraits id />
     }
     .into_any()
+}
+
+/// What words typed as an animal's looks seem to name, each entered with a tap; nothing of it counts before.
+#[component]
+pub fn TypedTraits(id: AnimalId) -> impl IntoView {
+    let barn = barn();
+    move || {
+        let typed = barn.read(|book| book.typed_traits(&id));
+        if typed.is_empty() {
+            return ().into_any();
+        }
+        let enter = move |line: GenotypeLine| {
+            let act = GenotypesNoted { lines: vec![line], when: When::day(clock::today()) };
+            barn.save(act, words::SAVED, |_| {});
+        };
+        let each = typed.into_iter().map(|one| {
+            let (said, line) = (words::enter_typed(&one.words), one.line);
+            view! { <button type="button" class="act small" on:click=move |_| enter(line.clone())>{said}</button> }
+                .into_any()
+        });
+        view! { <div class="card"><p class="quiet">{words::TYPED}</p><div class="gap">{each.collect_view()}</div></div> }
+            .into_any()
+    }
 }
 
 /// For each dam and sire that may be the parents: what the babies can be.

@@ -67,6 +67,8 @@ pub struct TrayEgg {
     /// No longer in the box.
     pub gone: bool,
     pub changed: bool,
+    /// Nothing can be told of it here: it keeps its place, and a tap on it does nothing.
+    pub still: bool,
 }
 
 const COLUMNS: usize = 5;
@@ -100,7 +102,7 @@ fn joints(eggs: &[TrayEgg]) -> Vec<(usize, usize)> {
 fn egg_under(ev: &PointerEvent) -> Option<String> {
     let document = web_sys::window()?.document()?;
     let element = document.element_from_point(ev.client_x() as f32, ev.client_y() as f32)?;
-    element.closest("[data-egg]").ok()??.get_attribute("data-egg")
+    element.closest("[data-egg][role=button]").ok()??.get_attribute("data-egg")
 }
 
 /// The tray. With `on_egg` it can be tapped, driven by keys, and (with `paint`) drawn across.
@@ -162,14 +164,15 @@ pub fn Tray(
                     if egg.gone { " gone" } else { "" },
                     if egg.changed { " changed" } else { "" },
                 );
+                let live = live && !egg.still;
                 let click = move |_| {
                     // While drawing, the pointer events have told it already.
-                    if !paint.get_untracked() {
+                    if live && !paint.get_untracked() {
                         tell(id.clone());
                     }
                 };
                 let keyed = move |ev: leptos::ev::KeyboardEvent| {
-                    if matches!(ev.key().as_str(), "Enter" | " ") {
+                    if live && matches!(ev.key().as_str(), "Enter" | " ") {
                         ev.prevent_default();
                         tell(key_id.clone());
                     }

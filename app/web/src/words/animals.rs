@@ -71,6 +71,7 @@ pub const VET_OVERDUE: &str = "Overdue to lay: a reptile veterinarian, today.";
 pub const STRAINING_HINT: &str =
     "Straining, swollen or overdue: a reptile veterinarian, today. Medicines only as the veterinarian says.";
 
+pub const WHEN_FOLD: &str = "It was not just now";
 pub const WHEN: &str = "When";
 pub const TODAY: &str = "Now";
 pub const YESTERDAY: &str = "Yesterday";

@@ -18,7 +18,7 @@ pub const PIPPED: &str = "Pipped";
 pub const OUT: &str = "Out";
 pub const CANDLE_TITLE: &str = "Candle";
 pub const CANDLE_HOW: &str = "Every egg starts as last time. Choose what you see, then tap or draw over those eggs; or tap one egg, then what you see.";
-pub const CANDLE_FIRST_HOW: &str = "First candling. Choose what you see, then tap or draw over those eggs; or tap one egg, then what you see. Nothing to tell yet: save them all as unsure.";
+pub const CANDLE_FIRST_HOW: &str = "First candling. Choose what you see, then tap or draw over those eggs; or tap one egg, then what you see. What you do not tap is saved as unsure.";
 pub const SEEN_AS: &str = "Seen as";
 pub const SAVE_AS_LAST_TIME: &str = "Save: as last time";
 pub const SAVE_UNSURE: &str = "Save: all unsure";
@@ -50,6 +50,29 @@ pub const LABEL: &str = "Label";
 pub const MOVE: &str = "Move";
 pub const EGGS: &str = "Eggs leave";
 pub const CANDLING: &str = "Candling";
+pub const HATCHING: &str = "Pipped and out";
+pub const SETUP: &str = "How it was set";
+pub const SETUP_HOW: &str = "What was noted when the box was set. Only what you change is written.";
+pub const SETUP_SAVED: &str = "Saved: how the box was set.";
+pub const BOX_NAME: &str = "Name on the box itself";
+pub const BOX_NAME_HOW: &str = "Only where boxes are told apart: a name of yours, or a new one.";
+pub const TAKEN: &str = "Taken out, put in";
+pub const TAKEN_HOW: &str = "Anything but water and eggs: medium, a stone, a thermometer. The fill-to mass follows.";
+pub const TAKEN_WHAT: &str = "What";
+pub const TAKEN_OUT: &str = "taken out";
+pub const PUT_IN: &str = "put in";
+pub const TAKEN_WHICH: &str = "Which way";
+pub const CUT_BY_HAND: &str = "Cut by hand, not pipped";
+pub const CUT_MORE: &str = "Shells cut by hand";
+
+pub fn cut(letter: &str) -> String {
+    format!("Egg {letter} cut by hand: saved.")
+}
+
+pub fn taken(mass: &str, out: bool) -> String {
+    if out { format!("Saved: {mass} taken out.") } else { format!("Saved: {mass} put in.") }
+}
+
 pub const NOTES: &str = "Notes and photos";
 pub const NOT_CANDLED: &str = "Not candled yet.";
 pub const AS_LAST_TIME: &str = "as last time";

@@ -4,7 +4,7 @@ use super::{count, dates, daybook, names, people};
 use crate::store::{Failed, NoBundle};
 use book::Book;
 use carry::{Change, Looked};
-use chrono::{DateTime, NaiveDate, NaiveDateTime};
+use chrono::{NaiveDate, NaiveDateTime};
 use journal::DeviceId;
 
 pub const TITLE: &str = "Bundles";
@@ -150,10 +150,9 @@ pub fn missing(n: usize) -> String {
     format!("{} of it not here yet", count(n, "act", "acts"))
 }
 
-/// Milliseconds since 1970 as a day.
+/// Milliseconds since 1970 as a day here.
 pub fn day_of(ms: u64, today: NaiveDate) -> String {
-    let date = i64::try_from(ms).ok().and_then(DateTime::from_timestamp_millis);
-    date.map_or_else(|| super::UNKNOWN.to_owned(), |t| dates::near(t.date_naive(), today))
+    crate::clock::day_at(ms).map_or_else(|| super::UNKNOWN.to_owned(), |day| dates::near(day, today))
 }
 
 /// A wall time with its offset, as the journal writes it.

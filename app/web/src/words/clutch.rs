@@ -4,6 +4,17 @@ use book::views::{ClutchWarning, Sum};
 
 pub const WHAT_BECAME: &str = "What became of the eggs";
 pub const PULL_AND_BOX: &str = "Pull and box it";
+pub const LATER: &str = "Eggs that came later, another box";
+pub const LATER_TITLE: &str = "Eggs that came later";
+pub const LATER_LAID: &str = "Laid on, if on another day than the others";
+pub const LATER_SAVED: &str = "Eggs added.";
+pub const IN_NO_BOX: &str = "in no box yet";
+pub const ADD_THEM: &str = "Add them";
+pub const ANOTHER: &str = "Set a box";
+pub const ANOTHER_HOW: &str = "Tap the eggs that go in it.";
+pub const ANOTHER_SAVED: &str = "Box set.";
+pub const SET_IT: &str = "Set the box";
+pub const NO_EGG_LEFT: &str = "No egg of this clutch is left to be set.";
 pub const LAID: &str = "Laid";
 pub const FOUND: &str = "Found";
 pub const COUNTED: &str = "Counted";

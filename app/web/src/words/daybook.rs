@@ -118,6 +118,7 @@ const ACTS: &[(&str, &str)] = &[
     ("AnimalsWeighed", "Several weighed"),
     ("AnimalsSeen", "Seen of several"),
     ("AnimalEventEdited", "Seen or weighed: corrected"),
+    ("CandlingEdited", "Candling corrected"),
     ("MealEdited", "Meal corrected"),
     ("Redated", "Date corrected"),
     ("Unswapped", "Swap put right"),

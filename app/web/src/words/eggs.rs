@@ -48,3 +48,11 @@ pub fn sign(sign: Sign) -> &'static str {
 pub fn egg_said(letter: &str, drawn: Sign, ended: Option<Fate>) -> String {
     format!("Egg {letter}, {}", ended.map_or(sign(drawn), fate))
 }
+
+pub fn step(step: book::words::Step) -> &'static str {
+    match step {
+        book::words::Step::Pip => "pipped",
+        book::words::Step::Cut => "cut",
+        book::words::Step::Out => "out",
+    }
+}

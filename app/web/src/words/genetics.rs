@@ -1,7 +1,7 @@
 //! Traits, genotypes, outcomes: the field's words.
 
 use super::count;
-use book::genes::{Conflict, TraitFacts};
+use book::genes::{Conflict, Genotype, TraitFacts};
 use book::views::{OutcomeRow, Says, Want, Why};
 use book::words::{Together, TraitKnown, TraitMode, TraitOn, TraitSeen};
 use trade::genetics::Sex;
@@ -14,11 +14,33 @@ pub const LOOKS: &str = "What the babies look like";
 pub const PLAN: &str = "Plan a pairing";
 pub const NOTHING_SAID: &str = "Nothing is entered of its traits or its family's yet.";
 pub const NORMAL: &str = "normal";
+pub const NOT_ENTERED: &str = "not entered";
+pub const NONE_ENTERED: &str = "Nothing is entered of the genetics of either, so nothing is told of their babies. Enter what is known of one of them.";
+pub const TYPED: &str = "Typed as looks, and not entered";
 pub const NO_ANIMAL: &str = "This animal is not among the records on this device.";
 pub const TO_ANIMALS: &str = "All animals";
 
 pub fn of(name: &str) -> String {
     format!("Genetics of {name}")
+}
+
+/// What is told of an animal, in a line.
+pub fn genotype(said: &Genotype) -> String {
+    match said {
+        Genotype::NotEntered => NOT_ENTERED.to_owned(),
+        Genotype::Normal => NORMAL.to_owned(),
+        Genotype::Carries(line) => line.clone(),
+        Genotype::Unclear(why) => why.clone(),
+    }
+}
+
+/// `het anery: enter it`.
+pub fn enter_typed(words: &str) -> String {
+    format!("{words}: enter it")
+}
+
+pub fn counted_without(name: &str) -> String {
+    format!("Nothing is entered of {name}, who counts as carrying none of these traits.")
 }
 
 /// `25 %`, `66 %` of two thirds as the trade has it, `6.2 %`; what is possible is never 0 %, what is not certain never

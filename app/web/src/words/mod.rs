@@ -16,6 +16,7 @@ pub mod genetics;
 pub mod health;
 pub mod heat;
 pub mod labels;
+pub mod lost;
 pub mod many;
 pub mod measures;
 pub mod names;

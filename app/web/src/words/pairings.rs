@@ -79,6 +79,10 @@ pub fn next(step: &NextStep, today: NaiveDate) -> String {
         NextStep::EggsDue { sign, from, to, own, .. } => {
             format!("Eggs likely {}, {}", dates::range(*from, *to, today), basis(*sign, *own))
         }
+        NextStep::NoEggs { sign, seen, by } => {
+            let (by, seen) = (dates::day(*by, today), dates::when(*seen, today));
+            format!("No eggs by {by} after {}, {seen}: none are expected any more.", self::sign(*sign))
+        }
         NextStep::EggsToBox { .. } => super::animals::NOT_BOXED.to_owned(),
         NextStep::Gone { .. } => super::animals::NOTHING_NEXT.to_owned(),
     }

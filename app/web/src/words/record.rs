@@ -2,12 +2,13 @@
 
 use super::{boxes, dates, eggs, names, units};
 use crate::prefs::Prefs;
-use book::views::{BoxWarning, CandlingLine, CheckLine, NoteLine};
+use book::views::{BoxWarning, CandlingLine, CheckLine, HatchLine, NoteLine};
 use book::words::Seen;
-use book::{Book, Written};
+use book::{Book, Thing, Written};
 use chrono::NaiveDate;
+use serde_json::Value;
 use std::collections::BTreeMap;
-use trade::units::Temp;
+use trade::units::{Mass, Temp};
 use trade::when::When;
 
 /// `· today 06:40, by Wren`.
@@ -22,8 +23,11 @@ fn moment(when: Option<When>, today: NaiveDate) -> String {
     when.map(|w| dates::when(w, today)).unwrap_or_default()
 }
 
+/// An observation as a line: what, when and by whom, and the record it stands on.
+pub type Line = (String, String, Thing);
+
 /// Each look into a box, newest first: what changed since the one before, and when, by whom.
-pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<(String, String)> {
+pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<Line> {
     let line = |look: &CandlingLine| {
         let mut groups: BTreeMap<Seen, Vec<String>> = BTreeMap::new();
         for change in &look.changes {
@@ -42,13 +46,36 @@ pub fn candlings(book: &Book, looks: &[CandlingLine], today: NaiveDate) -> Vec<(
             None if changes.is_empty() => boxes::AS_LAST_TIME.to_string(),
             None => changes.join(", "),
         };
-        (text, by(book, look.written.as_ref(), &moment(look.when, today)))
+        (text, by(book, look.written.as_ref(), &moment(look.when, today)), look.id.thing())
     };
     looks.iter().map(line).collect()
 }
 
-pub fn notes(book: &Book, notes: &[NoteLine], today: NaiveDate) -> Vec<(String, String)> {
-    notes.iter().map(|n| (n.text.clone(), by(book, n.written.as_ref(), &moment(n.when, today)))).collect()
+pub fn notes(book: &Book, notes: &[NoteLine], today: NaiveDate) -> Vec<Line> {
+    let line = |n: &NoteLine| (n.text.clone(), by(book, n.written.as_ref(), &moment(n.when, today)), n.id.thing());
+    notes.iter().map(line).collect()
+}
+
+/// `B pipped`, newest first.
+pub fn hatchings(book: &Book, steps: &[HatchLine], today: NaiveDate) -> Vec<Line> {
+    let line = |step: &HatchLine| {
+        let text = format!("{} {}", step.letter, eggs::step(step.step));
+        (text, by(book, step.written.as_ref(), &moment(step.when, today)), step.id.thing())
+    };
+    steps.iter().map(line).collect()
+}
+
+/// `1481 g; 5 g added`, newest first.
+pub fn waters(book: &Book, checks: &[CheckLine], prefs: &Prefs, today: NaiveDate) -> Vec<Line> {
+    let line = |check: &CheckLine| {
+        let mass = check.mass.map(|mass| units::mass(mass, prefs)).unwrap_or_default();
+        let text = match check.added {
+            Some(added) => format!("{mass}; {} added", units::mass(added, prefs)),
+            None => mass,
+        };
+        (text, by(book, check.written.as_ref(), &moment(check.when, today)), check.id.thing())
+    };
+    checks.iter().map(line).collect()
 }
 
 /// `1481 g, Sun 7 Jun; 5 g added`.
@@ -134,18 +161,40 @@ pub fn field(name: &str) -> String {
         "closed_mg" => "closed mass".into(),
         "fate" => "what became of it".into(),
         "digest" => "details".into(),
-        other => other.trim_end_matches("_mg").replace('_', " "),
+        other => {
+            let unit = ["_mg", "_cc", "_um", "_min"].into_iter().find_map(|unit| other.strip_suffix(unit));
+            unit.unwrap_or(other).replace('_', " ")
+        }
     }
 }
 
-/// A stored value as a person reads it.
-pub fn value(value: &serde_json::Value) -> String {
+/// A stored value as a person reads it: names for ids, masses and temperatures in this device's units, days in words.
+pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: NaiveDate) -> String {
+    let said = |value: &Value| self::value(book, field, value, prefs, today);
+    let whole = |number: &serde_json::Number| number.as_i64();
     match value {
         // Details and pictures lie beside the records, which hold their digest.
-        serde_json::Value::String(text) if is_digest(text) => "what was kept then".into(),
-        serde_json::Value::String(text) => text.clone(),
-        serde_json::Value::Null => "nothing".into(),
-        other => other.to_string(),
+        Value::String(text) if is_digest(text) => "what was kept then".into(),
+        Value::String(text) if field == "species" => book.species_of(Some(text)).name.to_string(),
+        Value::String(text) => match text.parse::<When>() {
+            Ok(when) if text.len() >= 10 => dates::when(when, today),
+            _ => book::views::named(book, text).unwrap_or_else(|| text.clone()),
+        },
+        Value::Null => "nothing".into(),
+        Value::Bool(yes) => if *yes { "yes" } else { "no" }.into(),
+        Value::Number(number) => match whole(number) {
+            Some(mg) if field.ends_with("_mg") => units::mass(Mass(mg), prefs),
+            Some(cc) if field.ends_with("_cc") => {
+                i32::try_from(cc).map(|cc| units::temp(Temp(cc), prefs)).unwrap_or_default()
+            }
+            Some(um) if field.ends_with("_um") => format!("{:.1} mm", um as f64 / 1000.0),
+            _ => number.to_string(),
+        },
+        Value::Array(list) => list.iter().map(said).collect::<Vec<_>>().join(", "),
+        Value::Object(map) => {
+            let key = |key: &str| book::views::named(book, key).unwrap_or_else(|| key.to_owned());
+            map.iter().map(|(name, value)| format!("{} {}", key(name), said(value))).collect::<Vec<_>>().join(", ")
+        }
     }
 }
 

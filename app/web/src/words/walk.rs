@@ -11,7 +11,9 @@ pub const EMPTY: &str = "This box holds no eggs any more.";
 pub const CANNOT_MOVE: &str = "This cannot be moved. Scan a box or an animal, then where it goes.";
 pub const SCAN_FIRST: &str = "Hold a label before the camera.";
 pub const SCAN_NEXT: &str = "Scan the next one.";
-pub const ALL_FINE: &str = "All fine";
+pub const ALL_VEINS: &str = "Veins in all";
+pub const ALL_UNSURE: &str = "Unsure of all";
+pub const AS_LAST_TIME: &str = "All as last time";
 pub const OPEN: &str = "Open it";
 pub const ATE: &str = "Ate";
 pub const REFUSED: &str = "Refused";
@@ -40,7 +42,15 @@ pub fn done(n: usize) -> String {
 }
 
 pub fn fine(name: &str) -> String {
-    format!("{name}: all fine.")
+    format!("{name}: all as last time.")
+}
+
+pub fn veins(name: &str) -> String {
+    format!("{name}: veins in all.")
+}
+
+pub fn unsure(name: &str) -> String {
+    format!("{name}: unsure of all not looked at before.")
 }
 
 pub fn meal(name: &str, ate: bool) -> String {

@@ -2,19 +2,19 @@
 
 use super::{loci_of, locus_name, look_words};
 use crate::book::Book;
-use crate::genes::{Conflict, Family, Told, TraitTold};
+use crate::genes::{Conflict, Family, Genotype, Told, TraitTold};
 use crate::ids::AnimalId;
 use std::collections::BTreeMap;
 use trade::genetics::{Cross, GroupLook, LookRow, Refusal, Sex, kinship};
 
 /// Every outcome of a pairing.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Outcomes {
     pub dam: String,
     pub sire: String,
-    /// What each is, in one line.
-    pub dam_text: String,
-    pub sire_text: String,
+    /// What is told of each.
+    pub dam_said: Genotype,
+    pub sire_said: Genotype,
     pub eggs: u32,
     /// The commonest first.
     pub rows: Vec<OutcomeRow>,
@@ -29,6 +29,13 @@ pub struct Outcomes {
     pub kin: KinView,
     /// What keeps it from being told.
     pub trouble: Option<String>,
+}
+
+impl Outcomes {
+    /// Nothing was entered of either.
+    pub fn not_entered(&self) -> bool {
+        [&self.dam_said, &self.sire_said].iter().all(|said| **said == Genotype::NotEntered)
+    }
 }
 
 /// One look with what lies under it.
@@ -73,12 +80,22 @@ pub fn outcomes(book: &Book, dam: &AnimalId, sire: &AnimalId, eggs: u32, apart: 
     let start = Outcomes {
         dam: book.animal_name(dam),
         sire: book.animal_name(sire),
-        dam_text: book.genotype_text(dam).unwrap_or_default(),
-        sire_text: book.genotype_text(sire).unwrap_or_default(),
+        dam_said: book.genotype_said(dam),
+        sire_said: book.genotype_said(sire),
         eggs: eggs.clamp(1, 200),
         kin: kin_view(book, dam, sire),
-        ..Outcomes::default()
+        rows: Vec::new(),
+        more: 0,
+        more_share: 0.0,
+        unviable: 0.0,
+        loci: Vec::new(),
+        conflicts: Vec::new(),
+        trouble: None,
     };
+    // Of two animals nothing is known of, no outcome can be told: that is not "all normal".
+    if start.not_entered() {
+        return Some(start);
+    }
     let mut all = start.clone();
     match told(book, dam, sire, apart, &mut all) {
         Ok(()) => Some(all),

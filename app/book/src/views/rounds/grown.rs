@@ -56,7 +56,9 @@ fn laying(animal: &Animal, step: NextStep, dues: &mut Dues<'_>) {
         NextStep::EggsDue { sign, from, to, own, open: true, .. } if sign.is_gravid() => {
             (DueKind::LayDue, DueAct::Found, from.and_time(NaiveTime::MIN), Fact::LayDue { sign, from, to, own })
         }
-        NextStep::EggsDue { .. } | NextStep::EggsToBox { .. } | NextStep::Gone { .. } => return,
+        NextStep::EggsDue { .. } | NextStep::NoEggs { .. } | NextStep::EggsToBox { .. } | NextStep::Gone { .. } => {
+            return;
+        }
     };
     add(animal, kind, act, Some(since), fact, dues);
 }

@@ -196,6 +196,7 @@ fn row(book: &Book, animal: &Animal, now: chrono::NaiveDateTime) -> Row {
         NextStep::Straining { .. } => words::VET_STRAINING.to_owned(),
         NextStep::Overdue { .. } => words::VET_OVERDUE.to_owned(),
         NextStep::EggsDue { from, to, .. } => words::eggs_likely(&dates::range(from, to, today)),
+        step @ NextStep::NoEggs { .. } => crate::words::pairings::next(&step, today),
         NextStep::EggsToBox { clutch, .. } => words::to_pull(&book.clutch_number(&clutch)),
         NextStep::Gone { went, when } => words::left(went, when.map(|w| dates::when(w, today)), None),
     });

@@ -10,7 +10,9 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{AnimalGenotype, Beside, Empty, Head};
-use crate::words::{animals as words, babies as young_words, dates, names, pairings as pair_words, units};
+use crate::words::{
+    self as all_words, animals as words, babies as young_words, dates, names, pairings as pair_words, units,
+};
 use book::records::Animal;
 use book::views::{AnimalView, Breeding, ClutchLine, NextStep, animal_view};
 use book::words::{Came, Sex};
@@ -18,6 +20,7 @@ use book::{AnimalId, Book};
 use chrono::{NaiveDate, NaiveDateTime};
 use leptos::prelude::*;
 use trade::units::Mass;
+use trade::when::When;
 
 /// Lines of her story shown at first, and how many more at a time.
 const STEP: usize = 20;
@@ -82,7 +85,7 @@ struct Facts {
 fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
     let today = clock::today();
     let animal = &view.animal;
-    let weighed = view.events.iter().filter_map(|event| Some((event.mass?, event.when?))).take(2);
+    let weighed = view.weights.iter().rev().take(2);
     let meals = view.meals.iter().take(MEALS).map(|meal| {
         let day = meal.offered.map(|when| dates::near(when.date(), today)).unwrap_or_default();
         words::meal_line(meal.outcome, &day, [&meal.size, &meal.prey])
@@ -98,8 +101,13 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         here: animal.is_here(),
         lays: may_lay(animal),
         doubts: doubts.into_iter().filter(|(so, _)| *so).map(|(_, said)| said).collect(),
-        weights: weighed.map(|(mass, when)| (units::mass(mass, prefs), dates::when(when, today))).collect(),
-        plot: view.weights,
+        weights: weighed
+            .map(|(mass, when)| {
+                let day = when.map_or_else(|| all_words::UNKNOWN.to_owned(), |when| dates::when(when, today));
+                (units::mass(*mass, prefs), day)
+            })
+            .collect(),
+        plot: plotted(&view.weights),
         meals: meals.collect(),
         refused: view.refused_in_a_row,
         shed: view.shed.map(|when| dates::away(when.date(), today)),
@@ -255,6 +263,18 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     }
 }
 
+/// What can be drawn: weights with a day, none before the one ahead of it.
+fn plotted(weights: &[(Mass, Option<When>)]) -> Vec<(NaiveDateTime, Mass)> {
+    let dated = weights.iter().filter_map(|(mass, when)| Some((when.map(When::middle)?, *mass)));
+    let mut last = NaiveDateTime::MIN;
+    dated
+        .map(|(at, mass)| {
+            last = last.max(at);
+            (last, mass)
+        })
+        .collect()
+}
+
 fn weight(weights: &[(String, String)]) -> AnyView {
     let Some((mass, when)) = weights.first().cloned() else {
         return view! { <p>{words::NOT_WEIGHED}</p> }.into_any();
@@ -321,6 +341,7 @@ fn next(steps: &[NextStep]) -> AnyView {
             let found = found.map(|when| view! { <p class="aside">{dates::when(when, today)}</p> });
             view! { <p>{words::NOT_BOXED}</p>{found}<a class="act small" href=href>{words::PULL}</a> }.into_any()
         }
+        NextStep::NoEggs { .. } => view! { <p>{pair_words::next(step, today)}</p> }.into_any(),
         NextStep::EggsDue { sign, seen, from, to, own, .. } => view! {
             <p class="second nowrap">{dates::range(*from, *to, today)}</p>
             <p>{words::EGGS_LIKELY}</p>

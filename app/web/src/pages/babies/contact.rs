@@ -5,8 +5,8 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::{Details, barn};
 use crate::ui::forms::{Faults, TextField};
-use crate::ui::{Empty, Head};
-use crate::words::{self, babies as said, dates, people};
+use crate::ui::{Empty, Head, Unlock};
+use crate::words::{self, babies as said, dates, lost, people};
 use book::ContactId;
 use book::acts::ContactKept;
 use leptos::prelude::*;
@@ -24,10 +24,13 @@ pub fn named(contact: &ContactId) -> Signal<String> {
     let id = contact.clone();
     let digest = barn.peek(|book| book.contact(contact).and_then(|c| c.digest.clone()));
     if let Some(digest) = digest {
-        spawn_local(async move {
-            if let Some(details) = barn.person(&digest).await {
-                name.try_set(details.name);
-            }
+        // Again when they are locked or unlocked.
+        Effect::new(move |_| {
+            barn.shut.track();
+            let digest = digest.clone();
+            spawn_local(async move {
+                name.try_set(barn.person(&digest).await.unwrap_or_default().name);
+            });
         });
     }
     Signal::derive(move || people::contact(&barn.read(|book| book.contact_mark(&id)), &name.get()))
@@ -44,6 +47,8 @@ pub fn ContactPage(id: String) -> impl IntoView {
         (RwSignal::new(String::new()), RwSignal::new(String::new()), RwSignal::new(String::new()));
     // What there is to say where no details are shown though the records name some.
     let lacking = RwSignal::new(None::<&'static str>);
+    // They are here and locked: nothing can be typed in place of what cannot be seen.
+    let hidden = RwSignal::new(false);
     let erasable = RwSignal::new(false);
     let asked = RwSignal::new(false);
     // As saved, whatever is being typed.
@@ -72,11 +77,16 @@ pub fn ContactPage(id: String) -> impl IntoView {
             });
         }
     };
-    // Again after a save, an undo, an erasing: only then, so that nothing typed meanwhile is lost.
+    // Again after a save, an undo, an erasing, and when details are locked or unlocked: only then, so that nothing typed meanwhile is lost.
     Effect::new({
         let look_back = look_back.clone();
-        move |_| {
-            let (stands_mark, digest, erased) = stands.get();
+        move |before: Option<(String, Option<String>, bool)>| {
+            let now = stands.get();
+            barn.shut.track();
+            let (stands_mark, digest, erased) = now.clone();
+            if digest.is_none() && before.as_ref() == Some(&now) {
+                return now;
+            }
             mark.set(stands_mark);
             look_back();
             spawn_local(async move {
@@ -84,8 +94,14 @@ pub fn ContactPage(id: String) -> impl IntoView {
                     Some(digest) => barn.person(digest).await,
                     None => Some(Details::default()),
                 };
-                let said = if erased { people::DETAILS_ERASED } else { people::DETAILS_ELSEWHERE };
-                let _ = lacking.try_set(details.is_none().then_some(said));
+                let said = match (erased, barn.shut.try_get_untracked()) {
+                    (true, _) => Some(people::DETAILS_ERASED),
+                    // A card of its own says so.
+                    (false, Some(true)) => None,
+                    (false, _) => Some(people::DETAILS_ELSEWHERE),
+                };
+                let _ = lacking.try_set(said.filter(|_| details.is_none()));
+                let _ = hidden.try_set(details.is_none() && said.is_none());
                 let details = details.unwrap_or_default();
                 saved_name.try_set(details.name.clone());
                 saved.try_set(details.clone());
@@ -93,6 +109,7 @@ pub fn ContactPage(id: String) -> impl IntoView {
                 reach.try_set(details.reach);
                 note.try_set(details.note);
             });
+            now
         }
     });
     let save = {
@@ -152,9 +169,12 @@ pub fn ContactPage(id: String) -> impl IntoView {
             <Head title=people::contact(&record.mark.unwrap_or_default(), "") back=(Page::Wishes, said::WISHES.to_owned()) />
             {move || lacking.get().map(|said| view! { <p class="card">{said}</p> })}
             <TextField label=said::MARK value=mark hint=said::MARK_HOW />
-            <TextField label=said::NAME value=name />
-            <TextField label=said::REACH value=reach />
-            <TextField label=said::NOTE value=note />
+            <Unlock said=lost::SHUT_SAID />
+            {move || (!hidden.get()).then(|| view! {
+                <TextField label=said::NAME value=name />
+                <TextField label=said::REACH value=reach />
+                <TextField label=said::NOTE value=note />
+            })}
             <p class="aside">{people::DETAILS_HOW}</p>
             {move || erasable.get().then(|| {
                 let erase = erase.clone();

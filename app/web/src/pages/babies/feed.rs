@@ -3,6 +3,7 @@
 use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::TextField;
 use crate::ui::{Head, Paged};
 use crate::words::{animals as animal_words, babies as said, dates, names, places as place_words};
@@ -14,13 +15,13 @@ use leptos::prelude::*;
 use trade::when::When;
 
 /// Feeds everybody who eats by now, with what each had last unless it is said; then the refusers can be marked.
-fn feed(barn: Barn, place: &PlaceId, leave_out: &[String], prey: String, size: String) {
+fn feed(barn: Barn, place: &PlaceId, leave_out: &[String], (prey, size): (String, String), offered: When) {
     let Some(feeding) = barn.peek(|book| feeding(book, place, clock::now())) else { return };
     let eats =
         feeding.animals.into_iter().filter(|line| !line.waits && !leave_out.iter().any(|id| id == line.id.as_str()));
     let animals: Vec<AnimalId> = eats.map(|line| line.id).collect();
     let told = said::fed(animals.len());
-    let act = RackFed { animals, offered: When::time(clock::now()), prey, size, how: String::new() };
+    let act = RackFed { animals, offered, prey, size, how: String::new() };
     let page = Page::Feed(place.to_string());
     barn.save(act, told, move |_| page.go());
 }
@@ -51,7 +52,7 @@ pub fn FeedHere(place: PlaceId) -> impl IntoView {
         let place = place.clone();
         Some(view! {
             <div class="gap">
-                <button type="button" class="act" on:click=move |_| feed(barn, &place, &[], String::new(), String::new())>{said::feed_all(mouths)}</button>
+                <button type="button" class="act" on:click=move |_| feed(barn, &place, &[], Default::default(), When::time(clock::now()))>{said::feed_all(mouths)}</button>
                 <a class="act small" href=page.href()>{if fed { said::MARK_REFUSERS } else { said::FEED_LOOK }}</a>
             </div>
         }.into_any())
@@ -75,10 +76,14 @@ pub fn Feed(place: String) -> impl IntoView {
         barn.peek(|book| meals.iter().find_map(|id| of(book.meals(id).next()?).clone())).unwrap_or_default()
     };
     let (prey, size) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let seen = Seen::now();
     let offers = (vec![last(|m| &m.prey)], vec![last(|m| &m.size)]);
     let give = {
         let id = id.clone();
-        move |_| feed(barn, &id, &out.get_untracked(), prey.get_untracked(), size.get_untracked())
+        move |_| {
+            let Some(when) = seen.get() else { return };
+            feed(barn, &id, &out.get_untracked(), (prey.get_untracked(), size.get_untracked()), when)
+        }
     };
     let lines = move || found.with(|f| f.as_ref().map(|f: &Feeding| f.animals.clone()).unwrap_or_default());
     let fed = move || found.with(|f| f.as_ref().and_then(|f| f.fed));
@@ -108,6 +113,7 @@ pub fn Feed(place: String) -> impl IntoView {
                     <TextField label=animal_words::PREY_SIZE value=size offers=offers.1.clone() />
                 </details>
             })}
+            <WhenFold seen />
             <Paged total=Signal::derive(move || lines().len()) show />
             <p class="aside">{said::WAITS_HOW}</p>
             <div class="acts">

@@ -105,24 +105,25 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     }
     codes();
 
-    let eggs = Signal::derive(move || {
+    // Every egg in its place, those included of which no baby comes any more.
+    let places = Signal::derive(move || {
         barn.read(|book| {
-            let id = filling.get_value();
-            let tray: Vec<_> = tray_eggs(book, &id)
-                .into_iter()
-                .filter(|egg| book.egg(&egg.id).is_some_and(|egg| may_hatch(book, egg)))
-                .collect();
-            draw::all(book, &tray)
+            let tray = tray_eggs(book, &filling.get_value());
+            let hatches = |egg: &TrayEgg| book.egg(&egg.id.as_str().into()).is_some_and(|egg| may_hatch(book, egg));
+            let eggs = draw::all(book, &tray).into_iter();
+            eggs.map(|egg| TrayEgg { still: !hatches(&egg), ..egg }).collect::<Vec<_>>()
         })
     });
+    let eggs = Signal::derive(move || places.get().into_iter().filter(|egg| !egg.still).collect::<Vec<_>>());
     let tray = Signal::derive(move || {
         let shown = |egg: TrayEgg| {
             let out = is_out(&egg.id);
             let said =
                 if out { egg_words::egg_said(&egg.letter, crate::ui::Sign::Out, None) } else { egg.said.clone() };
-            TrayEgg { sign: if out { crate::ui::Sign::Out } else { egg.sign }, changed: out, gone: false, said, ..egg }
+            let sign = if out { crate::ui::Sign::Out } else { egg.sign };
+            TrayEgg { sign, changed: out, gone: egg.still, said, ..egg }
         };
-        eggs.get().into_iter().map(shown).collect::<Vec<_>>()
+        places.get().into_iter().map(shown).collect::<Vec<_>>()
     });
     let letter_of = move |egg: &str| {
         eggs.with_untracked(|eggs| eggs.iter().find(|e| e.id == egg).map(|e| e.letter.clone())).unwrap_or_default()

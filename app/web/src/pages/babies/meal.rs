@@ -5,6 +5,7 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::TextField;
 use crate::words::{animals as animal_words, babies as said, names};
 use book::acts::{MealOffered, MealOutcomeSeen};
@@ -13,7 +14,6 @@ use book::words::MealOutcome;
 use book::{AnimalId, Kind};
 use leptos::prelude::*;
 use std::cell::RefCell;
-use trade::when::When;
 
 thread_local! {
     static SCANNED: RefCell<Option<String>> = const { RefCell::new(None) };
@@ -48,12 +48,14 @@ pub fn MealPage(id: String) -> impl IntoView {
         RwSignal::new(last.as_ref().filter(|meal| meal.unaided()).and_then(|m| m.how.clone()).unwrap_or_default());
     let waiting = last.filter(|meal| meal.outcome.is_none()).map(|meal| meal.id);
     let pending = waiting.is_some();
+    let seen = Seen::now();
     let back = Page::Animal(id.clone());
     let on = if by_scan { Page::Scan } else { back.clone() };
     let buttons = MealOutcome::ALL.iter().map(|&outcome| {
         let (animal, waiting, on) = (animal.clone(), waiting.clone(), on.clone());
         let save = move |_| {
-            let (told, when, on) = (animal_words::saved_meal(outcome), When::time(clock::now()), on.clone());
+            let Some(when) = seen.get() else { return };
+            let (told, on) = (animal_words::saved_meal(outcome), on.clone());
             match waiting.clone() {
                 Some(meal) => barn.save(MealOutcomeSeen { meal, outcome, when }, told, move |_| on.replace()),
                 None => {
@@ -94,6 +96,7 @@ pub fn MealPage(id: String) -> impl IntoView {
                     <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
                 </details>
             })}
+            <WhenFold seen />
             <p class="aside">{said::HATCHLINGS_FAST}</p>
             <div class="acts">{buttons}</div>
         </div>

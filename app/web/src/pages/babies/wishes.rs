@@ -7,8 +7,8 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
-use crate::ui::{Empty, Head};
-use crate::words::{animals as animal_words, babies as said, dates, names};
+use crate::ui::{Empty, Head, Unlock};
+use crate::words::{animals as animal_words, babies as said, dates, lost, names};
 use book::acts::{ContactKept, HoldEnded, WishClosed, made};
 use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
 use book::words::Sex;
@@ -57,6 +57,7 @@ pub fn Wishes() -> impl IntoView {
                 let people = people.get();
                 (!people.is_empty()).then(|| view! {
                     <h2>{said::PEOPLE}</h2>
+                    <Unlock said=lost::SHUT_SAID />
                     {people.into_iter().take(SHOWN).map(|id| view! {
                         <a class="row" href=Page::Contact(id.to_string()).href()><span class="title">{named(&id)}</span></a>
                     }).collect_view()}

@@ -1,18 +1,17 @@
 //! Candle a box: every egg starts as last time; choose what is seen, tap or draw over the eggs it is true of.
 
 use super::draw;
-use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
+use crate::ui::day::{Seen as SeenWhen, WhenFold};
 use crate::ui::forms::TextField;
 use crate::ui::{Head, Tray};
 use crate::words::{boxes as said, eggs, names};
 use book::acts::BoxCandled;
-use book::words::{LaidAs, Seen};
+use book::words::Seen;
 use book::{EggId, FillingId};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
-use trade::when::When;
 
 #[component]
 pub fn Candle(id: FillingId) -> impl IntoView {
@@ -22,13 +21,15 @@ pub fn Candle(id: FillingId) -> impl IntoView {
     let chosen = RwSignal::new(None::<String>);
     let note = RwSignal::new(String::new());
     let note_open = RwSignal::new(false);
+    let seen = SeenWhen::now();
 
-    let first = barn.peek(|book| book.eggs_in(&id).iter().all(|egg| book.last_seen(&egg.id).is_none()));
+    let first =
+        barn.peek(|book| book.never_candled(&id) && book.untouched(&id).into_values().all(|seen| seen == Seen::Unsure));
 
     let tray_id = id.clone();
     let tray = Signal::derive(move || {
         let changes = changes.get();
-        barn.read(|book| draw::still_in(book, &tray_id, |egg| changes.get(&egg.id).copied()))
+        barn.read(|book| draw::in_places(book, &tray_id, |egg| changes.get(&egg.id).copied()))
     });
     let set = move |egg: &str, seen: Seen| {
         changes.update(|c| {
@@ -51,22 +52,12 @@ pub fn Candle(id: FillingId) -> impl IntoView {
     let save_id = id.clone();
     let save_back = back.clone();
     let save = move |_| {
-        let mut told = changes.get_untracked();
-        let mut sentence = said::candled(told.len());
-        if first && told.is_empty() {
-            told = barn.peek(|book| {
-                let eggs = book.eggs_in(&save_id);
-                let eggs = eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
-                eggs.map(|egg| (egg.id.clone(), Seen::Unsure)).collect()
-            });
-            sentence = said::CANDLED_UNSURE.to_owned();
-        }
-        let act = BoxCandled {
-            filling: save_id.clone(),
-            when: When::time(clock::now()),
-            changes: told,
-            note: note.get_untracked().trim().to_owned(),
-        };
+        let Some(when) = seen.get() else { return };
+        let told = changes.get_untracked();
+        let sentence =
+            if first && told.is_empty() { said::CANDLED_UNSURE.to_owned() } else { said::candled(told.len()) };
+        let act =
+            BoxCandled { filling: save_id.clone(), when, changes: told, note: note.get_untracked().trim().to_owned() };
         let back = save_back.clone();
         barn.save(act, sentence, move |_| back.replace());
     };
@@ -87,6 +78,7 @@ pub fn Candle(id: FillingId) -> impl IntoView {
             } else {
                 view! { <button type="button" class="act small add-note" on:click=move |_| note_open.set(true)>{said::ADD_NOTE}</button> }.into_any()
             }}
+            <WhenFold seen />
             <div class="acts">
                 <button type="button" class="act main" on:click=save>{move || match changes.with(BTreeMap::len) {
                     0 if first => said::SAVE_UNSURE.to_string(),

@@ -67,7 +67,10 @@ fn Whole(view: ClutchView) -> impl IntoView {
             {facts.into_iter().map(|(name, value)| view! { <dt>{name}</dt><dd>{value}</dd> }).collect_view()}
         </dl>
         {(!pull).then(|| view! { <h2>{said::WHAT_BECAME}</h2><p class="card">{sum}</p> })}
-        {(!pull).then(|| view! { <crate::pages::babies::EggsOf clutch=view.id.clone() /> })}
+        {(!pull).then(|| view! {
+            <crate::pages::babies::EggsOf clutch=view.id.clone() />
+            <div class="gap"><a class="act small" href=Page::EggsLater(view.id.to_string()).href()>{said::LATER}</a></div>
+        })}
         <Measured id=view.id.clone() measures=view.measures.clone() pulled=!pull />
         {(!boxes.is_empty()).then(|| view! { <h2>{box_words::TITLE}</h2> })}
         {boxes.into_iter().map(|row| {

@@ -2,8 +2,8 @@
 
 use crate::ui::{Sign, TrayEgg};
 use crate::words::eggs as words;
-use book::views::{self, TrayState, tray_eggs};
-use book::words::{Fate, LaidAs, Seen};
+use book::views::{self, TrayState, hatching_tray, tray_eggs};
+use book::words::{Fate, LaidAs, Seen, Step};
 use book::{Book, FillingId};
 
 fn sign_of(seen: Seen) -> Sign {
@@ -49,6 +49,7 @@ pub fn drawn(book: &Book, egg: &views::TrayEgg, changed: Option<Seen>, several_c
         clump: egg.clump,
         gone: egg.fate.is_some(),
         changed: changed.is_some(),
+        still: false,
     }
 }
 
@@ -62,14 +63,18 @@ pub fn all(book: &Book, eggs: &[views::TrayEgg]) -> Vec<TrayEgg> {
     eggs.iter().map(|egg| drawn(book, egg, None, several)).collect()
 }
 
-/// Only the eggs still in the box, some of them being seen anew.
-pub fn still_in(book: &Book, filling: &FillingId, changes: impl Fn(&views::TrayEgg) -> Option<Seen>) -> Vec<TrayEgg> {
-    let eggs: Vec<_> = tray_eggs(book, filling).into_iter().filter(|egg| egg.is_in).collect();
+/// Every egg where it lies, some being seen anew. Those that are gone keep their places: a tray that closes up would put
+/// another egg under the finger.
+pub fn in_places(book: &Book, filling: &FillingId, changes: impl Fn(&views::TrayEgg) -> Option<Seen>) -> Vec<TrayEgg> {
+    let eggs = tray_eggs(book, filling);
     let several = several(&eggs);
-    eggs.iter().map(|egg| drawn(book, egg, changes(egg), several)).collect()
+    eggs.iter().map(|egg| TrayEgg { still: !egg.is_in, ..drawn(book, egg, changes(egg), several) }).collect()
 }
 
-/// As [`still_in`], as last seen.
-pub fn tray_in(book: &Book, filling: &FillingId) -> Vec<TrayEgg> {
-    still_in(book, filling, |_| None)
+/// The same as last seen, for telling a step of hatching.
+pub fn hatching(book: &Book, filling: &FillingId, step: Step) -> Vec<TrayEgg> {
+    let eggs = hatching_tray(book, filling, step);
+    let all: Vec<_> = eggs.iter().map(|(egg, _)| egg.clone()).collect();
+    let several = several(&all);
+    eggs.iter().map(|(egg, waits)| TrayEgg { still: !waits, ..drawn(book, egg, None, several) }).collect()
 }

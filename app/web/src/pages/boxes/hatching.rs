@@ -2,15 +2,18 @@
 //! box and now, and is kept as that.
 
 use super::draw;
+use crate::clock;
 use crate::route::{BoxAct, Page};
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::{Head, Tray};
 use crate::words::{self, babies, boxes as said, names};
-use book::acts::{EggsOut, EggsPipped};
+use book::acts::{EggsCut, EggsOut, EggsPipped};
 use book::records::Egg;
-use book::words::{Fate, LaidAs, Step};
+use book::words::{Fate, Step};
 use book::{Book, EggId, FillingId};
 use leptos::prelude::*;
+use trade::when::When;
 
 /// An egg of the box hatched whose baby is not in the book.
 pub fn nameless(book: &Book, filling: &FillingId) -> bool {
@@ -22,23 +25,32 @@ pub fn nameless(book: &Book, filling: &FillingId) -> bool {
 pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     let barn = barn();
     let tray_id = id.clone();
+    let seen = Seen::now();
+    let cut = RwSignal::new(false);
+    let step = move || match (out, cut.get()) {
+        (true, _) => Step::Out,
+        (false, true) => Step::Cut,
+        (false, false) => Step::Pip,
+    };
     let tray = Signal::derive(move || {
-        barn.read(|book| {
-            let waiting = |egg: &str| {
-                let egg = EggId::from(egg);
-                let slug = book.egg(&egg).is_some_and(|e| e.laid_as == Some(LaidAs::Slug));
-                !slug && (out || book.did(&egg, Step::Pip).is_none())
-            };
-            draw::tray_in(book, &tray_id).into_iter().filter(|e| waiting(&e.id)).collect::<Vec<_>>()
-        })
+        let step = step();
+        barn.read(|book| draw::hatching(book, &tray_id, step))
     });
     let on_egg = Callback::new(move |egg: String| {
+        // Just now means: between the last look into the box and now.
+        let when = if seen.is_now() { None } else { seen.get() };
+        if when.is_none() && !seen.is_now() {
+            return;
+        }
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
-        if out {
-            barn.save(EggsOut { eggs, when: None, masses: Default::default() }, said::out(&letter), |_| {});
+        if cut.get_untracked() {
+            let when = when.unwrap_or_else(|| When::time(clock::now()));
+            barn.save(EggsCut { eggs, when }, said::cut(&letter), |_| {});
+        } else if out {
+            barn.save(EggsOut { eggs, when, masses: Default::default() }, said::out(&letter), |_| {});
         } else {
-            barn.save(EggsPipped { eggs, when: None }, said::pipped(&letter), |_| {});
+            barn.save(EggsPipped { eggs, when }, said::pipped(&letter), |_| {});
         }
     });
     let back = Page::Box(id.to_string());
@@ -49,11 +61,15 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
         <div class="page alone">
             <Head title=(if out { said::OUT_TITLE } else { said::PIPPED_TITLE }).to_string() back=(back.clone(), name) />
             <p>{if out { said::OUT_HOW } else { said::PIPPED_HOW }}</p>
-            {move || if tray.with(Vec::is_empty) {
-                view! { <p class="card">{said::NO_EGG_WAITS}</p> }.into_any()
-            } else {
-                view! { <div class="card"><Tray eggs=tray on_egg /></div> }.into_any()
-            }}
+            {move || tray.with(|eggs| eggs.iter().all(|egg| egg.still)).then(|| view! { <p class="card">{said::NO_EGG_WAITS}</p> })}
+            <div class="card"><Tray eggs=tray on_egg /></div>
+            <WhenFold seen />
+            {(!out).then(|| view! {
+                <details>
+                    <summary>{said::CUT_MORE}</summary>
+                    <label class="gap tick"><input type="checkbox" prop:checked=cut on:change=move |ev| cut.set(event_target_checked(&ev)) />{said::CUT_BY_HAND}</label>
+                </details>
+            })}
             <p class="aside">{if out { said::OUT_CARE } else { said::PIP_CARE }}</p>
             {move || weigh.get().then(|| view! { <a class="act" href=hatch.clone()>{babies::HATCH_OUT_LONG}</a> })}
             <div class="acts"><a class="act" href=back.href()>{words::DONE}</a></div>

@@ -2,10 +2,10 @@
 //! right.
 
 use super::draw;
-use crate::clock;
 use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Quantity, TextField};
 use crate::ui::{Head, Tray, TrayEgg};
 use crate::words::{self, boxes as said, eggs, names};
@@ -13,7 +13,6 @@ use book::words::Fate;
 use book::{EggId, FillingId};
 use desk::forms::eggs::LeaveForm;
 use leptos::prelude::*;
-use trade::when::When;
 
 const FATES: [Fate; 7] =
     [Fate::Removed, Fate::Died, Fate::FullTermDead, Fate::Sold, Fate::Lost, Fate::Eaten, Fate::Unknown];
@@ -26,9 +25,10 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let (mass, why) = (RwSignal::new(LeaveForm::mass()), RwSignal::new(String::new()));
     let faults = Faults::new();
     let tray_id = id.clone();
+    let seen = Seen::now();
     let tray = Signal::derive(move || {
         let chosen = chosen.get();
-        let eggs = barn.read(|book| draw::tray_in(book, &tray_id)).into_iter();
+        let eggs = barn.read(|book| draw::in_places(book, &tray_id, |_| None)).into_iter();
         eggs.map(|e| TrayEgg { changed: chosen.contains(&e.id), ..e }).collect::<Vec<_>>()
     });
     let on_egg = Callback::new(move |egg: String| {
@@ -44,9 +44,10 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
         if list.is_empty() {
             return barn.say(said::CHOOSE_EGGS.into(), None);
         }
+        let Some(when) = seen.get() else { return };
         let form =
             LeaveForm { eggs: list, fate: fate.get_untracked(), mass: mass.get_untracked(), why: why.get_untracked() };
-        let Some(act) = faults.pass(form.act(units(), When::time(clock::now()))) else { return };
+        let Some(act) = faults.pass(form.act(units(), when)) else { return };
         let told = said::fate_saved(act.eggs.len(), eggs::fate(act.fate));
         let back = save_back.clone();
         barn.save(act, told, move |_| back.replace());
@@ -60,6 +61,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
             <Choice label=said::EGGS_TITLE options=FATES.iter().map(|&f| (f, eggs::fate(f).to_string())).collect() value=fate />
             <Quantity entry=mass hint=said::WEIGHED_HOW />
             <TextField label=said::WHY value=why />
+            <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

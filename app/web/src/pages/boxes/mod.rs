@@ -4,15 +4,18 @@ mod candle;
 mod clutch;
 pub mod draw;
 mod hatching;
+mod later;
 mod leave;
 mod list;
 mod moving;
 mod notes;
 mod page;
+mod setup;
 mod water;
 mod window;
 
 pub use clutch::ClutchPage;
+pub use later::EggsLater;
 pub use list::{Boxes, strip};
 pub use notes::{NoteForm, Photos};
 pub use page::BoxPage;
@@ -40,6 +43,8 @@ pub fn BoxActPage(id: String, act: BoxAct) -> impl IntoView {
         BoxAct::Hatch => view! { <crate::pages::babies::HatchOut id /> }.into_any(),
         BoxAct::Move => view! { <moving::MoveBox id /> }.into_any(),
         BoxAct::Eggs => view! { <leave::EggsLeave id /> }.into_any(),
+        BoxAct::Setup => view! { <setup::Setup id /> }.into_any(),
+        BoxAct::Taken => view! { <setup::Taken id /> }.into_any(),
         BoxAct::Note => {
             let name = barn().peek(|book| names::filling(book, &id));
             let back = Page::Box(id.to_string());

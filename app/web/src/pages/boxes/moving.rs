@@ -1,16 +1,15 @@
 //! Move a box to another shelf.
 
-use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::carried::ScanPlace;
+use crate::ui::day::{Seen, WhenFold};
 use crate::words::{boxes as said, names};
 use book::FillingId;
 use book::acts::Moved;
 use leptos::prelude::*;
-use trade::when::When;
 
 #[component]
 pub fn MoveBox(id: FillingId) -> impl IntoView {
@@ -30,8 +29,10 @@ pub fn MoveBox(id: FillingId) -> impl IntoView {
         })
     };
     let thing = id.thing();
+    let seen = Seen::now();
     let save = move |place: book::PlaceId, path: String| {
-        let act = Moved::to_place(vec![id.thing()], place, When::time(clock::now()));
+        let Some(when) = seen.get() else { return };
+        let act = Moved::to_place(vec![id.thing()], place, when);
         let back = Page::Box(id.to_string());
         barn.save(act, said::moved(&path), move |_| back.replace());
     };
@@ -39,6 +40,7 @@ pub fn MoveBox(id: FillingId) -> impl IntoView {
         <div class="page">
             <Head title=said::MOVE_TITLE.to_string() back=(back, name) />
             <ScanPlace thing />
+            <WhenFold seen />
             {move || rows().into_iter().map(|(place, path, aside, here)| {
                 let save = save.clone();
                 let to = path.clone();

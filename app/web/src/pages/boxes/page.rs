@@ -10,6 +10,7 @@ use crate::prefs::prefs;
 use crate::route::{BoxAct, Page};
 use crate::store::barn;
 use crate::ui::{Beside, Head, Tray};
+use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{boxes as said, names, record as record_words, units};
 use book::FillingId;
 use book::acts::BoxEmptied;
@@ -58,6 +59,8 @@ fn Glance(view: BoxView) -> impl IntoView {
         view.warnings.iter().map(|w| record_words::box_warning(w, &prefs.get_untracked())).collect();
     let candlings = barn.peek(|book| record_words::candlings(book, &view.candlings, today));
     let notes = barn.peek(|book| record_words::notes(book, &view.notes, today));
+    let hatchings = barn.peek(|book| record_words::hatchings(book, &view.hatchings, today));
+    let waters = barn.peek(|book| record_words::waters(book, &view.water.checks, &prefs.get_untracked(), today));
     let fill_to = view.water.fill_to.map(|f| f.mass);
     let last_water = view.water.last.clone();
     let clutches: Vec<(String, String)> = view.parts.iter().map(|p| (p.clutch.to_string(), p.number.clone())).collect();
@@ -67,6 +70,8 @@ fn Glance(view: BoxView) -> impl IntoView {
         (said::MOVE, act(BoxAct::Move)),
         (said::NOTE, act(BoxAct::Note)),
         (said::EGGS, act(BoxAct::Eggs)),
+        (said::TAKEN, act(BoxAct::Taken)),
+        (said::SETUP, act(BoxAct::Setup)),
         (said::LABEL, Page::Label("filling".into(), id.to_string()).href()),
     ];
     let acts = acts(&id, view.counts.pipped > 0);
@@ -101,6 +106,8 @@ fn Glance(view: BoxView) -> impl IntoView {
         <BoxHeat id=heated />
         <h2>{said::CANDLING}</h2>
         <Lines rows=candlings none=said::NOT_CANDLED />
+        {(!hatchings.is_empty()).then(|| view! { <h2>{said::HATCHING}</h2><Lines rows=hatchings none="" /> })}
+        {(!waters.is_empty()).then(|| view! { <h2>{said::WATER}</h2><Lines rows=waters none="" /> })}
         <h2>{said::NOTES}</h2>
         <Lines rows=notes none=said::NO_NOTES />
         <Photos about />
@@ -141,9 +148,9 @@ fn acts(id: &FillingId, pipped: bool) -> AnyView {
     order.into_iter().enumerate().map(link).collect_view().into_any()
 }
 
-/// Lines with an aside, the first few of many.
+/// Lines with an aside, the first few of many, each with the way to put it right.
 #[component]
-pub fn Lines(rows: Vec<(String, String)>, none: &'static str) -> impl IntoView {
+pub fn Lines(rows: Vec<record_words::Line>, none: &'static str) -> impl IntoView {
     let all = RwSignal::new(false);
     if rows.is_empty() {
         return view! { <p class="card quiet">{none}</p> }.into_any();
@@ -151,8 +158,15 @@ pub fn Lines(rows: Vec<(String, String)>, none: &'static str) -> impl IntoView {
     let more = rows.len().saturating_sub(SHOWN);
     view! {
         <ul class="card lines">
-            {move || rows.iter().take(if all.get() { usize::MAX } else { SHOWN }).cloned().map(|(what, aside)| view! {
-                <li>{what} " " <span class="aside">{aside}</span></li>
+            {move || rows.iter().take(if all.get() { usize::MAX } else { SHOWN }).cloned().map(|(what, aside, thing)| {
+                let label = correct_of(&what, aside.trim_start_matches("· "));
+                let page = Page::Correct(thing.kind.word().into(), thing.id);
+                view! {
+                    <li class="spread">
+                        <span>{what} " " <span class="aside">{aside}</span></span>
+                        <a class="reach aside" aria-label=label href=page.href()>{CORRECT}</a>
+                    </li>
+                }
             }).collect_view()}
         </ul>
         {move || (more > 0 && !all.get()).then(|| view! {

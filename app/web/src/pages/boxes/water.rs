@@ -1,17 +1,16 @@
 //! Check water: fill to so many grams. Weigh closed, type the reading, the page says what to add.
 
-use crate::clock;
 use crate::prefs::{prefs, units as shown_units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::words::{self, boxes as said, names, units};
 use book::FillingId;
 use desk::forms::water::{WaterAct, WaterForm};
 use leptos::prelude::*;
 use trade::units::Mass;
-use trade::when::When;
 
 #[component]
 pub fn Water(id: FillingId) -> impl IntoView {
@@ -22,6 +21,7 @@ pub fn Water(id: FillingId) -> impl IntoView {
     let (reading, added) = (RwSignal::new(start.reading.clone()), RwSignal::new(start.added.clone()));
     let new_lid = RwSignal::new(false);
     let note = RwSignal::new(String::new());
+    let seen = Seen::now();
     let level_id = id.clone();
     let fill_to = Signal::derive(move || barn.read(|book| book.fill_to(&level_id)));
     // As it stands, but for what is added and the note.
@@ -42,8 +42,9 @@ pub fn Water(id: FillingId) -> impl IntoView {
     let name = barn.peek(|book| names::filling(book, &id));
     let save_back = back.clone();
     let save = move |_| {
+        let Some(when) = seen.get() else { return };
         let form = WaterForm { added: added.get_untracked(), note: note.get_untracked(), ..read.get_untracked() };
-        let Some(act) = faults.pass(form.act(shown_units(), When::time(clock::now()))) else { return };
+        let Some(act) = faults.pass(form.act(shown_units(), when)) else { return };
         let back = save_back.clone();
         let show = |mass: Mass| units::mass(mass, &prefs.get_untracked());
         match act {
@@ -82,6 +83,7 @@ pub fn Water(id: FillingId) -> impl IntoView {
                 <label class="gap tick"><input type="checkbox" prop:checked=new_lid on:change=move |ev| new_lid.set(event_target_checked(&ev)) />{said::NEW_LID}</label>
                 <TextField label=said::NOTE value=note />
             </details>
+            <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

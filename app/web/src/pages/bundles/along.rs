@@ -1,8 +1,9 @@
 //! Whose details go along in a bundle: nobody's, unless the keeper says so for this one.
 
 use crate::store::{Somebody, barn};
+use crate::ui::Unlock;
 use crate::ui::forms::Choice;
-use crate::words::people as words;
+use crate::words::{lost, people as words};
 use book::ContactId;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -28,6 +29,7 @@ pub fn Along(
     let ticked = RwSignal::new(BTreeSet::<ContactId>::new());
     Effect::new(move |_| {
         barn.read(|_| ());
+        barn.shut.track();
         spawn_local(async move {
             // Where they cannot be read, none goes along.
             let found = barn.people_here().await.unwrap_or_default();
@@ -68,7 +70,7 @@ pub fn Along(
         false if locked.get() => ().into_any(),
         false => view! { <p class="warn">{words::DETAILS_OPEN}</p> }.into_any(),
     };
-    move || {
+    let chosen = move || {
         let people = here.get();
         (!people.is_empty()).then(|| {
             let options = vec![
@@ -82,5 +84,9 @@ pub fn Along(
                 {said}
             }
         })
+    };
+    view! {
+        <Unlock said=lost::SHUT_BUNDLE />
+        {chosen}
     }
 }

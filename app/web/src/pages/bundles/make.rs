@@ -3,11 +3,10 @@
 
 use super::Working;
 use super::along::Along;
-use super::phrase::Phrase;
 use crate::clock;
 use crate::store::{NoBundle, Running, barn, cancel, lock};
-use crate::ui::files;
 use crate::ui::forms::Choice;
+use crate::ui::{Phrase, files};
 use crate::words::{bundles as words, trouble};
 use book::ContactId;
 use journal::DeviceId;

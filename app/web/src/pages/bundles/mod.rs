@@ -6,7 +6,6 @@ mod known;
 mod make;
 mod nag;
 mod open;
-mod phrase;
 mod sheets;
 
 pub use nag::Nag;

@@ -15,7 +15,7 @@ const DAYS: u64 = 14;
 pub fn Nag() -> impl IntoView {
     let barn = barn();
     let said = move || {
-        let made = barn.exchange().made_ms.map(age_days);
+        let made = barn.made_ms().map(age_days);
         let own = barn.device();
         let acts = barn.read(|book| own.and_then(|own| book.journal().chain(own)).map_or(0, |chain| chain.seq));
         if barn.any_harm() {

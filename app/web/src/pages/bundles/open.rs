@@ -1,10 +1,10 @@
 //! Opening a bundle: picked, dropped, shared with the app or opened with it; read, summed up, and then taken or left.
 
 use super::Working;
-use super::phrase::Phrase;
 use crate::clock;
 use crate::route::Page;
 use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel, unlock};
+use crate::ui::Phrase;
 use crate::words::{bundles as words, trouble};
 use js_sys::{Array, ArrayBuffer, Function, Promise, Reflect};
 use leptos::prelude::*;

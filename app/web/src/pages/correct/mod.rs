@@ -4,54 +4,22 @@ use crate::clock;
 use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::{DateField, TimeField};
+use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, animals as animal_words, correct as words, dates};
-use book::acts::{AnimalEventEdited, MealEdited, Redated, Withdrawn};
-use book::words::{AnimalEventWhat, MealOutcome};
-use book::{AnimalEventId, Book, Kind, MealId, Thing};
-use desk::day::Moment;
+use book::acts::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, Withdrawn};
+use book::words::{AnimalEventWhat, MealOutcome, Seen};
+use book::{AnimalEventId, Book, CandlingId, EggId, Kind, MealId, Thing};
 use desk::forms::weights::EventForm;
 use leptos::prelude::*;
 use trade::when::When;
-
-/// A day and, where it is known, the time of it, as they are typed.
-#[derive(Clone, Copy)]
-struct Typed {
-    day: RwSignal<String>,
-    time: RwSignal<String>,
-    before: Option<When>,
-    faults: Faults,
-}
-
-impl Typed {
-    fn new(before: Option<When>) -> Self {
-        let Moment { day, time } = Moment::new(before, clock::today());
-        Self { day: RwSignal::new(day), time: RwSignal::new(time), before, faults: Faults::new() }
-    }
-
-    /// `None` when it cannot be read, which is said at its field.
-    fn get(&self) -> Option<When> {
-        let moment = Moment { day: self.day.get_untracked(), time: self.time.get_untracked() };
-        self.faults.pass(moment.get((words::HAPPENED, words::AT), self.before, clock::today()))
-    }
-}
-
-#[component]
-fn MomentField(moment: Typed) -> impl IntoView {
-    view! {
-        <div class="pair">
-            <DateField label=words::HAPPENED value=moment.day faults=moment.faults />
-            <TimeField label=words::AT value=moment.time faults=moment.faults />
-        </div>
-    }
-}
 
 /// When an observation happened, and whose page it stands on.
 fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
     let id = thing.id.as_str();
     let animal = |id: &Option<book::AnimalId>| id.as_ref().map_or(Page::Animals, |id| Page::Animal(id.to_string()));
+    let in_box = |id: &Option<book::FillingId>| id.as_ref().map_or(Page::Boxes, |id| Page::Box(id.to_string()));
     let page = |of: &Option<Thing>| match of {
         Some(Thing { kind: Kind::Animal, id }) => Page::Animal(id.clone()),
         Some(Thing { kind: Kind::Clutch, id }) => Page::Clutch(id.clone()),
@@ -65,6 +33,12 @@ fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
         Kind::Move => book.move_of(&id.into()).map(|mv| (mv.when, page(&mv.things.first().cloned()))),
         Kind::Note => book.note(&id.into()).map(|note| (note.when, page(&note.about))),
         Kind::Photo => book.photo(&id.into()).map(|photo| (photo.when, page(&photo.about))),
+        Kind::Candling => book.candling(&id.into()).map(|c| (c.when, in_box(&c.filling))),
+        Kind::Water => book.water_check(&id.into()).map(|water| (water.when, in_box(&water.filling))),
+        Kind::Hatching => {
+            let hatching = book.hatching(&id.into())?;
+            Some((hatching.when, hatching.egg.as_ref().map_or(Page::Boxes, |id| Page::Egg(id.to_string()))))
+        }
         Kind::LockSeen => {
             let lock = book.lock(&id.into())?;
             Some((lock.when, lock.pairing.as_ref().map_or(Page::Pairings, |id| Page::Pairing(id.to_string()))))
@@ -87,14 +61,17 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
     let today = clock::today();
     let written = barn.peek(|book| book.written(&thing)).map(|written| {
         let by = barn.peek(|book| all_words::names::person(book, &written.by));
-        let typed = i64::try_from(written.at_ms).ok().and_then(chrono::DateTime::from_timestamp_millis);
-        words::typed(&typed.map(|at| dates::near(at.date_naive(), today)).unwrap_or_default(), &by)
+        let typed = clock::day_at(written.at_ms).map(|day| dates::near(day, today));
+        words::typed(&typed.unwrap_or_default(), &by)
     });
-    let moment = Typed::new(when);
+    let moment = Moment::new(when);
     let back = (page.clone(), words::BACK.to_owned());
     let form = match thing.kind {
         Kind::AnimalEvent => {
             view! { <Event id=AnimalEventId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any()
+        }
+        Kind::Candling => {
+            view! { <Candling id=CandlingId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any()
         }
         Kind::Meal => view! { <Meal id=MealId::from(thing.id.as_str()) moment to=page.clone() /> }.into_any(),
         _ => {
@@ -105,7 +82,7 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
                 let to = to.clone();
                 barn.save(Redated { thing: thing.clone(), when }, words::SAVED, move |_| to.replace());
             };
-            view! { <form on:submit=save><MomentField moment /><Save /></form> }.into_any()
+            view! { <form on:submit=save><MomentField label=words::HAPPENED moment /><Save /></form> }.into_any()
         }
     };
     let take_back = move |_| {
@@ -129,7 +106,7 @@ fn Save() -> impl IntoView {
 }
 
 #[component]
-fn Event(id: AnimalEventId, moment: Typed, to: Page) -> impl IntoView {
+fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
     let barn = barn();
     let today = When::day(clock::today());
     let Some(before) = barn.peek(|book| AnimalEventEdited::of(book, &id, today)) else { return ().into_any() };
@@ -155,7 +132,7 @@ fn Event(id: AnimalEventId, moment: Typed, to: Page) -> impl IntoView {
     view! {
         <form on:submit=save>
             <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
-            <MomentField moment />
+            <MomentField label=words::HAPPENED moment />
             <Quantity entry=mass />
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Save />
@@ -165,7 +142,7 @@ fn Event(id: AnimalEventId, moment: Typed, to: Page) -> impl IntoView {
 }
 
 #[component]
-fn Meal(id: MealId, moment: Typed, to: Page) -> impl IntoView {
+fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
     let barn = barn();
     let today = When::day(clock::today());
     let Some(before) = barn.peek(|book| MealEdited::of(book, &id, today)) else { return ().into_any() };
@@ -195,10 +172,52 @@ fn Meal(id: MealId, moment: Typed, to: Page) -> impl IntoView {
     view! {
         <form on:submit=save>
             <Pick label=words::OUTCOME options=Signal::stored(outcomes) value=outcome />
-            <MomentField moment />
+            <MomentField label=words::HAPPENED moment />
             <TextField label=animal_words::PREY value=prey />
             <TextField label=animal_words::PREY_SIZE value=size />
             <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
+            <TextField label=animal_words::NOTE_TEXT value=note />
+            <Save />
+        </form>
+    }
+    .into_any()
+}
+
+#[component]
+fn Candling(id: CandlingId, moment: Moment, to: Page) -> impl IntoView {
+    let barn = barn();
+    let today = When::day(clock::today());
+    let Some(before) = barn.peek(|book| CandlingEdited::of(book, &id, today)) else { return ().into_any() };
+    let mut eggs: Vec<(EggId, String, RwSignal<String>)> = barn.peek(|book| {
+        let egg = |(id, seen): (&EggId, &Seen)| {
+            (id.clone(), book.short_name(&id.thing()), RwSignal::new(seen.word().to_owned()))
+        };
+        before.seen.iter().map(egg).collect()
+    });
+    eggs.sort_by(|a, b| (a.1.len(), &a.1).cmp(&(b.1.len(), &b.1)));
+    let note = RwSignal::new(before.note.clone());
+    let options: Vec<(String, String)> =
+        Seen::ALL.iter().map(|seen| (seen.word().to_owned(), all_words::eggs::seen(*seen).to_owned())).collect();
+    let fields = eggs.clone();
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = moment.get() else { return };
+        let seen = eggs.iter().filter_map(|(id, _, seen)| Some((id.clone(), Seen::of(&seen.get_untracked())?)));
+        let act = CandlingEdited {
+            candling: before.candling.clone(),
+            when,
+            seen: seen.collect(),
+            note: note.get_untracked(),
+        };
+        let to = to.clone();
+        barn.save(act, words::SAVED, move |_| to.replace());
+    };
+    view! {
+        <form on:submit=save>
+            <MomentField label=words::HAPPENED moment />
+            {fields.into_iter().map(|(_, label, value)| view! {
+                <Pick label options=Signal::stored(options.clone()) value />
+            }).collect_view()}
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Save />
         </form>

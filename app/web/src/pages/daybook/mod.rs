@@ -7,7 +7,7 @@ use crate::store::barn;
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{self as all_words, dates, daybook as words, names, trouble};
 use book::acts::is_final;
-use book::views::describe;
+use book::views::{describe, undone};
 use book::{Book, Kind, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::{DeviceId, Entry, Named, Ref};
@@ -49,14 +49,15 @@ impl Lines {
         let mut dated: Vec<(Option<Glance>, String)> = lines.into_iter().map(|line| (glance(&line), line)).collect();
         // A line that cannot be read has no place in time; it is shown last.
         dated.sort_by(|(a, _), (b, _)| b.as_ref().map(|g| &g.at).cmp(&a.as_ref().map(|g| &g.at)));
-        let mut undone = BTreeSet::new();
-        // An undo comes after what it undoes; one that was itself undone counts no longer.
-        for glance in dated.iter().filter_map(|(glance, _)| glance.as_ref()) {
-            let of = glance.undoes.as_ref().and_then(|text| text.parse::<Named>().ok());
-            if let Some(of) = of.filter(|_| !undone.contains(&(glance.dev.clone(), glance.seq))) {
-                undone.insert((of.dev().to_string(), of.seq()));
-            }
-        }
+        let acts: Vec<(Numbered, Option<Numbered>)> = dated
+            .iter()
+            .filter_map(|(glance, _)| glance.as_ref())
+            .map(|glance| {
+                let of = glance.undoes.as_ref().and_then(|text| text.parse::<Named>().ok());
+                ((glance.dev.clone(), glance.seq), of.map(|of| (of.dev().to_string(), of.seq())))
+            })
+            .collect();
+        let undone = undone(&acts);
         let newest = dated.into_iter().map(|(_, line)| line).collect();
         Self { newest: Arc::new(newest), undone: Arc::new(undone) }
     }

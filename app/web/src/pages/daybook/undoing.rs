@@ -1,5 +1,7 @@
 //! Before an act is undone: what that would change, and what it would leave alone.
 
+use crate::clock;
+use crate::prefs::{Prefs, prefs};
 use crate::store::{Barn, barn};
 use crate::words::{self as all_words, bundles, daybook as words, record, trouble};
 use book::{Book, Kind, Thing};
@@ -12,13 +14,12 @@ const SHOWN: usize = 8;
 
 #[component]
 pub fn Undoing(reference: Ref, asking: RwSignal<Option<Ref>>) -> impl IntoView {
-    let barn = barn();
+    let (barn, prefs) = (barn(), prefs().get_untracked());
     // None while it is looked up; no lines when there is nothing to undo.
     let plan = RwSignal::new(None::<Vec<String>>);
     spawn_local(async move {
-        let lines = match barn.plan_undo(&reference).await {
-            Ok(Some((draft, skipped))) => lines(barn, &draft, skipped),
-            Ok(None) => Vec::new(),
+        let lines = match barn.plan_undo(reference).await {
+            Ok(plans) => lines(barn, &plans, &prefs),
             Err(why) => {
                 barn.say(trouble::opening(&why), None);
                 Vec::new()
@@ -44,19 +45,21 @@ pub fn Undoing(reference: Ref, asking: RwSignal<Option<Ref>>) -> impl IntoView {
     }
 }
 
-fn lines(barn: Barn, draft: &Draft, skipped: usize) -> Vec<String> {
-    let mut lines: Vec<String> =
-        barn.peek(|book| draft.sets.iter().take(SHOWN).map(|set| consequence(book, set)).collect());
-    if draft.sets.len() > SHOWN {
-        lines.push(all_words::sheets::more(draft.sets.len() - SHOWN));
+fn lines(barn: Barn, plans: &[(Draft, usize)], prefs: &Prefs) -> Vec<String> {
+    let sets: Vec<&DraftSet> = plans.iter().flat_map(|(draft, _)| &draft.sets).collect();
+    let skipped: usize = plans.iter().map(|(_, skipped)| skipped).sum();
+    let said = |book: &Book| sets.iter().take(SHOWN).map(|set| consequence(book, set, prefs)).collect();
+    let mut lines: Vec<String> = barn.peek(said);
+    if sets.len() > SHOWN {
+        lines.push(all_words::sheets::more(sets.len() - SHOWN));
     }
-    if skipped > 0 {
+    if !sets.is_empty() && skipped > 0 {
         lines.push(words::left_alone(skipped));
     }
     lines
 }
 
-fn consequence(book: &Book, set: &DraftSet) -> String {
+fn consequence(book: &Book, set: &DraftSet, prefs: &Prefs) -> String {
     let id = match &set.id {
         DraftId::Known(id) => id.as_str(),
         DraftId::Observation => "",
@@ -68,11 +71,12 @@ fn consequence(book: &Book, set: &DraftSet) -> String {
     let kind = bundles::kind_name(&set.kind);
     let what = if name.is_empty() || name == id { kind } else { format!("{kind}, {name}") };
     let gone = set.fields.get(WITHDRAWN).and_then(|value| value.as_bool()) == Some(true);
-    let back_to = |value: &serde_json::Value| match value.as_str().is_some_and(|text| book.is_erased(text)) {
+    let back_to = |field: &str, value: &serde_json::Value| match value.as_str().is_some_and(|text| book.is_erased(text))
+    {
         true => words::ERASED.to_owned(),
-        false => record::value(value),
+        false => record::value(book, field, value, prefs, clock::today()),
     };
     let changes: Vec<(String, String)> =
-        set.fields.iter().map(|(field, value)| (record::field(field), back_to(value))).collect();
+        set.fields.iter().map(|(field, value)| (record::field(field), back_to(field, value))).collect();
     words::consequence(&what, &changes, gone)
 }

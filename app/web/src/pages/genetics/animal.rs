@@ -4,7 +4,7 @@ use super::{conflict_banner, trouble_banner};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
-use crate::ui::{Empty, Head};
+use crate::ui::{Empty, Head, TypedTraits};
 use crate::words::{self as all_words, genetics as words, names};
 use book::AnimalId;
 use book::acts::{GenotypeLine, GenotypesNoted};
@@ -45,6 +45,7 @@ pub fn Genes(id: String) -> impl IntoView {
         <div class="page with-acts">
             <Head title=words::of(&name) back=(Page::Animal(id.to_string()), name.clone()) />
             {shown}
+            <TypedTraits id=id.clone() />
             {entry}
             <Mate id=id.clone() species=species.clone() />
             {(!species.is_empty()).then(|| view! {

@@ -8,6 +8,7 @@ use crate::ui::{Empty, Head};
 use crate::words::genetics as words;
 use book::AnimalId;
 use book::acts::MOST_EGGS;
+use book::genes::Genotype;
 use book::views::{KinView, OutcomeRow, Outcomes, outcomes};
 use desk::{Ask, Entry};
 use leptos::prelude::*;
@@ -62,16 +63,22 @@ pub fn OutcomesPage(dam: String, sire: String) -> impl IntoView {
 }
 
 fn who(all: &Outcomes, [dam, sire]: &[AnimalId; 2]) -> AnyView {
-    let line = |id: &AnimalId, name: &str, text: &str| {
-        let said = format!("{name}: {}", if text.is_empty() { words::NORMAL } else { text });
+    let line = |id: &AnimalId, name: &str, said: &Genotype| {
+        let said = format!("{name}: {}", words::genotype(said));
         view! { <p><a class="reach" href=Page::Genes(id.to_string()).href()>{said}</a></p> }.into_any()
     };
-    view! { <div class="card">{line(dam, &all.dam, &all.dam_text)}{line(sire, &all.sire, &all.sire_text)}</div> }
+    view! { <div class="card">{line(dam, &all.dam, &all.dam_said)}{line(sire, &all.sire, &all.sire_said)}</div> }
         .into_any()
 }
 
 fn told(all: Outcomes, together: RwSignal<Vec<String>>) -> AnyView {
     let eggs = all.eggs;
+    if all.not_entered() {
+        return view! { <p class="card">{words::NONE_ENTERED}</p>{kin(&all.kin)} }.into_any();
+    }
+    let one = [(&all.dam_said, &all.dam), (&all.sire_said, &all.sire)];
+    let silent = one.into_iter().find(|(said, _)| **said == Genotype::NotEntered);
+    let silent = silent.map(|(_, name)| view! { <p class="card">{words::counted_without(name)}</p> });
     let none = all.rows.is_empty() && all.trouble.is_none();
     let why_none = if all.conflicts.is_empty() { words::SAME_SEX } else { words::CANNOT };
     let chips = (all.loci.len() > 1).then(|| chips(&all.loci, together));
@@ -79,6 +86,7 @@ fn told(all: Outcomes, together: RwSignal<Vec<String>>) -> AnyView {
     view! {
         {all.trouble.clone().map(trouble_banner)}
         {all.conflicts.iter().map(conflict_banner).collect_view()}
+        {silent}
         {chips}
         {none.then(|| view! { <p class="card">{why_none}</p> })}
         {plain.then(|| view! { <p class="card">{words::ALL_NORMAL}</p> })}

@@ -50,9 +50,9 @@ pub fn Pairings() -> impl IntoView {
         let rule = words::rule(&barn.peek(Book::again_rule));
         let mut groups: [Vec<Row>; 3] = Default::default();
         for pairing in &rows {
-            let which = match (pairing.clutches.is_empty(), pairing.ended.is_none(), pairing.next.is_empty()) {
+            let which = match (pairing.clutches.is_empty(), pairing.ended.is_none(), pairing.waits()) {
                 (true, true, _) => 0,
-                (true, false, false) => 1,
+                (true, false, true) => 1,
                 _ => 2,
             };
             groups[which].push(barn.peek(|book| row(book, pairing, today)));

@@ -9,11 +9,14 @@ use crate::prefs::{Prefs, prefs, units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::carried::BringHere;
-use crate::ui::forms::{Faults, Quantity};
+use crate::ui::day::{Moment, MomentField};
+use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Burn, Empty, Head, Taper};
 use crate::words::{
-    animals as animal_words, boxes as box_words, dates, names, places as words, units as shown, window as window_words,
+    self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, units as shown,
+    window as window_words,
 };
+use book::acts::IncidentNoted;
 use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
 use book::words::PlaceWhat;
@@ -152,6 +155,7 @@ fn There(id: PlaceId) -> impl IntoView {
             .is_some_and(|p| matches!(p.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator | PlaceWhat::Room)))
     });
     let heated = incubates.then(|| view! { <ShelfHeat id=id.clone() /> });
+    let incident = incubates.then(|| view! { <IncidentForm id=id.clone() /> });
     let most = RwSignal::new(STEP);
     let shown = id.clone();
     let body = move || {
@@ -169,6 +173,7 @@ fn There(id: PlaceId) -> impl IntoView {
             <crate::pages::babies::FeedHere place=id.clone() />
             {body}
             {heated}
+            {incident}
             <div class="gap">
                 <a class="act small" href=Page::Label("place".into(), id.to_string()).href()>{words::PRINT}</a>
             </div>
@@ -258,5 +263,37 @@ fn ReadNow(id: PlaceId) -> impl IntoView {
             <Quantity entry faults />
             <button type="submit" class="act main">{words::SAVE_READING}</button>
         </form>
+    }
+}
+
+/// A power cut or the like; what it did to the boxes here is told with their warmth.
+#[component]
+fn IncidentForm(id: PlaceId) -> impl IntoView {
+    let barn = barn();
+    let (what, note) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let (from, over, to) = (Moment::new(None), RwSignal::new(false), Moment::new(None));
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let end = if over.get_untracked() { to.get().map(Some) } else { Some(None) };
+        let (Some(from), Some(to)) = (from.get(), end) else { return };
+        let (what_said, note_said) = (what.get_untracked(), note.get_untracked());
+        let act = IncidentNoted { places: vec![id.clone()], from, to, what: what_said, note: note_said };
+        barn.save(act, words::INCIDENT_SAVED, move |_| {
+            what.try_set(String::new());
+            note.try_set(String::new());
+        });
+    };
+    view! {
+        <details>
+            <summary>{words::INCIDENT_NOTE}</summary>
+            <form on:submit=save>
+                <TextField label=words::INCIDENT_WHAT value=what offers=words::INCIDENT_OFFERS.iter().map(|o| (*o).to_owned()).collect() />
+                <MomentField label=words::INCIDENT_FROM moment=from />
+                <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{words::INCIDENT_TO}</label>
+                {move || over.get().then(|| view! { <MomentField label=words::INCIDENT_TO moment=to /> })}
+                <TextField label=words::INCIDENT_MORE value=note />
+                <button type="submit" class="act">{all_words::SAVE}</button>
+            </form>
+        </details>
     }
 }

@@ -97,8 +97,9 @@ pub fn Boxing(
     }
 }
 
+/// The fields of one box.
 #[component]
-fn OneBox(fields: BoxFields, number: Option<usize>, share: bool) -> impl IntoView {
+pub fn OneBox(fields: BoxFields, number: Option<usize>, share: bool) -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
     let shelves = Signal::derive(move || {

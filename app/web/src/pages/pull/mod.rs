@@ -1,6 +1,6 @@
 //! A clutch pulled: from eggs found to a box with a label. Everything offered can be taken as it stands.
 
-mod boxing;
+pub mod boxing;
 mod clump;
 
 use crate::clock;

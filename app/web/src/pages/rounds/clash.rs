@@ -1,6 +1,7 @@
 //! Two people wrote different things: both shown, with who and when; one tap keeps one.
 
 use crate::clock;
+use crate::prefs::prefs;
 use crate::store::barn;
 use crate::words::{dates, names, record, rounds as said};
 use book::acts::ClashSettled;
@@ -20,7 +21,7 @@ struct Side {
 }
 
 fn sides(book: &Book, thing: &Thing) -> Vec<(String, Vec<Side>)> {
-    let today = clock::today();
+    let (today, prefs) = (clock::today(), prefs().get_untracked());
     if let Some(both) = withdrawn(book, thing, today) {
         return vec![both];
     }
@@ -33,7 +34,7 @@ fn sides(book: &Book, thing: &Thing) -> Vec<(String, Vec<Side>)> {
             }
             sides.push(Side {
                 value: head.value.clone(),
-                shown: record::value(&head.value),
+                shown: record::value(book, &clash.field, &head.value, &prefs, today),
                 who: who(book, head, today),
             });
         }
@@ -53,7 +54,7 @@ fn withdrawn(book: &Book, thing: &Thing, today: NaiveDate) -> Option<(String, Ve
 }
 
 fn who(book: &Book, head: &Head, today: NaiveDate) -> String {
-    let day = chrono::DateTime::from_timestamp_millis(head.at.ms() as i64).map(|t| dates::near(t.date_naive(), today));
+    let day = clock::day_at(head.at.ms()).map(|day| dates::near(day, today));
     let who = book.writer(&head.reference).map(|by| names::person(book, by)).unwrap_or_default();
     said::who(&who, &day.unwrap_or_default())
 }

@@ -2,8 +2,10 @@
 
 mod demo;
 mod kept;
+mod lost;
 mod more;
 mod page;
+mod phrase;
 
 pub use demo::{LoadDemo, leave_demo};
 pub use more::More;

@@ -1,5 +1,7 @@
 //! What this device prefers, and who logs on it.
 
+use super::lost::Lost;
+use super::phrase::PeopleLock;
 use crate::prefs::{Theme, prefs};
 use crate::route::Page;
 use crate::store::barn;
@@ -13,12 +15,15 @@ use leptos::prelude::*;
 
 #[component]
 pub fn Settings() -> impl IntoView {
+    let kept = RwSignal::new(None);
     view! {
         <div class="page">
             <Head title=words::SETTINGS.to_string() back=(Page::More, words::MORE.to_owned()) />
             <Who />
             <Look />
             <Labels />
+            <Lost kept />
+            <PeopleLock kept />
             <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
         </div>
     }

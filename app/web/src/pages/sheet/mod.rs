@@ -7,6 +7,7 @@ use crate::ui::Head;
 use crate::ui::forms::{Choice, Pick};
 use crate::words::{bundles, sheets as words};
 use book::acts::{Act, Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};
+use journal::{Draft, Ref};
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -16,8 +17,6 @@ use web_sys::HtmlInputElement;
 
 /// Bad rows shown; there may be thousands.
 const SHOWN: usize = 50;
-/// The most records one act may make.
-const AT_ONCE: usize = 1500;
 
 #[component]
 pub fn Sheet() -> impl IntoView {
@@ -97,25 +96,14 @@ fn Match(rows: Vec<Vec<String>>, what: SheetOf) -> impl IntoView {
         let good: Vec<SheetRow> = read.get_untracked().into_iter().flatten().collect();
         spawn_local(async move {
             let total = good.len();
-            let mut acts: Vec<Vec<SheetRow>> = vec![Vec::new()];
-            let mut records = 0;
-            for row in good {
-                records += row.records();
-                if records > AT_ONCE {
-                    acts.push(Vec::new());
-                    records = row.records();
-                }
-                if let Some(last) = acts.last_mut() {
-                    last.push(row);
-                }
-            }
-            match barn.save_each(acts.into_iter().map(|rows| SheetBroughtIn { rows }).collect()).await {
-                Ok(last) => {
-                    barn.say(words::brought_in(total), last);
+            match barn.save_each(SheetBroughtIn::parts(good)).await {
+                Ok(first) => {
+                    barn.say(words::brought_in(total), first);
                     let to = if what == SheetOf::Animals { Page::Animals } else { Page::Boxes };
                     to.replace();
                 }
-                Err(said) => barn.say(said, None),
+                // What is in already stays, and can be undone in one go.
+                Err((said, first)) => barn.say(said, first),
             }
         });
     };
@@ -150,15 +138,18 @@ fn Match(rows: Vec<Vec<String>>, what: SheetOf) -> impl IntoView {
 }
 
 impl crate::store::Barn {
-    /// Saves several acts one after another; stops at the first that fails. Gives the last one's reference.
-    async fn save_each(&self, acts: Vec<SheetBroughtIn>) -> Result<Option<journal::Ref>, String> {
-        let mut last = None;
+    /// Saves several acts one after another as one deed, which one undo takes back; stops at the first that fails. Gives
+    /// the first one's reference.
+    async fn save_each(&self, acts: Vec<SheetBroughtIn>) -> Result<Option<Ref>, (String, Option<Ref>)> {
+        let mut first = None;
         for act in acts {
             let draft = self
                 .peek(|book| act.draft(book, clock::now(), &mut mint))
-                .map_err(|refusal| refusal.told(&crate::prefs::units()))?;
-            last = Some(self.append(draft).await.map_err(|why| crate::words::trouble::saving(&why))?);
+                .map_err(|refusal| (refusal.told(&crate::prefs::units()), first))?;
+            let saved = self.append(Draft { with: first, ..draft }).await;
+            let saved = saved.map_err(|why| (crate::words::trouble::saving(&why), first))?;
+            first.get_or_insert(saved);
         }
-        Ok(last)
+        Ok(first)
     }
 }

@@ -7,7 +7,7 @@ use crate::route::{BoxAct, Page};
 use crate::ui::forms::{Faults, Quantity};
 use crate::words::{self, boxes as box_words, names, units, walk as said};
 use book::acts::{BoxCandled, MealOffered, MealOutcomeSeen, Moved};
-use book::words::{MealOutcome, Seen};
+use book::words::{LaidAs, MealOutcome, Seen};
 use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, Thing};
 use chrono::TimeDelta;
 use desk::forms::water::{WaterAct, WaterForm};
@@ -44,30 +44,37 @@ fn filling(round: Round) -> Option<(FillingId, String)> {
 #[component]
 pub fn Candling(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     box_of(round, scanned);
-    let fine = move |_| {
+    let save = move |changes: fn(&Book, &FillingId) -> BTreeMap<EggId, Seen>, text: fn(&str) -> String| {
         let Some((filling, name)) = filling(round) else { return };
-        // An egg that was never looked at is fine when it shows veins; the others are as last time.
-        let unseen = |book: &Book| -> BTreeMap<EggId, Seen> {
-            let eggs = book.eggs_in(&filling).into_iter().filter(|egg| book.last_seen(&egg.id).is_none());
-            eggs.map(|egg| (egg.id.clone(), Seen::Veins)).collect()
-        };
-        let changes = round.barn.peek(unseen);
+        let changes = round.barn.peek(|book| changes(book, &filling));
         let act = BoxCandled { filling, when: When::time(clock::now()), changes, note: String::new() };
-        round.save(act, said::fine(&name));
+        round.save(act, text(&name));
     };
     move || {
         filling(round).map(|(id, name)| {
+            let first = round.barn.peek(|book| book.never_candled(&id));
             view! {
                 <div class="card stack stop">
                     <h2>{name}</h2>
+                    {first.then(|| view! {
+                        <button type="button" class="act main" on:click=move |_| save(all_veins, said::veins)>{said::ALL_VEINS}</button>
+                    })}
                     <div class="pair">
-                        <button type="button" class="act main" on:click=fine>{said::ALL_FINE}</button>
+                        <button type="button" class="act" class:main=!first on:click=move |_| save(|_, _| BTreeMap::new(), if first { said::unsure } else { said::fine })>
+                            {if first { said::ALL_UNSURE } else { said::AS_LAST_TIME }}
+                        </button>
                         <a class="act" href=Page::BoxAct(id.to_string(), BoxAct::Candle).href()>{said::OPEN}</a>
                     </div>
                 </div>
             }
         })
     }
+}
+
+/// Veins in every egg not looked at before; slugs are not candled, and the others are as last time.
+fn all_veins(book: &Book, filling: &FillingId) -> BTreeMap<EggId, Seen> {
+    let unseen = |egg: &&book::records::Egg| egg.laid_as != Some(LaidAs::Slug) && book.last_seen(&egg.id).is_none();
+    book.eggs_in(filling).into_iter().filter(unseen).map(|egg| (egg.id.clone(), Seen::Veins)).collect()
 }
 
 #[component]

@@ -75,15 +75,19 @@ impl Round {
     fn save(&self, act: impl Act + 'static, told: String) {
         let round = *self;
         let shown = told.clone();
+        let before = self.at.get_untracked();
         self.barn.save(act, told, move |_| {
+            // Only now: whoever is asked and looks again finds the box and the reading as they were.
+            if round.at.try_get_untracked().is_some_and(|at| at == before) {
+                round.at.try_set(None);
+                round.said.try_set(said::SCAN_NEXT.into());
+            }
             // Told on this screen, beside the camera, with its own undo.
             let undo = round.barn.toast.with_untracked(|t| t.as_ref().and_then(|t| t.undo));
             round.barn.toast.set(None);
             round.last.try_set(Some((shown, undo)));
             round.done.try_update(|n| *n += 1);
         });
-        self.at.set(None);
-        self.said.set(said::SCAN_NEXT.into());
     }
 
     fn known(&self, thing: Thing) {
