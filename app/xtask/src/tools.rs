@@ -25,8 +25,13 @@ const WASM: &str = "wasm32-unknown-unknown";
 
 /// Programs that Debian packages, and the package of each.
 const PAGE_READERS: [(&str, &str); 2] = [("zbarimg", "zbar-tools"), ("pdftoppm", "poppler-utils")];
-const BROWSERS: [(&str, &str); 4] =
-    [("chromium", "chromium"), ("brotli", "brotli"), ("xvfb-run", "xvfb"), ("WebKitWebDriver", "webkit2gtk-driver")];
+const BROWSERS: [(&str, &str); 5] = [
+    ("chromium", "chromium"),
+    ("brotli", "brotli"),
+    ("xvfb-run", "xvfb"),
+    ("WebKitWebDriver", "webkit2gtk-driver"),
+    ("firefox-esr", "firefox-esr"),
+];
 const NODE: [(&str, &str); 2] = [("node", "nodejs"), ("npm", "npm")];
 
 /// What building the page needs; gives the PATH to build it with.

@@ -1,6 +1,7 @@
 //! From a tap to what is stored: doubts asked, one save of a form at a time, and what is said of it.
 
 use super::{Barn, mint};
+use crate::prefs::units;
 use crate::{clock, words};
 use book::acts::Act;
 use journal::{Draft, DraftId, Id};
@@ -55,7 +56,7 @@ impl Barn {
             return self.save_all_the_same(&*act, said, then);
         }
         let barn = *self;
-        let doubts = doubts.iter().map(ToString::to_string).collect();
+        let doubts = doubts.iter().map(|doubt| doubt.told(&units())).collect();
         let go_on = Box::new(move || barn.save_all_the_same(&*act, said, then)) as Box<dyn FnOnce()>;
         let go_on = Rc::new(Cell::new(Some(go_on)));
         self.question.set(Some(Question { doubts, go_on }));
@@ -72,7 +73,7 @@ impl Barn {
         });
         let draft = match draft {
             Ok(draft) => draft,
-            Err(refusal) => return self.say(refusal.to_string(), None),
+            Err(refusal) => return self.say(refusal.told(&units()), None),
         };
         let (barn, saving, name) = (*self, self.saving.get_value(), likeness(&draft, &minted));
         if !saving.0.borrow_mut().insert(name.clone()) {

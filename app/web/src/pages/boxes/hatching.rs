@@ -7,7 +7,6 @@ use crate::route::{BoxAct, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::{Head, Tray};
-use crate::words::animals::BAD_DAY;
 use crate::words::{self, babies, boxes as said, names};
 use book::acts::{EggsCut, EggsOut, EggsPipped};
 use book::records::Egg;
@@ -41,7 +40,7 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
         // Just now means: between the last look into the box and now.
         let when = if seen.is_now() { None } else { seen.get() };
         if when.is_none() && !seen.is_now() {
-            return barn.say(BAD_DAY.to_owned(), None);
+            return;
         }
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
