@@ -115,9 +115,9 @@ test('check water: it says what to fill to and what to add', () => atBox(async (
 test('check water: a reading that is no number, and one that is missing, are told in words', () => atBox(async ({ page }) => {
   await link(page, 'Water').tap();
   await button(page, 'Save').tap();
-  await said(page, 'Weigh the box closed and type what the scale says.');
+  await page.getByRole('alert').filter({ hasText: 'The scale says: type a weight' }).waitFor();
   await field(page, 'The scale says').fill('15oo');
-  await page.getByRole('alert').filter({ hasText: 'This is not a number' }).waitFor();
+  await page.getByRole('alert').filter({ hasText: 'The scale says: “15oo” is not a weight.' }).waitFor();
 }));
 
 test('pipped, then out', () => atBox(async ({ page, heading, hand }) => {

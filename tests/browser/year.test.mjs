@@ -109,7 +109,7 @@ test('several at once: a rack fed, two weighed, and it stands on each', () => at
   await field(page, 'Bel').fill('1040');
   await field(page, 'Moss').fill('heavy');
   await button(page, 'Save').tap();
-  await said(page, 'Moss: this is not a number.');
+  await page.getByRole('alert').filter({ hasText: 'Moss: weight: “heavy” is not a weight.' }).waitFor();
   await field(page, 'Moss').fill('851');
   await fit(page, 'many-weigh');
   await button(page, 'Save').tap();
@@ -163,7 +163,7 @@ test('a clutch measured, beside her others', () => atBarn(server, { reducedMotio
   await field(page, 'Egg C: length').fill('20');
   await field(page, 'Egg C: width').fill('33');
   await button(page, 'Save').tap();
-  await said(page, 'the longer side as the length');
+  await page.getByRole('alert').filter({ hasText: 'Egg C: width: this is more than the length.' }).waitFor();
   await field(page, 'Egg C: length').fill('33.2');
   await field(page, 'Egg C: width').fill('19.8');
   await fit(page, 'measure');

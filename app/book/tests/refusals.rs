@@ -177,7 +177,7 @@ fn refused_with_what_to_do() {
         ),
         ("pulled twice", pull(&b, |a| a.clutch = Some(b.clutch.clone())), "already pulled"),
         ("weighed below nothing", weigh(&b, -3, None), "above 0"),
-        ("a box of a tonne", weigh(&b, 1_000_000, None), "below 100 kg"),
+        ("a box of a tonne", weigh(&b, 1_000_000, None), "below 100000 g"),
         ("water below nothing", weigh(&b, 1490, Some(g(-5))), "above 0"),
         ("an emptied box candled", candle(&b.emptied, "2026-06-09", &[]), "label retired"),
         ("candled tomorrow", candle(&b.filling, "2026-06-10", &[(egg(0), Seen::Veins)]), "in the future"),
@@ -245,7 +245,7 @@ fn refused_with_what_to_do() {
         (
             "an incubator at 82 °C",
             Box::new(IncubatorAdded::with_shelves("B", 2, "Shelf", cc(8200))),
-            "between 0 and 60 °C",
+            "between 0.0 °C and 60.0 °C",
         ),
         (
             "a place inside itself",

@@ -5,6 +5,7 @@ use crate::paper::Paper;
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::*;
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Theme {
@@ -33,6 +34,22 @@ pub struct Prefs {
     pub lens: Option<String>,
     /// A stock-taking that has begun and is not written down yet: the place it is of, and the boxes seen.
     pub stock: Option<(String, Vec<String>)>,
+}
+
+impl Prefs {
+    /// The units shown, as the desk takes them.
+    pub fn units(&self) -> desk::Units {
+        desk::Units { ounces: self.ounces, fahrenheit: self.fahrenheit }
+    }
+}
+
+thread_local! {
+    static SHOWN: Cell<desk::Units> = const { Cell::new(desk::Units { ounces: false, fahrenheit: false }) };
+}
+
+/// The units this device shows now; also where no page is near, such as while something is being saved.
+pub fn units() -> desk::Units {
+    SHOWN.get()
 }
 
 impl Default for Prefs {
@@ -64,8 +81,10 @@ fn key() -> String {
 /// Reads what is kept, keeps every change, and puts the theme on the page.
 pub fn provide() -> RwSignal<Prefs> {
     let prefs = RwSignal::new(LocalStorage::get::<Prefs>(key()).unwrap_or_default());
+    SHOWN.set(prefs.with_untracked(Prefs::units));
     Effect::new(move |before: Option<()>| {
         let now = prefs.get();
+        SHOWN.set(now.units());
         show_theme(now.theme);
         if before.is_some() {
             // Full or switched-off local storage loses a preference, never a record.

@@ -8,7 +8,7 @@ use std::process::Command;
 
 /// Room, and the rooms it may use. The shells of `scan`, `carry` and `lock` are started by `web` as programs of their
 /// own; of `carry` it shares the messages.
-const DRAWN: [(&str, &[&str]); 11] = [
+const DRAWN: [(&str, &[&str]); 12] = [
     ("trade", &[]),
     ("journal", &[]),
     ("labels", &[]),
@@ -17,13 +17,14 @@ const DRAWN: [(&str, &[&str]); 11] = [
     ("lock", &[]),
     ("book", &["trade", "journal"]),
     ("storage", &["journal", "book"]),
-    ("web", &["book", "trade", "journal", "labels", "scan", "carry", "storage"]),
+    ("desk", &["trade", "journal", "book"]),
+    ("web", &["book", "trade", "journal", "labels", "scan", "carry", "storage", "desk"]),
     ("xtask", &[]),
     ("checks", &["trade", "journal", "book", "labels", "scan", "carry"]),
 ];
 
 /// Rooms without a browser, a clock or chance of their own.
-const PURE: [&str; 5] = ["trade", "journal", "book", "labels", "storage"];
+const PURE: [&str; 6] = ["trade", "journal", "book", "desk", "labels", "storage"];
 const IMPURE: [&str; 9] = [
     "web-sys",
     "js-sys",

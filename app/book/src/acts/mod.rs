@@ -56,7 +56,7 @@ pub use places::{
 pub use placing::{AnimalsPlaced, ContactKept, Held, HoldEnded, WishClosed, WishNoted};
 pub use pull::{ClutchPulled, EggsAdded};
 pub use raise::{RackFed, RulesSet, Snoozed};
-pub use refusal::{Doubt, Refusal};
+pub use refusal::{Doubt, Refusal, Shown};
 pub use sheet::{Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};
 pub use supplies::SupplySet;
 pub use swap::Unswapped;

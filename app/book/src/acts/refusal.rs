@@ -127,9 +127,45 @@ pub enum Refusal {
     NoClash,
 }
 
+/// How a mass and a temperature are written in a sentence: as the device shows them.
+pub trait Shown {
+    fn mass(&self, mass: Mass) -> String;
+    fn temp(&self, temp: Temp) -> String;
+}
+
+/// Grams and degrees Celsius.
+struct Metric;
+
+impl Shown for Metric {
+    fn mass(&self, mass: Mass) -> String {
+        format!("{} g", mass.grams())
+    }
+
+    fn temp(&self, temp: Temp) -> String {
+        format!("{:.1} °C", temp.celsius())
+    }
+}
+
+/// A refusal or a doubt as a sentence in the units that are shown.
+struct In<'a, T>(&'a T, &'a dyn Shown);
+
+impl Refusal {
+    /// The sentence, in the units that are shown.
+    pub fn told(&self, shown: &dyn Shown) -> String {
+        In(self, shown).to_string()
+    }
+}
+
 impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
+        In(self, &Metric).fmt(f)
+    }
+}
+
+impl fmt::Display for In<'_, Refusal> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let In(refusal, shown) = self;
+        match refusal {
             Refusal::InFuture { what } => {
                 write!(f, "The {what} date is in the future. Choose today or an earlier day.")
             }
@@ -148,11 +184,13 @@ impl fmt::Display for Refusal {
             Refusal::InItself { name } => write!(f, "{name} cannot be inside or come from itself. Choose another."),
             Refusal::BadMass { what, mass } => write!(
                 f,
-                "{what} of {} g cannot be. Weigh again and enter what the scale shows, above 0 and below 100 kg.",
-                mass.grams()
+                "{what} of {} cannot be. Weigh again and enter what the scale shows, above 0 and below {}.",
+                shown.mass(*mass),
+                shown.mass(Mass(super::MOST_MG))
             ),
             Refusal::BadTemp { temp } => {
-                write!(f, "{:.1} °C cannot be. Enter the temperature between 0 and 60 °C.", temp.celsius())
+                let (low, high) = (shown.temp(Temp(0)), shown.temp(Temp(6_000)));
+                write!(f, "{} cannot be. Enter the temperature between {low} and {high}.", shown.temp(*temp))
             }
             Refusal::TooMany { what, most } => write!(f, "That is too many {what}. Enter at most {most}."),
             Refusal::TooLong { what, most } => {
@@ -184,9 +222,9 @@ impl fmt::Display for Refusal {
             }
             Refusal::LighterThanFilled { closed, inside } => write!(
                 f,
-                "The closed box ({} g) cannot weigh less than the medium and water in it ({} g). Correct one of them.",
-                closed.grams(),
-                inside.grams()
+                "The closed box ({}) cannot weigh less than the medium and water in it ({}). Correct one of them.",
+                shown.mass(*closed),
+                shown.mass(*inside)
             ),
             Refusal::CannotHold { name } => write!(f, "{name} is not in use. Choose another place."),
             Refusal::IdTaken { id } => {
@@ -345,11 +383,25 @@ pub enum Doubt {
     },
 }
 
+impl Doubt {
+    /// The question, in the units that are shown.
+    pub fn told(&self, shown: &dyn Shown) -> String {
+        In(self, shown).to_string()
+    }
+}
+
 impl fmt::Display for Doubt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
+        In(self, &Metric).fmt(f)
+    }
+}
+
+impl fmt::Display for In<'_, Doubt> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let In(doubt, shown) = self;
+        match doubt {
             Doubt::MassFar { what, now, before } => {
-                write!(f, "{what} is {} g, and was {} g before. Is that right?", now.grams(), before.grams())
+                write!(f, "{what} is {}, and was {} before. Is that right?", shown.mass(*now), shown.mass(*before))
             }
             Doubt::NumberTaken { number } => write!(f, "There is a clutch {number} already. Use this number twice?"),
             Doubt::CodeTaken { code } => write!(f, "There is an animal {code} already. Use this code twice?"),
@@ -357,7 +409,7 @@ impl fmt::Display for Doubt {
             Doubt::SpeciesDiffer => f.write_str("The parents are of different species. Is that right?"),
             Doubt::LongAgo { what, days } => write!(f, "The {what} date is {days} days ago. Is that right?"),
             Doubt::OddTemp { temp } => {
-                write!(f, "{:.1} °C is outside what eggs are kept at. Is that right?", temp.celsius())
+                write!(f, "{} is outside what eggs are kept at. Is that right?", shown.temp(*temp))
             }
             Doubt::Early { likely_from } => {
                 write!(f, "That is early: likely from {} on. Is that right?", likely_from.format("%-d %b"))
@@ -401,7 +453,7 @@ impl fmt::Display for Doubt {
             }
             Doubt::HeldForOther { name } => write!(f, "{name} is held for somebody else. Place it all the same?"),
             Doubt::WeightFar { name, now } => {
-                write!(f, "{name} at {} g is far from the weight before. Is that right?", now.grams())
+                write!(f, "{name} at {} is far from the weight before. Is that right?", shown.mass(*now))
             }
             Doubt::Gone { name } => write!(f, "{name} had left the barn by then. Is that right?"),
             Doubt::TogetherAlready { name } => {

@@ -1,6 +1,7 @@
 //! From a tap to what is stored: doubts asked, one save of a form at a time, and what is said of it.
 
 use super::{Barn, mint};
+use crate::prefs::units;
 use crate::{clock, words};
 use book::acts::Act;
 use journal::{Draft, DraftId, Id};
@@ -25,9 +26,14 @@ pub struct Question {
     pub go_on: Rc<Cell<Option<Box<dyn FnOnce()>>>>,
 }
 
-/// What is being saved at this moment: the same act tapped twice is one act.
+/// What is being saved: the same act tapped twice is one act.
 #[derive(Default)]
-pub struct Saving(RefCell<BTreeSet<String>>);
+pub struct Saving {
+    /// Until a little after it is saved.
+    acts: RefCell<BTreeSet<String>>,
+    /// At this moment.
+    under_way: Cell<u32>,
+}
 
 impl Barn {
     /// Checks an act against the book, asks about what is unlikely, stores it, and says so once it is durable and
@@ -55,7 +61,7 @@ impl Barn {
             return self.save_all_the_same(&*act, said, then);
         }
         let barn = *self;
-        let doubts = doubts.iter().map(ToString::to_string).collect();
+        let doubts = doubts.iter().map(|doubt| doubt.told(&units())).collect();
         let go_on = Box::new(move || barn.save_all_the_same(&*act, said, then)) as Box<dyn FnOnce()>;
         let go_on = Rc::new(Cell::new(Some(go_on)));
         self.question.set(Some(Question { doubts, go_on }));
@@ -72,15 +78,17 @@ impl Barn {
         });
         let draft = match draft {
             Ok(draft) => draft,
-            Err(refusal) => return self.say(refusal.to_string(), None),
+            Err(refusal) => return self.say(refusal.told(&units()), None),
         };
         let (barn, saving, name) = (*self, self.saving.get_value(), likeness(&draft, &minted));
-        if !saving.0.borrow_mut().insert(name.clone()) {
+        if !saving.acts.borrow_mut().insert(name.clone()) {
             return;
         }
+        saving.under_way.update(|n| n + 1);
         self.say_working(&saving);
         spawn_local(async move {
             let saved = barn.append(draft.clone()).await;
+            saving.under_way.update(|n| n - 1);
             let _ = barn.working.try_set(false);
             match saved {
                 Ok(reference) => {
@@ -91,7 +99,7 @@ impl Barn {
                 }
                 Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
             }
-            saving.0.borrow_mut().remove(&name);
+            saving.acts.borrow_mut().remove(&name);
         });
     }
 
@@ -100,7 +108,7 @@ impl Barn {
         let (barn, saving) = (*self, Rc::downgrade(saving));
         spawn_local(async move {
             super::whole::pause(AT_ONCE_MS).await;
-            let still = saving.upgrade().is_some_and(|saving| !saving.0.borrow().is_empty());
+            let still = saving.upgrade().is_some_and(|saving| saving.under_way.get() > 0);
             if still {
                 let _ = barn.working.try_set(true);
             }

@@ -1,31 +1,54 @@
 //! A day: now, yesterday, or another; and a plain date to fill in.
 
 use crate::clock;
-use crate::ui::forms::Choice;
+use crate::ui::forms::{Choice, Faults};
 use crate::words::animals as words;
-use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
+use desk::day::{Moment as TypedMoment, UNFINISHED, seen_on};
 use leptos::prelude::*;
-use trade::when::{Point, When};
+use trade::when::When;
 
 /// A date, by the device's own calendar.
 #[component]
-pub fn DateField(#[prop(into)] label: String, value: RwSignal<String>) -> impl IntoView {
-    let today = clock::today().to_string();
-    view! {
-        <label class="field"><span>{label}</span>
-            <input type="date" max=today prop:value=value on:input=move |ev| value.set(event_target_value(&ev)) />
-        </label>
-    }
+pub fn DateField(
+    #[prop(into)] label: String,
+    value: RwSignal<String>,
+    #[prop(optional)] faults: Option<Faults>,
+) -> impl IntoView {
+    view! { <Dated label value faults kind="date" /> }
 }
 
-/// What stands in a [`DateField`]: as it was when untouched, so that a span or a time is not flattened to a day.
-pub fn dated(value: RwSignal<String>, before: Option<When>) -> Option<When> {
-    let typed = value.get_untracked();
-    if before.is_some_and(|b| b.date().to_string() == typed) {
-        before
-    } else {
-        typed.parse::<NaiveDate>().ok().map(When::day)
+/// A time of the day.
+#[component]
+fn TimeField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
+    view! { <Dated label value faults=Some(faults) kind="time" /> }
+}
+
+#[component]
+fn Dated(label: String, value: RwSignal<String>, faults: Option<Faults>, kind: &'static str) -> impl IntoView {
+    let own = label.clone();
+    let bad = Signal::derive(move || faults.and_then(|faults| faults.at(&own)));
+    let own = label.clone();
+    let input = move |ev: leptos::ev::Event| {
+        // A browser says that a field is empty while only a part of it is typed.
+        let begun = event_target::<web_sys::HtmlInputElement>(&ev).validity().bad_input();
+        value.set(if begun { UNFINISHED.to_owned() } else { event_target_value(&ev) });
+        if let Some(faults) = faults {
+            faults.typed(&own);
+        }
+    };
+    // What is half typed is left to the browser.
+    let drawn = Memo::new(move |before: Option<&String>| match value.get() {
+        begun if begun == UNFINISHED => before.cloned().unwrap_or_default(),
+        whole => whole,
+    });
+    view! {
+        <label class="field"><span>{label}</span>
+            // Four digits of a year, not six: the field is narrower.
+            <input type=kind max=(kind == "date").then_some("9999-12-31") prop:value=drawn aria-invalid=move || bad.get().is_some().to_string() on:input=input />
+            {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
+        </label>
     }
+    .into_any()
 }
 
 /// A day and, where it is known, the time of it.
@@ -33,51 +56,36 @@ pub fn dated(value: RwSignal<String>, before: Option<When>) -> Option<When> {
 pub struct Moment {
     day: RwSignal<String>,
     time: RwSignal<String>,
+    /// The name of its day's field, once it is drawn.
+    label: StoredValue<String>,
     before: Option<When>,
+    faults: Faults,
 }
 
 impl Moment {
     /// As it was; what was never dated is of today.
     pub fn new(before: Option<When>) -> Self {
-        let point = before.map(|when| match when {
-            When::At(point) => point,
-            When::Span(..) => Point::Day(when.date()),
-        });
-        let day = point.map_or_else(clock::today, Point::date).to_string();
-        let time = match point {
-            Some(Point::Time(at)) => at.format("%H:%M").to_string(),
-            _ => String::new(),
-        };
-        Self { day: RwSignal::new(day), time: RwSignal::new(time), before }
+        let typed = TypedMoment::new(before, clock::today());
+        let (day, time) = (RwSignal::new(typed.day), RwSignal::new(typed.time));
+        Self { day, time, label: StoredValue::new(words::DAY.to_owned()), before, faults: Faults::new() }
     }
 
-    fn read(&self) -> Option<When> {
-        let day: NaiveDate = self.day.get_untracked().parse().ok()?;
-        let time = self.time.get_untracked();
-        if time.trim().is_empty() {
-            return Some(When::day(day));
-        }
-        let time = NaiveTime::parse_from_str(time.trim(), "%H:%M").ok()?;
-        Some(When::time(NaiveDateTime::new(day, time)))
-    }
-
-    /// `None` for what is no day. As it was when untouched, so that a span is not flattened to a day.
+    /// `None` for what is no day, which is said at its field. As it was when untouched, so that a span is not flattened
+    /// to a day.
     pub fn get(&self) -> Option<When> {
-        match self.before {
-            Some(before) if Moment::new(Some(before)).read() == self.read() => Some(before),
-            _ => self.read(),
-        }
+        let typed = TypedMoment { day: self.day.get_untracked(), time: self.time.get_untracked() };
+        let names = (&*self.label.get_value(), crate::words::correct::AT);
+        self.faults.pass(typed.get(names, self.before, clock::today()))
     }
 }
 
 #[component]
 pub fn MomentField(#[prop(into)] label: String, moment: Moment) -> impl IntoView {
+    moment.label.set_value(label.clone());
     view! {
         <div class="pair">
-            <DateField label value=moment.day />
-            <label class="field"><span>{crate::words::correct::AT}</span>
-                <input type="time" prop:value=moment.time on:input=move |ev| moment.time.set(event_target_value(&ev)) />
-            </label>
+            <DateField label value=moment.day faults=moment.faults />
+            <TimeField label=crate::words::correct::AT value=moment.time faults=moment.faults />
         </div>
     }
 }
@@ -94,11 +102,12 @@ enum How {
 pub struct Seen {
     how: RwSignal<How>,
     day: RwSignal<String>,
+    faults: Faults,
 }
 
 impl Seen {
     pub fn now() -> Self {
-        Self { how: RwSignal::new(How::Now), day: RwSignal::new(clock::today().to_string()) }
+        Self { how: RwSignal::new(How::Now), day: RwSignal::new(clock::today().to_string()), faults: Faults::new() }
     }
 
     /// Of something longer ago than yesterday, most often.
@@ -115,12 +124,12 @@ impl Seen {
         }
     }
 
-    /// `None` when another day is meant and none is chosen.
+    /// `None` when another day is meant and none is chosen, which is said at the field.
     pub fn get(&self) -> Option<When> {
         match self.how.get_untracked() {
             How::Now => Some(When::time(clock::now())),
             How::Yesterday => clock::today().pred_opt().map(When::day),
-            How::Day => self.day.get_untracked().parse().ok().map(When::day),
+            How::Day => self.faults.pass(seen_on(words::DAY, &self.day.get_untracked(), clock::today())),
         }
     }
 }
@@ -131,7 +140,7 @@ pub fn SeenField(seen: Seen) -> impl IntoView {
     let options = options.into_iter().map(|(how, said)| (how, said.to_owned())).collect();
     view! {
         <Choice label=words::WHEN options value=seen.how />
-        {move || (seen.how.get() == How::Day).then(|| view! { <DateField label=words::DAY value=seen.day /> })}
+        {move || (seen.how.get() == How::Day).then(|| view! { <DateField label=words::DAY value=seen.day faults=seen.faults /> })}
     }
 }
 

@@ -1,9 +1,11 @@
 //! Ways to enter things: figures by the right keypad, counts by steppers, one of a few by chips.
 
 use crate::prefs::prefs;
-use crate::words::{self, units};
+use crate::store::{Barn, barn};
+use crate::words;
+use desk::{Entry, FieldError, Wrong};
 use leptos::prelude::*;
-use trade::units::{Mass, Temp};
+use wasm_bindgen::JsCast;
 
 /// A labelled line of text.
 #[component]
@@ -14,14 +16,25 @@ pub fn TextField(
     /// Names offered while typing.
     #[prop(optional)]
     offers: Vec<String>,
+    #[prop(optional)] faults: Option<Faults>,
 ) -> impl IntoView {
+    let own = label.clone();
+    let bad = Signal::derive(move || faults.and_then(|faults| faults.at(&own)));
+    let own = label.clone();
+    let typed = move |ev: leptos::ev::Event| {
+        value.set(event_target_value(&ev));
+        if let Some(faults) = faults {
+            faults.typed(&own);
+        }
+    };
     let list = (!offers.is_empty()).then(|| format!("offers-{}", label.to_lowercase().replace(' ', "-")));
     let list_id = list.clone();
     view! {
         <label class="field">
             <span>{label}</span>
-            <input type="text" autocomplete="off" list=list prop:value=value on:input=move |ev| value.set(event_target_value(&ev)) />
+            <input type="text" autocomplete="off" list=list prop:value=value aria-invalid=move || bad.get().is_some().to_string() on:input=typed />
             {(!hint.is_empty()).then(|| view! { <span class="hint">{hint}</span> })}
+            {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
             {list_id.map(|id| view! {
                 <datalist id=id>{offers.into_iter().map(|o| view! { <option value=o></option> }).collect_view()}</datalist>
             })}
@@ -29,16 +42,112 @@ pub fn TextField(
     }
 }
 
-/// Digits of a scale or a thermometer, with the unit beside them; `bad` says what will not do.
+/// What the last *Save* found wrong beyond what a field says by itself; each field shows its own.
+#[derive(Clone, Copy)]
+pub struct Faults {
+    wrong: RwSignal<Vec<FieldError>>,
+    barn: Barn,
+}
+
+impl Faults {
+    pub fn new() -> Self {
+        Self { wrong: RwSignal::new(Vec::new()), barn: barn() }
+    }
+
+    /// What a form comes to; where something is wrong with it, that is shown at its field and `None` comes back.
+    pub fn pass<T>(&self, built: Result<T, Wrong>) -> Option<T> {
+        match built {
+            Ok(built) => {
+                self.wrong.set(Vec::new());
+                Some(built)
+            }
+            Err(wrong) => {
+                self.show(wrong);
+                None
+            }
+        }
+    }
+
+    fn show(&self, wrong: Wrong) {
+        let first = wrong.first().to_owned();
+        let _ = self.wrong.try_set(wrong.0);
+        let barn = self.barn;
+        // Once the fields have drawn it.
+        request_animation_frame(move || {
+            if to_first_bad().is_none() {
+                barn.say(first, None);
+            }
+        });
+    }
+
+    /// What is wrong with a field.
+    pub fn at(&self, field: &str) -> Option<String> {
+        self.wrong.with(|wrong| wrong.iter().find(|e| e.field == field).map(|e| e.sentence.clone()))
+    }
+
+    /// Somebody types in it: what was said of it may be true no longer.
+    pub fn typed(&self, field: &str) {
+        if self.wrong.with_untracked(|wrong| wrong.iter().any(|e| e.field == field)) {
+            self.wrong.update(|wrong| wrong.retain(|e| e.field != field));
+        }
+    }
+}
+
+/// The cursor goes to the first field that says what is wrong, and the fold around it opens. `None` when none does.
+fn to_first_bad() -> Option<()> {
+    let document = web_sys::window()?.document()?;
+    let found = document.query_selector("[aria-invalid=true]").ok()??;
+    let mut outer = found.closest("details").ok()?;
+    while let Some(fold) = outer {
+        let _ = fold.set_attribute("open", "");
+        outer = fold.parent_element().and_then(|above| above.closest("details").ok()?);
+    }
+    found.dyn_into::<web_sys::HtmlElement>().ok()?.focus().ok()
+}
+
+/// What is wrong with a figure: what cannot be read, else what *Save* found.
+fn wrong_with(entry: RwSignal<Entry>, faults: Option<Faults>) -> Signal<Option<String>> {
+    let prefs = prefs();
+    Signal::derive(move || {
+        let entry = entry.get();
+        entry.wrong(prefs.get().units()).or_else(|| faults?.at(&entry.ask.name()))
+    })
+}
+
+fn type_over(entry: RwSignal<Entry>, faults: Option<Faults>, ev: &leptos::ev::Event) {
+    let typed = event_target_value(ev);
+    entry.update(|entry| entry.typed = typed);
+    if let Some(faults) = faults {
+        faults.typed(&entry.with_untracked(|entry| entry.ask.name()));
+    }
+}
+
+/// How a figure was read, and what is wrong with it, below its box.
+fn told(entry: RwSignal<Entry>, bad: Signal<Option<String>>) -> AnyView {
+    let prefs = prefs();
+    (move || match bad.get() {
+        Some(bad) => view! { <span class="hint bad" role="alert">{bad}</span> }.into_any(),
+        None => entry
+            .with(|entry| entry.how(prefs.get().units()))
+            .map(|how| view! { <span class="hint">{how}</span> })
+            .into_any(),
+    })
+    .into_any()
+}
+
+/// A figure in a box, with its unit beside it. Any unit can be typed; empty is fine unless the form says otherwise.
 #[component]
-fn Digits(
-    label: String,
-    value: RwSignal<String>,
-    unit: Signal<&'static str>,
-    bad: Signal<Option<String>>,
-    hint: String,
-    #[prop(optional)] first: bool,
+pub fn Quantity(
+    entry: RwSignal<Entry>,
+    #[prop(optional, into)] hint: String,
+    /// What the page is opened for: the cursor is in it, and digits can be typed at once.
+    #[prop(optional)]
+    first: bool,
+    #[prop(optional)] faults: Option<Faults>,
 ) -> impl IntoView {
+    let prefs = prefs();
+    let (label, measure) = entry.with_untracked(|entry| (entry.ask.label.clone(), entry.ask.measure));
+    let bad = wrong_with(entry, faults);
     let input = NodeRef::<leptos::html::Input>::new();
     Effect::new(move |_| {
         if let Some(input) = input.get().filter(|_| first) {
@@ -50,79 +159,73 @@ fn Digits(
         <label class="field">
             <span>{label}</span>
             <span class="unit-box">
-                <input node_ref=input type="text" inputmode="decimal" autocomplete="off" prop:value=value
+                <input node_ref=input type="text" inputmode="decimal" autocomplete="off"
+                    prop:value=move || entry.with(|entry| entry.typed.clone())
                     aria-invalid=move || bad.get().is_some().to_string()
-                    on:input=move |ev| value.set(event_target_value(&ev)) />
-                <i>{unit}</i>
+                    on:input=move |ev| type_over(entry, faults, &ev) />
+                <i>{move || measure.sign(prefs.get().units())}</i>
             </span>
             {(!hint.is_empty()).then(|| view! { <span class="hint">{hint}</span> })}
-            {move || bad.get().map(|b| view! { <span class="hint bad" role="alert">{b}</span> })}
+            {told(entry, bad)}
         </label>
     }
+    .into_any()
 }
 
-/// A mass as typed, in this device's unit. Empty is fine.
+/// A figure in a row of a table: only its box, and below it what is wrong.
 #[component]
-pub fn MassField(
-    #[prop(into)] label: String,
-    value: RwSignal<String>,
-    #[prop(optional, into)] hint: String,
-    /// What the page is opened for: the cursor is in it, and digits can be typed at once.
+pub fn Cell(
+    entry: RwSignal<Entry>,
+    #[prop(into)] label: Signal<String>,
+    #[prop(optional)] faults: Option<Faults>,
+    /// *Enter* goes on from here.
     #[prop(optional)]
-    first: bool,
+    on_enter: Option<Callback<leptos::ev::KeyboardEvent>>,
 ) -> impl IntoView {
-    let prefs = prefs();
-    let unit = Signal::derive(move || units::mass_unit(&prefs.get()));
-    let bad = Signal::derive(move || {
-        value.with(|v| (!v.trim().is_empty() && typed_mass(v).is_none()).then(|| words::NOT_A_NUMBER.to_owned()))
-    });
-    view! { <Digits label value unit bad hint first /> }
-}
-
-/// A temperature as typed, in this device's unit.
-#[component]
-pub fn TempField(
-    #[prop(into)] label: String,
-    value: RwSignal<String>,
-    #[prop(optional, into)] hint: String,
-) -> impl IntoView {
-    let prefs = prefs();
-    let unit = Signal::derive(move || units::temp_unit(&prefs.get()));
-    let bad = Signal::derive(move || {
-        value.with(|v| (!v.trim().is_empty() && typed_temp(v).is_none()).then(|| words::NOT_A_NUMBER.to_owned()))
-    });
-    view! { <Digits label value unit bad hint /> }
-}
-
-/// What stands in a [`MassField`].
-pub fn typed_mass(typed: &str) -> Option<Mass> {
-    units::read_mass(typed, &prefs().get_untracked())
-}
-
-/// What stands in a [`TempField`].
-pub fn typed_temp(typed: &str) -> Option<Temp> {
-    units::read_temp(typed, &prefs().get_untracked())
+    let bad = wrong_with(entry, faults);
+    let key = move |ev: leptos::ev::KeyboardEvent| {
+        if let Some(on_enter) = on_enter.filter(|_| ev.key() == "Enter") {
+            on_enter.run(ev);
+        }
+    };
+    view! {
+        <input type="text" inputmode="decimal" autocomplete="off" enterkeyhint=on_enter.map(|_| "next") aria-label=label
+            prop:value=move || entry.with(|entry| entry.typed.clone())
+            aria-invalid=move || bad.get().is_some().to_string()
+            on:input=move |ev| type_over(entry, faults, &ev) on:keydown=key />
+        {told(entry, bad)}
+    }
+    .into_any()
 }
 
 /// A count with − and +.
 #[component]
-pub fn Stepper(#[prop(into)] label: String, value: RwSignal<u32>) -> impl IntoView {
-    let less = words::less(&label);
-    let more = words::more(&label);
+pub fn Stepper(entry: RwSignal<Entry>, #[prop(optional)] faults: Option<Faults>) -> impl IntoView {
+    let label = entry.with_untracked(|entry| entry.ask.label.clone());
+    let (less, more) = (words::less(&label), words::more(&label));
+    let bad = wrong_with(entry, faults);
     // A tap on the figure is to replace it.
     let select = |ev: leptos::ev::FocusEvent| event_target::<web_sys::HtmlInputElement>(&ev).select();
     view! {
         <div class="field">
             <span>{label.clone()}</span>
             <div class="step">
-                <button type="button" aria-label=less on:click=move |_| value.update(|v| *v = v.saturating_sub(1))>"−"</button>
-                <input type="text" inputmode="numeric" aria-label=label prop:value=move || value.get().to_string()
+                <button type="button" aria-label=less on:click=move |_| entry.update(|entry| entry.step(-1))>"−"</button>
+                <input type="text" inputmode="numeric" aria-label=label prop:value=move || entry.with(|entry| entry.typed.clone())
+                    aria-invalid=move || bad.get().is_some().to_string()
                     on:focus=select
-                    on:input=move |ev| value.set(event_target_value(&ev).trim().parse().unwrap_or(0).min(500)) />
-                <button type="button" aria-label=more on:click=move |_| value.update(|v| *v = (*v + 1).min(500))>"+"</button>
+                    on:input=move |ev| type_over(entry, faults, &ev) />
+                <button type="button" aria-label=more on:click=move |_| entry.update(|entry| entry.step(1))>"+"</button>
             </div>
+            {told(entry, bad)}
         </div>
     }
+    .into_any()
+}
+
+/// How many a counter stands at; 0 while it cannot be read.
+pub fn count(entry: RwSignal<Entry>) -> u32 {
+    entry.with(Entry::count)
 }
 
 /// One of a few, as chips.

@@ -83,8 +83,6 @@ pub const NOTE_TEXT: &str = "Note";
 pub const TO_PLACE: &str = "To which place";
 pub const CANCEL: &str = "Leave";
 pub const NO_PLACES: &str = "There is no place yet. Add a rack or a tub first.";
-pub const NO_WEIGHT: &str = "Type what the scale shows first.";
-pub const BAD_DAY: &str = "Choose the day first.";
 pub const NO_TARGET: &str = "Choose where to first.";
 
 pub const NEW: &str = "New animal";

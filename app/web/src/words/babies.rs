@@ -187,11 +187,6 @@ pub fn box_story(tray: &[TrayEgg]) -> String {
 }
 
 pub const RULES_SAVED: &str = "Your rule is saved.";
-pub const SHEDS: &str = "Sheds before it may leave";
-pub const MEALS: &str = "Meals in a row, unassisted";
-pub const FEED_DAYS: &str = "Days between meals";
-pub const PREY_LOW: &str = "Prey from, % of its weight";
-pub const PREY_HIGH: &str = "to, %";
 pub const RULES_SOURCE: &str =
     "These figures are common practice; set your own. A hatchling that refuses on day 30 is no alarm.";
 
@@ -275,10 +270,9 @@ pub const NOTE: &str = "Note";
 pub const A_WISH: &str = "A wish";
 pub const WENT_TO: &str = "What went to them";
 pub const EITHER_SEX: &str = "Either";
-pub const WHAT_WISHED: &str = "What they would like, in words";
-pub const HOW_MANY: &str = "How many";
 pub const SAVE_WISH: &str = "Save the wish";
 pub const WISH_SAVED: &str = "Wish saved.";
+pub const BOTH_SAVED: &str = "Person and wish saved. Undo takes back the wish.";
 pub const CLOSE_WISH: &str = "No longer wished for";
 pub const WISH_CLOSED: &str = "Wish closed.";
 pub const HOLD_ENDED: &str = "Free again.";
@@ -371,9 +365,6 @@ pub const EGG_SAVED: &str = "Egg saved.";
 pub const CAME_OUT: &str = "came out of it";
 pub const ENDED: &str = "Its story ended on";
 pub const MEASURED: &str = "Measured";
-pub const LENGTH: &str = "Length, mm";
-pub const WIDTH: &str = "Width, mm";
-pub const EGG_MASS: &str = "Mass when laid";
 pub const MOVED_AWAY: &str = "moved out of its box";
 
 pub fn egg_of(number: &str, letter: &str) -> String {

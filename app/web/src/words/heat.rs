@@ -72,7 +72,6 @@ pub fn moved_to(place: &str) -> String {
 
 // Set points.
 pub const SET_ANEW: &str = "Set to another temperature";
-pub const SET_TO: &str = "Set to";
 pub const FROM_WHEN: &str = "Since when";
 pub const FROM_NOW: &str = "from now on";
 pub const ALWAYS: &str = "it was always so";
@@ -194,11 +193,6 @@ pub const OWN: &str = "Your own clutches";
 pub const NO_OWN: &str = "None of yours has pipped yet. From the first pip on these figures follow your own shelves.";
 pub const CHANGE: &str = "Change these figures";
 pub const CHANGE_HINT: &str = "Leave empty what shall stay as shipped.";
-pub const DAYS: &str = "Days from lay to first pip";
-pub const AT_TEMP: &str = "counted at";
-pub const SPREAD: &str = "Give or take, percent";
-pub const LOW: &str = "Tolerated, coolest";
-pub const HIGH: &str = "Tolerated, warmest";
 pub const SOURCE: &str = "Where these figures are from";
 pub const SAVED: &str = "Saved. Hatch windows follow.";
 pub const BACK_TO_SHIPPED: &str = "Back to the shipped figures";
@@ -208,7 +202,6 @@ pub const LINE_HINT: &str =
 pub const LINE_NAME: &str = "Name of the line";
 pub const LINE_SAVE: &str = "Add the line";
 pub const LINE_SAVED: &str = "Added. Change its figures here.";
-pub const BAD_NUMBER: &str = "One of the figures is not a number. Correct it, then save.";
 pub const SCORE_LABEL: &str = "Each past clutch against its window, the day foretold in the middle: bar the likely days, thin line the outer days, dot the first pip. The table below says the same.";
 pub const CLUTCH: &str = "Clutch";
 pub const FORETOLD: &str = "Foretold";

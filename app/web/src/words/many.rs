@@ -25,7 +25,3 @@ pub fn act_title(act: &str, n: usize) -> String {
 pub fn saved(n: usize) -> String {
     format!("Saved for {}.", count(n, "animal", "animals"))
 }
-
-pub fn bad_weight(name: &str) -> String {
-    format!("{name}: this is not a number. Type digits, such as 845.")
-}

@@ -15,16 +15,9 @@ pub const BARN: &str = "Barn's others";
 
 pub const EDIT_TITLE: &str = "Edit the clutch";
 pub const NUMBER: &str = "Number";
-pub const GOOD: &str = "Good";
-pub const DUD: &str = "Duds";
-pub const SLUG: &str = "Slugs";
-pub const GRAVID: &str = "Dam before laying";
-pub const SPENT: &str = "Dam after laying";
-pub const CLUTCH_MASS: &str = "Whole clutch";
 pub const CLUTCH_MASS_HINT: &str =
     "All eggs together, on the day they were laid where that can be: eggs drink and grow heavier.";
 pub const MORE: &str = "More: found, how it came, note";
-pub const FOUND: &str = "Found on";
 pub const CAME: &str = "The eggs were";
 pub const LAID_HERE: &str = "laid here";
 pub const BOUGHT: &str = "bought as eggs";
@@ -45,22 +38,8 @@ pub const KEEP_UP: &str = "Keep the side that is up, up; a stuck clump stays who
 pub const SOME_WILL_DO: &str = "Any few eggs will do; leave the others empty.";
 pub const MEASURED: &str = "Measures saved.";
 
-pub fn on(label: &str) -> String {
-    format!("{label}: day")
-}
-
 pub fn cell(letter: &str, what: &str) -> String {
     format!("Egg {letter}: {}", what.to_lowercase())
-}
-
-pub fn bad_figure(letter: &str) -> String {
-    format!("Egg {letter}: this is not a number. Type digits, such as 31.5.")
-}
-
-/// `29.6`.
-pub fn mm_digits(um: i64) -> String {
-    let text = format!("{:.2}", um as f64 / 1000.0);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// One measure beside those of other clutches.

@@ -60,7 +60,6 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
 pub const TRAY: &str = "Eggs in the box, from above";
 pub const UNDO: &str = "Undo";
 pub const CLOSE: &str = "Close";
-pub const NOT_A_NUMBER: &str = "This is not a number. Type digits, such as 1486 or 27.8.";
 pub const OPENING: &str = "Opening the records…";
 pub const BLOCKED: &str =
     "Close the other tabs of Candlemark: an older version there holds the records. Then this one opens by itself.";

@@ -18,9 +18,7 @@ pub const SET: &str = "Set to";
 pub const NOT_SET: &str = "no temperature set";
 pub const READ: &str = "Last read";
 pub const NOT_READ: &str = "not read yet";
-pub const READ_NOW: &str = "What the second thermometer shows now";
 pub const SAVE_READING: &str = "Save reading";
-pub const NO_READING: &str = "Type what the thermometer shows first.";
 pub const SAVED_READING: &str = "Reading saved.";
 pub const SAVED: &str = "Saved.";
 pub const INCIDENTS: &str = "Incidents";
@@ -43,24 +41,18 @@ pub const PRINT: &str = "Print label";
 pub const NEW: &str = "New place";
 pub const WHAT: &str = "What is it?";
 pub const NAME: &str = "Name";
-pub const SHELVES: &str = "Shelves, top to bottom";
-pub const TUBS: &str = "Tubs in it";
 pub const TUB_PREFIX: &str = "Tubs are called";
 pub const TUB_PREFIX_HINT: &str = "A letter or word before the number: A gives A1, A2, A3.";
-pub const SET_ALL: &str = "Set temperature";
 pub const SET_ALL_HINT: &str = "For every shelf; each can differ below.";
 pub const EACH: &str = "Each shelf's own temperature";
 pub const WITHIN: &str = "In";
 pub const KEEPER: &str = "Looked after by";
 pub const NOBODYS: &str = "nobody in particular";
 pub const NOWHERE: &str = "nothing else";
-pub const SET_ONE: &str = "Set temperature";
-pub const OFFSET: &str = "Thermometer correction";
 pub const OFFSET_HINT: &str = "Added to every reading, when the thermometer is known to be off: -0.3.";
 pub const NOT_IN_USE: &str = "In use";
 pub const IN_USE: &str = "in use";
 pub const NO_LONGER: &str = "no longer";
-pub const BAD_TEMP: &str = "One of the temperatures is not a number. Correct it, then save.";
 pub const SAVE_AND_NEXT: &str = "Save, add the next";
 
 pub fn what(what: PlaceWhat) -> &'static str {
@@ -86,10 +78,6 @@ pub fn called(place: &Place) -> String {
 /// `Incubator A · Shelf 2`, the outermost first.
 pub fn path(path: &[&Place]) -> String {
     path.iter().map(|place| called(place)).collect::<Vec<_>>().join(" · ")
-}
-
-pub fn shelf(n: usize) -> String {
-    format!("Shelf {n}")
 }
 
 pub fn boxes(n: usize) -> String {

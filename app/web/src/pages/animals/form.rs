@@ -1,15 +1,18 @@
 //! An animal added or edited: what a label needs first, the rest folded away.
 
 use super::panels::place_options;
+use crate::clock;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::{DateField, dated};
-use crate::ui::forms::{Choice, Pick, TextField};
+use crate::ui::day::DateField;
+use crate::ui::forms::{Choice, Faults, Pick, TextField};
 use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalAdded, AnimalCard, AnimalEdited, made};
 use book::words::{Came, Sex, Went};
 use book::{AnimalId, Book, ClutchId, EggId, Kind, PlaceId};
+use desk::{Gather, Wrong};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 
@@ -88,6 +91,7 @@ struct Entered {
     went_when: RwSignal<String>,
     went_why: RwSignal<String>,
     note: RwSignal<String>,
+    faults: Faults,
 }
 
 impl Entered {
@@ -117,13 +121,19 @@ impl Entered {
             went_when: day(card.went_when),
             went_why: text(&card.went_why),
             note: text(&card.note),
+            faults: Faults::new(),
         }
     }
 
-    fn card(&self, before: &AnimalCard) -> AnimalCard {
+    fn card(&self, before: &AnimalCard) -> Result<AnimalCard, Wrong> {
+        let mut gather = Gather::new(units());
+        let mut day =
+            |name, typed: RwSignal<String>, before| gather.dated(name, &typed.get_untracked(), before, clock::today());
+        let (born, went_when) =
+            (day(words::BORN, self.born, before.born), day(words::WENT_WHEN, self.went_when, before.went_when));
         let some = |text: RwSignal<String>| Some(text.get_untracked()).filter(|t| !t.is_empty());
         let sex = self.sex.get_untracked();
-        AnimalCard {
+        let card = AnimalCard {
             code: self.code.get_untracked(),
             name: self.name.get_untracked(),
             species: some(self.species),
@@ -135,16 +145,17 @@ impl Entered {
             line: self.line.get_untracked(),
             locality: self.locality.get_untracked(),
             hybrid: self.hybrid.get_untracked(),
-            born: dated(self.born, before.born),
+            born,
             came: self.came.get_untracked(),
             from_eggs: self.eggs.with_untracked(|eggs| eggs.iter().map(|egg| EggId::from(egg.as_str())).collect()),
             dam: some(self.dam).map(AnimalId::new),
             sire: some(self.sire).map(AnimalId::new),
             went: self.went.get_untracked(),
-            went_when: dated(self.went_when, before.went_when),
+            went_when,
             went_why: self.went_why.get_untracked(),
             note: self.note.get_untracked(),
-        }
+        };
+        gather.done(card)
     }
 }
 
@@ -158,7 +169,7 @@ fn Fields(id: Option<AnimalId>, card: AnimalCard) -> impl IntoView {
     let own = StoredValue::new(id);
 
     let save = move |again: bool| {
-        let card = before.with_value(|before| entered.card(before));
+        let Some(card) = entered.faults.pass(before.with_value(|before| entered.card(before))) else { return };
         if let Some(animal) = own.get_value() {
             let to = Page::Animal(animal.to_string());
             return barn.save(AnimalEdited { animal, card }, words::SAVED, move |_| to.replace());
@@ -235,7 +246,7 @@ fn Rest(entered: Entered, own: Option<AnimalId>) -> impl IntoView {
     view! {
         <details>
             <summary>{words::REST}</summary>
-            <DateField label=words::BORN value=entered.born />
+            <DateField label=words::BORN value=entered.born faults=entered.faults />
             <Choice label=words::CAME options=came value=entered.came />
             {move || matches!(entered.came.get(), Some(Came::Egg | Came::OneOf)).then(|| view! { <OutOf entered /> })}
             <Pick label=words::DAM options=parents(Sex::Male) value=entered.dam />
@@ -339,7 +350,7 @@ fn Left(entered: Entered) -> impl IntoView {
             <summary>{words::WENT}</summary>
             <Choice label=words::WENT options value=entered.went />
             {move || entered.went.get().map(|_| view! {
-                <DateField label=words::WENT_WHEN value=entered.went_when />
+                <DateField label=words::WENT_WHEN value=entered.went_when faults=entered.faults />
                 <TextField label=words::WENT_WHY value=entered.went_why />
             })}
         </details>

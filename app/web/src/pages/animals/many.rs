@@ -1,14 +1,17 @@
 //! Many animals at once: ticked, then fed, weighed, seen or moved in one act.
 
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{Choice, Pick, TextField, typed_mass};
+use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
 use crate::ui::{Head, Paged};
 use crate::words::{self as all_words, animals as animal_words, many as words, names};
-use book::acts::{AnimalsSeen, AnimalsWeighed, MealOffered, Moved};
+use book::acts::{AnimalsSeen, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat};
 use book::{AnimalId, Book, PlaceId};
+use desk::forms::weights::{last, many_weighed, weight_of};
+use desk::{Entry, Measure};
 use leptos::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -215,7 +218,7 @@ fn Meal(picked: Picked) -> impl IntoView {
         outcomes.map(|o| (o.map_or("", MealOutcome::word).to_owned(), animal_words::meal(o).to_owned())).to_vec();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(offered) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(offered) = seen.get() else { return };
         let act = MealOffered {
             animals: picked.animals(),
             offered,
@@ -241,24 +244,24 @@ fn Meal(picked: Picked) -> impl IntoView {
 #[component]
 fn Weigh(picked: Picked) -> impl IntoView {
     let barn = barn();
-    let unit = all_words::units::mass_unit(&crate::prefs::prefs().get_untracked());
+    let (unit, faults) = (Measure::Mass.sign(units()), Faults::new());
     let seen = Seen::now();
-    let rows: Vec<(AnimalId, String, RwSignal<String>)> = barn.peek(|book| {
+    let rows: Vec<(AnimalId, String, RwSignal<Entry>)> = barn.peek(|book| {
         let all = picked.animals().into_iter();
         all.map(|id| {
             let name = names::animal(book, &id);
-            (id, name, RwSignal::new(String::new()))
+            let entry = Entry::blank(weight_of(&name, last(book, &id)));
+            (id, name, RwSignal::new(entry))
         })
         .collect()
     });
     let fields = rows
         .iter()
         .map(|(_, name, value)| {
-            let (value, label) = (*value, name.clone());
+            let (entry, label) = (*value, name.clone());
             view! {
                 <tr><th scope="row">{name.clone()}</th><td>
-                    <input type="text" inputmode="decimal" autocomplete="off" aria-label=label prop:value=value
-                        on:input=move |ev| value.set(event_target_value(&ev)) />
+                    <Cell entry label faults />
                 </td></tr>
             }
             .into_any()
@@ -266,22 +269,11 @@ fn Weigh(picked: Picked) -> impl IntoView {
         .collect_view();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
-        let mut weights = Vec::new();
-        for (id, name, value) in &rows {
-            let typed = value.get_untracked();
-            // Who was not weighed is left out.
-            if typed.trim().is_empty() {
-                continue;
-            }
-            let Some(mass) = typed_mass(&typed) else { return barn.say(words::bad_weight(name), None) };
-            weights.push((id.clone(), mass));
-        }
-        if weights.is_empty() {
-            return barn.say(animal_words::NO_WEIGHT.to_owned(), None);
-        }
-        let said = words::saved(weights.len());
-        barn.save(AnimalsWeighed { weights, when }, said, move |_| shut(picked));
+        let Some(when) = seen.get() else { return };
+        let typed: Vec<_> = rows.iter().map(|(id, _, entry)| (id.clone(), entry.get_untracked())).collect();
+        let Some(act) = faults.pass(many_weighed(&typed, when, units())) else { return };
+        let said = words::saved(act.weights.len());
+        barn.save(act, said, move |_| shut(picked));
     };
     view! {
         <form on:submit=save>
@@ -301,7 +293,7 @@ fn Shed(picked: Picked) -> impl IntoView {
     let (seen, note) = (Seen::now(), RwSignal::new(String::new()));
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let animals = picked.animals();
         let said = words::saved(animals.len());
         let act = AnimalsSeen { animals, what: AnimalEventWhat::Shed, when, note: note.get_untracked() };
@@ -323,7 +315,7 @@ fn Move(picked: Picked) -> impl IntoView {
     let options = super::panels::place_options(animal_words::NO_PLACE);
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let place = to.get_untracked();
         if place.is_empty() {
             return barn.say(animal_words::NO_TARGET.to_owned(), None);

@@ -2,16 +2,19 @@
 //! lies over anything.
 
 use crate::pages::boxes::NoteForm;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::carried::ScanPlace;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
+use crate::ui::forms::{Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalEventNoted, Moved};
 use book::words::{AnimalEventWhat, PlaceWhat, Sex};
 use book::{AnimalId, PlaceId};
+use desk::Entry;
+use desk::forms::weights::{last, weighed, weight};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -79,25 +82,18 @@ fn shut(open: RwSignal<Option<Panel>>) {
 #[component]
 fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let barn = barn();
-    let (value, seen) = (RwSignal::new(String::new()), Seen::now());
+    let start = Entry::blank(barn.peek(|book| weight(last(book, &id))));
+    let (entry, seen, faults) = (RwSignal::new(start), Seen::now(), Faults::new());
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
-        let Some(mass) = value.with_untracked(|v| typed_mass(v)) else {
-            return barn.say(words::NO_WEIGHT.to_owned(), None);
-        };
-        let act = AnimalEventNoted {
-            animal: id.clone(),
-            what: AnimalEventWhat::Weight,
-            when,
-            mass: Some(mass),
-            note: String::new(),
-        };
+        let Some(when) = seen.get() else { return };
+        let built = entry.with_untracked(|entry| weighed(id.clone(), entry, when, units()));
+        let Some(act) = faults.pass(built) else { return };
         barn.save(act, words::SAVED_WEIGHT, move |_| shut(open));
     };
     view! {
         <form on:submit=save>
-            <MassField label=words::WEIGHT value />
+            <Quantity entry faults />
             <SeenField seen />
             <Ends open />
         </form>
@@ -124,7 +120,7 @@ fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let buttons = offered.iter().map(|&what| {
         let id = id.clone();
         let save = move |_| {
-            let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+            let Some(when) = seen.get() else { return };
             let act = AnimalEventNoted { animal: id.clone(), what, when, mass: None, note: note.get_untracked() };
             barn.save(act, words::saved_event(what), move |_| shut(open));
         };
@@ -170,7 +166,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     }
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let to = to.get_untracked();
         if to.is_empty() {
             return barn.say(words::NO_TARGET.to_owned(), None);

@@ -37,7 +37,7 @@ pub fn Swap(id: String) -> impl IntoView {
         if chosen.is_empty() {
             return barn.say(words::NO_OTHER.to_owned(), None);
         }
-        let Some(from) = since.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(from) = since.get() else { return };
         let act = Unswapped { one: one.clone(), other: AnimalId::new(chosen), from, back: back.get_untracked() };
         let to = to.clone();
         barn.save(act, words::SAVED, move |_| to.replace());

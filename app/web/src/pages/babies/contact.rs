@@ -1,10 +1,10 @@
 //! Somebody outside the barn. The records hold a mark and a digest; the details stay on this device unless sent.
 
-use super::wishes::WishForm;
+use super::wishes::{Wish, WishFields};
 use crate::clock;
 use crate::route::Page;
 use crate::store::{Details, barn};
-use crate::ui::forms::TextField;
+use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
 use crate::words::{self, babies as said, dates, lost, people};
 use book::ContactId;
@@ -53,6 +53,8 @@ pub fn ContactPage(id: String) -> impl IntoView {
     let asked = RwSignal::new(false);
     // As saved, whatever is being typed.
     let saved_name = RwSignal::new(String::new());
+    let saved = RwSignal::new(Details::default());
+    let (wish, faults) = (Wish::new(contact.clone()), Faults::new());
     let mark = RwSignal::new(String::new());
     let stands = {
         let contact = contact.clone();
@@ -102,6 +104,7 @@ pub fn ContactPage(id: String) -> impl IntoView {
                 let _ = hidden.try_set(details.is_none() && said.is_none());
                 let details = details.unwrap_or_default();
                 saved_name.try_set(details.name.clone());
+                saved.try_set(details.clone());
                 name.try_set(details.name);
                 reach.try_set(details.reach);
                 note.try_set(details.note);
@@ -115,12 +118,25 @@ pub fn ContactPage(id: String) -> impl IntoView {
             let details =
                 Details { name: name.get_untracked(), reach: reach.get_untracked(), note: note.get_untracked() };
             let (contact, mark) = (contact.clone(), mark.get_untracked());
-            let (_, before, _) = stands.get_untracked();
+            let (mark_before, before, _) = stands.get_untracked();
+            // What is typed as a wish is saved with the person, and alone where nothing else was typed.
+            let Some(wished) = faults.pass(wish.get().act_if_any()) else { return };
+            let same = mark == mark_before && saved.with_untracked(|saved| *saved == details);
+            let save_wish = move |act, told: &'static str| barn.save(act, told, move |_| wish.clear());
+            let wished = match wished {
+                Some(act) if same => return save_wish(act, said::WISH_SAVED),
+                wished => wished,
+            };
             spawn_local(async move {
                 match barn.keep_person(&details, before).await {
                     // What stood before stays here, so that undo brings it back.
                     Ok(digest) => {
-                        barn.save(ContactKept { contact: Some(contact), mark, digest }, said::CONTACT_SAVED, |_| {});
+                        let act = ContactKept { contact: Some(contact), mark, digest };
+                        barn.save(act, said::CONTACT_SAVED, move |_| {
+                            if let Some(act) = wished {
+                                save_wish(act, said::BOTH_SAVED);
+                            }
+                        });
                     }
                     Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
                 }
@@ -176,7 +192,7 @@ pub fn ContactPage(id: String) -> impl IntoView {
                 }
             })}
             <h2>{said::A_WISH}</h2>
-            <WishForm contact=contact.to_string() />
+            <WishFields wish faults />
             {(!went.is_empty()).then(|| view! { <h2>{said::WENT_TO}</h2> })}
             {went.into_iter().map(|(id, name, when)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{when}</span></span></a>

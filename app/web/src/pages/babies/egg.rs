@@ -2,24 +2,24 @@
 
 use super::contact::nobody;
 use crate::clock;
-use crate::prefs::prefs;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::day::{DateField, dated};
-use crate::ui::forms::{MassField, TextField, typed_mass};
+use crate::ui::day::{Moment, MomentField};
+use crate::ui::forms::{Faults, Quantity};
 use crate::words::animals::{CORRECT, correct_of};
-use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names, units};
-use book::acts::{EggCard, EggEdited};
+use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names};
+use book::acts::EggCard;
 use book::words::Step;
 use book::{Book, ClutchId, EggId, Thing, Where};
 use chrono::NaiveDate;
+use desk::forms::eggs::EggForm;
 use leptos::prelude::*;
 
 #[component]
 pub fn EggPage(id: String) -> impl IntoView {
     let barn = barn();
-    let prefs = prefs();
     let today = clock::today();
     let egg = EggId::new(id);
     let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else {
@@ -28,27 +28,31 @@ pub fn EggPage(id: String) -> impl IntoView {
     let clutch = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.clutch.clone()));
     let number = clutch.as_ref().map(|id| barn.peek(|book| book.clutch_number(id))).unwrap_or_default();
     let letter = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.letter.clone())).unwrap_or_default();
-    let mm = |um: Option<i64>| RwSignal::new(um.map(|um| format!("{:.1}", um as f64 / 1000.0)).unwrap_or_default());
-    let (length, width) = (mm(card.len_um), mm(card.wid_um));
-    let mass =
-        RwSignal::new(card.mass.map(|mass| units::mass_digits(mass, &prefs.get_untracked())).unwrap_or_default());
-    let ended = RwSignal::new(card.fate_when.map(|when| when.date().to_string()).unwrap_or_default());
-    let has_ended = card.fate.is_some();
-    let save = {
-        let (egg, card) = (egg.clone(), card.clone());
-        move |_| {
-            let um = |typed: RwSignal<String>| {
-                typed.with_untracked(|typed| units::number(typed)).map(|mm| (mm * 1000.0).round() as i64)
-            };
-            let card = EggCard {
-                len_um: um(length),
-                wid_um: um(width),
-                mass: mass.with_untracked(|typed| typed_mass(typed)),
-                fate_when: dated(ended, card.fate_when),
-                ..card.clone()
-            };
-            barn.save(EggEdited { egg: egg.clone(), card }, said::EGG_SAVED, |_| {});
+    let faults = Faults::new();
+    let (ended, has_ended) = (Moment::new(card.fate_when), card.fate.is_some());
+    let start = EggForm::new(egg.clone(), card, units());
+    let fields = [&start.length, &start.width, &start.mass].map(|entry| RwSignal::new(entry.clone()));
+    let [length, width, mass] = fields;
+    let saved = StoredValue::new(egg.clone());
+    let save = move |_| {
+        let egg = saved.get_value();
+        // As it stands by now: somebody else may have written meanwhile.
+        let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
+        let [length, width, mass] = fields.map(|field| field.get_untracked());
+        let Some(mut act) = faults.pass(EggForm { egg: egg.clone(), card, length, width, mass }.act(units())) else {
+            return;
+        };
+        if has_ended {
+            let Some(when) = ended.get() else { return };
+            act.card.fate_when = Some(when);
         }
+        barn.save(act, said::EGG_SAVED, move |_| {
+            let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
+            let EggForm { length, width, mass, .. } = EggForm::new(egg, card, units());
+            for (field, stands) in fields.into_iter().zip([length, width, mass]) {
+                let _ = field.try_set(stands);
+            }
+        });
     };
     let story = {
         let egg = egg.clone();
@@ -76,10 +80,10 @@ pub fn EggPage(id: String) -> impl IntoView {
             {move || young().into_iter().map(|(id, name)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{said::CAME_OUT}</span></span></a>
             }).collect_view()}
-            {has_ended.then(|| view! { <DateField label=said::ENDED value=ended /> })}
+            {has_ended.then(|| view! { <MomentField label=said::ENDED moment=ended /> })}
             <h2>{said::MEASURED}</h2>
-            <div class="pair"><TextField label=said::LENGTH value=length /><TextField label=said::WIDTH value=width /></div>
-            <MassField label=said::EGG_MASS value=mass />
+            <div class="pair"><Quantity entry=length /><Quantity entry=width faults /></div>
+            <Quantity entry=mass />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

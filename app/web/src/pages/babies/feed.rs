@@ -81,7 +81,7 @@ pub fn Feed(place: String) -> impl IntoView {
     let give = {
         let id = id.clone();
         move |_| {
-            let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+            let Some(when) = seen.get() else { return };
             feed(barn, &id, &out.get_untracked(), (prey.get_untracked(), size.get_untracked()), when)
         }
     };

@@ -4,18 +4,20 @@
 use super::tubs::{free_tubs, tubs_from};
 use crate::clock;
 use crate::pages::boxes::draw;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
-use crate::ui::forms::{Choice, Pick, TextField, typed_mass};
+use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
 use crate::ui::{Caution, Head, Lasting, Tray, TrayEgg};
-use crate::words::animals::BAD_DAY;
-use crate::words::{self, babies as said, boxes as box_words, eggs as egg_words, names, units};
-use book::acts::{HatchedOut, NewBaby, all_made};
+use crate::words::{babies as said, boxes as box_words, eggs as egg_words, names};
+use book::acts::all_made;
 use book::records::Egg;
 use book::views::tray_eggs;
 use book::words::{Fate, LaidAs, Went};
 use book::{AnimalId, Book, EggId, FillingId, Kind, Thing};
+use desk::forms::hatch::{BabyForm, HatchForm, weight};
+use desk::{Entry, Measure};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 
@@ -27,7 +29,7 @@ struct Line {
     letter: StoredValue<String>,
     egg: StoredValue<String>,
     code: RwSignal<String>,
-    mass: RwSignal<String>,
+    mass: RwSignal<Entry>,
     looks: RwSignal<String>,
     faults: RwSignal<String>,
     went: RwSignal<Option<Went>>,
@@ -52,6 +54,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     let fates = RwSignal::new(BTreeMap::<String, String>::new());
     let first_tub = RwSignal::new(String::new());
     let made = RwSignal::new(None::<Vec<AnimalId>>);
+    let faults = Faults::new();
     let count = StoredValue::new(0usize);
     // What is typed about a baby lives as long as this page: the egg that is tapped is drawn anew.
     let lasting = Lasting::here();
@@ -73,12 +76,13 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     let add = move |egg: &str, letter: &str| {
         let key = count.get_value();
         count.set_value(key + 1);
+        let twin = lines.with_untracked(|lines| lines.iter().any(|line| line.egg.with_value(|other| other == egg)));
         let line = || Line {
             key,
             letter: StoredValue::new(letter.to_owned()),
             egg: StoredValue::new(egg.to_owned()),
             code: RwSignal::new(String::new()),
-            mass: RwSignal::new(String::new()),
+            mass: RwSignal::new(weight(letter, twin)),
             looks: RwSignal::new(String::new()),
             faults: RwSignal::new(String::new()),
             went: RwSignal::new(None),
@@ -155,38 +159,30 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     let back = Page::Box(id.to_string());
     let save = move |_| {
         let rows = lines.get_untracked();
-        let all: Vec<EggId> = rows.iter().map(|line| EggId::from(line.egg.get_value().as_str())).collect();
         let tubs = barn.peek(|book| tubs_from(book, &first_tub.get_untracked(), rows.len()));
-        let mut tubs = tubs.into_iter();
-        let mut babies = Vec::new();
-        for line in &rows {
-            let typed = line.mass.get_untracked();
-            let mass = typed_mass(&typed);
-            if mass.is_none() && !typed.trim().is_empty() {
-                return barn.say(words::NOT_A_NUMBER.into(), None);
-            }
-            let went = line.went.get_untracked();
-            babies.push(NewBaby {
-                eggs: if apart.get_untracked() {
-                    vec![EggId::from(line.egg.get_value().as_str())]
-                } else {
-                    all.clone()
-                },
-                code: line.code.get_untracked(),
-                mass,
-                looks: line.looks.get_untracked(),
-                faults: line.faults.get_untracked(),
-                place: if went.is_none() { tubs.next() } else { None },
-                went,
-            });
-        }
+        let baby = |line: &Line| BabyForm {
+            egg: EggId::from(line.egg.get_value().as_str()),
+            code: line.code.get_untracked(),
+            mass: line.mass.get_untracked(),
+            looks: line.looks.get_untracked(),
+            faults: line.faults.get_untracked(),
+            went: line.went.get_untracked(),
+        };
         // Just now means: between the last look into the box and now.
-        let Some(when) = seen.unless_now() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.unless_now() else { return };
         let others = rest.get_untracked().into_iter().filter_map(|(egg, _)| {
             let fate = fates.with_untracked(|fates| fates.get(&egg).and_then(|word| Fate::of(word)))?;
-            Some((EggId::from(egg.as_str()), (fate, String::new())))
+            Some((EggId::from(egg.as_str()), fate))
         });
-        let act = HatchedOut { filling: filling.get_value(), when, babies, others: others.collect() };
+        let form = HatchForm {
+            filling: filling.get_value(),
+            babies: rows.iter().map(baby).collect(),
+            apart: apart.get_untracked(),
+            tubs,
+            others: others.collect(),
+        };
+        let Some(mut act) = faults.pass(form.act(units())) else { return };
+        act.when = when;
         barn.save(act, said::hatched_out(rows.len()), move |draft| {
             let young = all_made(draft, Kind::Animal).map(|thing| AnimalId::new(thing.id)).collect();
             made.try_set(Some(young));
@@ -265,11 +261,9 @@ fn Baby(
             <label class="field weigh">
                 <span class="title">{move || line.code.get()}</span>
                 <span class="unit-box">
-                    <input type="text" inputmode="decimal" autocomplete="off" enterkeyhint="next" prop:value=line.mass
-                        aria-label=move || said::weight_of(&line.code.get())
-                        on:input=move |ev| line.mass.set(event_target_value(&ev))
-                        on:keydown=move |ev| if ev.key() == "Enter" { next_field(&ev) } />
-                    <i>{move || units::mass_unit(&prefs.get())}</i>
+                    <Cell entry=line.mass label=Signal::derive(move || said::weight_of(&line.code.get()))
+                        on_enter=Callback::new(|ev| next_field(&ev)) />
+                    <i>{move || Measure::Mass.sign(prefs.get().units())}</i>
                 </span>
             </label>
             <details>

@@ -3,16 +3,19 @@
 use super::contact::{named, nobody};
 use super::wishes::people;
 use crate::clock;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Choice, Pick, TextField};
+use crate::ui::day::DateField;
+use crate::ui::forms::{Choice, Faults, Pick, TextField};
 use crate::ui::{Caution, Head};
 use crate::words::{animals as animal_words, babies as said, dates, names, settings};
 use book::acts::{AnimalsPlaced, Held, HoldEnded};
 use book::words::Went;
 use book::{AnimalId, ContactId, WishId};
+use desk::Gather;
+use desk::day::seen_on;
 use leptos::prelude::*;
-use trade::when::When;
 
 const WAYS: [Went; 4] = [Went::Sold, Went::Given, Went::Traded, Went::Loaned];
 
@@ -30,7 +33,7 @@ pub fn Leave(id: String) -> impl IntoView {
     let to = RwSignal::new(known.as_ref().and_then(|h| h.contact.as_ref()).map(|c| c.to_string()).unwrap_or_default());
     let price = RwSignal::new(known.as_ref().and_then(|h| h.price.clone()).unwrap_or_default());
     let (until, note) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
-    let how = RwSignal::new(Went::Sold);
+    let (how, faults) = (RwSignal::new(Went::Sold), Faults::new());
     let day = RwSignal::new(clock::today().to_string());
     let contact = move || Some(to.get_untracked()).filter(|id| !id.is_empty()).map(ContactId::new);
     // Of the wishes of whom it is for, the oldest that its species answers.
@@ -54,11 +57,14 @@ pub fn Leave(id: String) -> impl IntoView {
             if !keep && contact.is_none() {
                 return barn.say(said::NO_ONE_CHOSEN.into(), None);
             }
+            let mut gather = Gather::new(units());
+            let held_until = gather.day(said::HELD_UNTIL, &until.get_untracked(), None);
+            let Some(held_until) = faults.pass(gather.done(held_until)) else { return };
             let act = Held {
                 animals: vec![animal.clone()],
                 wish: wish(&contact),
                 contact,
-                until: until.get_untracked().parse().ok(),
+                until: held_until,
                 price: price.get_untracked(),
                 note: note.get_untracked(),
             };
@@ -69,7 +75,7 @@ pub fn Leave(id: String) -> impl IntoView {
     let place = {
         let animal = animal.clone();
         move |_| {
-            let when = When::day(day.with_untracked(|day| day.parse()).unwrap_or_else(|_| clock::today()));
+            let Some(when) = faults.pass(seen_on(said::LEFT_ON, &day.get_untracked(), clock::today())) else { return };
             let act = AnimalsPlaced {
                 animals: vec![animal.clone()],
                 how: how.get_untracked(),
@@ -109,9 +115,7 @@ pub fn Leave(id: String) -> impl IntoView {
                     let (hold_it, keep_it) = (hold_it.clone(), held.clone());
                     view! {
                         <h2>{said::PROMISE}</h2>
-                        <label class="field"><span>{said::HELD_UNTIL}</span>
-                            <input type="date" prop:value=until on:input=move |ev| until.set(event_target_value(&ev)) />
-                        </label>
+                        <DateField label=said::HELD_UNTIL value=until faults />
                         <div class="gap">
                             <button type="button" class="act" on:click=move |_| hold_it(false)>{said::HOLD_IT}</button>
                             <button type="button" class="act" on:click=move |_| keep_it(true)>{said::KEEP_BACK}</button>
@@ -120,9 +124,7 @@ pub fn Leave(id: String) -> impl IntoView {
                 })}
                 <h2>{said::LEAVES}</h2>
                 <Choice label=said::HOW_LEFT options=ways value=how />
-                <label class="field"><span>{said::LEFT_ON}</span>
-                    <input type="date" max=clock::today().to_string() prop:value=day on:input=move |ev| day.set(event_target_value(&ev)) />
-                </label>
+                <DateField label=said::LEFT_ON value=day faults />
                 <Caution text=settings::CAUTION_PERMITS />
                 <div class="acts">
                     <button type="button" class="act main" on:click=place>{said::PLACE}</button>

@@ -54,7 +54,7 @@ pub fn MealPage(id: String) -> impl IntoView {
     let buttons = MealOutcome::ALL.iter().map(|&outcome| {
         let (animal, waiting, on) = (animal.clone(), waiting.clone(), on.clone());
         let save = move |_| {
-            let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+            let Some(when) = seen.get() else { return };
             let (told, on) = (animal_words::saved_meal(outcome), on.clone());
             match waiting.clone() {
                 Some(meal) => barn.save(MealOutcomeSeen { meal, outcome, when }, told, move |_| on.replace()),

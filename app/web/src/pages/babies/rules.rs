@@ -1,35 +1,29 @@
 //! The barn's own rules for its young, behind a fold.
 
 use crate::store::barn;
-use crate::ui::forms::Stepper;
+use crate::ui::forms::{Faults, Stepper};
 use crate::words::{self, babies as said};
-use book::acts::RulesSet;
+use desk::forms::counts;
 use leptos::prelude::*;
-use trade::raising::Rules;
 
 #[component]
 pub fn RulesForm() -> impl IntoView {
     let barn = barn();
-    let now = barn.peek(|book| book.rules());
-    let (sheds, meals) = (RwSignal::new(now.sheds), RwSignal::new(now.meals));
-    let (low, high) = (RwSignal::new(now.prey_pct.0), RwSignal::new(now.prey_pct.1));
-    let days = RwSignal::new(now.feed_days);
+    let start = barn.peek(|book| counts::rules(book.rules()));
+    let (fields, faults) = (start.map(RwSignal::new), Faults::new());
+    let [sheds, meals, days, low, high] = fields;
     let save = move |_| {
-        let rules = Rules {
-            sheds: sheds.get_untracked(),
-            meals: meals.get_untracked(),
-            prey_pct: (low.get_untracked(), high.get_untracked()),
-            feed_days: days.get_untracked(),
-        };
-        barn.save(RulesSet { rules }, said::RULES_SAVED, |_| {});
+        let typed = fields.map(|field| field.get_untracked());
+        let Some(act) = faults.pass(counts::rules_set(&typed)) else { return };
+        barn.save(act, said::RULES_SAVED, |_| {});
     };
     view! {
         <details>
             <summary>{move || said::rules(&barn.read(|book| book.rules()))}</summary>
-            <Stepper label=said::SHEDS value=sheds />
-            <Stepper label=said::MEALS value=meals />
-            <Stepper label=said::FEED_DAYS value=days />
-            <div class="pair"><Stepper label=said::PREY_LOW value=low /><Stepper label=said::PREY_HIGH value=high /></div>
+            <Stepper entry=sheds />
+            <Stepper entry=meals />
+            <Stepper entry=days faults />
+            <div class="pair"><Stepper entry=low faults /><Stepper entry=high faults /></div>
             <p class="aside">{said::RULES_SOURCE}</p>
             <button type="button" class="act" on:click=save>{words::SAVE}</button>
         </details>

@@ -6,13 +6,15 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Choice, Pick, Stepper, TextField};
+use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
 use crate::ui::{Empty, Head, Unlock};
 use crate::words::{animals as animal_words, babies as said, dates, lost, names};
-use book::acts::{ContactKept, HoldEnded, WishClosed, WishNoted, made};
+use book::acts::{ContactKept, HoldEnded, WishClosed, made};
 use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
 use book::words::Sex;
 use book::{ContactId, Kind};
+use desk::Entry;
+use desk::forms::WishForm;
 use leptos::prelude::*;
 
 /// Rows of each list at most; what is further down is older and waits its turn.
@@ -111,22 +113,51 @@ fn hold_view(row: HoldRow) -> AnyView {
     .into_any()
 }
 
-/// A wish of somebody known.
+/// A wish of somebody known, as it is typed.
+#[derive(Clone, Copy)]
+pub struct Wish {
+    contact: StoredValue<ContactId>,
+    species: RwSignal<String>,
+    what: RwSignal<String>,
+    sex: RwSignal<Option<Sex>>,
+    count: RwSignal<Entry>,
+}
+
+impl Wish {
+    pub fn new(contact: ContactId) -> Self {
+        Self {
+            contact: StoredValue::new(contact),
+            species: RwSignal::new(String::new()),
+            what: RwSignal::new(String::new()),
+            sex: RwSignal::new(None),
+            count: RwSignal::new(WishForm::count()),
+        }
+    }
+
+    /// As it stands.
+    pub fn get(&self) -> WishForm {
+        WishForm {
+            contact: self.contact.get_value(),
+            species: Some(self.species.get_untracked()).filter(|key| !key.is_empty()),
+            what: self.what.get_untracked(),
+            sex: self.sex.get_untracked(),
+            count: self.count.get_untracked(),
+        }
+    }
+
+    /// For the next one. The page may have gone meanwhile.
+    pub fn clear(&self) {
+        let _ = (self.species.try_set(String::new()), self.what.try_set(String::new()));
+        let _ = (self.sex.try_set(None), self.count.try_set(WishForm::count()));
+    }
+}
+
 #[component]
-pub fn WishForm(contact: String) -> impl IntoView {
+pub fn WishFields(wish: Wish, faults: Faults) -> impl IntoView {
     let barn = barn();
-    let (species, what) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
-    let (sex, count) = (RwSignal::new(None::<Sex>), RwSignal::new(1u32));
+    let Wish { species, what, sex, count, .. } = wish;
     let save = move |_| {
-        let act = WishNoted {
-            wish: None,
-            contact: Some(ContactId::new(contact.clone())),
-            species: Some(species.get_untracked()).filter(|key| !key.is_empty()),
-            sex: sex.get_untracked(),
-            what: what.get_untracked(),
-            count: count.get_untracked(),
-            when: None,
-        };
+        let Some(act) = faults.pass(wish.get().act()) else { return };
         barn.save(act, said::WISH_SAVED, |_| Page::Wishes.go());
     };
     let sexes = vec![
@@ -136,9 +167,9 @@ pub fn WishForm(contact: String) -> impl IntoView {
     ];
     view! {
         <Pick label=animal_words::SPECIES options=Signal::derive(move || barn.read(names::species_choices)) value=species />
-        <TextField label=said::WHAT_WISHED value=what />
+        <TextField label=WishForm::WHAT value=what faults />
         <Choice label=animal_words::SEX options=sexes value=sex />
-        <Stepper label=said::HOW_MANY value=count />
+        <Stepper entry=count faults />
         <button type="button" class="act" on:click=save>{said::SAVE_WISH}</button>
     }
 }

@@ -6,7 +6,6 @@ use crate::store::barn;
 use crate::ui::day::{Seen as SeenWhen, WhenFold};
 use crate::ui::forms::TextField;
 use crate::ui::{Head, Tray};
-use crate::words::animals::BAD_DAY;
 use crate::words::{boxes as said, eggs, names};
 use book::acts::BoxCandled;
 use book::words::Seen;
@@ -53,7 +52,7 @@ pub fn Candle(id: FillingId) -> impl IntoView {
     let save_id = id.clone();
     let save_back = back.clone();
     let save = move |_| {
-        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let told = changes.get_untracked();
         let sentence =
             if first && told.is_empty() { said::CANDLED_UNSURE.to_owned() } else { said::candled(told.len()) };

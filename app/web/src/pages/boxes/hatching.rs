@@ -7,7 +7,6 @@ use crate::route::{BoxAct, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::{Head, Tray};
-use crate::words::animals::BAD_DAY;
 use crate::words::{self, babies, boxes as said, names};
 use book::acts::{EggsCut, EggsOut, EggsPipped};
 use book::records::Egg;
@@ -39,7 +38,7 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     });
     let on_egg = Callback::new(move |egg: String| {
         // Just now means: between the last look into the box and now.
-        let Some(when) = seen.unless_now() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.unless_now() else { return };
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
         if cut.get_untracked() {

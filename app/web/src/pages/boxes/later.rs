@@ -1,16 +1,18 @@
 //! Eggs of a clutch that came after it was pulled, and boxes set for eggs that are in the book already.
 
+use crate::clock;
 use crate::pages::pull::boxing::{BoxFields, OneBox};
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::{DateField, Seen, WhenFold, dated};
-use crate::ui::forms::{MassField, Pick, Stepper, typed_mass};
+use crate::ui::day::{DateField, Seen, WhenFold};
+use crate::ui::forms::{Faults, Pick, Quantity, Stepper};
 use crate::ui::{Empty, Head};
-use crate::words::animals::BAD_DAY;
-use crate::words::{self, boxes as box_words, clutch as said, names, pull as pull_words};
-use book::acts::{BoxSet, EggsAdded, made};
-use book::records::Counts;
+use crate::words::{boxes as box_words, clutch as said, names, pull as pull_words};
+use book::acts::made;
 use book::{Book, ClutchId, EggId, FillingId, Kind, Where};
+use desk::forms::boxes::{self, LaterForm};
+use desk::forms::pull::BoxForm;
 use leptos::prelude::*;
 
 #[component]
@@ -38,8 +40,10 @@ pub fn EggsLater(id: String) -> impl IntoView {
 #[component]
 fn Added(id: ClutchId) -> impl IntoView {
     let barn = barn();
-    let [good, dud, slug] = [(); 3].map(|()| RwSignal::new(0u32));
-    let (laid, mass, seen) = (RwSignal::new(String::new()), RwSignal::new(String::new()), Seen::now());
+    let start = LaterForm::new(id.clone());
+    let (seen, faults) = (Seen::now(), Faults::new());
+    let counts = start.counts.each_ref().map(|count| RwSignal::new(count.clone()));
+    let (laid, mass) = (RwSignal::new(String::new()), RwSignal::new(start.mass.clone()));
     let boxes: Vec<(String, String)> = barn.peek(|book| {
         let own = book.fillings_of(&id).into_iter().filter(|filling| filling.to.is_none());
         own.map(|filling| (filling.id.to_string(), names::filling(book, &filling.id))).collect()
@@ -49,32 +53,26 @@ fn Added(id: ClutchId) -> impl IntoView {
     let options: Vec<(String, String)> = none.chain(boxes).collect();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
-        let laid_on = dated(laid, None);
-        if laid_on.is_none() && !laid.with_untracked(|typed| typed.trim().is_empty()) {
-            return barn.say(BAD_DAY.to_owned(), None);
-        }
-        let typed = mass.get_untracked();
-        let weighed = typed_mass(&typed);
-        if weighed.is_none() && !typed.trim().is_empty() {
-            return barn.say(words::NOT_A_NUMBER.to_owned(), None);
-        }
-        let counts = Counts { good: good.get_untracked(), dud: dud.get_untracked(), slug: slug.get_untracked() };
-        let filling = Some(into.get_untracked()).filter(|id| !id.is_empty()).map(FillingId::new);
-        let act = EggsAdded { clutch: id.clone(), counts, laid: laid_on, when, filling, mass: weighed };
+        let Some(when) = seen.get() else { return };
+        let form = LaterForm {
+            counts: counts.map(|count| count.get_untracked()),
+            laid: laid.get_untracked(),
+            filling: Some(into.get_untracked()).filter(|id| !id.is_empty()).map(FillingId::new),
+            mass: mass.get_untracked(),
+            ..start.clone()
+        };
+        let Some(act) = faults.pass(form.act(said::LATER_LAID, when, clock::today(), units())) else { return };
         let to = Page::Clutch(id.to_string());
         barn.save(act, said::LATER_SAVED, move |_| to.replace());
     };
     view! {
         <form on:submit=save>
             <div class="steps">
-                <Stepper label=pull_words::GOOD value=good />
-                <Stepper label=pull_words::DUD value=dud />
-                <Stepper label=pull_words::SLUG value=slug />
+                {counts.map(|entry| view! { <Stepper entry /> }).collect_view()}
             </div>
-            <DateField label=said::LATER_LAID value=laid />
+            <DateField label=said::LATER_LAID value=laid faults />
             <Pick label=pull_words::BOX options=Signal::stored(options) value=into />
-            <MassField label=box_words::WEIGHED value=mass />
+            <Quantity entry=mass />
             <WhenFold seen />
             <button type="submit" class="act main">{said::ADD_THEM}</button>
         </form>
@@ -101,11 +99,12 @@ fn Another(id: ClutchId) -> impl IntoView {
     // Those in no box want one.
     let first: Vec<EggId> = all.iter().filter(|(.., at)| at.is_none()).map(|(egg, ..)| egg.clone()).collect();
     let (chosen, seen) = (RwSignal::new(first), Seen::now());
-    let fields = BoxFields::new(barn.peek(Book::suggest_setup), None);
+    let fields = BoxFields::new(BoxForm::new(barn.peek(Book::suggest_setup), None, None, units()));
+    let faults = Faults::new();
     let typed = fields.clone();
     let save = move |_| {
-        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
-        let act = BoxSet { eggs: chosen.get_untracked(), setup: typed.setup(None), when, mass: None };
+        let Some(when) = seen.get() else { return };
+        let Some(act) = faults.pass(boxes::set(&typed.form(), chosen.get_untracked(), when, units())) else { return };
         barn.save(act, said::ANOTHER_SAVED, |draft| {
             if let Some(filling) = made(draft, Kind::Filling) {
                 Page::Box(filling.id).replace();

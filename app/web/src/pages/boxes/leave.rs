@@ -2,19 +2,17 @@
 //! right.
 
 use super::draw;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
-use crate::ui::forms::{Choice, MassField, TextField, typed_mass};
+use crate::ui::forms::{Choice, Faults, Quantity, TextField};
 use crate::ui::{Head, Tray, TrayEgg};
-use crate::words::animals::BAD_DAY;
 use crate::words::{self, boxes as said, eggs, names};
-use book::acts::EggFate;
 use book::words::Fate;
 use book::{EggId, FillingId};
+use desk::forms::eggs::LeaveForm;
 use leptos::prelude::*;
-use std::collections::BTreeMap;
-use trade::units::Mass;
 
 const FATES: [Fate; 7] =
     [Fate::Removed, Fate::Died, Fate::FullTermDead, Fate::Sold, Fate::Lost, Fate::Eaten, Fate::Unknown];
@@ -24,7 +22,8 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let barn = barn();
     let chosen = RwSignal::new(Vec::<String>::new());
     let fate = RwSignal::new(Fate::Removed);
-    let (mass, why) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
+    let (mass, why) = (RwSignal::new(LeaveForm::mass()), RwSignal::new(String::new()));
+    let faults = Faults::new();
     let tray_id = id.clone();
     let seen = Seen::now();
     let tray = Signal::derive(move || {
@@ -45,19 +44,11 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
         if list.is_empty() {
             return barn.say(said::CHOOSE_EGGS.into(), None);
         }
-        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
-        // Weighed together, shared evenly: only the sum matters to the box.
-        let each = mass.with_untracked(|m| typed_mass(m)).map(|m| Mass(m.0 / list.len() as i64));
-        let masses: BTreeMap<EggId, Mass> =
-            each.map(|m| list.iter().map(|e| (e.clone(), m)).collect()).unwrap_or_default();
-        let told = said::fate_saved(list.len(), eggs::fate(fate.get_untracked()));
-        let act = EggFate {
-            eggs: list,
-            fate: fate.get_untracked(),
-            when,
-            why: why.get_untracked().trim().to_owned(),
-            masses,
-        };
+        let Some(when) = seen.get() else { return };
+        let form =
+            LeaveForm { eggs: list, fate: fate.get_untracked(), mass: mass.get_untracked(), why: why.get_untracked() };
+        let Some(act) = faults.pass(form.act(units(), when)) else { return };
+        let told = said::fate_saved(act.eggs.len(), eggs::fate(act.fate));
         let back = save_back.clone();
         barn.save(act, told, move |_| back.replace());
     };
@@ -68,7 +59,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
             <p>{said::EGGS_HOW}</p>
             <div class="card"><Tray eggs=tray on_egg /></div>
             <Choice label=said::EGGS_TITLE options=FATES.iter().map(|&f| (f, eggs::fate(f).to_string())).collect() value=fate />
-            <MassField label=said::WEIGHED value=mass hint=said::WEIGHED_HOW />
+            <Quantity entry=mass hint=said::WEIGHED_HOW />
             <TextField label=said::WHY value=why />
             <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>

@@ -6,7 +6,6 @@ use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::carried::ScanPlace;
 use crate::ui::day::{Seen, WhenFold};
-use crate::words::animals::BAD_DAY;
 use crate::words::{boxes as said, names};
 use book::FillingId;
 use book::acts::Moved;
@@ -32,7 +31,7 @@ pub fn MoveBox(id: FillingId) -> impl IntoView {
     let thing = id.thing();
     let seen = Seen::now();
     let save = move |place: book::PlaceId, path: String| {
-        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let act = Moved::to_place(vec![id.thing()], place, when);
         let back = Page::Box(id.to_string());
         barn.save(act, said::moved(&path), move |_| back.replace());

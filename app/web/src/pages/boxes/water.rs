@@ -1,67 +1,65 @@
 //! Check water: fill to so many grams. Weigh closed, type the reading, the page says what to add.
 
-use crate::prefs::prefs;
+use crate::prefs::{prefs, units as shown_units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::{Seen, WhenFold};
-use crate::ui::forms::{MassField, TextField, typed_mass};
-use crate::words::animals::BAD_DAY;
+use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::words::{self, boxes as said, names, units};
-use book::acts::{BaselineReset, WaterChecked};
-use book::{FillingId, SCALE};
+use book::FillingId;
+use desk::forms::water::{WaterAct, WaterForm};
 use leptos::prelude::*;
-use trade::water::{ToAdd, to_add};
+use trade::units::Mass;
 
 #[component]
 pub fn Water(id: FillingId) -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
-    let reading = RwSignal::new(String::new());
-    let added = RwSignal::new(None::<String>);
+    let faults = Faults::new();
+    let start = barn.peek(|book| WaterForm::new(id.clone(), book.fill_to(&id)));
+    let (reading, added) = (RwSignal::new(start.reading.clone()), RwSignal::new(start.added.clone()));
     let new_lid = RwSignal::new(false);
     let note = RwSignal::new(String::new());
     let seen = Seen::now();
     let level_id = id.clone();
     let fill_to = Signal::derive(move || barn.read(|book| book.fill_to(&level_id)));
-
-    let advice = Signal::derive(move || {
-        let mass = reading.with(|r| typed_mass(r))?;
-        let fill_to = fill_to.get()?;
-        Some(to_add(fill_to, mass, SCALE))
+    // As it stands, but for what is added and the note.
+    let read = Signal::derive(move || WaterForm {
+        fill_to: fill_to.get(),
+        reading: reading.get(),
+        new_lid: new_lid.get(),
+        ..start.clone()
     });
-    let suggested = Signal::derive(move || match advice.get() {
-        Some(ToAdd::Add(mass)) => units::mass_digits(mass, &prefs.get()),
-        _ => String::from("0"),
+    let advice = Signal::derive(move || read.with(|form| form.advice(prefs.get().units())));
+    // What is typed as added stays when the reading is put right.
+    Effect::new(move |_| {
+        let units = prefs.get().units();
+        let offered = read.with(|form| form.offered(units));
+        added.update(|added| added.offer(offered, units));
     });
     let back = Page::Box(id.to_string());
     let name = barn.peek(|book| names::filling(book, &id));
-    let (save_id, save_back) = (id.clone(), back.clone());
+    let save_back = back.clone();
     let save = move |_| {
-        let Some(mass) = reading.with_untracked(|r| typed_mass(r)) else {
-            return barn.say(said::WEIGH_FIRST.into(), None);
-        };
-        let Some(when) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
-        let (filling, note, back) = (save_id.clone(), note.get_untracked().trim().to_owned(), save_back.clone());
-        let shown = units::mass(mass, &prefs.get_untracked());
-        if new_lid.get_untracked() || fill_to.get_untracked().is_none() {
-            return barn.save(BaselineReset { filling, when, mass, note }, said::new_baseline(&shown), move |_| {
-                back.replace()
-            });
+        let Some(when) = seen.get() else { return };
+        let form = WaterForm { added: added.get_untracked(), note: note.get_untracked(), ..read.get_untracked() };
+        let Some(act) = faults.pass(form.act(shown_units(), when)) else { return };
+        let back = save_back.clone();
+        let show = |mass: Mass| units::mass(mass, &prefs.get_untracked());
+        match act {
+            WaterAct::Baseline(act) => {
+                let told = said::new_baseline(&show(act.mass));
+                barn.save(act, told, move |_| back.replace())
+            }
+            WaterAct::Checked(act) => {
+                let told = said::water_saved(&show(act.mass), act.added.map(show));
+                barn.save(act, told, move |_| back.replace())
+            }
         }
-        let typed = added.get_untracked().unwrap_or_else(|| suggested.get_untracked());
-        let Some(water) = typed_mass(if typed.trim().is_empty() { "0" } else { &typed }) else {
-            return barn.say(words::NOT_A_NUMBER.into(), None);
-        };
-        let told = said::water_saved(&shown, (water.0 > 0).then(|| units::mass(water, &prefs.get_untracked())));
-        let act = WaterChecked { filling, when, mass, added: (water.0 > 0).then_some(water), note };
-        barn.save(act, told, move |_| back.replace());
     };
-    let box_for_added = RwSignal::new(String::new());
-    Effect::new(move |_| box_for_added.set(suggested.get()));
-    Effect::new(move |_| {
-        let typed = box_for_added.get();
-        added.set((typed != suggested.get_untracked()).then_some(typed));
+    let shows_added = Memo::new(move |_| {
+        read.with(|form| form.offered(prefs.get().units()).is_some()) || added.with(|a| !a.untouched())
     });
     view! {
         <div class="page alone">
@@ -75,13 +73,11 @@ pub fn Water(id: FillingId) -> impl IntoView {
                 }.into_any(),
                 _ => view! { <p class="card">{said::NO_BASELINE}</p> }.into_any(),
             }}
-            <MassField label=said::SCALE_SAYS value=reading first=true />
-            {move || advice.get().filter(|_| !new_lid.get()).map(|a| view! {
+            <Quantity entry=reading first=true faults />
+            {move || advice.get().map(|a| view! {
                 <p class="card big" role="status">{said::advice(a, |m| units::mass(m, &prefs.get()))}</p>
             })}
-            {move || matches!(advice.get(), Some(ToAdd::Add(_))).then(|| view! {
-                <MassField label=said::ADDED value=box_for_added hint=said::ADD_HOW />
-            })}
+            {move || shows_added.get().then(|| view! { <Quantity entry=added hint=said::ADD_HOW faults /> })}
             <details>
                 <summary>{said::MORE}</summary>
                 <label class="gap tick"><input type="checkbox" prop:checked=new_lid on:change=move |ev| new_lid.set(event_target_checked(&ev)) />{said::NEW_LID}</label>

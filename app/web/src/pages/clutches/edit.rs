@@ -1,62 +1,29 @@
 //! Anything of a clutch entered later or put right.
 
 use crate::clock;
-use crate::prefs::prefs;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::{DateField, dated};
-use crate::ui::forms::{Choice, MassField, Pick, Stepper, TextField, typed_mass};
+use crate::ui::day::DateField;
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::mates::{Side, SideField};
 use crate::ui::{Empty, Head};
-use crate::words::{self as all_words, boxes as box_words, measures as words, names, units};
+use crate::words::{self as all_words, boxes as box_words, measures as words, names};
 use book::ClutchId;
-use book::acts::{ClutchCard, ClutchEdited, ClutchesJoined};
-use book::records::Counts;
-use book::words::{ClutchCame, Sex};
-use chrono::NaiveDate;
+use book::acts::{ClutchCard, ClutchesJoined};
+use book::words::Sex;
+use desk::Entry;
+use desk::forms::clutch::{ClutchForm, FOUND, Weighed};
 use leptos::prelude::*;
-use trade::units::Mass;
 
-/// A weight and its day. What was not touched stays as it was, for what is shown is rounded.
-#[derive(Clone, Copy)]
-struct Weighed {
-    typed: RwSignal<String>,
-    day: RwSignal<String>,
-    before: (Option<Mass>, Option<NaiveDate>),
-}
-
-impl Weighed {
-    fn new(mass: Option<Mass>, on: Option<NaiveDate>) -> Self {
-        let typed = RwSignal::new(digits(mass));
-        let day = RwSignal::new(on.map(|on| on.to_string()).unwrap_or_default());
-        Self { typed, day, before: (mass, on) }
-    }
-
-    /// `Err` when what stands there is no number.
-    fn get(&self) -> Result<(Option<Mass>, Option<NaiveDate>), ()> {
-        let typed = self.typed.get_untracked();
-        let mass = match typed.trim() {
-            same if same == digits(self.before.0) => self.before.0,
-            "" => None,
-            other => Some(typed_mass(other).ok_or(())?),
-        };
-        // A weight without a day was most likely taken today.
-        let day = self.day.get_untracked().parse().ok();
-        Ok((mass, mass.and(day.or_else(|| (mass != self.before.0).then(clock::today)))))
-    }
-}
-
-fn digits(mass: Option<Mass>) -> String {
-    mass.map(|mass| units::mass_digits(mass, &prefs().get_untracked())).unwrap_or_default()
-}
-
+/// A weight and its day.
 #[component]
-fn WeighedField(label: &'static str, weighed: Weighed) -> impl IntoView {
+fn WeighedField(mass: RwSignal<Entry>, day: RwSignal<String>, day_name: String, faults: Faults) -> impl IntoView {
     view! {
         <div class="pair">
-            <MassField label value=weighed.typed />
-            <DateField label=words::on(label) value=weighed.day />
+            <Quantity entry=mass faults />
+            <DateField label=day_name value=day faults />
         </div>
     }
 }
@@ -108,59 +75,51 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
         .into_any();
     };
     let pulled = barn.peek(|book| !book.eggs_of(&id).is_empty());
-    let number = RwSignal::new(before.number.clone());
-    let (dams, sires) = (Side::new(Sex::Female, &before.dams), Side::new(Sex::Male, &before.sires));
-    let species = RwSignal::new(before.species.clone().unwrap_or_default());
+    let start = ClutchForm::new(id.clone(), before.clone(), clock::today(), units());
+    let faults = Faults::new();
+    let number = RwSignal::new(start.number.clone());
+    let (dams, sires) = (Side::new(Sex::Female, &start.dams), Side::new(Sex::Male, &start.sires));
+    let species = RwSignal::new(start.species.clone().unwrap_or_default());
     let laid = LaidWhen::new(before.laid.or(before.found), clock::today());
-    let laid_before = laid.get().ok();
-    let found = RwSignal::new(before.found.map(|when| when.date().to_string()).unwrap_or_default());
-    let gravid = Weighed::new(before.gravid, before.gravid_on);
-    let spent = Weighed::new(before.spent, before.spent_on);
-    let whole = Weighed::new(before.mass, before.mass_on);
-    let counted = before.counts.unwrap_or_default();
-    let counts = [counted.good, counted.dud, counted.slug].map(RwSignal::new);
-    let came = RwSignal::new(before.came == Some(ClutchCame::Bought));
-    let note = RwSignal::new(before.note.clone());
+    let found = RwSignal::new(start.found.clone());
+    let weights: [(RwSignal<Entry>, RwSignal<String>); 3] = start
+        .weights
+        .each_ref()
+        .map(|weighed| (RwSignal::new(weighed.mass.clone()), RwSignal::new(weighed.day.clone())));
+    let day_names = start.weights.each_ref().map(Weighed::day_name);
+    let counts = start.counts.each_ref().map(|count| RwSignal::new(count.clone()));
+    let came = RwSignal::new(start.bought);
+    let note = RwSignal::new(start.note.clone());
     let back = (Page::Clutch(id.to_string()), before.number.clone());
     let own = id.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let laid_now = match laid.get() {
-            Ok(laid) => Some(laid),
-            Err(why) => return barn.say(why, None),
-        };
-        let (Ok(gravid), Ok(spent), Ok(whole)) = (gravid.get(), spent.get(), whole.get()) else {
-            return barn.say(all_words::NOT_A_NUMBER.to_owned(), None);
-        };
-        let [good, dud, slug] = counts.map(|count| count.get_untracked());
-        let counts = Counts { good, dud, slug };
-        let bought = came.get_untracked();
-        let card = ClutchCard {
+        let mut form = start.clone();
+        for (weighed, (mass, day)) in form.weights.iter_mut().zip(weights) {
+            (weighed.mass, weighed.day) = (mass.get_untracked(), day.get_untracked());
+        }
+        let form = ClutchForm {
             number: number.get_untracked(),
             dams: dams.ids(),
             sires: sires.ids(),
             species: Some(species.get_untracked()).filter(|species| !species.is_empty()),
-            laid: if laid_now == laid_before { before.laid } else { laid_now },
-            found: dated(found, before.found),
-            gravid: gravid.0,
-            gravid_on: gravid.1,
-            spent: spent.0,
-            spent_on: spent.1,
-            mass: whole.0,
-            mass_on: whole.1,
-            counts: if before.counts.is_none() && counts.all() == 0 { None } else { Some(counts) },
+            laid: laid.get(),
+            found: found.get_untracked(),
+            counts: counts.map(|count| count.get_untracked()),
+            bought: came.get_untracked(),
             note: note.get_untracked(),
-            came: if bought == (before.came == Some(ClutchCame::Bought)) {
-                before.came
-            } else if bought {
-                Some(ClutchCame::Bought)
-            } else {
-                Some(ClutchCame::Laid)
-            },
+            ..form
         };
+        let Some(now) = barn.peek(|book| ClutchCard::of(book, &own)) else { return };
+        let Some(act) = faults.pass(form.act(&now, units(), clock::today())) else { return };
         let to = Page::Clutch(own.to_string());
-        barn.save(ClutchEdited { clutch: own.clone(), card }, words::SAVED, move |_| to.replace());
+        barn.save(act, words::SAVED, move |_| to.replace());
     };
+    let weighings = weights
+        .into_iter()
+        .zip(day_names)
+        .map(|((mass, day), day_name)| view! { <WeighedField mass day day_name faults /> })
+        .collect_view();
     let kinds = Signal::derive(move || barn.read(names::species_choices));
     let came_options = vec![(false, words::LAID_HERE.to_owned()), (true, words::BOUGHT.to_owned())];
     view! {
@@ -168,24 +127,20 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
             <Head title=words::EDIT_TITLE.to_string() back />
             <form on:submit=save>
                 <TextField label=words::NUMBER value=number />
-                <LaidField laid />
+                <LaidField laid faults />
                 <SideField side=dams other=sires />
                 <SideField side=sires other=dams />
                 <Pick label=crate::words::animals::SPECIES options=kinds value=species />
                 {pulled.then(|| view! {
                     <div class="steps">
-                        <Stepper label=words::GOOD value=counts[0] />
-                        <Stepper label=words::DUD value=counts[1] />
-                        <Stepper label=words::SLUG value=counts[2] />
+                        {counts.map(|entry| view! { <Stepper entry /> }).collect_view()}
                     </div>
                 })}
-                <WeighedField label=words::GRAVID weighed=gravid />
-                <WeighedField label=words::SPENT weighed=spent />
-                <WeighedField label=words::CLUTCH_MASS weighed=whole />
+                {weighings}
                 <p class="aside">{words::CLUTCH_MASS_HINT}</p>
                 <details>
                     <summary>{words::MORE}</summary>
-                    <DateField label=words::FOUND value=found />
+                    <DateField label=FOUND value=found faults />
                     <Choice label=words::CAME options=came_options value=came />
                     <TextField label=words::NOTE value=note />
                 </details>

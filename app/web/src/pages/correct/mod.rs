@@ -1,16 +1,17 @@
 //! One observation put right, in what it says or in when it happened; or taken back.
 
 use crate::clock;
-use crate::prefs::prefs;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::day::{Moment, MomentField};
-use crate::ui::forms::{MassField, Pick, TextField, typed_mass};
+use crate::ui::forms::{Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head};
-use crate::words::{self as all_words, animals as animal_words, correct as words, dates, units};
+use crate::words::{self as all_words, animals as animal_words, correct as words, dates};
 use book::acts::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, Withdrawn};
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{AnimalEventId, Book, CandlingId, EggId, Kind, MealId, Thing};
+use desk::forms::weights::EventForm;
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -78,7 +79,7 @@ pub fn Correct(kind: String, id: String) -> impl IntoView {
             let (thing, to) = (thing.clone(), page.clone());
             let save = move |ev: leptos::ev::SubmitEvent| {
                 ev.prevent_default();
-                let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+                let Some(when) = moment.get() else { return };
                 let to = to.clone();
                 barn.save(Redated { thing: thing.clone(), when }, words::SAVED, move |_| to.replace());
             };
@@ -107,28 +108,25 @@ fn Save() -> impl IntoView {
 
 #[component]
 fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
-    let (barn, prefs) = (barn(), prefs());
+    let barn = barn();
     let today = When::day(clock::today());
     let Some(before) = barn.peek(|book| AnimalEventEdited::of(book, &id, today)) else { return ().into_any() };
-    let what = RwSignal::new(before.what.word().to_owned());
-    let shown = before.mass.map(|mass| units::mass_digits(mass, &prefs.get_untracked())).unwrap_or_default();
-    let (mass, note) = (RwSignal::new(shown.clone()), RwSignal::new(before.note.clone()));
+    let start = EventForm::new(before, units());
+    let what = RwSignal::new(start.what.word().to_owned());
+    let (mass, note) = (RwSignal::new(start.mass.clone()), RwSignal::new(start.note.clone()));
+    let faults = Faults::new();
     let kinds: Vec<_> =
         AnimalEventWhat::ALL.iter().map(|what| (what.word().to_owned(), animal_words::event_button(*what))).collect();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
-        let typed = mass.get_untracked();
-        let mass = match typed.trim() {
-            same if same == shown => before.mass,
-            "" => None,
-            other => match typed_mass(other) {
-                Some(mass) => Some(mass),
-                None => return barn.say(all_words::NOT_A_NUMBER.to_owned(), None),
-            },
+        let Some(when) = moment.get() else { return };
+        let form = EventForm {
+            what: AnimalEventWhat::of(&what.get_untracked()).unwrap_or(start.what),
+            mass: mass.get_untracked(),
+            note: note.get_untracked(),
+            ..start.clone()
         };
-        let what = AnimalEventWhat::of(&what.get_untracked()).unwrap_or(before.what);
-        let act = AnimalEventEdited { event: before.event.clone(), what, when, mass, note: note.get_untracked() };
+        let Some(act) = faults.pass(form.act(when, units())) else { return };
         let to = to.clone();
         barn.save(act, words::SAVED, move |_| to.replace());
     };
@@ -136,7 +134,7 @@ fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
         <form on:submit=save>
             <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
             <MomentField label=words::HAPPENED moment />
-            <MassField label=animal_words::WEIGHT value=mass />
+            <Quantity entry=mass />
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Save />
         </form>
@@ -158,7 +156,7 @@ fn Meal(id: MealId, moment: Moment, to: Page) -> impl IntoView {
     let outcomes: Vec<_> = std::iter::once(none).chain(outcomes).collect();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(offered) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(offered) = moment.get() else { return };
         let act = MealEdited {
             meal: before.meal.clone(),
             offered,
@@ -204,7 +202,7 @@ fn Candling(id: CandlingId, moment: Moment, to: Page) -> impl IntoView {
     let fields = eggs.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = moment.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = moment.get() else { return };
         let seen = eggs.iter().filter_map(|(id, _, seen)| Some((id.clone(), Seen::of(&seen.get_untracked())?)));
         let act = CandlingEdited {
             candling: before.candling.clone(),

@@ -3,7 +3,7 @@
 use super::{conflict_banner, trouble_banner};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Choice, Pick, TextField};
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head, TypedTraits};
 use crate::words::{self as all_words, genetics as words, names};
 use book::AnimalId;
@@ -11,6 +11,7 @@ use book::acts::{GenotypeLine, GenotypesNoted};
 use book::genes::TraitFacts;
 use book::views::{AnimalGenes, animal_genes};
 use book::words::{Sex, TraitKnown, TraitSeen};
+use desk::forms;
 use leptos::prelude::*;
 use trade::genetics::Mode;
 use trade::when::When;
@@ -106,7 +107,7 @@ fn entry_form(facts: TraitFacts, line: GenotypeLine, saved: RwSignal<u32>) -> An
     let barn = barn();
     let seen = RwSignal::new(line.seen);
     let known = RwSignal::new(line.known);
-    let chance = RwSignal::new(line.chance_pm.map_or("66".to_owned(), |pm| format!("{}", f64::from(pm) / 10.0)));
+    let (chance, faults) = (RwSignal::new(forms::chance(line.chance_pm)), Faults::new());
     let from = RwSignal::new(line.why.clone());
     let mut looks = vec![None, Some(TraitSeen::No), Some(TraitSeen::Shows)];
     if facts.mode == Mode::IncompleteDominant {
@@ -116,9 +117,9 @@ fn entry_form(facts: TraitFacts, line: GenotypeLine, saved: RwSignal<u32>) -> An
     let knowns = std::iter::once(None).chain(TraitKnown::ALL.iter().copied().map(Some));
     let knowns: Vec<_> = knowns.map(|k| (k, words::known(k).to_owned())).collect();
     let save = move |_| {
-        let typed = chance.get_untracked().trim().replace(',', ".").parse::<f64>().ok();
         let possible = known.get_untracked() == Some(TraitKnown::Possible);
-        let chance_pm = typed.filter(|p| possible && (0.0..=100.0).contains(p)).map(|p| (p * 10.0).round() as u32);
+        let typed = possible.then(|| chance.with_untracked(forms::permille)).transpose();
+        let Some(chance_pm) = faults.pass(typed) else { return };
         let line = GenotypeLine {
             seen: seen.get_untracked(),
             known: known.get_untracked(),
@@ -133,7 +134,7 @@ fn entry_form(facts: TraitFacts, line: GenotypeLine, saved: RwSignal<u32>) -> An
     view! {
         <Choice label=words::LOOKS_LIKE options=looks value=seen />
         <Choice label=words::KNOWN options=knowns value=known />
-        {move || (known.get() == Some(TraitKnown::Possible)).then(|| view! { <TextField label=words::CHANCE value=chance /> })}
+        {move || (known.get() == Some(TraitKnown::Possible)).then(|| view! { <Quantity entry=chance faults /> })}
         <TextField label=words::FROM value=from offers />
         <div class="acts"><button type="button" class="act main" on:click=save>{all_words::SAVE}</button></div>
     }

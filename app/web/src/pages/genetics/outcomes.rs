@@ -3,12 +3,14 @@
 use super::{conflict_banner, trouble_banner};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::Stepper;
+use crate::ui::forms::{Stepper, count};
 use crate::ui::{Empty, Head};
 use crate::words::genetics as words;
 use book::AnimalId;
+use book::acts::MOST_EGGS;
 use book::genes::Genotype;
 use book::views::{KinView, OutcomeRow, Outcomes, outcomes};
+use desk::{Ask, Entry};
 use leptos::prelude::*;
 
 #[component]
@@ -26,7 +28,12 @@ pub fn OutcomesPage(dam: String, sire: String) -> impl IntoView {
         }
         .into_any();
     };
-    let eggs = RwSignal::new(usual);
+    let typed = RwSignal::new(Entry::of_count(Ask::count(words::EGGS, 1, 4 * MOST_EGGS), usual));
+    // While it cannot be read, as many as before.
+    let eggs = Memo::new(move |before: Option<&u32>| match count(typed) {
+        0 => before.copied().unwrap_or(usual),
+        eggs => eggs,
+    });
     // Loci that are not told apart.
     let together = RwSignal::new(Vec::<String>::new());
     let title = barn.peek(|book| format!("{} × {}", book.animal_name(&dam), book.animal_name(&sire)));
@@ -48,7 +55,7 @@ pub fn OutcomesPage(dam: String, sire: String) -> impl IntoView {
         <div class="page">
             <Head title back />
             {move || all.get().map(|all| who(&all, &parents))}
-            <Stepper label=words::EGGS value=eggs />
+            <Stepper entry=typed />
             {move || all.get().map(|all| told(all, together))}
         </div>
     }

@@ -2,13 +2,14 @@
 
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Choice, Pick, TextField};
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, genetics as words};
 use book::Book;
 use book::acts::{TraitCard, TraitSet};
 use book::genes::TraitFacts;
 use book::words::{Together, TraitMode, TraitOn};
+use desk::forms;
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 
@@ -106,7 +107,7 @@ fn form(key: Option<String>, card: TraitCard) -> AnyView {
     let (unviable, unused) = (RwSignal::new(card.unviable), RwSignal::new(card.unused));
     let locus_of = text(card.locus_of.as_deref().unwrap_or(""));
     let linked_to = text(card.linked_to.as_deref().unwrap_or(""));
-    let share = RwSignal::new(card.recombination_pm.map(|pm| format!("{}", f64::from(pm) / 10.0)).unwrap_or_default());
+    let (share, faults) = (RwSignal::new(forms::share(card.recombination_pm)), Faults::new());
     let species = card.species.clone();
     let others: Vec<(String, String)> = barn.peek(|book| {
         let none = (String::new(), words::NONE.to_owned());
@@ -118,7 +119,9 @@ fn form(key: Option<String>, card: TraitCard) -> AnyView {
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let some = |text: RwSignal<String>| Some(text.get_untracked()).filter(|t| !t.is_empty());
-        let typed = share.get_untracked().trim().replace(',', ".").parse::<f64>().ok();
+        let linked = some(linked_to);
+        let typed = linked.as_ref().map(|_| share.with_untracked(forms::permille)).transpose();
+        let Some(recombination_pm) = faults.pass(typed) else { return };
         let card = TraitCard {
             species: species.clone(),
             name: name.get_untracked(),
@@ -133,9 +136,8 @@ fn form(key: Option<String>, card: TraitCard) -> AnyView {
             locus_of: some(locus_of),
             together: some(locus_of).map(|_| together.get_untracked()),
             both: if some(locus_of).is_some() { both.get_untracked() } else { String::new() },
-            linked_to: some(linked_to),
-            // Not a number: past the bound, so that the act says what to enter.
-            recombination_pm: some(linked_to).map(|_| typed.map_or(u32::MAX, |p| (p * 10.0).round() as u32)),
+            linked_to: linked,
+            recombination_pm,
             source: source.get_untracked(),
             unused: unused.get_untracked(),
         };
@@ -160,7 +162,7 @@ fn form(key: Option<String>, card: TraitCard) -> AnyView {
                 <TextField label=words::BOTH value=both />
             })}
             <Pick label=words::LINKED options=others value=linked_to />
-            {move || (!linked_to.get().is_empty()).then(|| view! { <TextField label=words::SHARE value=share /> })}
+            {move || (!linked_to.get().is_empty()).then(|| view! { <Quantity entry=share faults /> })}
             <TextField label=words::SOURCE value=source />
             <Choice label=words::USED options=used value=unused />
             <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>

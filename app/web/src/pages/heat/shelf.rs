@@ -1,15 +1,16 @@
 //! A shelf's temperature on its page, and on a box's page what its eggs went through.
 
 use crate::clock;
-use crate::prefs::prefs;
+use crate::prefs::{prefs, units as typed_units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Plot;
-use crate::ui::forms::{Choice, TempField, typed_temp};
-use crate::words::{self, dates, heat as said, places as place_words, units};
+use crate::ui::forms::{Choice, Faults, Quantity};
+use crate::words::{self, dates, heat as said, units};
 use book::acts::{PlaceCard, PlaceEdited, SetPointChanged};
 use book::views::{box_plot, males_of_box, place_view, shelf_plot};
 use book::{FillingId, PlaceId};
+use desk::forms::places::{set_anew, set_to};
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -71,15 +72,14 @@ pub fn ShelfHeat(id: PlaceId) -> impl IntoView {
 #[component]
 fn SetAnew(id: PlaceId) -> impl IntoView {
     let barn = barn();
-    let value = RwSignal::new(String::new());
+    let (entry, faults) = (RwSignal::new(set_to()), Faults::new());
     let always = RwSignal::new(barn.peek(|book| book.set_temp(&id).is_none()));
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(temp) = value.with_untracked(|v| typed_temp(v)) else {
-            return barn.say(place_words::BAD_TEMP.to_owned(), None);
-        };
+        let built = entry.with_untracked(|entry| set_anew(entry, typed_units()));
+        let Some(temp) = faults.pass(built) else { return };
         let done = move |_: &journal::Draft| {
-            let _ = value.try_set(String::new());
+            let _ = entry.try_set(set_to());
         };
         if !always.get_untracked() {
             let act = SetPointChanged { place: id.clone(), from: When::time(clock::now()), temp };
@@ -93,7 +93,7 @@ fn SetAnew(id: PlaceId) -> impl IntoView {
         <details>
             <summary>{said::SET_ANEW}</summary>
             <form on:submit=save>
-                <TempField label=said::SET_TO value />
+                <Quantity entry faults />
                 <Choice label=said::FROM_WHEN options=since value=always />
                 <p class="aside">{said::FROM_HINT}</p>
                 <button type="submit" class="act main">{words::SAVE}</button>

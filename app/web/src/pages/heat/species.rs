@@ -2,20 +2,20 @@
 //! keeper's own word.
 
 use super::past::Past;
-use crate::prefs::{Prefs, prefs};
+use crate::prefs::{Prefs, prefs, units as typed_units};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{TempField, TextField};
+use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Empty, Head};
-use crate::words::{self, heat as said, settings as settings_words, units};
+use crate::words::{self, heat as said, settings as settings_words};
 use book::acts::{SpeciesSet, Withdrawn, made};
 use book::records::Species;
 use book::views::species_rows;
 use book::{Kind, OwnHatches, SpeciesId};
+use desk::forms::SpeciesForm;
 use leptos::prelude::*;
 use trade::sex::males_at;
 use trade::species::{Profile, SexBy};
-use trade::units::Temp;
 
 /// Every species, those the barn keeps first.
 #[component]
@@ -134,9 +134,6 @@ fn sexes(profile: &Profile, prefs: &Prefs) -> Option<AnyView> {
 }
 
 /// A number as it stands in a field.
-fn digits(value: Option<f64>) -> String {
-    value.map(|v| v.to_string()).unwrap_or_default()
-}
 
 /// The keeper's own word on it.
 #[component]
@@ -146,45 +143,25 @@ fn Change(id: String) -> impl IntoView {
     let shipped = Profile::find(&id).is_some();
     let is_own = own.is_some();
     let start = own.unwrap_or_else(|| Species::overriding(&id));
-    let unit = prefs().get_untracked();
-    let shown = |temp: Option<Temp>| temp.map(|t| units::temp(t, &unit).split(' ').next().unwrap_or("").to_owned());
-    let temps = [start.ref_temp, start.low, start.high];
-    let typed = temps.map(|t| RwSignal::new(shown(t).unwrap_or_default()));
-    let before = temps.map(|t| shown(t).unwrap_or_default());
-    let name = RwSignal::new(start.name.clone().unwrap_or_default());
-    let days = RwSignal::new(digits(start.ref_days_x10.map(|d| d as f64 / 10.0)));
-    let spread = RwSignal::new(digits(start.spread_pct.map(|s| s as f64)));
-    let source = RwSignal::new(start.source.clone().unwrap_or_default());
     let key = StoredValue::new(id.clone());
-    let text = |signal: RwSignal<String>| Some(signal.get_untracked().trim().to_owned()).filter(|t| !t.is_empty());
-    let number = move |signal: RwSignal<String>| match text(signal) {
-        None => Ok(None),
-        Some(t) => units::number(&t).map(Some).ok_or(()),
-    };
+    let start = SpeciesForm::new(SpeciesId::from(id.as_str()), start, typed_units());
+    let faults = Faults::new();
+    let name = RwSignal::new(start.name.clone());
+    let [days, spread] = [&start.days, &start.spread].map(|entry| RwSignal::new(entry.clone()));
+    let temps = start.temps.each_ref().map(|entry| RwSignal::new(entry.clone()));
+    let source = RwSignal::new(start.source.clone());
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let temp = |i: usize| match typed[i].get_untracked().trim() {
-            // What is shown is rounded: untouched it stays as it stands.
-            t if t == before[i] => Ok(temps[i]),
-            "" => Ok(None),
-            t => units::read_temp(t, &prefs().get_untracked()).map(Some).ok_or(()),
-        };
-        let (Ok(new_days), Ok(new_spread), Ok(at), Ok(low), Ok(high)) =
-            (number(days), number(spread), temp(0), temp(1), temp(2))
-        else {
-            return barn.say(said::BAD_NUMBER.to_owned(), None);
-        };
-        let species = Species {
-            name: text(name).or(start.name.clone()),
-            ref_days_x10: new_days.map(|d| (d * 10.0).round() as i64),
-            ref_temp: at,
-            spread_pct: new_spread.map(|s| s.round() as i64),
-            low,
-            high,
-            source: text(source),
+        let form = SpeciesForm {
+            name: name.get_untracked(),
+            days: days.get_untracked(),
+            temps: temps.map(|temp| temp.get_untracked()),
+            spread: spread.get_untracked(),
+            source: source.get_untracked(),
             ..start.clone()
         };
-        barn.save(SpeciesSet { id: Some(key.with_value(|k| k.as_str().into())), species }, said::SAVED, |_| ());
+        let Some(act) = faults.pass(form.act(typed_units())) else { return };
+        barn.save(act, said::SAVED, |_| ());
     };
     let back = move |_| {
         let thing = key.with_value(|k| SpeciesId::from(k.as_str()).thing());
@@ -196,11 +173,11 @@ fn Change(id: String) -> impl IntoView {
             <form on:submit=save>
                 <p class="aside">{said::CHANGE_HINT}</p>
                 {(!shipped).then(|| view! { <TextField label=said::LINE_NAME value=name /> })}
-                <TextField label=said::DAYS value=days />
-                <TempField label=said::AT_TEMP value=typed[0] />
-                <TextField label=said::SPREAD value=spread />
-                <TempField label=said::LOW value=typed[1] />
-                <TempField label=said::HIGH value=typed[2] />
+                <Quantity entry=days />
+                <Quantity entry=temps[0] />
+                <Quantity entry=spread />
+                <Quantity entry=temps[1] />
+                <Quantity entry=temps[2] faults />
                 <TextField label=said::SOURCE value=source />
                 <button type="submit" class="act main">{words::SAVE}</button>
             </form>

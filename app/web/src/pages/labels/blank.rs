@@ -1,16 +1,18 @@
 //! Labels printed ahead.
 
-use super::stock::{FirstFree, StockChoice};
+use super::stock::{First, FirstFree, StockChoice};
 use super::work::{Work, Working};
 use super::{draw, out, text};
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::forms::Stepper;
+use crate::ui::forms::{Faults, Stepper, count};
 use crate::words::{self, labels as said};
 use book::Kind;
 use book::acts::{BlankLabelsMade, all_made};
+use desk::forms::counts;
+use desk::{Ask, Entry};
 use draw::Job;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -19,12 +21,15 @@ use leptos::task::spawn_local;
 pub fn BlankLabels() -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
-    let count = RwSignal::new(12u32);
-    let work = Work::new();
+    let (entry, faults) = (RwSignal::new(Entry::of_count(Ask::count(said::HOW_MANY, 1, 500), 12)), Faults::new());
+    let (work, first) = (Work::new(), First::new());
     let make = move |_| {
         let now = prefs.get_untracked();
         let paper = now.paper.clone();
-        barn.save(BlankLabelsMade { count: count.get_untracked() }, said::MADE, move |draft| {
+        let Some(count) = faults.pass(entry.with_untracked(counts::one)).filter(|_| first.is_read(faults)) else {
+            return;
+        };
+        barn.save(BlankLabelsMade { count }, said::MADE, move |draft| {
             let texts: Result<Vec<_>, String> =
                 all_made(draft, Kind::Label).map(|thing| text::blank(&thing.id, &now)).collect();
             let texts = match texts {
@@ -54,9 +59,9 @@ pub fn BlankLabels() -> impl IntoView {
         <div class="page alone">
             <Head title=said::BLANK_TITLE.to_string() back=(Page::More, words::nav::MORE.to_string()) />
             <p class="card">{said::BLANK_HOW}</p>
-            <Stepper label=said::HOW_MANY value=count />
+            <Stepper entry faults />
             <StockChoice />
-            <FirstFree labels=Signal::derive(move || count.get() as usize) />
+            <FirstFree first labels=Signal::derive(move || count(entry) as usize) />
             <Working work />
             <div class="acts" class:unseen=move || work.is_on()><button type="button" class="act main" on:click=make>{said::MAKE}</button></div>
         </div>

@@ -1,7 +1,7 @@
 //! The labels of some things: how each will look, what it says otherwise than before, and three ways onto paper.
 
 use super::changed::changed;
-use super::stock::{DotsChoice, FirstFree, StockChoice};
+use super::stock::{DotsChoice, First, FirstFree, StockChoice};
 use super::text::{self, Ready};
 use super::work::{Run, Work, Working};
 use super::{draw, out};
@@ -10,10 +10,12 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::Head;
-use crate::ui::forms::{Pick, Stepper};
+use crate::ui::forms::{Faults, Pick, Stepper, count as how_many};
 use crate::words::{self, labels as said};
 use book::acts::LabelsPrinted;
 use book::{Kind, Thing};
+use desk::forms::counts;
+use desk::{Ask, Entry};
 use draw::{Job, Shown, Watch};
 use labels::payload;
 use leptos::prelude::*;
@@ -61,8 +63,8 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     });
     let things = StoredValue::new(things);
     let at = RwSignal::new(0usize);
-    let copies = RwSignal::new(1u32);
-    let work = Work::new();
+    let (copies, faults) = (RwSignal::new(Entry::of_count(Ask::count(said::COPIES, 1, 20), 1)), Faults::new());
+    let (work, first) = (Work::new(), First::new());
     let shown = RwSignal::new(None::<Result<(Shown, Option<String>), String>>);
     let turn = StoredValue::new(0u32);
     Effect::new(move |_| {
@@ -90,10 +92,13 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     });
 
     let run = move |way: Way| {
-        let Some(run) = work.begin(count * copies.get_untracked().clamp(1, 20) as usize) else { return };
+        let Some(copies) = faults.pass(copies.with_untracked(counts::one)).filter(|_| first.is_read(faults)) else {
+            return;
+        };
+        let copies = copies as usize;
+        let Some(run) = work.begin(count * copies) else { return };
         let things = things.get_value();
         let prefs = prefs;
-        let copies = copies.get_untracked().clamp(1, 20) as usize;
         spawn_local(async move {
             match go(barn, things, prefs.get_untracked(), copies, way, run).await {
                 Ok(Some(done)) => {
@@ -137,8 +142,8 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                 </div>
             })}
             <StockChoice />
-            <FirstFree labels=Signal::derive(move || count * copies.get().clamp(1, 20) as usize) />
-            <Stepper label=said::COPIES value=copies />
+            <FirstFree first labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
+            <Stepper entry=copies faults />
             <p class="aside">{said::COPIES_HOW} " " {said::HOW}</p>
             <details>
                 <summary>{said::SHOWS}</summary>

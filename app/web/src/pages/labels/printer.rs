@@ -1,14 +1,15 @@
 //! The ruler page: what a printer adds, measured and remembered by the printer's name.
 
-use super::stock::{Millimetres, StockChoice, typed};
+use super::stock::StockChoice;
 use super::{draw, out};
 use crate::paper::Printer;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::forms::TextField;
+use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::words::{self, labels as said};
+use desk::forms::{millimetres, mm};
 use labels::stock::{Calibration, Ruler};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -20,8 +21,17 @@ pub fn PrinterPage() -> impl IntoView {
     let page = move || prefs.with(|p| p.paper.stock.stock(p.paper.dpi()).page());
     let ruler = Memo::new(move |_| Ruler::of(page()));
     let name = RwSignal::new(String::new());
-    let fields = [(); 4].map(|()| RwSignal::new(String::new()));
-    let [across, down, left, top] = fields;
+    let faults = Faults::new();
+    let blank = |label: String| RwSignal::new(mm(label, None));
+    let (left, top) = (blank(said::FROM_LEFT.to_owned()), blank(said::FROM_TOP.to_owned()));
+    let named = move |r: &Ruler| [said::ruler_across(r.across), said::ruler_down(r.down)];
+    let [across, down] = named(&ruler.get_untracked()).map(blank);
+    // Another paper has other rulers; what was typed stays.
+    Effect::new(move |_| {
+        for (field, label) in [across, down].into_iter().zip(named(&ruler.get())) {
+            field.update(|field| field.ask.label = label);
+        }
+    });
     let give = move |_| {
         let made = draw::ruler(said::PRINTER_TITLE, page());
         spawn_local(async move {
@@ -41,7 +51,9 @@ pub fn PrinterPage() -> impl IntoView {
         if name.is_empty() {
             return barn.say(said::NAME_PRINTER.into(), None);
         }
-        match Calibration::measured(&ruler.get_untracked(), typed(across), typed(down), typed(left), typed(top)) {
+        let typed = [across, down, left, top].map(|field| field.get_untracked());
+        let Some([across, down, left, top]) = faults.pass(millimetres(typed.each_ref())) else { return };
+        match Calibration::measured(&ruler.get_untracked(), across, down, left, top) {
             Err(bad) => barn.say(words::scan::sentence(&bad.to_string()), None),
             Ok(c) => {
                 prefs.update(|p| {
@@ -62,14 +74,11 @@ pub fn PrinterPage() -> impl IntoView {
             <button type="button" class="act" on:click=give>{said::GET_RULER}</button>
             <TextField label=said::PRINTER_NAME value=name />
             {move || {
-                let r = ruler.get();
-                view! {
-                    <Millimetres label=said::ruler_across(r.across) value=across />
-                    <Millimetres label=said::ruler_down(r.down) value=down />
-                }
+                ruler.track();
+                view! { <Quantity entry=across faults /><Quantity entry=down faults /> }
             }}
-            <Millimetres label=said::FROM_LEFT.to_owned() value=left />
-            <Millimetres label=said::FROM_TOP.to_owned() value=top />
+            <Quantity entry=left faults />
+            <Quantity entry=top faults />
             {move || prefs.with(|p| (!p.paper.printers.is_empty()).then(|| view! {
                 <h2>{said::PRINTERS}</h2>
                 {p.paper.printers.iter().map(|printer| {

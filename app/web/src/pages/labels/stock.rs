@@ -3,8 +3,10 @@
 use crate::paper::{Grid, Kept};
 use crate::prefs::prefs;
 use crate::store::barn;
-use crate::ui::forms::{Choice, Stepper};
+use crate::ui::forms::{Choice, Faults, Quantity, Stepper};
 use crate::words::{self, labels as said};
+use desk::forms::{counts, millimetres, mm};
+use desk::{Ask, Entry};
 use labels::stock::Dpi;
 use leptos::prelude::*;
 
@@ -57,44 +59,42 @@ pub fn StockChoice() -> impl IntoView {
     }
 }
 
-/// A number of millimetres as typed.
-#[component]
-pub fn Millimetres(label: String, value: RwSignal<String>) -> impl IntoView {
-    view! {
-        <label class="field">
-            <span>{label}</span>
-            <input type="text" inputmode="decimal" autocomplete="off" prop:value=value
-                on:input=move |ev| value.set(event_target_value(&ev)) />
-        </label>
-    }
-}
-
-pub fn typed(value: RwSignal<String>) -> f64 {
-    // What is no number is refused with everything else that is out of range.
-    words::units::number(&value.get_untracked()).unwrap_or(f64::NAN)
-}
-
 /// A size described by hand.
 #[component]
 fn OwnSize(done: Callback<()>) -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
     let sheet = RwSignal::new(false);
-    let (columns, rows, cut) = (RwSignal::new(3u32), RwSignal::new(8u32), RwSignal::new(false));
-    let mm = |start: &str| RwSignal::new(start.to_owned());
-    let (w, h) = (mm("62"), mm("40"));
-    let (page_w, page_h, left, top, gap_x, gap_y) = (mm("210"), mm("297"), mm("7"), mm("15"), mm("2.5"), mm("0"));
+    let count = |label, start| RwSignal::new(Entry::of_count(Ask::count(label, 1, 40), start));
+    let (columns, rows, cut) = (count(said::COLUMNS, 3), count(said::ROWS, 8), RwSignal::new(false));
+    let faults = Faults::new();
+    let mm = |label, um| RwSignal::new(mm(label, Some(um)));
+    let (w, h) = (mm(said::WIDTH, 62_000), mm(said::HEIGHT, 40_000));
+    let page = [mm(said::PAGE_WIDTH, 210_000), mm(said::PAGE_HEIGHT, 297_000)];
+    let edges = [mm(said::LEFT, 7_000), mm(said::TOP, 15_000)];
+    let gaps = [mm(said::GAP_X, 2_500), mm(said::GAP_Y, 0)];
+    let read = move |fields: [RwSignal<Entry>; 2]| {
+        let [a, b] = fields.map(|field| field.get_untracked());
+        faults.pass(millimetres([&a, &b]))
+    };
     let keep = move |_| {
-        let (w, h) = (typed(w), typed(h));
-        let grid = sheet.get_untracked().then(|| Grid {
-            page: (typed(page_w), typed(page_h)),
-            columns: columns.get_untracked() as usize,
-            rows: rows.get_untracked() as usize,
-            left: typed(left),
-            top: typed(top),
-            pitch: (w + typed(gap_x), h + typed(gap_y)),
-            cut: cut.get_untracked(),
-        });
+        let Some([w, h]) = read([w, h]) else { return };
+        let grid = if sheet.get_untracked() {
+            let counted = |entry: RwSignal<Entry>| faults.pass(entry.with_untracked(counts::one));
+            let (Some(page), Some(columns), Some(rows)) = (read(page), counted(columns), counted(rows)) else { return };
+            let (Some([left, top]), Some([gap_x, gap_y])) = (read(edges), read(gaps)) else { return };
+            Some(Grid {
+                page: (page[0], page[1]),
+                columns: columns as usize,
+                rows: rows as usize,
+                left,
+                top,
+                pitch: (w + gap_x, h + gap_y),
+                cut: cut.get_untracked(),
+            })
+        } else {
+            None
+        };
         let kept = Kept { w, h, grid };
         if let Err(bad) = kept.stock(Dpi::D203).check() {
             return barn.say(words::scan::sentence(&bad.to_string()), None);
@@ -109,18 +109,18 @@ fn OwnSize(done: Callback<()>) -> impl IntoView {
         barn.say(said::SIZE_KEPT.into(), None);
         done.run(());
     };
-    let field = |label: &str, value| view! { <Millimetres label=label.to_owned() value /> };
+    let pair = move |[a, b]: [RwSignal<Entry>; 2]| view! { <div class="pair"><Quantity entry=a faults /><Quantity entry=b faults /></div> };
     view! {
         <div class="card">
             <Choice label=said::OWN_KIND value=sheet
                 options=vec![(false, said::OWN_ROLL.to_string()), (true, said::OWN_SHEET.to_string())] />
-            <div class="pair">{field(said::WIDTH, w)}{field(said::HEIGHT, h)}</div>
+            {pair([w, h])}
             {move || sheet.get().then(|| view! {
-                <div class="pair">{field(said::PAGE_WIDTH, page_w)}{field(said::PAGE_HEIGHT, page_h)}</div>
-                <Stepper label=said::COLUMNS value=columns />
-                <Stepper label=said::ROWS value=rows />
-                <div class="pair">{field(said::LEFT, left)}{field(said::TOP, top)}</div>
-                <div class="pair">{field(said::GAP_X, gap_x)}{field(said::GAP_Y, gap_y)}</div>
+                {pair(page)}
+                <Stepper entry=columns faults />
+                <Stepper entry=rows faults />
+                {pair(edges)}
+                {pair(gaps)}
                 <label class="gap tick"><input type="checkbox" prop:checked=cut on:change=move |ev| cut.set(event_target_checked(&ev)) />{said::CUT_MARKS}</label>
             })}
             <button type="button" class="act" on:click=keep>{said::KEEP_SIZE}</button>
@@ -128,35 +128,51 @@ fn OwnSize(done: Callback<()>) -> impl IntoView {
     }
 }
 
+/// The first free position of the sheet, as it is typed.
+#[derive(Clone, Copy)]
+pub struct First(RwSignal<Entry>);
+
+impl First {
+    pub fn new() -> Self {
+        let prefs = prefs();
+        let most = move || prefs.with(|p| p.paper.stock.positions()).max(1) as u32;
+        let entry = move |first: u32| Entry::of_count(Ask::count(said::FIRST_FREE, 1, most()), first);
+        let typed = RwSignal::new(entry(prefs.with_untracked(|p| p.paper.first.max(1))));
+        // Printing moves it on, and another stock has other positions.
+        Effect::new(move |_| {
+            let (kept, most) = (prefs.with(|p| p.paper.first), most());
+            let same = |t: &Entry| t.count() == kept && t.ask.bounds.1 == i64::from(most);
+            if !typed.with_untracked(same) {
+                typed.set(entry(kept.clamp(1, most)));
+            }
+        });
+        Effect::new(move |before: Option<()>| {
+            let first = typed.with(Entry::count);
+            if before.is_some() && first > 0 && prefs.with_untracked(|p| p.paper.first != first) {
+                prefs.update(|p| p.paper.first = first);
+            }
+        });
+        Self(typed)
+    }
+
+    /// What is kept is what is typed; otherwise that is said at the field, and nothing is printed.
+    pub fn is_read(self, faults: Faults) -> bool {
+        let asked = prefs().with_untracked(|p| p.paper.stock.grid.is_some());
+        !asked || faults.pass(self.0.with_untracked(counts::one)).is_some()
+    }
+}
+
 /// Where a sheet that was used before is free, with a picture of it.
 #[component]
-pub fn FirstFree(labels: Signal<usize>) -> impl IntoView {
+pub fn FirstFree(first: First, labels: Signal<usize>) -> impl IntoView {
     let prefs = prefs();
-    let first = RwSignal::new(prefs.with_untracked(|p| p.paper.first));
-    Effect::new(move |_| {
-        let kept = prefs.with(|p| p.paper.first);
-        if first.get_untracked() != kept {
-            first.set(kept);
-        }
-    });
-    Effect::new(move |before: Option<()>| {
-        let typed = first.get();
-        if before.is_some() {
-            let most = prefs.with_untracked(|p| p.paper.stock.positions()) as u32;
-            let within = typed.clamp(1, most);
-            if within != typed {
-                first.set(within);
-            }
-            if prefs.with_untracked(|p| p.paper.first != within) {
-                prefs.update(|p| p.paper.first = within);
-            }
-        }
-    });
+    let typed = first.0;
+    let first = move || prefs.with(|p| p.paper.first);
     let grid = Memo::new(move |_| prefs.with(|p| p.paper.stock.grid.map(|g| (g, (p.paper.stock.w, p.paper.stock.h)))));
     move || {
         grid.get().map(|(g, label)| {
             let cells = move || {
-                let from = first.get().max(1) as usize - 1;
+                let from = first().max(1) as usize - 1;
                 let to = from + labels.get();
                 (0..g.columns * g.rows)
                     .map(|i| {
@@ -167,7 +183,7 @@ pub fn FirstFree(labels: Signal<usize>) -> impl IntoView {
                     .collect_view()
             };
             view! {
-                <Stepper label=said::FIRST_FREE value=first />
+                <Stepper entry=typed />
                 <svg class="sheet-picture" viewBox=format!("0 0 {} {}", g.page.0, g.page.1) aria-hidden="true">{cells}</svg>
             }
         })

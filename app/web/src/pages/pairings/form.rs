@@ -1,16 +1,18 @@
 //! Who is put with whom, and when.
 
 use crate::clock;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::day::{DateField, Seen, SeenField, dated};
-use crate::ui::forms::TextField;
+use crate::ui::day::{DateField, Seen, SeenField};
+use crate::ui::forms::{Faults, TextField};
 use crate::ui::mates::{Side, SideField};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, animals as animal_words, names, pairings as words};
 use book::acts::{Paired, PairingCard, PairingEdited, made};
 use book::words::Sex;
 use book::{AnimalId, Kind, PairingId};
+use desk::Gather;
 use leptos::prelude::*;
 
 /// A new pairing, begun from an animal or from nothing.
@@ -29,7 +31,7 @@ pub fn PairingNew(with: Option<String>) -> impl IntoView {
     };
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+        let Some(when) = seen.get() else { return };
         let act = Paired { dams: dams.ids(), sires: sires.ids(), when, note: note.get_untracked() };
         barn.save(act, words::SAVED, move |draft| {
             made(draft, Kind::Pairing).map_or(Page::Pairings, |pairing| Page::Pairing(pairing.id)).replace();
@@ -68,18 +70,22 @@ pub fn PairingEdit(id: String) -> impl IntoView {
     let (dams, sires) = (Side::new(Sex::Female, &before.dams), Side::new(Sex::Male, &before.sires));
     let day = |when: Option<trade::when::When>| RwSignal::new(when.map(|w| w.date().to_string()).unwrap_or_default());
     let (when, ended) = (day(before.when), day(before.ended));
-    let note = RwSignal::new(before.note.clone());
+    let (note, faults) = (RwSignal::new(before.note.clone()), Faults::new());
     let name = barn.peek(|book| super::list::title(book, &id));
     let back = (Page::Pairing(id.to_string()), name);
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
+        let mut gather = Gather::new(units());
+        let mut day =
+            |name, typed: RwSignal<String>, before| gather.dated(name, &typed.get_untracked(), before, clock::today());
         let card = PairingCard {
             dams: dams.ids(),
             sires: sires.ids(),
-            when: dated(when, before.when),
-            ended: dated(ended, before.ended),
+            when: day(words::INTRODUCED, when, before.when),
+            ended: day(words::SEPARATED, ended, before.ended),
             note: note.get_untracked(),
         };
+        let Some(card) = faults.pass(gather.done(card)) else { return };
         let to = Page::Pairing(id.to_string());
         barn.save(PairingEdited { pairing: id.clone(), card }, words::SAVED, move |_| to.replace());
     };
@@ -90,8 +96,8 @@ pub fn PairingEdit(id: String) -> impl IntoView {
             <form on:submit=save>
                 <SideField side=dams other=sires />
                 <SideField side=sires other=dams />
-                <DateField label=words::INTRODUCED value=when />
-                <DateField label=words::SEPARATED value=ended />
+                <DateField label=words::INTRODUCED value=when faults />
+                <DateField label=words::SEPARATED value=ended faults />
                 <TextField label=words::NOTE value=note />
                 <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>
             </form>

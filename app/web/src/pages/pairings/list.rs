@@ -4,13 +4,13 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::Stepper;
+use crate::ui::forms::{Faults, Stepper};
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{dates, names, pairings as words, units};
 use book::Book;
-use book::acts::AgainRuleSet;
 use book::views::{Again, NextStep, PairingRow, may_go_again, pairing_rows};
 use chrono::NaiveDate;
+use desk::forms::counts;
 use leptos::prelude::*;
 
 struct Row {
@@ -149,20 +149,19 @@ pub fn title(book: &Book, id: &book::PairingId) -> String {
 #[component]
 fn Rule() -> impl IntoView {
     let barn = barn();
-    let rule = barn.peek(Book::again_rule);
-    let fields = [rule.rest_days, rule.until_days, rule.weight_pct, rule.meals].map(RwSignal::new);
+    let fields = counts::again(barn.peek(Book::again_rule)).map(RwSignal::new);
+    let faults = Faults::new();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let [rest_days, until_days, weight_pct, meals] = fields.map(|field| field.get_untracked());
-        let rule = trade::again::Rule { rest_days, until_days, weight_pct, meals };
-        barn.save(AgainRuleSet { rule }, words::RULE_SAVED, |_| {});
+        let typed = fields.map(|field| field.get_untracked());
+        let Some(act) = faults.pass(counts::again_set(&typed)) else { return };
+        barn.save(act, words::RULE_SAVED, |_| {});
     };
-    let labels = [words::RULE_REST, words::RULE_UNTIL, words::RULE_WEIGHT, words::RULE_MEALS];
     view! {
         <details>
             <summary>{words::RULE}</summary>
             <form on:submit=save>
-                {labels.into_iter().zip(fields).map(|(label, value)| view! { <Stepper label value /> }.into_any()).collect_view()}
+                {fields.map(|entry| view! { <Stepper entry faults /> }).collect_view()}
                 <button type="submit" class="act">{crate::words::SAVE}</button>
             </form>
         </details>

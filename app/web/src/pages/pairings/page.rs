@@ -38,11 +38,11 @@ pub fn PairingPage(id: String) -> impl IntoView {
         let ended = barn.read(|book| book.pairing(&acting).is_some_and(|pairing| pairing.ended.is_some()));
         let (lock, apart) = (acting.clone(), acting.clone());
         let lock = move |_| {
-            let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+            let Some(when) = seen.get() else { return };
             barn.save(LockNoted { pairing: lock.clone(), when }, words::LOCK_SAVED, |_| {});
         };
         let separate = move |_| {
-            let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+            let Some(when) = seen.get() else { return };
             barn.save(PairingEnded { pairing: apart.clone(), when }, words::SEPARATE_SAVED, |_| {});
         };
         view! {
@@ -179,7 +179,7 @@ fn taps(barn: Barn, dam: DamLine, seen: Seen, named: bool) -> AnyView {
 }
 
 fn note(barn: Barn, animal: &AnimalId, what: AnimalEventWhat, seen: Seen) {
-    let Some(when) = seen.get() else { return barn.say(animal_words::BAD_DAY.to_owned(), None) };
+    let Some(when) = seen.get() else { return };
     let act = AnimalEventNoted { animal: animal.clone(), what, when, mass: None, note: String::new() };
     barn.save(act, animal_words::saved_event(what), |_| {});
 }

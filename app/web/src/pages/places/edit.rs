@@ -1,24 +1,14 @@
 //! A place's own settings, folded away at the foot of its page.
 
-use crate::prefs::prefs;
+use crate::prefs::units;
 use crate::store::barn;
-use crate::ui::forms::{Choice, Pick, TextField, typed_temp};
-use crate::words::{self as all_words, names, places as words, units};
-use book::acts::{PlaceCard, PlaceEdited};
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
+use crate::words::{self as all_words, names, places as words};
+use book::acts::PlaceCard;
 use book::words::PlaceWhat;
 use book::{Book, PersonId, PlaceId};
+use desk::forms::places::{edited, offset};
 use leptos::prelude::*;
-use trade::units::Temp;
-
-/// A typed temperature: none when empty; an error when it is no number. As it stood when untouched, for what
-/// is shown is rounded.
-pub(super) fn entered(typed: &str, before: &str, stands: Option<Temp>) -> Result<Option<Temp>, ()> {
-    match typed.trim() {
-        t if t == before => Ok(stands),
-        "" => Ok(None),
-        t => typed_temp(t).map(Some).ok_or(()),
-    }
-}
 
 /// Where a place of this kind can be.
 pub(super) fn outer_options(book: &Book, own: Option<&PlaceId>) -> Vec<(String, String)> {
@@ -43,12 +33,8 @@ fn keepers(book: &Book) -> Vec<(String, String)> {
 pub fn Edit(id: PlaceId) -> impl IntoView {
     let barn = barn();
     let Some(card) = barn.peek(|book| PlaceCard::of(book, &id)) else { return ().into_any() };
-    let unit = prefs().get_untracked();
-    // A correction is a difference: 1 °C of it is 1.8 °F, without the 32.
-    let step = if unit.fahrenheit { 1.8 } else { 1.0 };
-    let offset_before = card.offset.map(|o| format!("{:.1}", o.celsius() * step)).unwrap_or_default();
     let name = RwSignal::new(card.name.clone());
-    let offset = RwSignal::new(offset_before.clone());
+    let (offset, faults) = (RwSignal::new(offset(card.offset, units())), Faults::new());
     let within = RwSignal::new(card.within.as_ref().map(ToString::to_string).unwrap_or_default());
     let closed = RwSignal::new(card.closed);
     let keeper = RwSignal::new(card.keeper.as_ref().map(ToString::to_string).unwrap_or_default());
@@ -58,24 +44,17 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
     let options = Signal::derive(move || barn.read(|book| outer_options(book, Some(&own))));
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let new_offset = offset.with_untracked(|t| match t.trim() {
-            t if t == offset_before => Ok(card.offset),
-            "" => Ok(None),
-            t => units::number(t).and_then(|n| Temp::from_celsius(n / step)).map(Some).ok_or(()),
-        });
-        let Ok(new_offset) = new_offset else {
-            return barn.say(words::BAD_TEMP.to_owned(), None);
-        };
         let within = Some(within.get_untracked()).filter(|w| !w.is_empty()).map(PlaceId::new);
         let card = PlaceCard {
             name: name.get_untracked(),
             within,
-            offset: new_offset,
             closed: closed.get_untracked(),
             keeper: Some(keeper.get_untracked()).filter(|id| !id.is_empty()).map(PersonId::new),
             ..card.clone()
         };
-        barn.save(PlaceEdited { place: id.clone(), card }, words::SAVED, |_| ());
+        let built = offset.with_untracked(|offset| edited(id.clone(), card, offset, units()));
+        let Some(act) = faults.pass(built) else { return };
+        barn.save(act, words::SAVED, |_| ());
     };
     let use_options = vec![(false, words::IN_USE.to_owned()), (true, words::NO_LONGER.to_owned())];
     view! {
@@ -84,7 +63,7 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
             <form on:submit=save>
                 <TextField label=words::NAME value=name />
                 <Pick label=words::WITHIN options value=within />
-                {heats.then(|| view! { <TextField label=words::OFFSET value=offset hint=words::OFFSET_HINT /> })}
+                {heats.then(|| view! { <Quantity entry=offset hint=words::OFFSET_HINT /> })}
                 {(keepers.len() > 1).then(|| view! { <Pick label=words::KEEPER options=Signal::stored(keepers) value=keeper /> })}
                 <Choice label=words::NOT_IN_USE options=use_options value=closed />
                 <button type="submit" class="act main">{all_words::SAVE}</button>

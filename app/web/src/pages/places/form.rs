@@ -1,15 +1,16 @@
 //! A new place. An incubator comes with all its shelves in one act.
 
-use super::edit::{entered, outer_options};
-use crate::prefs::prefs;
+use super::edit::outer_options;
+use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::forms::{Choice, Pick, Stepper, TempField, TextField};
-use crate::words::{self as all_words, places as words, units};
-use book::acts::{IncubatorAdded, PlaceAdded, PlaceCard, RackAdded, made};
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField, count};
+use crate::words::{self as all_words, places as words};
+use book::acts::made;
 use book::words::PlaceWhat;
 use book::{Book, Kind, PlaceId};
+use desk::forms::places::{NewPlace, PlaceForm as Form};
 use leptos::prelude::*;
 use trade::units::Temp;
 
@@ -36,18 +37,26 @@ pub fn PlaceForm() -> impl IntoView {
         }
         now
     });
-    let shelves = RwSignal::new(4_u32);
-    let (tubs, prefix) = (RwSignal::new(20_u32), RwSignal::new(String::new()));
-    let set = RwSignal::new(barn.peek(|book| usual_set(book)).map(digits).unwrap_or_default());
+    let start = Form::new(barn.peek(|book| usual_set(book)), units());
+    let faults = Faults::new();
+    let [shelves, tubs, set] = [&start.shelves, &start.tubs, &start.set].map(|entry| RwSignal::new(entry.clone()));
+    let prefix = RwSignal::new(String::new());
     // All there can be, made here: one made where the fields are drawn would end when they are drawn anew.
-    let each = StoredValue::new((0..IncubatorAdded::MOST).map(|_| RwSignal::new(String::new())).collect::<Vec<_>>());
-    let own = move |i: usize| each.with_value(|each| each.get(i).map(|own| own.get_untracked())).unwrap_or_default();
+    let each = StoredValue::new(start.each.iter().cloned().map(RwSignal::new).collect::<Vec<_>>());
 
     let save = move |again: bool| {
-        let outer = Some(within.get_untracked()).filter(|w| !w.is_empty()).map(PlaceId::new);
-        let temp = |typed: String| entered(&typed, "", None);
-        let Ok(all) = temp(set.get_untracked()) else { return barn.say(words::BAD_TEMP.to_owned(), None) };
         let (kind, called) = (what.get_untracked(), name.get_untracked());
+        let form = Form {
+            what: kind,
+            name: called.clone(),
+            within: Some(within.get_untracked()).filter(|w| !w.is_empty()).map(PlaceId::new),
+            shelves: shelves.get_untracked(),
+            tubs: tubs.get_untracked(),
+            prefix: prefix.get_untracked(),
+            set: set.get_untracked(),
+            each: each.with_value(|each| each.iter().map(|own| own.get_untracked()).collect()),
+        };
+        let Some(act) = faults.pass(form.act(units())) else { return };
         let said = words::added(&called);
         let after = move |draft: &journal::Draft| {
             if again {
@@ -56,21 +65,11 @@ pub fn PlaceForm() -> impl IntoView {
                 made(draft, Kind::Place).map_or(Page::Places, |place| Page::Place(place.id)).replace();
             }
         };
-        if kind == PlaceWhat::Incubator {
-            let n = shelves.get_untracked() as usize;
-            let temps: Result<Vec<Option<Temp>>, ()> = (0..n).map(|i| temp(own(i)).map(|t| t.or(all))).collect();
-            let Ok(temps) = temps else { return barn.say(words::BAD_TEMP.to_owned(), None) };
-            let shelves = temps.into_iter().enumerate().map(|(i, set)| (words::shelf(i + 1), set)).collect();
-            return barn.save(IncubatorAdded { name: called, within: outer, shelves }, said, after);
+        match act {
+            NewPlace::Incubator(act) => barn.save(act, said, after),
+            NewPlace::Rack(act) => barn.save(act, said, after),
+            NewPlace::Place(act) => barn.save(act, said, after),
         }
-        let n = tubs.get_untracked() as usize;
-        if kind == PlaceWhat::Rack && n > 0 {
-            let act = RackAdded::with_tubs(called, n, &prefix.get_untracked());
-            return barn.save(RackAdded { within: outer, ..act }, said, after);
-        }
-        let set = if kind == PlaceWhat::Shelf { all } else { None };
-        let card = PlaceCard { within: outer, set, ..PlaceCard::new(kind, called) };
-        barn.save(PlaceAdded { id: None, card }, said, after);
     };
     let submit = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
@@ -85,26 +84,24 @@ pub fn PlaceForm() -> impl IntoView {
             <form on:submit=submit>
                 <Choice label=words::WHAT options=kinds value=what />
                 <TextField label=words::NAME value=name />
-                {move || incubator().then(|| view! { <Stepper label=words::SHELVES value=shelves /> })}
+                {move || incubator().then(|| view! { <Stepper entry=shelves /> })}
                 {move || (what.get() == PlaceWhat::Rack).then(|| view! {
-                    <Stepper label=words::TUBS value=tubs />
+                    <Stepper entry=tubs />
                     <TextField label=words::TUB_PREFIX value=prefix hint=words::TUB_PREFIX_HINT />
                 })}
                 {move || match what.get() {
-                    PlaceWhat::Incubator => view! { <TempField label=words::SET_ALL value=set hint=words::SET_ALL_HINT /> }.into_any(),
-                    PlaceWhat::Shelf => view! { <TempField label=words::SET_ONE value=set /> }.into_any(),
+                    PlaceWhat::Incubator => view! { <Quantity entry=set hint=words::SET_ALL_HINT /> }.into_any(),
+                    PlaceWhat::Shelf => view! { <Quantity entry=set /> }.into_any(),
                     _ => ().into_any(),
                 }}
                 {move || incubator().then(|| {
-                    let n = (shelves.get() as usize).min(IncubatorAdded::MOST);
+                    let n = count(shelves) as usize;
                     // What was typed for a shelf stays when another is added.
                     let fields = each.with_value(|each| each.iter().take(n).copied().collect::<Vec<_>>());
                     view! {
                         <details>
                             <summary>{words::EACH}</summary>
-                            {fields.into_iter().enumerate().map(|(i, value)| view! {
-                                <TempField label=words::shelf(i + 1) value />
-                            }).collect_view()}
+                            {fields.into_iter().map(|entry| view! { <Quantity entry /> }).collect_view()}
                         </details>
                     }
                 })}
@@ -154,9 +151,4 @@ fn usual_set(book: &Book) -> Option<Temp> {
     sets.sort_unstable();
     let of = |temp: Temp| sets.iter().filter(|t| **t == temp).count();
     sets.iter().copied().max_by_key(|&temp| of(temp))
-}
-
-fn digits(temp: Temp) -> String {
-    let shown = units::temp(temp, &prefs().get_untracked());
-    shown.split(' ').next().unwrap_or_default().to_owned()
 }

@@ -5,22 +5,23 @@ use super::list::{held, inside};
 use crate::clock;
 use crate::pages::boxes::burn;
 use crate::pages::heat::ShelfHeat;
-use crate::prefs::{Prefs, prefs};
+use crate::prefs::{Prefs, prefs, units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::carried::BringHere;
 use crate::ui::day::{Moment, MomentField};
-use crate::ui::forms::{TempField, TextField, typed_temp};
+use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Burn, Empty, Head, Taper};
 use crate::words::{
-    self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, units,
+    self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, units as shown,
     window as window_words,
 };
-use book::acts::{IncidentNoted, ReadingTaken};
+use book::acts::IncidentNoted;
 use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
 use book::words::PlaceWhat;
 use book::{AnimalId, Book, Kind, PlaceId};
+use desk::forms::places::{read_now, reading};
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -74,11 +75,11 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
     let moment = |when: Option<When>| when.map_or_else(|| crate::words::UNKNOWN.to_owned(), |w| dates::when(w, today));
     let set = view.set.map(|temp| {
         let outer = book.path(&place.id).into_iter().rev().find(|p| p.set.is_some()).filter(|p| p.id != place.id);
-        (units::temp(temp, prefs), outer.map(|outer| words::from_outer(&words::called(outer))))
+        (shown::temp(temp, prefs), outer.map(|outer| words::from_outer(&words::called(outer))))
     });
     let readings = view.readings.iter().map(|reading| {
         let source = reading.source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
-        (units::temp(reading.temp, prefs), format!("{}{source}", dates::moment(reading.at, today)))
+        (shown::temp(reading.temp, prefs), format!("{}{source}", dates::moment(reading.at, today)))
     });
     let incidents = view.incidents.iter().map(|incident| {
         let note = incident.note.as_ref().map(|note| format!(". {note}")).unwrap_or_default();
@@ -247,20 +248,19 @@ fn Rows(title: &'static str, rows: Vec<Row>, most: RwSignal<usize>) -> impl Into
 #[component]
 fn ReadNow(id: PlaceId) -> impl IntoView {
     let barn = barn();
-    let value = RwSignal::new(String::new());
+    let (entry, faults) = (RwSignal::new(reading()), Faults::new());
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(temp) = value.with_untracked(|v| typed_temp(v)) else {
-            return barn.say(words::NO_READING.to_owned(), None);
-        };
-        let act = ReadingTaken { place: id.clone(), when: When::time(clock::now()), temp, source: String::new() };
+        let when = When::time(clock::now());
+        let built = entry.with_untracked(|entry| read_now(id.clone(), entry, when, units()));
+        let Some(act) = faults.pass(built) else { return };
         barn.save(act, words::SAVED_READING, move |_| {
-            let _ = value.try_set(String::new());
+            let _ = entry.try_set(reading());
         });
     };
     view! {
         <form class="reading" on:submit=save>
-            <TempField label=words::READ_NOW value />
+            <Quantity entry faults />
             <button type="submit" class="act main">{words::SAVE_READING}</button>
         </form>
     }
@@ -275,9 +275,7 @@ fn IncidentForm(id: PlaceId) -> impl IntoView {
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let end = if over.get_untracked() { to.get().map(Some) } else { Some(None) };
-        let (Some(from), Some(to)) = (from.get(), end) else {
-            return barn.say(animal_words::BAD_DAY.to_owned(), None);
-        };
+        let (Some(from), Some(to)) = (from.get(), end) else { return };
         let (what_said, note_said) = (what.get_untracked(), note.get_untracked());
         let act = IncidentNoted { places: vec![id.clone()], from, to, what: what_said, note: note_said };
         barn.save(act, words::INCIDENT_SAVED, move |_| {

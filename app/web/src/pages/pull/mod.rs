@@ -4,19 +4,19 @@ pub mod boxing;
 mod clump;
 
 use crate::clock;
+use crate::prefs::units;
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
-use crate::ui::forms::{MassField, Pick, Stepper, TextField, typed_mass};
+use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::{Caution, Head, Lasting};
-use crate::words::animals::BAD_DAY;
 use crate::words::{self, boxes as box_words, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
-use book::records::Counts;
 use book::words::Sex;
 use book::{AnimalId, Book, ClutchId, FillingId, Kind};
 use boxing::{BoxFields, Boxing};
+use desk::forms::pull::PullForm;
 
 use leptos::prelude::*;
 
@@ -32,7 +32,7 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
     };
     let seen = Seen::now();
     let save = move |_| {
-        let Some(found) = seen.get() else { return barn.say(BAD_DAY.to_owned(), None) };
+        let Some(found) = seen.get() else { return };
         let act = match &dam {
             Some(dam) => EggsFound { found, ..barn.peek(|book| EggsFound::under(book, dam, clock::now())) },
             None => EggsFound { dams: Vec::new(), sires: Vec::new(), found, laid: None, number: None },
@@ -84,23 +84,22 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     };
     let dams: Vec<AnimalId> = dam.into_iter().collect();
     let start = barn.peek(|book| ClutchPulled::start(book, clutch.as_ref(), &dams, now));
+    let start = PullForm::new(start, label.clone(), now.date(), units());
+    let faults = Faults::new();
     let id_at = |list: &[AnimalId], i: usize| list.get(i).map(ToString::to_string).unwrap_or_default();
-    let card = start.card.clone();
-    let dam = RwSignal::new(id_at(&card.dams, 0));
-    let dam_too = RwSignal::new(id_at(&card.dams, 1));
-    let sire = RwSignal::new(id_at(&card.sires, 0));
-    let sire_too = RwSignal::new(id_at(&card.sires, 1));
-    let number = RwSignal::new(card.number.clone());
-    let species = RwSignal::new(card.species.clone().unwrap_or_default());
-    let species_chosen = RwSignal::new(card.species.is_some());
-    let laid = LaidWhen::new(card.laid, now.date());
-    let counts = card.counts.unwrap_or_default();
-    let (good, dud, slug) = (RwSignal::new(counts.good), RwSignal::new(counts.dud), RwSignal::new(counts.slug));
-    let (gravid, spent) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
-    let note = RwSignal::new(String::new());
-    let clumps = RwSignal::new(Vec::<Vec<usize>>::new());
-    let setups = start.boxes.clone();
-    let boxes = RwSignal::new(setups.into_iter().map(|s| BoxFields::new(s, label.clone())).collect::<Vec<_>>());
+    let dam = RwSignal::new(id_at(&start.dams, 0));
+    let dam_too = RwSignal::new(id_at(&start.dams, 1));
+    let sire = RwSignal::new(id_at(&start.sires, 0));
+    let sire_too = RwSignal::new(id_at(&start.sires, 1));
+    let number = RwSignal::new(start.number.clone());
+    let species = RwSignal::new(start.species.clone().unwrap_or_default());
+    let species_chosen = RwSignal::new(start.species.is_some());
+    let laid = LaidWhen::new(start.base.card.laid, now.date());
+    let [good, dud, slug, gravid, spent] =
+        [&start.good, &start.dud, &start.slug, &start.gravid, &start.spent].map(|entry| RwSignal::new(entry.clone()));
+    let note = RwSignal::new(start.note.clone());
+    let clumps = RwSignal::new(String::new());
+    let boxes = RwSignal::new(start.boxes.iter().cloned().map(BoxFields::new).collect::<Vec<_>>());
     let (later, lasting) = (RwSignal::new(false), Lasting::here());
     let seen = Seen::now();
 
@@ -124,36 +123,28 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         }
         id
     });
-    let all = Signal::derive(move || good.get() + dud.get() + slug.get());
-    let base = start.clone();
+    let all = Signal::derive(move || count(good) + count(dud) + count(slug));
     let save = move |print: bool| {
-        let mut act = base.clone();
-        let today = clock::today();
-        act.card.number = number.get_untracked().trim().to_owned();
-        act.card.dams = picked(dam, dam_too);
-        act.card.sires = picked(sire, sire_too);
-        act.card.species = Some(species.get_untracked()).filter(|s| !s.is_empty());
-        act.card.laid = match laid.get() {
-            Ok(when) => Some(when),
-            Err(why) => return barn.say(why, None),
+        let form = PullForm {
+            number: number.get_untracked(),
+            dams: picked(dam, dam_too),
+            sires: picked(sire, sire_too),
+            species: Some(species.get_untracked()).filter(|s| !s.is_empty()),
+            laid: laid.get(),
+            good: good.get_untracked(),
+            dud: dud.get_untracked(),
+            slug: slug.get_untracked(),
+            gravid: gravid.get_untracked(),
+            spent: spent.get_untracked(),
+            note: note.get_untracked(),
+            clumps: clumps.get_untracked(),
+            boxes: boxes.with_untracked(|list| list.iter().map(BoxFields::form).collect()),
+            later: later.get_untracked(),
+            base: start.base.clone(),
         };
-        act.card.counts =
-            Some(Counts { good: good.get_untracked(), dud: dud.get_untracked(), slug: slug.get_untracked() });
-        if let Some(mass) = gravid.with_untracked(|t| typed_mass(t)) {
-            (act.card.gravid, act.card.gravid_on) = (Some(mass), Some(today));
-        }
-        if let Some(mass) = spent.with_untracked(|t| typed_mass(t)) {
-            (act.card.spent, act.card.spent_on) = (Some(mass), Some(today));
-        }
-        if !note.with_untracked(String::is_empty) {
-            act.card.note = note.get_untracked();
-        }
-        act.when = match seen.unless_now() {
-            Some(when) => when,
-            None => return barn.say(BAD_DAY.to_owned(), None),
-        };
-        act.clumps = clumps.get_untracked();
-        act.boxes = if later.get_untracked() { Vec::new() } else { boxes.with_untracked(|list| boxing::setups(list)) };
+        let Some(when) = seen.unless_now() else { return };
+        let Some(mut act) = faults.pass(form.act(units(), clock::today())) else { return };
+        act.when = when;
         let told = said::pulled(&act.card.number, act.boxes.len());
         barn.save(act, told, move |draft| {
             let (filling, clutch) = (made(draft, Kind::Filling), made(draft, Kind::Clutch));
@@ -179,11 +170,11 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             {move || two_dams.get().then(|| view! { <Pick label=said::OR_DAM options=dams value=dam_too /> })}
             <Pick label=said::SIRE options=sires value=sire />
             {move || two_sires.get().then(|| view! { <Pick label=said::OR_SIRE options=sires value=sire_too /> })}
-            <LaidField laid />
+            <LaidField laid faults />
             <div class="steps">
-                <Stepper label=said::GOOD value=good />
-                <Stepper label=said::DUD value=dud />
-                <Stepper label=said::SLUG value=slug />
+                <Stepper entry=good />
+                <Stepper entry=dud />
+                <Stepper entry=slug />
             </div>
             <Caution text=said::KEEP_UP />
             {move || (!later.get()).then(|| view! { <Boxing boxes good=good dud=dud lasting /> })}
@@ -195,9 +186,9 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                     <button type="button" class="act small" on:click=move |_| two_dams.set(true)>{said::ADD_DAM}</button>
                     <button type="button" class="act small" on:click=move |_| two_sires.set(true)>{said::ADD_SIRE}</button>
                 </div>
-                <clump::Clumps clumps all />
-                <MassField label=said::GRAVID value=gravid />
-                <MassField label=said::SPENT value=spent />
+                <clump::Clumps text=clumps all faults />
+                <Quantity entry=gravid />
+                <Quantity entry=spent />
                 <TextField label=box_words::NOTE value=note />
                 <WhenFold seen />
                 <label class="gap tick"><input type="checkbox" prop:checked=later on:change=move |ev| later.set(event_target_checked(&ev)) />{said::BOX_LATER}</label>

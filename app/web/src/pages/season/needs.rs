@@ -4,10 +4,11 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::Head;
+use crate::ui::forms::{Cell, Faults};
 use crate::words::{self, dates, season as said};
-use book::acts::SupplySet;
 use book::views::{NeedRow, Needs, Scope, ShelfRow, WhatIf, gather, needs, shelf_key};
 use chrono::{NaiveDate, TimeDelta};
+use desk::forms::counts;
 use leptos::prelude::*;
 use trade::forecast::needs::WeekNeed;
 
@@ -102,21 +103,17 @@ fn weeks_table(weeks: &[WeekNeed], monday: NaiveDate, today: NaiveDate) -> AnyVi
 
 /// How many there are, typed and saved.
 fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: Barn) -> AnyView {
-    let typed = RwSignal::new(have.map(|n| n.to_string()).unwrap_or_default());
-    let bad = move || typed.with(|t| !t.trim().is_empty() && t.trim().parse::<u32>().is_err());
+    let (entry, faults) = (RwSignal::new(counts::have(&label, &of, have)), Faults::new());
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        if !bad() {
-            let have = typed.get_untracked().trim().parse().ok();
-            barn.save(SupplySet { what: what.clone(), have }, said::SAVED, |_| ());
-        }
+        let built = entry.with_untracked(|entry| counts::supply(what.clone(), entry));
+        let Some(act) = faults.pass(built) else { return };
+        barn.save(act, said::SAVED, |_| ());
     };
     view! {
         <form class="reading no-print" on:submit=save>
             <label class="field"><span>{label}</span>
-                <input type="text" inputmode="numeric" autocomplete="off" aria-label=said::have_of(&of) prop:value=typed
-                    aria-invalid=move || bad().to_string() on:input=move |ev| typed.set(event_target_value(&ev)) />
-                {move || bad().then(|| view! { <span class="hint bad" role="alert">{words::NOT_A_NUMBER}</span> })}
+                <Cell entry label=said::have_of(&of) />
             </label>
             <button type="submit" class="act" aria-label=said::save_of(&of)>{words::SAVE}</button>
         </form>

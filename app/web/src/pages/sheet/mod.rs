@@ -145,7 +145,7 @@ impl crate::store::Barn {
         for act in acts {
             let draft = self
                 .peek(|book| act.draft(book, clock::now(), &mut mint))
-                .map_err(|refusal| (refusal.to_string(), first))?;
+                .map_err(|refusal| (refusal.told(&crate::prefs::units()), first))?;
             let saved = self.append(Draft { with: first, ..draft }).await;
             let saved = saved.map_err(|why| (crate::words::trouble::saving(&why), first))?;
             first.get_or_insert(saved);

@@ -2,17 +2,18 @@
 
 use super::Round;
 use crate::clock;
-use crate::prefs::prefs;
+use crate::prefs::{prefs, units as shown_units};
 use crate::route::{BoxAct, Page};
-use crate::ui::forms::{MassField, typed_mass};
+use crate::ui::forms::{Faults, Quantity};
 use crate::words::{self, boxes as box_words, names, units, walk as said};
-use book::acts::{BaselineReset, BoxCandled, MealOffered, MealOutcomeSeen, Moved, WaterChecked};
+use book::acts::{BoxCandled, MealOffered, MealOutcomeSeen, Moved};
 use book::words::{LaidAs, MealOutcome, Seen};
-use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, SCALE, Thing};
+use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, Thing};
 use chrono::TimeDelta;
+use desk::forms::water::{WaterAct, WaterForm};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
-use trade::water::{ToAdd, to_add};
+use trade::units::Mass;
 use trade::when::When;
 
 /// A meal noted as offered is the one whose outcome is seen now, for so long.
@@ -85,28 +86,34 @@ pub fn Watering(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView
 #[component]
 fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
     let prefs = prefs();
-    let reading = RwSignal::new(String::new());
-    let fill_to = round.barn.peek(|book| book.fill_to(&id));
-    let advice = move || Some(to_add(fill_to?, reading.with(|r| typed_mass(r))?, SCALE));
-    let show = move |mass| units::mass(mass, &prefs.get());
+    let faults = Faults::new();
+    let start = round.barn.peek(|book| WaterForm::new(id.clone(), book.fill_to(&id)));
+    let fill_to = start.fill_to;
+    let reading = RwSignal::new(start.reading.clone());
+    // What is advised is added.
+    let form = Signal::derive(move || {
+        let units = prefs.get().units();
+        let mut form = WaterForm { reading: reading.get(), ..start.clone() };
+        form.added.offer(form.offered(units), units);
+        form
+    });
+    let advice = move || form.with(|form| form.advice(prefs.get().units()));
+    let show = move |mass: Mass| units::mass(mass, &prefs.get_untracked());
     let told = name.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let Some(mass) = reading.with_untracked(|r| typed_mass(r)) else {
-            return round.said.set(box_words::WEIGH_FIRST.into());
-        };
-        let (filling, when, note) = (id.clone(), When::time(clock::now()), String::new());
-        let shown = units::mass(mass, &prefs.get_untracked());
-        if fill_to.is_none() {
-            let text = said::named(&told, &box_words::new_baseline(&shown));
-            return round.save(BaselineReset { filling, when, mass, note }, text);
+        let built = form.with_untracked(|form| form.act(shown_units(), When::time(clock::now())));
+        match faults.pass(built) {
+            None => {}
+            Some(WaterAct::Baseline(act)) => {
+                let text = box_words::new_baseline(&show(act.mass));
+                round.save(act, said::named(&told, &text))
+            }
+            Some(WaterAct::Checked(act)) => {
+                let text = box_words::water_saved(&show(act.mass), act.added.map(show));
+                round.save(act, said::named(&told, &text))
+            }
         }
-        let added = match advice() {
-            Some(ToAdd::Add(water)) => Some(water),
-            _ => None,
-        };
-        let text = box_words::water_saved(&shown, added.map(|water| units::mass(water, &prefs.get_untracked())));
-        round.save(WaterChecked { filling, when, mass, added, note }, said::named(&told, &text));
     };
     view! {
         <form class="card stack stop" on:submit=save>
@@ -115,7 +122,7 @@ fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
                 Some(f) => format!("{} {}", box_words::FILL_TO, show(f.mass)),
                 None => box_words::NO_BASELINE.to_owned(),
             }}</p>
-            <MassField label=box_words::SCALE_SAYS value=reading first=true />
+            <Quantity entry=reading first=true faults />
             {move || advice().map(|a| view! { <p class="big" role="status">{box_words::advice(a, show)}</p> })}
             <button type="submit" class="act main">{words::SAVE}</button>
         </form>

@@ -1,0 +1,80 @@
+//! The barn's own rules, and how many there are of something.
+
+use crate::entry::{Entry, Gather, Wrong};
+use crate::measure::{Ask, Units};
+use book::acts::{AgainRuleSet, RulesSet, SupplySet};
+use trade::again::Rule;
+use trade::raising::Rules;
+
+/// The fields of the rules for young: sheds, meals, days between meals, prey from, prey to.
+pub fn rules(now: Rules) -> [Entry; 5] {
+    let count = |label, least, most, n| Entry::of_count(Ask::count(label, least, most), n);
+    [
+        count("Sheds before it may leave", 0, 50, now.sheds),
+        count("Meals in a row, unassisted", 0, 50, now.meals),
+        count("Days between meals", 1, 365, now.feed_days),
+        count("Prey from, % of its weight", 1, 100, now.prey_pct.0),
+        count("Prey to, % of its weight", 1, 100, now.prey_pct.1),
+    ]
+}
+
+/// # Errors
+/// What cannot be read, and a smaller prey that is the larger one.
+pub fn rules_set(fields: &[Entry; 5]) -> Result<RulesSet, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let [sheds, meals, feed_days, low, high] = fields.each_ref().map(|field| gather.count(field));
+    let rules = Rules { sheds, meals, prey_pct: (low, high), feed_days };
+    let name = fields[4].ask.name();
+    let act = gather.done(RulesSet { rules })?;
+    match high < low {
+        true => Err(Wrong::one(name.clone(), format!("{name}: {high} is less than where it begins, {low}."))),
+        false => Ok(act),
+    }
+}
+
+/// The fields of the rule for a second clutch: rest, last day, weight, meals.
+pub fn again(now: Rule) -> [Entry; 4] {
+    let count = |label, most, n| Entry::of_count(Ask::count(label, 0, most), n);
+    [
+        count("Days of rest after laying", 365, now.rest_days),
+        count("Not later than days after laying", 365, now.until_days),
+        count("Percent of her weight before laying", 100, now.weight_pct),
+        count("Meals taken since", 50, now.meals),
+    ]
+}
+
+/// # Errors
+/// What cannot be read, and a rest beyond the last day.
+pub fn again_set(fields: &[Entry; 4]) -> Result<AgainRuleSet, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let [rest_days, until_days, weight_pct, meals] = fields.each_ref().map(|field| gather.count(field));
+    let act = gather.done(AgainRuleSet { rule: Rule { rest_days, until_days, weight_pct, meals } })?;
+    let name = fields[1].ask.name();
+    match rest_days > until_days {
+        true => Err(Wrong::one(name.clone(), format!("{name}: {until_days} is less than her rest, {rest_days} days."))),
+        false => Ok(act),
+    }
+}
+
+/// How many there are; empty: as the barn's places tell. `of`: whose, where several fields look alike.
+pub fn have(label: &str, of: &str, have: Option<u32>) -> Entry {
+    Entry::new(Ask::count(label, 0, 100_000).of(of), have.map(i64::from), Units::default())
+}
+
+/// # Errors
+/// A figure that cannot be read.
+pub fn supply(what: String, entry: &Entry) -> Result<SupplySet, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let have = gather.take(entry).and_then(|n| u32::try_from(n).ok());
+    gather.done(SupplySet { what, have })
+}
+
+/// A count by itself, such as copies of a label.
+///
+/// # Errors
+/// A figure that cannot be read.
+pub fn one(entry: &Entry) -> Result<u32, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let n = gather.count(entry);
+    gather.done(n)
+}

@@ -1,0 +1,23 @@
+//! One form a page: what its fields hold in, the act out, or what is wrong with which field.
+
+pub mod boxes;
+mod clump;
+pub mod clutch;
+pub mod counts;
+pub mod eggs;
+mod genetics;
+pub mod hatch;
+mod labels;
+mod laid;
+pub mod places;
+pub mod pull;
+mod species;
+pub mod water;
+pub mod weights;
+mod wish;
+
+pub use genetics::{chance, permille, share};
+pub use labels::{millimetres, mm};
+pub use laid::{FROM as LAID_FROM, How, Laid, ON as LAID_ON, TO as LAID_TO};
+pub use species::SpeciesForm;
+pub use wish::WishForm;

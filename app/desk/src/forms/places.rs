@@ -1,0 +1,122 @@
+//! Places: a reading, a set temperature, a thermometer's correction, and new places.
+
+use crate::entry::{Entry, Gather, Wrong};
+use crate::measure::{Ask, Measure, Units};
+use book::PlaceId;
+use book::acts::{IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken};
+use book::words::PlaceWhat;
+use trade::units::Temp;
+use trade::when::When;
+
+/// What a second thermometer shows; anything it can show.
+pub fn reading() -> Entry {
+    Entry::blank(Ask::temp("What the second thermometer shows now").likely(1_000, 4_500))
+}
+
+/// # Errors
+/// No temperature, or one that cannot be read.
+pub fn read_now(place: PlaceId, entry: &Entry, when: When, units: Units) -> Result<ReadingTaken, Wrong> {
+    let mut gather = Gather::new(units);
+    let temp = gather.need_temp(entry);
+    gather.done(ReadingTaken { place, when, temp, source: String::new() })
+}
+
+/// Another set temperature.
+pub fn set_to() -> Entry {
+    Entry::blank(Ask::temp("Set to"))
+}
+
+/// # Errors
+/// No temperature, or one that cannot be read.
+pub fn set_anew(entry: &Entry, units: Units) -> Result<Temp, Wrong> {
+    let mut gather = Gather::new(units);
+    let temp = gather.need_temp(entry);
+    gather.done(temp)
+}
+
+/// What is added to every reading of a thermometer that is known to be off.
+pub fn offset(stands: Option<Temp>, units: Units) -> Entry {
+    Entry::of_temp(Ask::new("Thermometer correction", Measure::Step, (-2_000, 2_000)), stands, units)
+}
+
+/// A place edited: `card` as typed but for the correction.
+///
+/// # Errors
+/// A correction that cannot be read.
+pub fn edited(place: PlaceId, card: PlaceCard, offset: &Entry, units: Units) -> Result<PlaceEdited, Wrong> {
+    let mut gather = Gather::new(units);
+    let offset = gather.temp(offset);
+    gather.done(PlaceEdited { place, card: PlaceCard { offset, ..card } })
+}
+
+/// What a new place comes to.
+#[derive(Clone, Debug)]
+pub enum NewPlace {
+    Incubator(IncubatorAdded),
+    Rack(RackAdded),
+    Place(PlaceAdded),
+}
+
+/// All that the page of a new place asks.
+#[derive(Clone, Debug)]
+pub struct PlaceForm {
+    pub what: PlaceWhat,
+    pub name: String,
+    pub within: Option<PlaceId>,
+    /// Shelves of an incubator.
+    pub shelves: Entry,
+    /// Tubs of a rack.
+    pub tubs: Entry,
+    pub prefix: String,
+    /// Of the shelf, or of every shelf of the incubator.
+    pub set: Entry,
+    /// Of each shelf, where it differs.
+    pub each: Vec<Entry>,
+}
+
+/// The name of shelf `n`, from 1 on.
+pub fn shelf(n: usize) -> String {
+    format!("Shelf {n}")
+}
+
+impl PlaceForm {
+    /// `usual`: what most shelves are set to.
+    pub fn new(usual: Option<Temp>, units: Units) -> PlaceForm {
+        PlaceForm {
+            what: PlaceWhat::Incubator,
+            name: String::new(),
+            within: None,
+            shelves: Entry::of_count(Ask::count("Shelves, top to bottom", 1, IncubatorAdded::MOST as u32), 4),
+            tubs: Entry::of_count(Ask::count("Tubs in it", 0, RackAdded::MOST as u32), 20),
+            prefix: String::new(),
+            set: Entry::of_temp(Ask::temp("Set temperature"), usual, units),
+            each: (1..=IncubatorAdded::MOST).map(|n| Entry::blank(Ask::temp(shelf(n)))).collect(),
+        }
+    }
+
+    /// # Errors
+    /// What cannot be read, each with its field's name.
+    pub fn act(&self, units: Units) -> Result<NewPlace, Wrong> {
+        let mut gather = Gather::new(units);
+        let (name, within) = (self.name.clone(), self.within.clone());
+        if self.what == PlaceWhat::Incubator {
+            gather.count(&self.shelves);
+            // While it cannot be told how many, what is wrong with any of them is told too.
+            let n = self.shelves.glance(units).and_then(|n| usize::try_from(n).ok()).unwrap_or(self.each.len());
+            let all = gather.temp(&self.set);
+            let temps: Vec<_> = self.each.iter().take(n).map(|own| gather.temp(own).or(all)).collect();
+            let shelves = (1..).map(shelf).zip(temps).collect();
+            return gather.done(NewPlace::Incubator(IncubatorAdded { name, within, shelves }));
+        }
+        if self.what == PlaceWhat::Rack {
+            let n = gather.count(&self.tubs) as usize;
+            if n > 0 {
+                let act = RackAdded { within, ..RackAdded::with_tubs(name, n, &self.prefix) };
+                return gather.done(NewPlace::Rack(act));
+            }
+        }
+        let set = if self.what == PlaceWhat::Shelf { gather.temp(&self.set) } else { None };
+        let card = PlaceCard { within, set, ..PlaceCard::new(self.what, name) };
+        gather.done(NewPlace::Place(PlaceAdded { id: None, card }))
+    }
+}

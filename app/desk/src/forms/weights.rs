@@ -1,0 +1,83 @@
+//! Animals on the scale: one, many, and a weight put right.
+
+use crate::entry::{Entry, Gather, Wrong};
+use crate::measure::{Ask, Units};
+use book::acts::{AnimalEventEdited, AnimalEventNoted, AnimalsWeighed};
+use book::words::AnimalEventWhat;
+use book::{AnimalId, Book};
+use trade::units::Mass;
+use trade::when::When;
+
+/// What an animal weighed last.
+pub fn last(book: &Book, animal: &AnimalId) -> Option<Mass> {
+    book.animal_events(animal).find_map(|event| event.mass)
+}
+
+/// An animal's weight; likely near the one before.
+pub fn weight(last: Option<Mass>) -> Ask {
+    Ask::mass("Weight", (1, 30_000)).near(last)
+}
+
+/// One of several animals.
+pub fn weight_of(name: &str, last: Option<Mass>) -> Ask {
+    weight(last).of(name)
+}
+
+/// One animal weighed.
+///
+/// # Errors
+/// No weight, or one that cannot be read.
+pub fn weighed(animal: AnimalId, weight: &Entry, when: When, units: Units) -> Result<AnimalEventNoted, Wrong> {
+    let mut gather = Gather::new(units);
+    let mass = Some(gather.need_mass(weight));
+    gather.done(AnimalEventNoted { animal, what: AnimalEventWhat::Weight, when, mass, note: String::new() })
+}
+
+/// Many animals weighed; who was not is left out.
+///
+/// # Errors
+/// No weight at all, or some that cannot be read.
+pub fn many_weighed(rows: &[(AnimalId, Entry)], when: When, units: Units) -> Result<AnimalsWeighed, Wrong> {
+    let mut gather = Gather::new(units);
+    let mut weights = Vec::new();
+    for (animal, entry) in rows {
+        weights.extend(gather.mass(entry).map(|mass| (animal.clone(), mass)));
+    }
+    let act = gather.done(AnimalsWeighed { weights, when })?;
+    match (act.weights.is_empty(), rows.first()) {
+        (true, Some((_, first))) => {
+            let name = first.ask.name();
+            Err(Wrong::one(name.clone(), format!("{name}: type what the scale shows first.")))
+        }
+        _ => Ok(act),
+    }
+}
+
+/// What was noted of an animal, put right.
+#[derive(Clone, Debug)]
+pub struct EventForm {
+    pub before: AnimalEventEdited,
+    pub what: AnimalEventWhat,
+    pub mass: Entry,
+    pub note: String,
+}
+
+impl EventForm {
+    pub fn new(before: AnimalEventEdited, units: Units) -> EventForm {
+        EventForm {
+            what: before.what,
+            mass: Entry::of_mass(weight(before.mass), before.mass, units),
+            note: before.note.clone(),
+            before,
+        }
+    }
+
+    /// # Errors
+    /// A weight that cannot be read.
+    pub fn act(&self, when: When, units: Units) -> Result<AnimalEventEdited, Wrong> {
+        let mut gather = Gather::new(units);
+        let mass = gather.mass(&self.mass);
+        let event = self.before.event.clone();
+        gather.done(AnimalEventEdited { event, what: self.what, when, mass, note: self.note.clone() })
+    }
+}

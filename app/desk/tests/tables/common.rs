@@ -1,0 +1,366 @@
+//! Every form, filled in as a page would open it, with its numeric fields by number.
+
+use book::acts::*;
+use book::records::{Counts, Species};
+use book::words::*;
+use book::{AnimalId, ClutchId, ContactId, EggId, FillingId, PlaceId};
+use chrono::NaiveDate;
+use desk::forms::hatch::{BabyForm, HatchForm};
+use desk::forms::pull::{BoxForm, PullForm};
+use desk::forms::water::{WaterAct, WaterForm};
+use desk::forms::{self, clutch::ClutchForm, eggs::*, places::*, weights::*, *};
+use desk::{Entry, Units, Wrong};
+use std::fmt::Debug;
+use trade::units::{Mass, Temp};
+use trade::when::When;
+
+pub const ODD: [&str; 12] = [
+    "12,5",
+    "12.5",
+    "8 oz",
+    "82F",
+    "3l.5",
+    "12..5",
+    "-5",
+    "1e9",
+    "٣",
+    "",
+    "   ",
+    "1234567890123456789012345678901234567890",
+];
+
+pub const UNITS: [Units; 3] = [
+    Units { ounces: false, fahrenheit: false },
+    Units { ounces: true, fahrenheit: true },
+    Units { ounces: true, fahrenheit: false },
+];
+
+type Run = dyn Fn(Units, &dyn Fn(usize, &mut Entry)) -> Result<String, Wrong>;
+
+pub struct Form {
+    pub name: &'static str,
+    run: Box<Run>,
+}
+
+impl Form {
+    /// The names of its numeric fields.
+    pub fn fields(&self, units: Units) -> Vec<String> {
+        let names = std::cell::RefCell::new(Vec::new());
+        let _ = (self.run)(units, &|_, entry| names.borrow_mut().push(entry.ask.name()));
+        names.into_inner()
+    }
+
+    /// Saved with one field typed over; the act as text.
+    pub fn run(&self, units: Units, typed: Option<(usize, &str)>) -> Result<String, Wrong> {
+        (self.run)(units, &|at, entry| {
+            if let Some((_, text)) = typed.filter(|(field, _)| *field == at) {
+                entry.typed = text.to_owned();
+            }
+        })
+    }
+
+    /// Saved with all fields typed over.
+    pub fn run_all(&self, units: Units, typed: &str) -> Result<String, Wrong> {
+        (self.run)(units, &|_, entry| entry.typed = typed.to_owned())
+    }
+}
+
+fn text<T: Debug>(act: Result<T, Wrong>) -> Result<String, Wrong> {
+    act.map(|act| format!("{act:?}"))
+}
+
+fn each(fields: &mut [&mut Entry], touch: &dyn Fn(usize, &mut Entry)) {
+    for (at, entry) in fields.iter_mut().enumerate() {
+        touch(at, entry);
+    }
+}
+
+fn form(
+    name: &'static str,
+    run: impl Fn(Units, &dyn Fn(usize, &mut Entry)) -> Result<String, Wrong> + 'static,
+) -> Form {
+    Form { name, run: Box::new(run) }
+}
+
+pub fn today() -> NaiveDate {
+    "2026-07-01".parse().expect("a day")
+}
+
+pub fn pull(units: Units) -> PullForm {
+    let offered = BoxSetup { dry: Some(Mass(450_123)), water: Some(Mass(360_456)), ..BoxSetup::default() };
+    let card = ClutchCard {
+        number: "7".into(),
+        laid: Some(When::day(today())),
+        counts: Some(Counts { good: 6, dud: 1, slug: 2 }),
+        gravid: Some(Mass(1_486_777)),
+        ..ClutchCard::default()
+    };
+    let base = ClutchPulled { card, boxes: vec![offered.clone()], ..ClutchPulled::default() };
+    let mut pull = PullForm::new(base, None, today(), units);
+    pull.boxes = vec![BoxForm::new(offered.clone(), None, Some(1), units), BoxForm::new(offered, None, Some(2), units)];
+    pull.boxes[0].share = Entry::of_count(pull.boxes[0].share.ask.clone(), 4);
+    pull
+}
+
+pub fn egg(units: Units) -> EggForm {
+    let card = EggCard {
+        letter: "C".into(),
+        len_um: Some(31_456),
+        wid_um: Some(14_999),
+        mass: Some(Mass(11_234)),
+        ..EggCard::default()
+    };
+    EggForm::new(EggId::from("EGG"), card, units)
+}
+
+pub fn fill_to(grams: i64) -> Option<trade::water::FillTo> {
+    Some(trade::water::FillTo { mass: Mass(grams * 1_000), unweighed: 0 })
+}
+
+pub fn clutch_card() -> ClutchCard {
+    ClutchCard {
+        number: "7".into(),
+        laid: Some(When::day(today())),
+        gravid: Some(Mass(1_486_777)),
+        gravid_on: Some(today()),
+        spent: Some(Mass(1_102_333)),
+        spent_on: Some(today()),
+        mass: Some(Mass(301_555)),
+        mass_on: Some(today()),
+        counts: Some(Counts { good: 6, dud: 1, slug: 2 }),
+        ..ClutchCard::default()
+    }
+}
+
+pub fn clutch(units: Units) -> ClutchForm {
+    ClutchForm::new(ClutchId::from("CLUTCH"), clutch_card(), today(), units)
+}
+
+pub fn hatch(letters: &[&str]) -> HatchForm {
+    let baby = |letter: &&str| BabyForm {
+        egg: EggId::from(*letter),
+        code: format!("H-{letter}"),
+        mass: forms::hatch::weight(letter, false),
+        looks: String::new(),
+        faults: String::new(),
+        went: None,
+    };
+    let babies = letters.iter().map(baby).collect();
+    HatchForm { filling: FillingId::from("BOX"), babies, apart: true, tubs: Vec::new(), others: Default::default() }
+}
+
+/// All forms there are.
+pub fn forms() -> Vec<Form> {
+    let now = || When::day(today());
+    vec![
+        form("pull", |units, touch| {
+            let mut form = pull(units);
+            let [one, two] = form.boxes.as_mut_slice() else { unreachable!() };
+            let mut fields = vec![&mut form.good, &mut form.dud, &mut form.slug, &mut form.gravid, &mut form.spent];
+            fields.extend([&mut one.share, &mut one.dry, &mut one.water, &mut one.closed]);
+            fields.extend([&mut two.dry, &mut two.water, &mut two.closed]);
+            each(&mut fields, touch);
+            text(form.act(units, today()))
+        }),
+        form("box set before", |units, touch| {
+            let setup = BoxSetup {
+                dry: Some(Mass(450_123)),
+                water: Some(Mass(360_456)),
+                closed: Some(Mass(1_486_777)),
+                ..BoxSetup::default()
+            };
+            let before = BoxEdited { filling: FillingId::from("BOX"), setup, name: "7".into() };
+            let mut form = boxes::SetupForm::new(before, units);
+            each(&mut [&mut form.dry, &mut form.water, &mut form.closed], touch);
+            text(form.act(units))
+        }),
+        form("taken out of a box", move |units, touch| {
+            let mut mass = boxes::taken_mass();
+            each(&mut [&mut mass], touch);
+            text(boxes::taken(FillingId::from("BOX"), (&mass, false), "a sample", now(), units))
+        }),
+        form("eggs that came later", move |units, touch| {
+            let mut form = boxes::LaterForm::new(ClutchId::from("CLUTCH"));
+            let [good, dud, slug] = &mut form.counts;
+            each(&mut [good, dud, slug, &mut form.mass], touch);
+            text(form.act("Laid on", now(), today(), units))
+        }),
+        form("another box", move |units, touch| {
+            let mut form = pull(units).boxes.swap_remove(1);
+            each(&mut [&mut form.dry, &mut form.water, &mut form.closed], touch);
+            text(boxes::set(&form, vec![EggId::from("A")], now(), units))
+        }),
+        form("egg", |units, touch| {
+            let mut form = egg(units);
+            each(&mut [&mut form.length, &mut form.width, &mut form.mass], touch);
+            text(form.act(units))
+        }),
+        form("measure", |units, touch| {
+            let mut rows = ["A", "B"].map(|letter| {
+                let EggForm { mut length, mut width, mut mass, egg, .. } = egg(units);
+                for entry in [&mut length, &mut width, &mut mass] {
+                    entry.ask.of = format!("Egg {letter}");
+                }
+                MeasureRow { egg, length, width, mass }
+            });
+            let [a, b] = &mut rows;
+            let mut fields = vec![&mut a.length, &mut a.width, &mut a.mass];
+            fields.extend([&mut b.length, &mut b.width, &mut b.mass]);
+            each(&mut fields, touch);
+            text(measured(&rows, units))
+        }),
+        form("eggs leave", move |units, touch| {
+            let mut mass = LeaveForm::mass();
+            each(&mut [&mut mass], touch);
+            let eggs = vec![EggId::from("A"), EggId::from("B")];
+            text(LeaveForm { eggs, fate: Fate::Removed, mass, why: String::new() }.act(units, now()))
+        }),
+        form("water", move |units, touch| {
+            let mut form = WaterForm::new(FillingId::from("BOX"), fill_to(1_486));
+            form.reading.typed = "1470 g".into();
+            form.added.offer(form.offered(units), units);
+            each(&mut [&mut form.reading, &mut form.added], touch);
+            text(form.act(units, now()))
+        }),
+        form("first weighing", move |units, touch| {
+            let mut form = WaterForm::new(FillingId::from("BOX"), None);
+            each(&mut [&mut form.reading], touch);
+            let act = form.act(units, now());
+            if let Ok(act) = &act {
+                assert!(matches!(act, WaterAct::Baseline(_)), "{act:?}");
+            }
+            text(act)
+        }),
+        form("weight", move |units, touch| {
+            let mut entry = Entry::blank(weight(Some(Mass(88_000))));
+            each(&mut [&mut entry], touch);
+            text(weighed(AnimalId::from("BEL"), &entry, now(), units))
+        }),
+        form("many weights", move |units, touch| {
+            let mut rows = ["Bel", "Moss"].map(|name| (AnimalId::from(name), Entry::blank(weight_of(name, None))));
+            rows[0].1.typed = "150 g".into();
+            let [(_, bel), (_, moss)] = &mut rows;
+            each(&mut [bel, moss], touch);
+            text(many_weighed(&rows, now(), units))
+        }),
+        form("corrected weight", move |units, touch| {
+            let before = AnimalEventEdited {
+                event: "EVENT".into(),
+                what: AnimalEventWhat::Weight,
+                when: now(),
+                mass: Some(Mass(1_720_432)),
+                note: String::new(),
+            };
+            let mut form = EventForm::new(before, units);
+            each(&mut [&mut form.mass], touch);
+            text(form.act(now(), units))
+        }),
+        form("hatch out", |units, touch| {
+            let mut form = hatch(&["A", "C"]);
+            let [a, c] = form.babies.as_mut_slice() else { unreachable!() };
+            each(&mut [&mut a.mass, &mut c.mass], touch);
+            text(form.act(units))
+        }),
+        form("clutch", |units, touch| {
+            let mut form = clutch(units);
+            let mut fields: Vec<&mut Entry> = form.weights.iter_mut().map(|weighed| &mut weighed.mass).collect();
+            fields.extend(form.counts.iter_mut());
+            each(&mut fields, touch);
+            text(form.act(&clutch_card(), units, today()))
+        }),
+        form("reading", move |units, touch| {
+            let mut entry = reading();
+            each(&mut [&mut entry], touch);
+            text(read_now(PlaceId::from("SHELF"), &entry, now(), units))
+        }),
+        form("set anew", |units, touch| {
+            let mut entry = set_to();
+            each(&mut [&mut entry], touch);
+            text(set_anew(&entry, units))
+        }),
+        form("place", |units, touch| {
+            let mut entry = offset(Some(Temp(-33)), units);
+            each(&mut [&mut entry], touch);
+            let card = PlaceCard::new(PlaceWhat::Shelf, "Shelf 1");
+            text(edited(PlaceId::from("SHELF"), card, &entry, units))
+        }),
+        form("new incubator", |units, touch| {
+            let mut form = PlaceForm { name: "A".into(), ..PlaceForm::new(Some(Temp(2_822)), units) };
+            let mut fields = vec![&mut form.shelves, &mut form.set];
+            fields.extend(form.each.iter_mut().take(2));
+            each(&mut fields, touch);
+            text(form.act(units))
+        }),
+        form("new rack", |units, touch| {
+            let mut form = PlaceForm { what: PlaceWhat::Rack, ..PlaceForm::new(None, units) };
+            each(&mut [&mut form.tubs], touch);
+            text(form.act(units))
+        }),
+        form("new shelf", |units, touch| {
+            let mut form = PlaceForm { what: PlaceWhat::Shelf, ..PlaceForm::new(Some(Temp(2_822)), units) };
+            each(&mut [&mut form.set], touch);
+            text(form.act(units))
+        }),
+        form("rules for young", |_, touch| {
+            let mut fields =
+                counts::rules(trade::raising::Rules { sheds: 1, meals: 4, prey_pct: (10, 15), feed_days: 6 });
+            each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
+            text(counts::rules_set(&fields))
+        }),
+        form("rule for a second clutch", |_, touch| {
+            let mut fields = counts::again(trade::again::Rule { meals: 4, ..trade::again::USUAL });
+            each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
+            text(counts::again_set(&fields))
+        }),
+        form("supplies", |_, touch| {
+            let mut entry = counts::have("There are", "Tubs", Some(40));
+            each(&mut [&mut entry], touch);
+            text(counts::supply("tubs".into(), &entry))
+        }),
+        form("wish", |_, touch| {
+            let mut form = WishForm {
+                contact: ContactId::from("P"),
+                species: None,
+                what: "a female".into(),
+                sex: None,
+                count: WishForm::count(),
+            };
+            each(&mut [&mut form.count], touch);
+            text(form.act())
+        }),
+        form("species", |units, touch| {
+            let start = Species {
+                ref_days_x10: Some(603),
+                ref_temp: Some(Temp(2_811)),
+                spread_pct: Some(4),
+                low: Some(Temp(2_444)),
+                high: Some(Temp(3_111)),
+                ..Species::overriding("corn_snake")
+            };
+            let mut form = SpeciesForm::new("corn_snake".into(), start, units);
+            let [at, low, high] = &mut form.temps;
+            each(&mut [&mut form.days, at, low, high, &mut form.spread], touch);
+            text(form.act(units))
+        }),
+        form("chance of a het", |_, touch| {
+            let mut entry = chance(None);
+            each(&mut [&mut entry], touch);
+            text(permille(&entry))
+        }),
+        form("linked traits", |_, touch| {
+            let mut entry = share(Some(150));
+            each(&mut [&mut entry], touch);
+            text(permille(&entry))
+        }),
+        form("label size", |_, touch| {
+            let mut entries = [mm("Label width", Some(62_000)), mm("Label height", Some(40_000))];
+            each(&mut entries.iter_mut().collect::<Vec<_>>(), touch);
+            text(millimetres([&entries[0], &entries[1]]))
+        }),
+        form("copies", |_, touch| {
+            let mut entry = Entry::of_count(desk::Ask::count("Copies", 1, 20), 1);
+            each(&mut [&mut entry], touch);
+            text(counts::one(&entry))
+        }),
+    ]
+}

@@ -1,0 +1,273 @@
+//! What was typed on a page → the act, or the sentence beside its field.
+
+use crate::common::*;
+use book::acts::{ClutchCard, EggCard};
+use book::records::Counts;
+use book::words::Fate;
+use book::{ContactId, EggId, FillingId};
+use desk::forms::eggs::LeaveForm;
+use desk::forms::places::{NewPlace, PlaceForm};
+use desk::forms::pull::BoxForm;
+use desk::forms::water::{WaterAct, WaterForm};
+use desk::forms::weights::many_weighed;
+use desk::forms::{How, Laid, WishForm};
+use desk::{Entry, Units, Wrong};
+use trade::units::{Mass, Temp};
+use trade::when::When;
+
+const METRIC: Units = Units { ounces: false, fahrenheit: false };
+const US: Units = Units { ounces: true, fahrenheit: true };
+
+fn now() -> When {
+    When::day(today())
+}
+
+fn told<T: std::fmt::Debug>(built: Result<T, Wrong>) -> Vec<(String, String)> {
+    let Err(Wrong(errors)) = built else { panic!("{built:?}") };
+    errors.into_iter().map(|error| (error.field, error.sentence)).collect()
+}
+
+#[test]
+fn a_pull_keeps_every_mass_or_says_which_it_cannot_read() {
+    let mut form = pull(METRIC);
+    form.boxes[0].dry.typed = "8 oz".into();
+    form.boxes[0].water.typed = "0,2 l".into();
+    form.boxes[1].closed.typed = "1,486".into();
+    form.spent.typed = "2 lb 3 oz".into();
+    let act = form.act(METRIC, today()).expect("all of it can be read");
+    assert_eq!((act.boxes[0].dry, act.boxes[0].water), (Some(Mass(226_796)), Some(Mass(200_000))));
+    assert_eq!(act.boxes[0].eggs, Some(vec![0, 1, 2, 3]));
+    assert_eq!((act.boxes[1].dry, act.boxes[1].closed), (Some(Mass(450_123)), Some(Mass(1_486_000))));
+    assert_eq!(act.boxes[1].mix, None, "both were weighed");
+    // Untouched to the milligram, and on the day it was weighed.
+    assert_eq!((act.card.gravid, act.card.gravid_on), (Some(Mass(1_486_777)), None));
+    assert_eq!((act.card.spent, act.card.spent_on), (Some(Mass(992_233)), Some(today())));
+    assert_eq!(act.card.counts, Some(Counts { good: 6, dud: 1, slug: 2 }));
+
+    let mut form = pull(METRIC);
+    form.boxes[0].water.typed = "l2,5".into();
+    form.boxes[1].closed.typed = "3l.5".into();
+    form.gravid.typed = "98O".into();
+    form.good.typed = "1000".into();
+    form.clumps = "A-Z".into();
+    let fields: Vec<String> = told(form.act(METRIC, today())).into_iter().map(|(field, _)| field).collect();
+    assert_eq!(fields, ["Good", "Dam before laying", "Clumps", "Box 1: water", "Box 2: closed mass"]);
+}
+
+#[test]
+fn a_mix_that_was_not_weighed_has_no_masses_and_one_that_was_keeps_them_for_the_next_box() {
+    let mut form = pull(METRIC);
+    form.boxes[0].unknown = true;
+    let act = form.act(METRIC, today()).expect("read");
+    assert_eq!((act.boxes[0].dry, act.boxes[0].water), (None, None));
+    assert!(act.boxes[0].mix.is_some());
+    let next = BoxForm::new(form.boxes[1].next(METRIC), None, Some(3), METRIC);
+    assert_eq!(next.dry.glance(METRIC), Some(450_123));
+    assert_eq!(next.ratio(METRIC).map(|ratio| (ratio * 1000.0).round()), Some(801.0));
+}
+
+#[test]
+fn the_day_of_laying_is_asked_where_it_is_wanting() {
+    let mut form = pull(METRIC);
+    form.laid = Laid { how: How::Day, from: String::new(), ..form.laid };
+    assert_eq!(told(form.act(METRIC, today())), [("Laid on".into(), "Laid on: choose a day.".into())]);
+    form.laid = Laid { how: How::Span, from: "2026-06-28".into(), to: "2026-06-30".into(), ..form.laid };
+    assert_eq!(form.act(METRIC, today()).expect("read").card.laid, "2026-06-28/2026-06-30".parse().ok());
+}
+
+#[test]
+fn an_eggs_page_writes_only_what_was_typed() {
+    let untouched = egg(METRIC);
+    assert_eq!(untouched.act(METRIC).expect("read").card, untouched.card);
+    assert_eq!(egg(US).act(US).expect("read").card, untouched.card);
+    let mut form = egg(METRIC);
+    form.length.typed = "3.2 cm".into();
+    let act = form.act(METRIC).expect("read");
+    assert_eq!(act.card, EggCard { len_um: Some(32_000), ..untouched.card.clone() });
+    form.length.typed = "3l.5".into();
+    assert_eq!(told(form.act(METRIC))[0].0, "Length");
+    form.length.typed = " ".into();
+    assert_eq!(form.act(METRIC).expect("cleared").card.len_um, None);
+    form.length.typed = "12".into();
+    assert_eq!(told(form.act(METRIC))[0].0, "Width", "shorter than it is wide");
+    // Somebody else weighed it meanwhile.
+    let meanwhile = EggCard { mass: Some(Mass(12_000)), ..untouched.card.clone() };
+    let mut form = egg(METRIC);
+    (form.card, form.width.typed) = (meanwhile.clone(), "15.5".into());
+    assert_eq!(form.act(METRIC).expect("read").card, EggCard { wid_um: Some(15_500), ..meanwhile });
+}
+
+#[test]
+fn eggs_that_leave_weigh_together_what_was_typed() {
+    let eggs = ["A", "B", "C"].map(EggId::from).to_vec();
+    let mut form = LeaveForm { eggs, fate: Fate::Removed, mass: LeaveForm::mass(), why: " wet ".into() };
+    form.mass.typed = "8 oz".into();
+    let act = form.act(METRIC, now()).expect("read");
+    assert_eq!(act.masses.values().copied().sum::<Mass>(), Mass(226_796), "no milligram is lost by sharing");
+    assert_eq!((act.masses.len(), act.why.as_str()), (3, "wet"));
+    form.mass.typed = "8 ozz".into();
+    assert_eq!(told(form.act(METRIC, now()))[0].0, "What they weigh together");
+    form.mass.typed = String::new();
+    assert!(form.act(METRIC, now()).expect("not weighed").masses.is_empty());
+}
+
+#[test]
+fn water_is_what_the_scale_says_and_what_was_added() {
+    let start = || WaterForm::new(FillingId::from("BOX"), fill_to(2_411));
+    let checked = |form: &WaterForm, units| match form.act(units, now()) {
+        Ok(WaterAct::Checked(act)) => (act.mass, act.added),
+        other => panic!("{other:?}"),
+    };
+    let mut form = start();
+    form.reading.typed = "1,486".into();
+    assert_eq!(form.reading.how(METRIC).as_deref(), Some("Read as 1486 g."));
+    form.added.offer(form.offered(METRIC), METRIC);
+    assert_eq!(checked(&form, METRIC), (Mass(1_486_000), Some(Mass(925_000))));
+    for (typed, added) in [
+        ("0", None),
+        ("", None),
+        ("20", Some(Mass(20_000))),
+        ("0.02 l", Some(Mass(20_000))),
+        ("1 oz", Some(Mass(28_350))),
+    ] {
+        form.added.typed = typed.into();
+        assert_eq!(checked(&form, METRIC).1, added, "{typed}");
+    }
+    form.added.typed = "-20".into();
+    let refused = told(form.act(METRIC, now()));
+    assert_eq!(refused, [("Water added".into(), "Water added: −20 g is less than nothing. Type 0 or more.".into())]);
+    // A reading put right offers another figure and leaves what was typed.
+    (form.added.typed, form.reading.typed) = ("21".into(), "2400".into());
+    form.added.offer(form.offered(METRIC), METRIC);
+    assert_eq!(checked(&form, METRIC), (Mass(2_400_000), Some(Mass(21_000))));
+    // What is offered in ounces is added to the milligram.
+    let mut form = start();
+    form.reading.typed = "2400 g".into();
+    form.added.offer(form.offered(US), US);
+    assert_eq!(form.added.typed, "0.39");
+    assert_eq!(checked(&form, US), (Mass(2_400_000), Some(Mass(11_000))));
+    let missing = told(start().act(US, now()));
+    assert_eq!(missing[0].1, "The scale says: type a weight, like 8.5 oz, 1 lb 3 oz or 240 g.");
+    let mut form = WaterForm { new_lid: true, ..start() };
+    (form.reading.typed, form.added.typed) = ("1.5 kg".into(), "20".into());
+    assert_eq!(told(form.act(METRIC, now()))[0].0, "Water added");
+    form.added.typed = String::new();
+    assert!(matches!(form.act(METRIC, now()), Ok(WaterAct::Baseline(act)) if act.mass == Mass(1_500_000)));
+}
+
+#[test]
+fn babies_are_named_by_their_egg() {
+    let mut form = hatch(&["A", "C"]);
+    form.babies[0].mass.typed = "9,4".into();
+    form.babies[1].mass.typed = "heavy".into();
+    let wrong = told(form.act(METRIC));
+    assert_eq!(wrong.len(), 1);
+    assert!(wrong[0].1.starts_with("Baby C: weight: “heavy” is not a weight."), "{wrong:?}");
+    form.babies[1].mass.typed = "0.3 oz".into();
+    let masses: Vec<_> = form.act(METRIC).expect("read").babies.iter().map(|baby| baby.mass).collect();
+    assert_eq!(masses, [Some(Mass(9_400)), Some(Mass(8_505))]);
+}
+
+#[test]
+fn a_clutch_follows_what_others_wrote_where_nobody_typed_here() {
+    let card = clutch_card();
+    assert_eq!(clutch(US).act(&card, US, today()).expect("read").card, card);
+    let meanwhile =
+        ClutchCard { spent: Some(Mass(999_999)), note: "by another".into(), number: "8".into(), ..card.clone() };
+    let mut form = clutch(METRIC);
+    form.weights[2].mass.typed = "310".into();
+    let act = form.act(&meanwhile, METRIC, today()).expect("read");
+    assert_eq!(act.card, ClutchCard { mass: Some(Mass(310_000)), ..meanwhile });
+    let mut form = clutch(METRIC);
+    (form.weights[0].mass.typed, form.weights[0].day) = (String::new(), "2026-06-30".into());
+    assert_eq!(told(form.act(&card, METRIC, today()))[0].0, "Dam before laying");
+    form.weights[0].day = "30 June".into();
+    assert_eq!(told(form.act(&card, METRIC, today()))[0].0, "Dam before laying: day");
+}
+
+#[test]
+fn a_wish_is_saved_with_the_person_when_any_of_it_was_filled_in() {
+    let blank = WishForm {
+        contact: ContactId::from("P"),
+        species: None,
+        what: String::new(),
+        sex: None,
+        count: WishForm::count(),
+    };
+    assert!(blank.act_if_any().expect("nothing to save").is_none());
+    let wish = |change: fn(&mut WishForm)| {
+        let mut form = blank.clone();
+        change(&mut form);
+        form.act_if_any()
+    };
+    let act = wish(|form| form.what = "a female, het anery".into()).expect("read").expect("a wish");
+    assert_eq!((act.what.as_str(), act.count), ("a female, het anery", 1));
+    assert_eq!(told(wish(|form| form.count.typed = "2".into()))[0].0, WishForm::WHAT);
+    assert_eq!(told(wish(|form| (form.what, form.count.typed) = ("one".into(), "3l.5".into())))[0].0, "How many");
+}
+
+#[test]
+fn shelves_and_their_temperatures_are_all_read() {
+    let mut form = PlaceForm::new(Some(Temp(2_822)), METRIC);
+    (form.shelves.typed, form.each[1].typed) = ("3".into(), "82F".into());
+    let Ok(NewPlace::Incubator(act)) = form.act(METRIC) else { panic!("an incubator") };
+    let temps: Vec<_> = act.shelves.iter().map(|(_, temp)| *temp).collect();
+    assert_eq!(temps, [Some(Temp(2_822)), Some(Temp(2_778)), Some(Temp(2_822))]);
+    (form.each[1].typed, form.shelves.typed) = ("820".into(), "100".into());
+    let fields: Vec<String> = told(form.act(METRIC)).into_iter().map(|(field, _)| field).collect();
+    assert_eq!(fields, ["Shelves, top to bottom", "Shelf 2"]);
+}
+
+#[test]
+fn a_counter_counts_within_its_bounds_and_leaves_what_it_cannot_read() {
+    let mut good = pull(METRIC).good;
+    good.step(1);
+    assert_eq!((good.typed.as_str(), good.count()), ("7", 7));
+    for _ in 0..9 {
+        good.step(-1);
+    }
+    assert_eq!(good.count(), 0);
+    good.typed = "120".into();
+    good.step(1);
+    assert_eq!(good.count(), 120);
+    good.typed = "3l.5".into();
+    good.step(1);
+    assert_eq!(good.typed, "3l.5");
+    good.typed = " ".into();
+    good.step(1);
+    assert_eq!(good.count(), 1);
+}
+
+#[test]
+fn nobody_weighed_is_said_at_the_first_field() {
+    let rows = ["Bel", "Moss"]
+        .map(|name| (book::AnimalId::from(name), Entry::blank(desk::forms::weights::weight_of(name, None))));
+    assert_eq!(
+        told(many_weighed(&rows, now(), METRIC)),
+        [("Bel: weight".into(), "Bel: weight: type what the scale shows first.".into())]
+    );
+}
+
+#[test]
+fn days_are_read_or_told_at_their_field() {
+    use desk::day::{Moment, UNFINISHED, seen_on};
+    assert_eq!(seen_on("Day", "2026-06-30", today()), Ok("2026-06-30".parse().expect("a day")));
+    for (typed, sentence) in [
+        ("", "Day: choose a day."),
+        (UNFINISHED, "Day: the day is not finished. Choose day, month and year, or clear it."),
+        ("30.6.2026", "Day: the day is not finished. Choose day, month and year, or clear it."),
+        ("2026-07-02", "Day: this day has not come yet. Choose today or an earlier one."),
+    ] {
+        assert_eq!(told(seen_on("Day", typed, today())), [("Day".into(), sentence.into())], "{typed}");
+    }
+    let names = ("Happened", "At");
+    // Kept with its time, and as a span, while nobody types.
+    for before in ["2026-06-30T06:40", "2026-06-28/2026-06-30", "2026-06-30"] {
+        let before: When = before.parse().expect("a fixture");
+        assert_eq!(Moment::new(Some(before), today()).get(names, Some(before), today()), Ok(before));
+    }
+    let moment = |day: &str, time: &str| Moment { day: day.into(), time: time.into() }.get(names, None, today());
+    assert_eq!(moment("2026-06-30", "06:40"), Ok("2026-06-30T06:40".parse().expect("a fixture")));
+    assert_eq!(moment("2026-06-30", " "), Ok("2026-06-30".parse().expect("a fixture")));
+    assert_eq!(told(moment("", UNFINISHED)).len(), 2);
+}

@@ -1,0 +1,6 @@
+//! The desk's tables: what is typed → the act, or the sentence at its field.
+
+mod cells;
+mod common;
+mod figures;
+mod forms;
