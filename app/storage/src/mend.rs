@@ -136,7 +136,9 @@ impl Mending<'_> {
             readable::<Vec<BlockInfo>>(DIRECTORY, &self.raw.directory).filter(|all| {
                 cover.as_ref().is_none_or(|cover| all.iter().map(|b| b.lines).sum::<LineSet>() == cover.sealed)
             });
-        if !old && (cover.is_none() || directory.is_none()) {
+        // A device that has sealed nothing has no list of blocks.
+        let listed = directory.is_some() || self.raw.directory.is_none() && self.raw.blocks.is_empty();
+        if !old && (cover.is_none() || !listed) {
             self.tell(What::List, 0, Vec::new());
         }
         let epoch = self.last_epoch(cover.as_ref()) + 1;
@@ -276,7 +278,9 @@ impl Mending<'_> {
 
     fn exchange(&mut self, lines: &Lines) -> Exchange {
         let stored: Option<Exchange> = readable(EXCHANGE, &self.raw.exchange);
-        let lost = stored.is_none() && (self.raw.exchange.is_some() || !self.raw.is_old());
+        // A device that has met no other keeps nothing of others; where all else is gone too, it may have.
+        let gone = self.raw.me.is_none() && self.raw.cover.is_none();
+        let lost = stored.is_none() && (self.raw.exchange.is_some() || gone);
         let mut exchange = stored.unwrap_or_default();
         let known: BTreeSet<u32> = exchange.imports.iter().map(|import| import.n).collect();
         let mut found: BTreeMap<u32, Import> = BTreeMap::new();

@@ -156,8 +156,8 @@ impl Tab {
                 let (gaps, harms) = (part::<Vec<Gap>>(&*tx, GAPS), meta(&*tx, HARMS));
                 let (blocks, rows) = (tx.all(Store::Blocks), tx.all(Store::Rows));
                 let heads = (me.await?, tip.await?, cover.await?);
-                // Without a readable list the blocks cannot be told right from wrong: it is made anew.
-                let directory = directory.await.ok().flatten();
+                // A device that has sealed nothing has no list yet.
+                let directory = directory.await?.unwrap_or_default();
                 let gaps = gaps.await.ok().flatten().unwrap_or_default();
                 self.inner.borrow_mut().harms = harms.await?.unwrap_or_default();
                 Ok((heads, exchange.await?, directory, gaps, blocks.await?, rows.await?))
@@ -167,7 +167,7 @@ impl Tab {
             Err(Trouble::Damaged(_)) => return Ok(false),
             read => read?,
         };
-        let (Some(me), Some(cover), Some(directory)) = (me, cover, directory) else { return Ok(false) };
+        let (Some(me), Some(cover)) = (me, cover) else { return Ok(false) };
         let (tip, exchange) = (tip.unwrap_or_default(), exchange.unwrap_or_default());
         let listed: BTreeMap<&str, LineSet> = directory.iter().map(|block| (block.key.as_str(), block.lines)).collect();
         let total: LineSet = listed.values().copied().sum();

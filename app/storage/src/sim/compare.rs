@@ -61,6 +61,9 @@ impl World {
                 whole_bundles(&storage.bits).map_err(|why| format!("device {device}: {why}"))?;
             }
             for (number, page) in self.pages.iter().filter(|(_, page)| page.device == device) {
+                if !seat.ever_harmed && page.tab.has_harms() {
+                    return wrong(format!("device {device}: page {number} tells of harm, and there was none"));
+                }
                 if seat.harmed {
                     continue;
                 }

@@ -9,7 +9,8 @@ pub const CHECK: &str = "Check now";
 pub const FOUND: &str = "Some stored records were damaged";
 pub const FOUND_DO: &str = "What is damaged is set aside; everything else is here and shown. A bundle from another device, or an older one of your own, brings back what is missing: take it in on this page.";
 /// On Rounds, with the way to the page that says more.
-pub const FOUND_SHORT: &str = "Some stored records were damaged: see what, and what to do";
+pub const FOUND_SHORT: &str = "Some stored records were damaged";
+pub const SEE: &str = "See what to do";
 pub const READ: &str = "I have read this";
 
 pub fn checking(share: u32) -> String {

@@ -20,8 +20,8 @@ fn Found() -> impl IntoView {
         let harms = barn.harms();
         (!harms.is_empty()).then(|| {
             view! {
-                <div class="card" role="alert">
-                    <h2>{health::FOUND}</h2>
+                <div role="alert">
+                    <h3>{health::FOUND}</h3>
                     <ul>{harms.iter().map(|harm| view! { <li>{health::harm(harm)}</li> }).collect_view()}</ul>
                     <p>{health::FOUND_DO}</p>
                     <button type="button" class="act small" on:click=read>{health::READ}</button>

@@ -19,18 +19,18 @@ pub fn Nag() -> impl IntoView {
         let own = barn.device();
         let acts = barn.read(|book| own.and_then(|own| book.journal().chain(own)).map_or(0, |chain| chain.seq));
         if barn.any_harm() {
-            return Some(health::FOUND_SHORT.to_owned());
+            return Some((health::FOUND_SHORT.to_owned(), health::SEE));
         }
         // Invented records need no copy.
         let due = !barn.demo && acts >= ACTS && made.is_none_or(|days| days >= DAYS);
-        due.then(|| words::nag(made))
+        due.then(|| (words::nag(made), words::NAG))
     };
     move || {
-        said().map(|said| {
+        said().map(|(said, act)| {
             view! {
                 <div class="row">
                     <span class="text">{said}</span>
-                    <a class="act small" href=Page::Bundles.href()>{words::NAG}</a>
+                    <a class="act small" href=Page::Bundles.href()>{act}</a>
                 </div>
             }
         })
