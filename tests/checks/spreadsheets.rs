@@ -31,8 +31,7 @@ fn lines() -> Vec<String> {
         let fields = Map::from_iter([("text".to_owned(), Value::from(*text))]);
         ledger.fold().set("note", &format!("SHEET00{n}"), fields)
     });
-    let draft =
-        Draft { act: "noted".to_owned(), sets: sets.collect(), ..Draft::default() };
+    let draft = Draft { act: "noted".to_owned(), sets: sets.collect(), ..Draft::default() };
     let identity = Identity {
         book,
         dev: Id::mint([9; 5]),
