@@ -134,6 +134,19 @@ async function keepOffline() {
   });
 }
 
+/** A transaction broken off by the browser tells of each of its requests. What the program listens with (the crate
+ *  indexed_db_futures 0.6) can be told of one error only, and throws at the next: so one is all that it hears. */
+const begin = IDBDatabase.prototype.transaction;
+IDBDatabase.prototype.transaction = function transaction(...what) {
+  const begun = begin.apply(this, what);
+  let told = false;
+  begun.addEventListener('error', (event) => {
+    if (told) event.stopImmediatePropagation();
+    told = true;
+  });
+  return begun;
+};
+
 /** A browser takes a while to get at what a site keeps; it can do so while the app is being compiled. */
 async function wakeStorage() {
   await indexedDB.databases?.();

@@ -44,6 +44,7 @@ function facts({ lines, devices, span, people, pictures, counts, absent }) {
   if (counts.harmed > 0) out.push(`Damaged pieces set aside: ${number(counts.harmed)}. They go only into the second file.`);
   if (pictures.length > 0) out.push(`${count(pictures.length, 'picture', 'pictures')}.`);
   if (people.length > 0) out.push(`Details of ${count(people.length, 'person', 'people')} outside the barn.`);
+  if (counts.locked > 0) out.push(`Details of ${count(counts.locked, 'person', 'people')} outside the barn, locked with a passphrase. They go only into the second file, as they are: the program “age” opens them there with the passphrase.`);
   if (absent.length > 0) out.push(`Not in this database: ${absent.join(', ')}.`);
   return out;
 }

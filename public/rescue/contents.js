@@ -45,16 +45,24 @@ export async function sorted({ stores, unread }, { aside = false } = {}, progres
   const { lines, unreadable } = await gather(texts, progress);
   const me = told(stores, 'me');
   const exchange = told(stores, 'exchange');
+  const people = rows('people').filter(({ key, value }) => isHash(key) && typeof value === 'string');
   if (stores.has('meta') && !me) odd.push({ where: 'meta me', why: 'which device this is does not stand there; the bundle goes by what the lines say' });
   return {
     lines, unreadable, me, exchange, own, devices: chains(lines), span: span(lines),
     unread: [...odd, ...unreadable],
     absent: STORES.filter((store) => !stores.has(store)),
-    people: rows('people').filter(({ key, value }) => isHash(key) && typeof value === 'string').map(({ key, value }) => [key, value]),
+    people: people.filter(({ value }) => !isLocked(value)).map(({ key, value }) => [key, value]),
     pictures: rows('photos').map(({ key }) => key).filter(isHash),
-    counts: { imports: rows('aside').filter(isImport).length, harmed: rows('aside').length - rows('aside').filter(isImport).length },
+    counts: {
+      locked: people.filter(({ value }) => isLocked(value)).length,
+      imports: rows('aside').filter(isImport).length,
+      harmed: rows('aside').length - rows('aside').filter(isImport).length,
+    },
   };
 }
+
+/** Details of a person that lie locked with a passphrase: a bundle holds none of those. */
+const isLocked = (value) => value.startsWith('-----BEGIN AGE ENCRYPTED FILE-----');
 
 /** This device's signing key never leaves it: with it anybody could sign as this device. */
 function withoutSecret(value) {
@@ -82,6 +90,7 @@ export function everything({ name, version, stores }, { made, people, unread }) 
       let kept = plain(value);
       if (store === 'photos') kept = { is: 'a picture, left out' };
       if (store === 'people' && !people) kept = { is: 'details of a person, left out' };
+      if (store === 'meta' && key === 'people-lock' && !people) kept = { is: "what opens people's details, left out" };
       if (store === 'meta' && key === 'me') kept = withoutSecret(value);
       say(`${place ? ', ' : ''}${JSON.stringify([plain(key), kept])}`);
     });

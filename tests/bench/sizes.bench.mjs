@@ -16,7 +16,7 @@ function when(file) {
   if (/^carry-worker/.test(file)) return 'a bundle';
   if (/^lock-worker/.test(file)) return 'a passphrase';
   // What the page names, but for what a browser asks for when everything else is there.
-  const named = file === 'index.html' || (page.includes(file) && !/\.(png|svg|webmanifest)$/.test(file));
+  const named = file === 'index.html' || (page.includes(file) && !/\.(png|svg|webmanifest)$|^rescue\./.test(file));
   return named ? 'first load' : 'in the background';
 }
 

@@ -155,6 +155,17 @@ test('pipped: eggs keep their places, so that two taps on one spot tell of one e
   assert.match(await shows(page), /1 pipped/);
 }));
 
+test('a question goes with its page', () => atBox(async ({ page, heading }) => {
+  await link(page, 'Pipped').tap();
+  // The clutch is a day old: that is asked about.
+  await egg(page, 'B').tap();
+  await page.getByRole('alertdialog').waitFor();
+  await page.goBack();
+  await title(page, heading).waitFor();
+  await page.getByRole('alertdialog').waitFor({ state: 'detached' });
+  assert.doesNotMatch(await shows(page), /1 pipped/);
+}));
+
 test('in the season: the next pip and the baby that is out, within their taps, and undone', () => atBarn(server, {}, async ({ context, page, faults }) => {
   await loadSeason(page);
   // At once, with no look at what is still being drawn: that is how a keeper taps.

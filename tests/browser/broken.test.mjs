@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { violations } from './harness/access.mjs';
 import { drawn, seat, shot, visit } from './harness/browser.mjs';
-import { atBarn, button, field, link, pick, pullClutch, said, startByHand, title } from './harness/keeper.mjs';
+import { atBarn, bar, button, field, link, pick, pullClutch, said, startByHand, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -47,7 +47,7 @@ test('a second box of a clutch keeps its fields while the boxes are put off and 
   assert.deepEqual(faults, []);
 }));
 
-test('what is asked before a save is saved, though the page that asked is gone', () => atBarn(server, {}, async ({ page, faults }) => {
+test('what is asked before a save goes with the page that asked, and nothing of it is saved', () => atBarn(server, {}, async ({ page, faults }) => {
   await startByHand(page);
   await pullClutch(page);
   await visit(page, server.url, '#/animal/new');
@@ -58,8 +58,10 @@ test('what is asked before a save is saved, though the page that asked is gone',
   await asked.first().waitFor();
   await page.evaluate(() => { location.hash = '#/settings'; });
   await title(page, 'Settings').waitFor();
-  await page.locator('.asked .act.main').tap();
-  await said(page, 'Saved.');
+  await page.waitForFunction(() => !document.querySelector('.asked'));
+  await bar(page, 'Animals').tap();
+  await link(page, /^Bel/).first().waitFor();
+  assert.equal(await link(page, /^Other/).count(), 0);
   assert.deepEqual(faults, []);
 }));
 

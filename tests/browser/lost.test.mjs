@@ -1,8 +1,9 @@
 // A lost phone: what a finder can read is said; people's details lie locked where the keeper wants it, and the key that
 // signs for the device gives its secret to nobody.
 import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { drawn } from './harness/browser.mjs';
+import { drawn, visit } from './harness/browser.mjs';
 import { again, atBarn, bar, button, field, link, said, shows, title } from './harness/keeper.mjs';
 import { details } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
@@ -167,6 +168,22 @@ test('a bundle made while locked carries no details; what one brings is locked a
   await one.getByText(/^People's details are locked: a bundle made now carries none/).waitFor();
   assert.equal(await one.getByRole('group', { name: /^Details of/ }).count(), 0);
   assert.equal(carried(await made(one)), 0);
+  // The rescue page, which knows no passphrase, gives them out as they lie, with what opens them.
+  await one.goto(`${server.url}rescue.html`);
+  await one.getByText(/^Details of 1 person outside the barn, locked with a passphrase/).waitFor();
+  const given = async (people) => {
+    await one.getByLabel(/Names and addresses of people/).setChecked(people);
+    await button(one, 'Everything as it lies here').tap();
+    await said(one, /^The file is ready/);
+    const arrives = one.waitForEvent('download');
+    await link(one, /^Save barn-as-it-lies/).tap();
+    return readFile(await (await arrives).path(), 'utf8');
+  };
+  const all = JSON.parse(await given(true)).stores;
+  assert.match(all.people[0][1], /^-----BEGIN AGE ENCRYPTED FILE-----/);
+  assert.match(all.meta.find(([key]) => key === 'people-lock')[1], /BEGIN AGE ENCRYPTED FILE/);
+  assert.doesNotMatch(await given(false), /BEGIN AGE ENCRYPTED FILE/);
+  await visit(one, server.url);
 
   await somebody(two, 'P-002', 'Tom Reed');
   await bundles(two);

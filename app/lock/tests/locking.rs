@@ -3,9 +3,10 @@
 use lock::{MOST_WORK, StaysLocked, WORK, lock, unlock};
 
 const PHRASE: &str = "grey kettle under nine apples";
-/// Made with the reference implementation (`age` 1.1.1, in Go) of `public/format/example.zip`, with [`PHRASE`].
+/// Made with the reference implementation (`age` 1.1.1, in Go) of [`INSIDE`], with [`PHRASE`].
 const FOREIGN: &[u8] = include_bytes!("fixtures/locked-by-age-1.1.1.age");
-const INSIDE: &[u8] = include_bytes!("../../../public/format/example.zip");
+/// A bundle as it was then; the example in `public/format` changes with the format.
+const INSIDE: &[u8] = include_bytes!("fixtures/inside.zip");
 /// Made by the same program for a key.
 const FOR_A_KEY: &[u8] = include_bytes!("fixtures/for-a-key.age");
 

@@ -79,9 +79,6 @@ impl Tab {
         if !same_writer || sealed != covered.sealed {
             return false;
         }
-        if covered.epoch != now.epoch {
-            now.kept = false;
-        }
         now.rows.retain(|key, _| there.contains(key.as_str()));
         (now.sealed, now.epoch) = (sealed, covered.epoch);
         true

@@ -54,22 +54,18 @@ impl Tab {
     async fn keep_once(&self) -> Result<bool, Trouble> {
         let folded = self.folded();
         let kept = self.with_db(async |db| self.keep_on(db, &folded).await).await;
-        let inner = &mut *self.inner.borrow_mut();
-        let now = &mut inner.now;
-        match kept {
-            Ok(Some(covered)) => {
-                for key in folded.rows.keys() {
-                    now.rows.remove(key);
-                }
-                (now.epoch, now.sealed, now.kept) = (covered.epoch, covered.sealed, true);
-                now.parts = folded.all_parts();
-                Ok(!folded.shots.parts.is_empty())
-            }
-            other => {
-                now.book.not_kept(&folded.shots);
-                other.map(|_| false)
-            }
+        if let Ok(Some(covered)) = kept {
+            let now = &mut self.inner.borrow_mut().now;
+            now.rows.retain(|key, _| !folded.rows.contains_key(key));
+            (now.epoch, now.sealed, now.kept) = (covered.epoch, covered.sealed, true);
+            now.parts = folded.all_parts();
+            return Ok(!folded.shots.parts.is_empty());
         }
+        self.inner.borrow_mut().now.book.not_kept(&folded.shots);
+        // Another tab did something first: what it did is taken up, and the next act tries again.
+        kept?;
+        self.read_anew().await?;
+        Ok(false)
     }
 
     fn folded(&self) -> Folded {

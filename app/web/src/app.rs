@@ -90,9 +90,6 @@ fn Notices() -> impl IntoView {
             {move || (offline.get() == "failed").then(|| view! {
                 <div class="banner bad" role="status"><p>{words::OFFLINE_FAILED}</p></div>
             })}
-            {move || barn.working.get().then(|| view! {
-                <div class="banner slim" role="status"><p>{words::WORKING}</p></div>
-            })}
             {move || barn.let_go.get().map(|why| view! {
                 <div class="banner" role="alert"><p>{words::trouble::taken(&why)}</p>
                     <button type="button" class="act" on:click=|_| reload()>{words::RELOAD}</button>

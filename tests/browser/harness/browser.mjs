@@ -20,14 +20,15 @@ const SEATS = {
 
 /**
  * Opens a browser. `kind`: phone or desktop. `profile`: a folder to keep (else a new one, gone at `close()`).
- * `camera`: a .y4m or .mjpeg file that stands before the lens. The rest goes to Playwright's context.
+ * `camera`: a .y4m or .mjpeg file that stands before the lens. `sqlite`: IndexedDB on the browser's newer back end. The rest goes to Playwright's context.
  * Gives { context, page, profile, faults, requests, close, kill }: `faults` are console errors and uncaught ones as text,
  * `requests` the addresses of all requests, the service worker's too; `kill()` ends the whole browser as a flat battery does.
  */
-export async function seat({ kind = 'phone', profile, camera, ...context } = {}) {
+export async function seat({ kind = 'phone', profile, camera, sqlite, ...context } = {}) {
   const kept = profile ?? await mkdtemp(join(tmpdir(), 'candlemark-profile-'));
   const args = [...ARGS];
   if (camera) args.push('--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream', `--use-file-for-fake-video-capture=${camera}`);
+  if (sqlite) args.push('--enable-features=IdbSqliteBackingStore,IdbSqliteOnDiskRollout');
   const opened = await chromium.launchPersistentContext(kept, {
     executablePath: process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium',
     args, locale: 'en-GB', timezoneId: 'Europe/London', permissions: camera ? ['camera'] : [], ...SEATS[kind], ...context,

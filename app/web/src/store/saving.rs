@@ -26,9 +26,14 @@ pub struct Question {
     pub go_on: Rc<Cell<Option<Box<dyn FnOnce()>>>>,
 }
 
-/// What is being saved at this moment: the same act tapped twice is one act.
+/// What is being saved: the same act tapped twice is one act.
 #[derive(Default)]
-pub struct Saving(RefCell<BTreeSet<String>>);
+pub struct Saving {
+    /// Until a little after it is saved.
+    acts: RefCell<BTreeSet<String>>,
+    /// At this moment.
+    under_way: Cell<u32>,
+}
 
 impl Barn {
     /// Checks an act against the book, asks about what is unlikely, stores it, and says so once it is durable and
@@ -76,12 +81,14 @@ impl Barn {
             Err(refusal) => return self.say(refusal.told(&units()), None),
         };
         let (barn, saving, name) = (*self, self.saving.get_value(), likeness(&draft, &minted));
-        if !saving.0.borrow_mut().insert(name.clone()) {
+        if !saving.acts.borrow_mut().insert(name.clone()) {
             return;
         }
+        saving.under_way.update(|n| n + 1);
         self.say_working(&saving);
         spawn_local(async move {
             let saved = barn.append(draft.clone()).await;
+            saving.under_way.update(|n| n - 1);
             let _ = barn.working.try_set(false);
             match saved {
                 Ok(reference) => {
@@ -92,7 +99,7 @@ impl Barn {
                 }
                 Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
             }
-            saving.0.borrow_mut().remove(&name);
+            saving.acts.borrow_mut().remove(&name);
         });
     }
 
@@ -101,7 +108,7 @@ impl Barn {
         let (barn, saving) = (*self, Rc::downgrade(saving));
         spawn_local(async move {
             super::whole::pause(AT_ONCE_MS).await;
-            let still = saving.upgrade().is_some_and(|saving| !saving.0.borrow().is_empty());
+            let still = saving.upgrade().is_some_and(|saving| saving.under_way.get() > 0);
             if still {
                 let _ = barn.working.try_set(true);
             }

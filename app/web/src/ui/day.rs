@@ -115,9 +115,13 @@ impl Seen {
         Self { how: RwSignal::new(How::Day), ..Self::now() }
     }
 
-    /// Nobody said otherwise.
-    pub fn is_now(&self) -> bool {
-        self.how.get_untracked() == How::Now
+    /// For acts that know better than the minute when "just now" was: `Some(None)` when nobody said otherwise, `None` when
+    /// another day is meant and none is chosen.
+    pub fn unless_now(&self) -> Option<Option<When>> {
+        match self.how.get_untracked() {
+            How::Now => Some(None),
+            _ => self.get().map(Some),
+        }
     }
 
     /// `None` when another day is meant and none is chosen, which is said at the field.

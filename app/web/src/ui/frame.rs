@@ -51,7 +51,9 @@ pub fn Said() -> impl IntoView {
     let barn = barn();
     view! {
         <div role="status" aria-live="polite">
-            {move || barn.toast.get().map(|toast| view! {
+            // Over the page, like what is said of the last save: nothing moves under a finger.
+            {move || barn.working.get().then(|| view! { <div class="toast"><p>{words::WORKING}</p></div> })}
+            {move || barn.toast.get().filter(|_| !barn.working.get()).map(|toast| view! {
                 <div class="toast">
                     <p>{toast.text}</p>
                     {toast.undo.map(|reference| view! {

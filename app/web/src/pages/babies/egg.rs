@@ -6,11 +6,13 @@ use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
+use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Faults, Quantity};
+use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names};
 use book::acts::EggCard;
 use book::words::Step;
-use book::{Book, ClutchId, EggId, Where};
+use book::{Book, ClutchId, EggId, Thing, Where};
 use chrono::NaiveDate;
 use desk::forms::eggs::EggForm;
 use leptos::prelude::*;
@@ -27,6 +29,7 @@ pub fn EggPage(id: String) -> impl IntoView {
     let number = clutch.as_ref().map(|id| barn.peek(|book| book.clutch_number(id))).unwrap_or_default();
     let letter = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.letter.clone())).unwrap_or_default();
     let faults = Faults::new();
+    let (ended, has_ended) = (Moment::new(card.fate_when), card.fate.is_some());
     let start = EggForm::new(egg.clone(), card, units());
     let fields = [&start.length, &start.width, &start.mass].map(|entry| RwSignal::new(entry.clone()));
     let [length, width, mass] = fields;
@@ -36,9 +39,13 @@ pub fn EggPage(id: String) -> impl IntoView {
         // As it stands by now: somebody else may have written meanwhile.
         let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
         let [length, width, mass] = fields.map(|field| field.get_untracked());
-        let Some(act) = faults.pass(EggForm { egg: egg.clone(), card, length, width, mass }.act(units())) else {
+        let Some(mut act) = faults.pass(EggForm { egg: egg.clone(), card, length, width, mass }.act(units())) else {
             return;
         };
+        if has_ended {
+            let Some(when) = ended.get() else { return };
+            act.card.fate_when = Some(when);
+        }
         barn.save(act, said::EGG_SAVED, move |_| {
             let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
             let EggForm { length, width, mass, .. } = EggForm::new(egg, card, units());
@@ -63,10 +70,17 @@ pub fn EggPage(id: String) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=said::egg_of(&number, &letter) back=(back, box_words::clutch_link(&number)) />
-            <ul class="card lines">{move || story().into_iter().map(|(what, when)| view! { <li>{what}" "<span class="aside">{when}</span></li> }).collect_view()}</ul>
+            <ul class="card lines">{move || story().into_iter().map(|(what, when, of)| {
+                let correct = of.map(|of| {
+                    let (label, page) = (correct_of(&what, &when), Page::Correct(of.kind.word().into(), of.id));
+                    view! { <a class="reach aside" aria-label=label href=page.href()>{CORRECT}</a> }
+                });
+                view! { <li class="spread"><span>{what}" "<span class="aside">{when}</span></span>{correct}</li> }
+            }).collect_view()}</ul>
             {move || young().into_iter().map(|(id, name)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{said::CAME_OUT}</span></span></a>
             }).collect_view()}
+            {has_ended.then(|| view! { <MomentField label=said::ENDED moment=ended /> })}
             <h2>{said::MEASURED}</h2>
             <div class="pair"><Quantity entry=length /><Quantity entry=width faults /></div>
             <Quantity entry=mass />
@@ -99,24 +113,25 @@ pub fn EggsOf(clutch: ClutchId) -> impl IntoView {
 /// Links to eggs in the page; no clutch here has more.
 const MOST: usize = 120;
 
-/// Laid, moved, seen, hatched, ended; oldest first.
-fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String)> {
+/// Laid, moved, seen, hatched, ended; oldest first, with the record where that can be put right.
+fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String, Option<Thing>)> {
     let Some(egg) = book.egg(id) else { return Vec::new() };
     let mut lines = Vec::new();
-    let mut add = |what: String, when: Option<trade::when::When>| {
+    let mut add = |what: String, when: Option<trade::when::When>, of: Option<Thing>| {
         let at = when.map(trade::when::When::earliest);
-        lines.push((at, what, when.map(|when| dates::when(when, today)).unwrap_or_default()));
+        lines.push((at, what, when.map(|when| dates::when(when, today)).unwrap_or_default(), of));
     };
-    add(said::laid_as(egg.laid_as).to_owned(), book.laid(egg));
+    add(said::laid_as(egg.laid_as).to_owned(), book.laid(egg), None);
     if let Some(filling) = &egg.filling {
-        add(said::set_in(&names::filling(book, filling)), book.filling(filling).and_then(|filling| filling.from));
+        let from = book.filling(filling).and_then(|filling| filling.from);
+        add(said::set_in(&names::filling(book, filling)), from, None);
     }
     for mv in book.moves(&id.thing()) {
         let to = match &mv.to {
             Some(Where::Filling(filling)) => said::moved_to(&names::filling(book, filling)),
             _ => said::MOVED_AWAY.to_owned(),
         };
-        add(to, mv.when);
+        add(to, mv.when, Some(mv.id.thing()));
     }
     let mut boxes: Vec<_> = egg.filling.iter().cloned().collect();
     boxes.extend(book.moves(&id.thing()).filter_map(|mv| match &mv.to {
@@ -127,18 +142,18 @@ fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String)> {
     boxes.dedup();
     for candling in boxes.iter().flat_map(|filling| book.candlings(filling)) {
         if let Some(seen) = candling.seen.get(id) {
-            add(egg_words::seen(*seen).to_owned(), candling.when);
+            add(egg_words::seen(*seen).to_owned(), candling.when, Some(candling.id.thing()));
         }
     }
     for step in [Step::Pip, Step::Cut, Step::Out] {
         if let Some(done) = book.did(id, step) {
-            add(step.word().to_owned(), done.when);
+            add(step.word().to_owned(), done.when, Some(done.id.thing()));
         }
     }
     if let Some(fate) = egg.fate {
         let why = egg.fate_why.as_ref().map(|why| format!(": {why}")).unwrap_or_default();
-        add(format!("{}{why}", egg_words::fate(fate)), egg.fate_when);
+        add(format!("{}{why}", egg_words::fate(fate)), egg.fate_when, None);
     }
     lines.sort_by_key(|(at, ..)| *at);
-    lines.into_iter().map(|(_, what, when)| (what, when)).collect()
+    lines.into_iter().map(|(_, what, when, of)| (what, when, of)).collect()
 }

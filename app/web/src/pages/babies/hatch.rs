@@ -1,19 +1,21 @@
 //! A box hatched out: tap the open shells, weigh the babies one after the other by digits, say what became of the
 //! other eggs. One save.
 
+use super::tubs::{free_tubs, tubs_from};
 use crate::clock;
 use crate::pages::boxes::draw;
 use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
 use crate::ui::{Caution, Head, Lasting, Tray, TrayEgg};
 use crate::words::{babies as said, boxes as box_words, eggs as egg_words, names};
 use book::acts::all_made;
 use book::records::Egg;
 use book::views::tray_eggs;
-use book::words::{Fate, LaidAs, PlaceWhat, Went};
-use book::{AnimalId, Book, EggId, FillingId, Kind, PlaceId, Thing};
+use book::words::{Fate, LaidAs, Went};
+use book::{AnimalId, Book, EggId, FillingId, Kind, Thing};
 use desk::forms::hatch::{BabyForm, HatchForm, weight};
 use desk::{Entry, Measure};
 use leptos::prelude::*;
@@ -56,6 +58,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     let count = StoredValue::new(0usize);
     // What is typed about a baby lives as long as this page: the egg that is tapped is drawn anew.
     let lasting = Lasting::here();
+    let seen = Seen::now();
 
     let codes = move || {
         let rows = lines.get_untracked();
@@ -165,6 +168,8 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
             faults: line.faults.get_untracked(),
             went: line.went.get_untracked(),
         };
+        // Just now means: between the last look into the box and now.
+        let Some(when) = seen.unless_now() else { return };
         let others = rest.get_untracked().into_iter().filter_map(|(egg, _)| {
             let fate = fates.with_untracked(|fates| fates.get(&egg).and_then(|word| Fate::of(word)))?;
             Some((EggId::from(egg.as_str()), fate))
@@ -176,7 +181,8 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
             tubs,
             others: others.collect(),
         };
-        let Some(act) = faults.pass(form.act(units())) else { return };
+        let Some(mut act) = faults.pass(form.act(units())) else { return };
+        act.when = when;
         barn.save(act, said::hatched_out(rows.len()), move |draft| {
             let young = all_made(draft, Kind::Animal).map(|thing| AnimalId::new(thing.id)).collect();
             made.try_set(Some(young));
@@ -213,6 +219,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
                         let ended = fates.with(|fates| rest.iter().filter(|(egg, _)| fates.contains_key(egg)).count());
                         said::hatch_sum(lines.with(Vec::len), out, ended, rest.len() - ended)
                     }}</p>
+                    <WhenFold seen />
                     <p class="aside">{box_words::OUT_CARE}</p>
                     <Caution text=said::SEX_NOT_ASKED />
                     <div class="acts"><button type="button" class="act main" disabled=nothing_said on:click=save>{move || said::save_babies(lines.with(Vec::len))}</button></div>
@@ -367,31 +374,4 @@ fn Done(filling: FillingId, young: Vec<AnimalId>, back: Page) -> impl IntoView {
             <a class="act" href=back.href()>{said::TO_BOX}</a>
         </div>
     }
-}
-
-/// Tubs that stand empty, in walking order; the first choice is none.
-fn free_tubs(book: &Book) -> Vec<(String, String)> {
-    let none = (String::new(), said::NO_TUB.to_owned());
-    let free = tubs(book).into_iter().map(|id| {
-        let name = names::place(book, &id);
-        (id.to_string(), name)
-    });
-    std::iter::once(none).chain(free).collect()
-}
-
-fn tubs(book: &Book) -> Vec<PlaceId> {
-    let tub = |place: &&book::records::Place| {
-        matches!(place.what, Some(PlaceWhat::Tub | PlaceWhat::Slot))
-            && !place.closed
-            && book.things_at(&place.id).is_empty()
-    };
-    book.places().into_iter().filter(tub).map(|place| place.id.clone()).collect()
-}
-
-/// A tub and the free ones after it.
-fn tubs_from(book: &Book, first: &str, count: usize) -> Vec<PlaceId> {
-    if first.is_empty() {
-        return Vec::new();
-    }
-    tubs(book).into_iter().skip_while(|tub| tub.as_str() != first).take(count).collect()
 }

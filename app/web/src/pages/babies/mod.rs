@@ -9,6 +9,7 @@ mod list;
 mod meal;
 mod papers;
 mod rules;
+mod tubs;
 mod wishes;
 
 pub use contact::ContactPage;

@@ -38,10 +38,7 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     });
     let on_egg = Callback::new(move |egg: String| {
         // Just now means: between the last look into the box and now.
-        let when = if seen.is_now() { None } else { seen.get() };
-        if when.is_none() && !seen.is_now() {
-            return;
-        }
+        let Some(when) = seen.unless_now() else { return };
         let eggs = vec![EggId::from(egg.as_str())];
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
         if cut.get_untracked() {

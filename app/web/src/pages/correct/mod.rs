@@ -24,6 +24,7 @@ fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
         Some(Thing { kind: Kind::Animal, id }) => Page::Animal(id.clone()),
         Some(Thing { kind: Kind::Clutch, id }) => Page::Clutch(id.clone()),
         Some(Thing { kind: Kind::Place, id }) => Page::Place(id.clone()),
+        Some(Thing { kind: Kind::Egg, id }) => Page::Egg(id.clone()),
         Some(Thing { kind: Kind::Filling, id }) => Page::Box(id.clone()),
         _ => Page::Daybook,
     };

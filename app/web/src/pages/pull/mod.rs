@@ -7,6 +7,7 @@ use crate::clock;
 use crate::prefs::units;
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::{Caution, Head, Lasting};
@@ -18,7 +19,6 @@ use boxing::{BoxFields, Boxing};
 use desk::forms::pull::PullForm;
 
 use leptos::prelude::*;
-use trade::when::When;
 
 /// Eggs found: noted at once, boxed later.
 #[component]
@@ -30,11 +30,12 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
         Some(dam) => (Page::Animal(dam.to_string()), name.clone().unwrap_or_default()),
         None => (Page::Rounds, words::nav::ROUNDS.to_string()),
     };
+    let seen = Seen::now();
     let save = move |_| {
-        let now = clock::now();
+        let Some(found) = seen.get() else { return };
         let act = match &dam {
-            Some(dam) => barn.peek(|book| EggsFound::under(book, dam, now)),
-            None => EggsFound { dams: Vec::new(), sires: Vec::new(), found: When::time(now), laid: None, number: None },
+            Some(dam) => EggsFound { found, ..barn.peek(|book| EggsFound::under(book, dam, clock::now())) },
+            None => EggsFound { dams: Vec::new(), sires: Vec::new(), found, laid: None, number: None },
         };
         barn.save(act, said::FOUND_SAVED, |draft| {
             if let Some(clutch) = made(draft, Kind::Clutch) {
@@ -46,6 +47,7 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
         <div class="page alone">
             <Head title=said::FOUND_TITLE.to_string() back />
             <p class="card">{match name { Some(name) => said::found_under(&name), None => said::FOUND_UNKNOWN.to_string() }}</p>
+            <WhenFold seen />
             <Caution text=said::HANDS />
             <div class="acts"><button type="button" class="act main" on:click=save>{said::FOUND_NOW}</button></div>
         </div>
@@ -99,6 +101,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     let clumps = RwSignal::new(String::new());
     let boxes = RwSignal::new(start.boxes.iter().cloned().map(BoxFields::new).collect::<Vec<_>>());
     let (later, lasting) = (RwSignal::new(false), Lasting::here());
+    let seen = Seen::now();
 
     // A dam chosen brings her species, and the sires she was paired with, unless the keeper has said otherwise.
     Effect::new(move |before: Option<String>| {
@@ -139,7 +142,9 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             later: later.get_untracked(),
             base: start.base.clone(),
         };
-        let Some(act) = faults.pass(form.act(units(), clock::today())) else { return };
+        let Some(when) = seen.unless_now() else { return };
+        let Some(mut act) = faults.pass(form.act(units(), clock::today())) else { return };
+        act.when = when;
         let told = said::pulled(&act.card.number, act.boxes.len());
         barn.save(act, told, move |draft| {
             let (filling, clutch) = (made(draft, Kind::Filling), made(draft, Kind::Clutch));
@@ -185,6 +190,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <Quantity entry=gravid />
                 <Quantity entry=spent />
                 <TextField label=box_words::NOTE value=note />
+                <WhenFold seen />
                 <label class="gap tick"><input type="checkbox" prop:checked=later on:change=move |ev| later.set(event_target_checked(&ev)) />{said::BOX_LATER}</label>
             </details>
             <Caution text=said::HANDS />
