@@ -6,7 +6,7 @@ use book::records::Counts;
 use book::words::{Fate, Mix};
 use book::{ClutchId, ContactId, EggId, FillingId, PlaceId};
 use desk::forms::boxes::{LaterForm, SetupForm, taken, taken_mass};
-use desk::forms::eggs::LeaveForm;
+use desk::forms::eggs::{ENDED, EggForm, LeaveForm};
 use desk::forms::places::{NewPlace, PlaceForm, incident};
 use desk::forms::pull::BoxForm;
 use desk::forms::water::{WaterAct, WaterForm};
@@ -79,23 +79,23 @@ fn the_day_of_laying_is_asked_where_it_is_wanting() {
 #[test]
 fn an_eggs_page_writes_only_what_was_typed() {
     let untouched = egg(METRIC);
-    assert_eq!(untouched.act(METRIC).expect("read").card, untouched.card);
-    assert_eq!(egg(US).act(US).expect("read").card, untouched.card);
+    assert_eq!(untouched.act(METRIC, today()).expect("read").card, untouched.card);
+    assert_eq!(egg(US).act(US, today()).expect("read").card, untouched.card);
     let mut form = egg(METRIC);
     form.length.typed = "3.2 cm".into();
-    let act = form.act(METRIC).expect("read");
+    let act = form.act(METRIC, today()).expect("read");
     assert_eq!(act.card, EggCard { len_um: Some(32_000), ..untouched.card.clone() });
     form.length.typed = "3l.5".into();
-    assert_eq!(told(form.act(METRIC))[0].0, "Length");
+    assert_eq!(told(form.act(METRIC, today()))[0].0, "Length");
     form.length.typed = " ".into();
-    assert_eq!(form.act(METRIC).expect("cleared").card.len_um, None);
+    assert_eq!(form.act(METRIC, today()).expect("cleared").card.len_um, None);
     form.length.typed = "12".into();
-    assert_eq!(told(form.act(METRIC))[0].0, "Width", "shorter than it is wide");
+    assert_eq!(told(form.act(METRIC, today()))[0].0, "Width", "shorter than it is wide");
     // Somebody else weighed it meanwhile.
     let meanwhile = EggCard { mass: Some(Mass(12_000)), ..untouched.card.clone() };
     let mut form = egg(METRIC);
     (form.card, form.width.typed) = (meanwhile.clone(), "15.5".into());
-    assert_eq!(form.act(METRIC).expect("read").card, EggCard { wid_um: Some(15_500), ..meanwhile });
+    assert_eq!(form.act(METRIC, today()).expect("read").card, EggCard { wid_um: Some(15_500), ..meanwhile });
 }
 
 #[test]
@@ -334,4 +334,20 @@ fn an_incident_says_what_happened() {
     assert_eq!(told(told_of("  ")), [("What happened".into(), "What happened: type it first.".into())]);
     let act = told_of(" power cut ").expect("said");
     assert_eq!((act.what.as_str(), act.places, act.to), ("power cut", vec![PlaceId::from("SHELF")], None));
+}
+
+#[test]
+fn the_day_an_eggs_story_ended_is_kept_corrected_or_told_at_its_field() {
+    let span: When = "2026-06-20/2026-06-24".parse().expect("a fixture");
+    let card = EggCard { fate: Some(Fate::Died), fate_when: Some(span), ..egg(METRIC).card };
+    let mut form = EggForm::new(EggId::from("EGG"), card, METRIC);
+    assert_eq!(form.act(METRIC, today()).expect("untouched").card.fate_when, Some(span));
+    form.card.fate_when = Some(now());
+    assert_eq!(form.act(METRIC, today()).expect("untouched").card.fate_when, Some(now()), "as it stands by now");
+    form.ended = "2026-06-25".into();
+    assert_eq!(form.act(METRIC, today()).expect("read").card.fate_when, "2026-06-25".parse().ok());
+    for typed in [desk::day::UNFINISHED, "2026-07-02"] {
+        form.ended = typed.into();
+        assert_eq!(told(form.act(METRIC, today()))[0].0, ENDED);
+    }
 }

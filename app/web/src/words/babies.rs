@@ -363,7 +363,6 @@ pub fn meals_so_far(taken: u32, refused: u32) -> String {
 pub const NO_EGG: &str = "This egg is not among the records on this device.";
 pub const EGG_SAVED: &str = "Egg saved.";
 pub const CAME_OUT: &str = "came out of it";
-pub const ENDED: &str = "Its story ended on";
 pub const MEASURED: &str = "Measured";
 pub const MOVED_AWAY: &str = "moved out of its box";
 
