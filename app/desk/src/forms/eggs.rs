@@ -6,6 +6,7 @@ use book::EggId;
 use book::acts::{EggCard, EggEdited, EggFate, EggMeasure, EggsMeasured};
 use book::records::Egg;
 use book::words::Fate;
+use chrono::NaiveDate;
 use trade::units::Mass;
 use trade::when::When;
 
@@ -29,7 +30,10 @@ fn sides(gather: &mut Gather, (len, wid): (Option<i64>, Option<i64>), width: &En
     }
 }
 
-/// The measures on an egg's page.
+/// The name of the field for the day an egg's story ended.
+pub const ENDED: &str = "Its story ended on";
+
+/// The measures on an egg's page, and when it ended.
 #[derive(Clone, Debug)]
 pub struct EggForm {
     pub egg: EggId,
@@ -38,6 +42,15 @@ pub struct EggForm {
     pub length: Entry,
     pub width: Entry,
     pub mass: Entry,
+    /// When it ended, as it stood when the page was opened.
+    pub stood: Option<When>,
+    /// That day as its field gives it.
+    pub ended: String,
+}
+
+/// A day as it is put into its field.
+fn in_field(when: Option<When>) -> String {
+    when.map(|when| when.date().to_string()).unwrap_or_default()
 }
 
 impl EggForm {
@@ -47,13 +60,15 @@ impl EggForm {
             length: Entry::new(length("Length"), card.len_um, units),
             width: Entry::new(length("Width"), card.wid_um, units),
             mass: Entry::of_mass(egg_mass("Mass when laid").near(card.mass), card.mass, units),
+            stood: card.fate_when,
+            ended: in_field(card.fate_when),
             card,
         }
     }
 
     /// # Errors
     /// What cannot be read, each with its field's name.
-    pub fn act(&self, units: Units) -> Result<EggEdited, Wrong> {
+    pub fn act(&self, units: Units, today: NaiveDate) -> Result<EggEdited, Wrong> {
         let mut gather = Gather::new(units);
         let now = &self.card;
         let len_um = gather.take_or(&self.length, now.len_um);
@@ -62,7 +77,12 @@ impl EggForm {
         if !self.length.untouched() || !self.width.untouched() {
             sides(&mut gather, (len_um, wid_um), &self.width);
         }
-        let card = EggCard { len_um, wid_um, mass, ..now.clone() };
+        let fate_when = if self.ended == in_field(self.stood) {
+            now.fate_when
+        } else {
+            gather.day(ENDED, &self.ended, Some(today)).map(When::day)
+        };
+        let card = EggCard { len_um, wid_um, mass, fate_when, ..now.clone() };
         gather.done(EggEdited { egg: self.egg.clone(), card })
     }
 }

@@ -3,7 +3,7 @@
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Measure, Units};
 use book::PlaceId;
-use book::acts::{IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken};
+use book::acts::{IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken};
 use book::words::PlaceWhat;
 use trade::units::Temp;
 use trade::when::When;
@@ -19,6 +19,24 @@ pub fn read_now(place: PlaceId, entry: &Entry, when: When, units: Units) -> Resu
     let mut gather = Gather::new(units);
     let temp = gather.need_temp(entry);
     gather.done(ReadingTaken { place, when, temp, source: String::new() })
+}
+
+/// The name of the field for what an incident was.
+pub const INCIDENT: &str = "What happened";
+
+/// A power cut or the like at a place, still going on where it has no end.
+///
+/// # Errors
+/// It is not said what happened.
+pub fn incident(
+    place: PlaceId,
+    (from, to): (When, Option<When>),
+    what: &str,
+    note: String,
+) -> Result<IncidentNoted, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let what = gather.need_text(INCIDENT, what);
+    gather.done(IncidentNoted { places: vec![place], from, to, what, note })
 }
 
 /// Another set temperature.

@@ -193,7 +193,7 @@ pub fn forms() -> Vec<Form> {
         form("egg", |units, touch| {
             let mut form = egg(units);
             each(&mut [&mut form.length, &mut form.width, &mut form.mass], touch);
-            text(form.act(units))
+            text(form.act(units, today()))
         }),
         form("measure", |units, touch| {
             let mut rows = ["A", "B"].map(|letter| {

@@ -1,12 +1,13 @@
 //! What was typed on a page → the act, or the sentence beside its field.
 
 use crate::common::*;
-use book::acts::{ClutchCard, EggCard};
+use book::acts::{BoxEdited, BoxSetup, ClutchCard, EggCard};
 use book::records::Counts;
-use book::words::Fate;
-use book::{ContactId, EggId, FillingId};
-use desk::forms::eggs::LeaveForm;
-use desk::forms::places::{NewPlace, PlaceForm};
+use book::words::{Fate, Mix};
+use book::{ClutchId, ContactId, EggId, FillingId, PlaceId};
+use desk::forms::boxes::{LaterForm, SetupForm, taken, taken_mass};
+use desk::forms::eggs::{ENDED, EggForm, LeaveForm};
+use desk::forms::places::{NewPlace, PlaceForm, incident};
 use desk::forms::pull::BoxForm;
 use desk::forms::water::{WaterAct, WaterForm};
 use desk::forms::weights::many_weighed;
@@ -78,23 +79,23 @@ fn the_day_of_laying_is_asked_where_it_is_wanting() {
 #[test]
 fn an_eggs_page_writes_only_what_was_typed() {
     let untouched = egg(METRIC);
-    assert_eq!(untouched.act(METRIC).expect("read").card, untouched.card);
-    assert_eq!(egg(US).act(US).expect("read").card, untouched.card);
+    assert_eq!(untouched.act(METRIC, today()).expect("read").card, untouched.card);
+    assert_eq!(egg(US).act(US, today()).expect("read").card, untouched.card);
     let mut form = egg(METRIC);
     form.length.typed = "3.2 cm".into();
-    let act = form.act(METRIC).expect("read");
+    let act = form.act(METRIC, today()).expect("read");
     assert_eq!(act.card, EggCard { len_um: Some(32_000), ..untouched.card.clone() });
     form.length.typed = "3l.5".into();
-    assert_eq!(told(form.act(METRIC))[0].0, "Length");
+    assert_eq!(told(form.act(METRIC, today()))[0].0, "Length");
     form.length.typed = " ".into();
-    assert_eq!(form.act(METRIC).expect("cleared").card.len_um, None);
+    assert_eq!(form.act(METRIC, today()).expect("cleared").card.len_um, None);
     form.length.typed = "12".into();
-    assert_eq!(told(form.act(METRIC))[0].0, "Width", "shorter than it is wide");
+    assert_eq!(told(form.act(METRIC, today()))[0].0, "Width", "shorter than it is wide");
     // Somebody else weighed it meanwhile.
     let meanwhile = EggCard { mass: Some(Mass(12_000)), ..untouched.card.clone() };
     let mut form = egg(METRIC);
     (form.card, form.width.typed) = (meanwhile.clone(), "15.5".into());
-    assert_eq!(form.act(METRIC).expect("read").card, EggCard { wid_um: Some(15_500), ..meanwhile });
+    assert_eq!(form.act(METRIC, today()).expect("read").card, EggCard { wid_um: Some(15_500), ..meanwhile });
 }
 
 #[test]
@@ -270,4 +271,83 @@ fn days_are_read_or_told_at_their_field() {
     assert_eq!(moment("2026-06-30", "06:40"), Ok("2026-06-30T06:40".parse().expect("a fixture")));
     assert_eq!(moment("2026-06-30", " "), Ok("2026-06-30".parse().expect("a fixture")));
     assert_eq!(told(moment("", UNFINISHED)).len(), 2);
+}
+
+fn setup(units: Units) -> SetupForm {
+    let setup = BoxSetup {
+        mix: Some(Mix::Mass),
+        dry: Some(Mass(450_123)),
+        water: Some(Mass(360_456)),
+        closed: Some(Mass(1_486_777)),
+        ..BoxSetup::default()
+    };
+    SetupForm::new(BoxEdited { filling: FillingId::from("BOX"), setup, name: "Blue".into() }, units)
+}
+
+#[test]
+fn how_a_box_was_set_stands_to_the_milligram_and_without_masses_is_not_weighed() {
+    let act = setup(US).act(US).expect("untouched");
+    assert_eq!((act.setup.dry, act.setup.water), (Some(Mass(450_123)), Some(Mass(360_456))));
+    assert_eq!((act.setup.closed, act.setup.mix), (Some(Mass(1_486_777)), Some(Mix::Mass)));
+    let mut form = setup(METRIC);
+    form.water.typed.clear();
+    form.closed.typed = "1.5 kg".into();
+    let act = form.act(METRIC).expect("read");
+    assert_eq!((act.setup.water, act.setup.closed), (None, Some(Mass(1_500_000))));
+    assert_eq!(act.setup.mix, Some(Mix::Unknown));
+    form.closed.typed = "1.5 kilometres".into();
+    assert_eq!(told(form.act(METRIC))[0].0, "Closed mass when set");
+}
+
+#[test]
+fn what_is_put_in_is_taken_out_below_nothing_and_asks_for_its_mass() {
+    let mut mass = taken_mass();
+    let act = |mass: &Entry, out| taken(FillingId::from("BOX"), (mass, out), " moss ", now(), METRIC);
+    assert_eq!(told(act(&mass, true))[0].0, "Its mass");
+    mass.typed = "12.5".into();
+    let put_in = act(&mass, false).expect("read");
+    assert_eq!((put_in.mass, put_in.what.as_str()), (Mass(-12_500), "moss"));
+    assert_eq!(act(&mass, true).expect("read").mass, Mass(12_500));
+}
+
+#[test]
+fn later_eggs_have_a_day_of_their_own_only_where_one_is_chosen() {
+    let mut form = LaterForm::new(ClutchId::from("CLUTCH"));
+    form.counts[0].typed = "2".into();
+    form.mass.typed = "21,4".into();
+    let act = |form: &LaterForm| form.act("Laid on", now(), today(), METRIC);
+    let read = act(&form).expect("read");
+    assert_eq!((read.counts, read.laid, read.mass), (Counts { good: 2, dud: 0, slug: 0 }, None, Some(Mass(21_400))));
+    form.laid = "2026-06-30".into();
+    assert_eq!(act(&form).expect("read").laid, "2026-06-30".parse().ok());
+    form.laid = desk::day::UNFINISHED.into();
+    form.counts[2].typed = "two".into();
+    let fields: Vec<String> = told(act(&form)).into_iter().map(|(field, _)| field).collect();
+    assert_eq!(fields, ["Slugs", "Laid on"]);
+    form.laid = "2026-07-02".into();
+    assert!(told(act(&form))[1].1.contains("has not come yet"));
+}
+
+#[test]
+fn an_incident_says_what_happened() {
+    let told_of = |what: &str| incident(PlaceId::from("SHELF"), (now(), None), what, String::new());
+    assert_eq!(told(told_of("  ")), [("What happened".into(), "What happened: type it first.".into())]);
+    let act = told_of(" power cut ").expect("said");
+    assert_eq!((act.what.as_str(), act.places, act.to), ("power cut", vec![PlaceId::from("SHELF")], None));
+}
+
+#[test]
+fn the_day_an_eggs_story_ended_is_kept_corrected_or_told_at_its_field() {
+    let span: When = "2026-06-20/2026-06-24".parse().expect("a fixture");
+    let card = EggCard { fate: Some(Fate::Died), fate_when: Some(span), ..egg(METRIC).card };
+    let mut form = EggForm::new(EggId::from("EGG"), card, METRIC);
+    assert_eq!(form.act(METRIC, today()).expect("untouched").card.fate_when, Some(span));
+    form.card.fate_when = Some(now());
+    assert_eq!(form.act(METRIC, today()).expect("untouched").card.fate_when, Some(now()), "as it stands by now");
+    form.ended = "2026-06-25".into();
+    assert_eq!(form.act(METRIC, today()).expect("read").card.fate_when, "2026-06-25".parse().ok());
+    for typed in [desk::day::UNFINISHED, "2026-07-02"] {
+        form.ended = typed.into();
+        assert_eq!(told(form.act(METRIC, today()))[0].0, ENDED);
+    }
 }

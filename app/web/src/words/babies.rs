@@ -272,7 +272,7 @@ pub const WENT_TO: &str = "What went to them";
 pub const EITHER_SEX: &str = "Either";
 pub const SAVE_WISH: &str = "Save the wish";
 pub const WISH_SAVED: &str = "Wish saved.";
-pub const BOTH_SAVED: &str = "Person and wish saved. Undo takes back the wish.";
+pub const BOTH_SAVED: &str = "Person and wish saved.";
 pub const CLOSE_WISH: &str = "No longer wished for";
 pub const WISH_CLOSED: &str = "Wish closed.";
 pub const HOLD_ENDED: &str = "Free again.";
@@ -363,7 +363,6 @@ pub fn meals_so_far(taken: u32, refused: u32) -> String {
 pub const NO_EGG: &str = "This egg is not among the records on this device.";
 pub const EGG_SAVED: &str = "Egg saved.";
 pub const CAME_OUT: &str = "came out of it";
-pub const ENDED: &str = "Its story ended on";
 pub const MEASURED: &str = "Measured";
 pub const MOVED_AWAY: &str = "moved out of its box";
 

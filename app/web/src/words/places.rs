@@ -23,7 +23,6 @@ pub const SAVED_READING: &str = "Reading saved.";
 pub const SAVED: &str = "Saved.";
 pub const INCIDENTS: &str = "Incidents";
 pub const INCIDENT_NOTE: &str = "Note an incident";
-pub const INCIDENT_WHAT: &str = "What happened";
 pub const INCIDENT_OFFERS: [&str; 3] = ["power cut", "thermostat failed", "door stood open"];
 pub const INCIDENT_FROM: &str = "From";
 pub const INCIDENT_TO: &str = "Until, if it is over";

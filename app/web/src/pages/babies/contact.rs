@@ -7,10 +7,29 @@ use crate::store::{Details, barn};
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
 use crate::words::{self, babies as said, dates, lost, people};
-use book::ContactId;
-use book::acts::ContactKept;
+use book::acts::{Act, ContactKept, Doubt, Mint, Refusal, WishNoted};
+use book::{Book, ContactId};
+use chrono::NaiveDateTime;
+use journal::{Draft, Ref};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+
+/// A wish saved in the same tap as its person: one deed, which one undo takes back.
+struct Also {
+    wish: WishNoted,
+    /// The act that was saved first.
+    first: Option<Ref>,
+}
+
+impl Act for Also {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        Ok(Draft { with: self.first, ..self.wish.draft(book, now, mint)? })
+    }
+
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
+        self.wish.doubts(book, now)
+    }
+}
 
 /// A page whose record is not here.
 pub fn nobody(text: &'static str, to: Page, told: &'static str) -> AnyView {
@@ -122,9 +141,8 @@ pub fn ContactPage(id: String) -> impl IntoView {
             // What is typed as a wish is saved with the person, and alone where nothing else was typed.
             let Some(wished) = faults.pass(wish.get().act_if_any()) else { return };
             let same = mark == mark_before && saved.with_untracked(|saved| *saved == details);
-            let save_wish = move |act, told: &'static str| barn.save(act, told, move |_| wish.clear());
             let wished = match wished {
-                Some(act) if same => return save_wish(act, said::WISH_SAVED),
+                Some(act) if same => return barn.save(act, said::WISH_SAVED, move |_| wish.clear()),
                 wished => wished,
             };
             spawn_local(async move {
@@ -134,7 +152,9 @@ pub fn ContactPage(id: String) -> impl IntoView {
                         let act = ContactKept { contact: Some(contact), mark, digest };
                         barn.save(act, said::CONTACT_SAVED, move |_| {
                             if let Some(act) = wished {
-                                save_wish(act, said::BOTH_SAVED);
+                                // What was said just now is of the person's act, and can undo it.
+                                let first = barn.toast.with_untracked(|toast| toast.as_ref().and_then(|t| t.undo));
+                                barn.save(Also { wish: act, first }, said::BOTH_SAVED, move |_| wish.clear());
                             }
                         });
                     }

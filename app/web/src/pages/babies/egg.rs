@@ -6,7 +6,7 @@ use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::day::{Moment, MomentField};
+use crate::ui::day::DateField;
 use crate::ui::forms::{Faults, Quantity};
 use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names};
@@ -14,7 +14,7 @@ use book::acts::EggCard;
 use book::words::Step;
 use book::{Book, ClutchId, EggId, Thing, Where};
 use chrono::NaiveDate;
-use desk::forms::eggs::EggForm;
+use desk::forms::eggs::{ENDED, EggForm};
 use leptos::prelude::*;
 
 #[component]
@@ -29,29 +29,27 @@ pub fn EggPage(id: String) -> impl IntoView {
     let number = clutch.as_ref().map(|id| barn.peek(|book| book.clutch_number(id))).unwrap_or_default();
     let letter = barn.peek(|book| book.egg(&egg).and_then(|egg| egg.letter.clone())).unwrap_or_default();
     let faults = Faults::new();
-    let (ended, has_ended) = (Moment::new(card.fate_when), card.fate.is_some());
+    let has_ended = card.fate.is_some();
     let start = EggForm::new(egg.clone(), card, units());
     let fields = [&start.length, &start.width, &start.mass].map(|entry| RwSignal::new(entry.clone()));
     let [length, width, mass] = fields;
+    let (stood, ended) = (RwSignal::new(start.stood), RwSignal::new(start.ended));
     let saved = StoredValue::new(egg.clone());
     let save = move |_| {
         let egg = saved.get_value();
         // As it stands by now: somebody else may have written meanwhile.
         let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
         let [length, width, mass] = fields.map(|field| field.get_untracked());
-        let Some(mut act) = faults.pass(EggForm { egg: egg.clone(), card, length, width, mass }.act(units())) else {
-            return;
-        };
-        if has_ended {
-            let Some(when) = ended.get() else { return };
-            act.card.fate_when = Some(when);
-        }
+        let (stood_now, ended_now) = (stood.get_untracked(), ended.get_untracked());
+        let form = EggForm { egg: egg.clone(), card, length, width, mass, stood: stood_now, ended: ended_now };
+        let Some(act) = faults.pass(form.act(units(), clock::today())) else { return };
         barn.save(act, said::EGG_SAVED, move |_| {
             let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
-            let EggForm { length, width, mass, .. } = EggForm::new(egg, card, units());
-            for (field, stands) in fields.into_iter().zip([length, width, mass]) {
+            let form = EggForm::new(egg, card, units());
+            for (field, stands) in fields.into_iter().zip([form.length, form.width, form.mass]) {
                 let _ = field.try_set(stands);
             }
+            let _ = (stood.try_set(form.stood), ended.try_set(form.ended));
         });
     };
     let story = {
@@ -80,7 +78,7 @@ pub fn EggPage(id: String) -> impl IntoView {
             {move || young().into_iter().map(|(id, name)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{said::CAME_OUT}</span></span></a>
             }).collect_view()}
-            {has_ended.then(|| view! { <MomentField label=said::ENDED moment=ended /> })}
+            {has_ended.then(|| view! { <DateField label=ENDED value=ended faults /> })}
             <h2>{said::MEASURED}</h2>
             <div class="pair"><Quantity entry=length /><Quantity entry=width faults /></div>
             <Quantity entry=mass />

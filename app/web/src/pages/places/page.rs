@@ -16,12 +16,11 @@ use crate::words::{
     self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, units as shown,
     window as window_words,
 };
-use book::acts::IncidentNoted;
 use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
 use book::words::PlaceWhat;
 use book::{AnimalId, Book, Kind, PlaceId};
-use desk::forms::places::{read_now, reading};
+use desk::forms::places::{INCIDENT, incident, read_now, reading};
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -272,12 +271,13 @@ fn IncidentForm(id: PlaceId) -> impl IntoView {
     let barn = barn();
     let (what, note) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let (from, over, to) = (Moment::new(None), RwSignal::new(false), Moment::new(None));
+    let faults = Faults::new();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let end = if over.get_untracked() { to.get().map(Some) } else { Some(None) };
         let (Some(from), Some(to)) = (from.get(), end) else { return };
-        let (what_said, note_said) = (what.get_untracked(), note.get_untracked());
-        let act = IncidentNoted { places: vec![id.clone()], from, to, what: what_said, note: note_said };
+        let built = incident(id.clone(), (from, to), &what.get_untracked(), note.get_untracked());
+        let Some(act) = faults.pass(built) else { return };
         barn.save(act, words::INCIDENT_SAVED, move |_| {
             what.try_set(String::new());
             note.try_set(String::new());
@@ -287,7 +287,7 @@ fn IncidentForm(id: PlaceId) -> impl IntoView {
         <details>
             <summary>{words::INCIDENT_NOTE}</summary>
             <form on:submit=save>
-                <TextField label=words::INCIDENT_WHAT value=what offers=words::INCIDENT_OFFERS.iter().map(|o| (*o).to_owned()).collect() />
+                <TextField label=INCIDENT value=what faults offers=words::INCIDENT_OFFERS.iter().map(|o| (*o).to_owned()).collect() />
                 <MomentField label=words::INCIDENT_FROM moment=from />
                 <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{words::INCIDENT_TO}</label>
                 {move || over.get().then(|| view! { <MomentField label=words::INCIDENT_TO moment=to /> })}

@@ -19,6 +19,7 @@ use boxing::{BoxFields, Boxing};
 use desk::forms::pull::PullForm;
 
 use leptos::prelude::*;
+use trade::when::When;
 
 /// Eggs found: noted at once, boxed later.
 #[component]
@@ -143,7 +144,9 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             base: start.base.clone(),
         };
         let Some(when) = seen.unless_now() else { return };
-        let Some(mut act) = faults.pass(form.act(units(), clock::today())) else { return };
+        // Weighed when the clutch was pulled.
+        let weighed = when.map_or_else(clock::today, When::date);
+        let Some(mut act) = faults.pass(form.act(units(), weighed)) else { return };
         act.when = when;
         let told = said::pulled(&act.card.number, act.boxes.len());
         barn.save(act, told, move |draft| {
