@@ -166,7 +166,10 @@ impl Mending<'_> {
         tx.put(Store::Meta, COVER, cover.text().into())?;
         let mut harms: Vec<Harm> = readable(HARMS, &self.raw.harms).unwrap_or_default();
         harms.append(&mut self.found);
-        tx.put(Store::Meta, HARMS, harms.text().into())?;
+        match harms.is_empty() {
+            true => tx.delete(Store::Meta, HARMS)?,
+            false => tx.put(Store::Meta, HARMS, harms.text().into())?,
+        }
         // The folded state covers other lines: the next look at all of them makes it anew.
         for key in self.raw.meta.iter().filter(|key| key.starts_with(PART)) {
             tx.delete(Store::Meta, key)?;

@@ -62,7 +62,8 @@ impl World {
             }
             for (number, page) in self.pages.iter().filter(|(_, page)| page.device == device) {
                 if !seat.ever_harmed && page.tab.has_harms() {
-                    return wrong(format!("device {device}: page {number} tells of harm, and there was none"));
+                    let harms = page.tab.harms();
+                    return wrong(format!("device {device}: page {number} tells of harm that was not done: {harms:?}"));
                 }
                 if seat.harmed {
                     continue;
