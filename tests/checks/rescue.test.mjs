@@ -187,7 +187,7 @@ test('a damaged store gives its sound lines; the rest is named', async () => {
   const plain = await rescue.sorted(held);
   assert.equal(plain.lines.length, 4);
   assert.deepEqual(plain.unread.map(({ where }) => where), ['blocks x', 'entries 0STRANGR.0000000007', 'blocks 7', 'blocks seal.000000000001.000000, line 4']);
-  assert.deepEqual([plain.absent, plain.counts], [['meta', 'photos'], { imports: 1, harmed: 1 }]);
+  assert.deepEqual([plain.absent, plain.counts], [['meta', 'photos'], { imports: 1, harmed: 1, locked: 0 }]);
   const more = await rescue.sorted(held, { aside: true });
   assert.deepEqual(more.lines.map(({ seq }) => seq), [1, 2, 3, 4, 6]);
   const { file } = await rescue.bundle({ ...more, people: [], pictures: [], made: MADE });
