@@ -171,7 +171,7 @@ const laid = (page) => page.evaluate(async () => {
   return !!name && (await (await caches.open(name)).keys()).length > 0;
 });
 
-test('a file that another site handed over is thrown away unread, and one too large is refused', () => twoPhones(async ({ page }) => {
+test('a file that another site handed over is thrown away unread, and one too large is refused', () => twoPhones(server, async ({ page }) => {
   await visit(page, server.url);
   await kept(page);
   const post = (size) => page.evaluate(async (size) => {

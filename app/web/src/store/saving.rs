@@ -86,6 +86,7 @@ impl Barn {
         }
         saving.under_way.update(|n| n + 1);
         self.say_working(&saving);
+        let form = address();
         spawn_local(async move {
             let saved = barn.append(draft.clone()).await;
             saving.under_way.update(|n| n - 1);
@@ -94,8 +95,10 @@ impl Barn {
                 Ok(reference) => {
                     barn.say(said, Some(reference));
                     then(&draft);
-                    // A finger that shakes taps a form twice before the page has changed.
-                    super::whole::pause(AGAIN_MS).await;
+                    // A finger that shakes taps a form twice, where the form stays.
+                    if address() == form {
+                        super::whole::pause(AGAIN_MS).await;
+                    }
                 }
                 Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
             }
@@ -114,6 +117,11 @@ impl Barn {
             }
         });
     }
+}
+
+/// Where the page stands.
+fn address() -> Option<String> {
+    web_sys::window()?.location().hash().ok()
 }
 
 /// What two drafts of one act share, each with fresh ids and made in moments of their own: all but those.
