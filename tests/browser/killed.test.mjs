@@ -41,7 +41,7 @@ test('killed at random while rows are sealed: every act said to be saved is ther
   console.log(told);
 }));
 
-test('an app that says "saved" before the records are written is found out by the same look', () => profiled(async (profile) => {
+test('an app that says "saved" before the records are written is found out by the same look', { timeout: 300_000 }, () => profiled(async (profile) => {
   await assert.rejects(actsUnderKills({ server, profile, acts: 2, kills: 1, early: true }), /was said to be saved and is not there/);
 }));
 
