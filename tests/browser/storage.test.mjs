@@ -86,7 +86,7 @@ test('two tabs see each other\'s acts, and both go on writing', () => atBarn(ser
   await said(other, 'Saved: 1480 g');
   await title(other, heading).waitFor();
   await page.bringToFront();
-  await page.getByText(/1480 g/).waitFor();
+  await page.getByText(/1480 g/).first().waitFor();
   assert.equal(await shows(page), await shows(other));
   assert.deepEqual(faults, []);
 }));

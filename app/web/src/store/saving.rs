@@ -7,7 +7,6 @@ use book::acts::Act;
 use journal::{Draft, DraftId, Id};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use serde_json::Value;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use std::rc::Rc;
@@ -124,7 +123,7 @@ fn address() -> Option<String> {
     web_sys::window()?.location().hash().ok()
 }
 
-/// What two drafts of one act share, each with fresh ids and made in moments of their own: all but those.
+/// What two drafts of one act share, each with fresh ids and made in moments of their own: all but ids and minutes.
 fn likeness(draft: &Draft, minted: &[Id]) -> String {
     let fresh: Vec<String> = minted.iter().map(Id::to_string).collect();
     let plain = |text: &str| fresh.iter().fold(text.to_owned(), |text, id| text.replace(id.as_str(), "*"));
@@ -134,15 +133,18 @@ fn likeness(draft: &Draft, minted: &[Id]) -> String {
         if let DraftId::Known(id) = &set.id {
             name.push_str(&plain(id));
         }
-        for (field, value) in set.fields.iter().filter(|(_, value)| !is_moment(value)) {
+        for (field, value) in &set.fields {
             name.push_str(field);
-            name.push_str(&plain(&value.to_string()));
+            name.push_str(&plain(to_the_hour(&value.to_string())));
         }
     }
     name
 }
 
-/// Whether a value is a day with its time: the clock went on between two taps.
-fn is_moment(value: &Value) -> bool {
-    value.as_str().is_some_and(|text| text.len() >= 16 && text.as_bytes().get(10) == Some(&b'T'))
+/// A value as JSON; of a day with its time only as far as the hour, since the clock goes on between two taps.
+fn to_the_hour(json: &str) -> &str {
+    match json.as_bytes().get(11) == Some(&b'T') {
+        true => json.get(..14).unwrap_or(json),
+        false => json,
+    }
 }
