@@ -159,6 +159,7 @@ test('from the first pairing to the last placement', () => atBarn(server, {}, as
   await bar(page, 'Rounds').tap();
   await page.getByRole('searchbox').fill(number);
   await link(page, new RegExp(`^${number} `)).first().tap();
+  await title(page, new RegExp(number)).waitFor();
   const { eggs, parts } = await sum(page);
   assert.deepEqual({ eggs, parts }, { eggs: 5, parts: { hatched: 3, 'full-term dead': 2 } });
   await link(page, 'Its young').tap();
