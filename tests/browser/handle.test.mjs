@@ -2,8 +2,8 @@
 // Nothing hangs, nothing is lost, and what is typed stays.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { drawn, seat, visit } from './harness/browser.mjs';
-import { addIncubator, bar, button, field, link, said, title } from './harness/keeper.mjs';
+import { drawn } from './harness/browser.mjs';
+import { atShelf, bar, button, field, link, said, title } from './harness/keeper.mjs';
 import { readings, stored, taken, unbroken } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
 
@@ -12,21 +12,6 @@ const ACTS = 60;
 let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
-
-/** Runs `act` with a shelf's page open, its records whole afterwards. */
-async function atShelf(act) {
-  const open = await seat();
-  try {
-    await visit(open.page, server.url);
-    await addIncubator(open.page);
-    await link(open.page, /^Shelf 1/).first().tap();
-    await title(open.page, /Shelf 1/).waitFor();
-    await act(open);
-    assert.deepEqual(open.faults, []);
-  } finally {
-    await open.close();
-  }
-}
 
 /** A page of the same origin that is not the app. */
 async function stranger(context) {
@@ -51,7 +36,7 @@ async function opens({ version, hold }) {
   });
 }
 
-test('the browser closes the database again and again: every act said to be saved is there, and the next one is saved', () => atShelf(async ({ context, page }) => {
+test('the browser closes the database again and again: every act said to be saved is there, and the next one is saved', () => atShelf(server, async ({ context, page }) => {
   const tool = await context.newPage();
   await tool.goto('chrome://indexeddb-internals');
   const force = tool.getByText('Force close', { exact: true });
@@ -80,7 +65,7 @@ test('the browser closes the database again and again: every act said to be save
   await page.getByText('26.6 °C').first().waitFor();
 }));
 
-test('a newer version in another tab gets the records amid acts; what was said to be saved is there, and what is typed stays', () => atShelf(async ({ context, page }) => {
+test('a newer version in another tab gets the records amid acts; what was said to be saved is there, and what is typed stays', () => atShelf(server, async ({ context, page }) => {
   const newer = await stranger(context);
   await page.bringToFront();
   const saved = [];
@@ -102,7 +87,7 @@ test('a newer version in another tab gets the records amid acts; what was said t
   await page.getByRole('alert').getByText(/belong to a newer version of the app\. They are safe/).waitFor();
 }));
 
-test('an older version in another tab holds the records: it is named, and the app opens by itself when it is closed', () => atShelf(async ({ context, page }) => {
+test('an older version in another tab holds the records: it is named, and the app opens by itself when it is closed', () => atShelf(server, async ({ context, page }) => {
   const saved = [];
   await readings(page, 1, 5, (n) => saved.push(n));
   const before = (await stored(page)).lines;

@@ -2,8 +2,8 @@
 // and shortcuts that are harmed.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { drawn, seat, visit } from './harness/browser.mjs';
-import { addIncubator, bar, button, field, link, pick, said, title } from './harness/keeper.mjs';
+import { drawn, visit } from './harness/browser.mjs';
+import { addIncubator, atShelf, bar, button, field, link, pick, said, title } from './harness/keeper.mjs';
 import { alter, behind, dropBlock, forget, spoil } from './harness/meta.mjs';
 import { readings, stored, taken, unbroken } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
@@ -14,21 +14,6 @@ const SEAL_AT = 400;
 let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
-
-/** Runs `act` with a shelf's page open. */
-async function atShelf(act) {
-  const open = await seat();
-  try {
-    await visit(open.page, server.url);
-    await addIncubator(open.page);
-    await link(open.page, /^Shelf 1/).first().tap();
-    await title(open.page, /Shelf 1/).waitFor();
-    await act(open);
-    assert.deepEqual(open.faults, []);
-  } finally {
-    await open.close();
-  }
-}
 
 const reading = (n) => `${(26 + n / 100).toFixed(1)} °C`;
 const shown = (page, n) => page.getByText(reading(n)).first().waitFor();
@@ -60,10 +45,10 @@ const hide = (page, hidden) => page.evaluate((hidden) => {
 
 const settled = (page) => page.waitForTimeout(800);
 
-test('a tab in the background while another saves 420 acts shows them all when it comes back, and keeps nothing stale', () => atShelf(async ({ context, page }) => {
+test('a tab in the background while another saves 420 acts shows them all when it comes back, and keeps nothing stale', () => atShelf(server, async ({ context, page }) => {
   await readings(page, 1, 6, () => {});
   const other = await context.newPage();
-  await visit(other, page.url().replace(server.url, server.url));
+  await visit(other, page.url());
   await title(other, /Shelf 1/).waitFor();
   await hide(page, true);
   await readings(other, 7, 426, () => {});
@@ -84,7 +69,7 @@ test('a tab in the background while another saves 420 acts shows them all when i
   await sound(page);
 }));
 
-test('a page loaded again after a few acts tells of no harm', () => atShelf(async ({ page }) => {
+test('a page loaded again after a few acts tells of no harm', () => atShelf(server, async ({ page }) => {
   await readings(page, 1, 5, () => {});
   for (let time = 0; time < 3; time += 1) {
     await page.reload();
@@ -99,7 +84,7 @@ test('a page loaded again after a few acts tells of no harm', () => atShelf(asyn
   assert.equal(await page.getByText('Some stored records were damaged').count(), 0);
 }));
 
-test('tip lost, then 400 saves: no line is put over another', () => atShelf(async ({ page }) => {
+test('tip lost, then 400 saves: no line is put over another', () => atShelf(server, async ({ page }) => {
   await readings(page, 1, 20, () => {});
   const before = (await stored(page)).lines;
   await forget(page, 'tip');
@@ -114,7 +99,7 @@ test('tip lost, then 400 saves: no line is put over another', () => atShelf(asyn
   await sound(page);
 }));
 
-test('a snapshot that was changed is not believed', () => atShelf(async ({ page }) => {
+test('a snapshot that was changed is not believed', () => atShelf(server, async ({ page }) => {
   await readings(page, 1, SEAL_AT, () => {});
   await settled(page);
   assert.ok(await alter(page, '2999', '2111'), 'a temperature stands in the snapshot');
@@ -125,7 +110,7 @@ test('a snapshot that was changed is not believed', () => atShelf(async ({ page 
   await sound(page);
 }));
 
-test('a block that is lost is named, a bundle is not made without a word, and what follows is shown', () => atShelf(async ({ page }) => {
+test('a block that is lost is named, a bundle is not made without a word, and what follows is shown', () => atShelf(server, async ({ page }) => {
   await readings(page, 1, SEAL_AT, () => {});
   await settled(page);
   await readings(page, SEAL_AT + 1, 2 * SEAL_AT + 20, () => {});
@@ -178,7 +163,7 @@ const HARMS = [
 ];
 
 for (const [what, harm] of HARMS) {
-  test(`${what}: the app starts with the records, says what was found, and goes on`, () => atShelf(async ({ page }) => {
+  test(`${what}: the app starts with the records, says what was found, and goes on`, () => atShelf(server, async ({ page }) => {
     await readings(page, 1, 12, () => {});
     const before = (await stored(page)).lines;
     await harm(page);
@@ -194,7 +179,7 @@ for (const [what, harm] of HARMS) {
   }));
 }
 
-test('the records are deleted under an open page: it does not call them safe', () => atShelf(async ({ context, page }) => {
+test('the records are deleted under an open page: it does not call them safe', () => atShelf(server, async ({ context, page }) => {
   await readings(page, 1, 3, () => {});
   const other = await context.newPage();
   await other.goto(`${server.url}format.html`);
@@ -223,7 +208,7 @@ function slowly(ms) {
   };
 }
 
-test('four Enters while storage is slow save one reading, and the page says that it works', () => atShelf(async ({ page }) => {
+test('four Enters while storage is slow save one reading, and the page says that it works', () => atShelf(server, async ({ page }) => {
   await page.evaluate(`(${slowly})(1500)`);
   await field(page, 'What the second thermometer shows').fill('27.12');
   for (let n = 0; n < 4; n += 1) await field(page, 'What the second thermometer shows').press('Enter');
@@ -234,7 +219,7 @@ test('four Enters while storage is slow save one reading, and the page says that
   assert.equal(lines.filter((line) => line.includes('2712')).length, 1);
 }));
 
-test('two taps 40 ms apart on "Save" add one animal', () => atShelf(async ({ page }) => {
+test('two taps 40 ms apart on "Save" add one animal', () => atShelf(server, async ({ page }) => {
   await bar(page, 'Animals').tap();
   await link(page, /Add an animal/).first().tap();
   await field(page, 'Name').fill('Twice');

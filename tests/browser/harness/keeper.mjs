@@ -78,6 +78,21 @@ export async function addIncubator(page) {
   await said(page, 'Incubator A added.');
 }
 
+/** Runs `act` with a shelf's page open; fails when the browser told of a fault. */
+export async function atShelf(server, act) {
+  const open = await seat();
+  try {
+    await visit(open.page, server.url);
+    await addIncubator(open.page);
+    await link(open.page, /^Shelf 1/).first().tap();
+    await title(open.page, /Shelf 1/).waitFor();
+    await act(open);
+    assert.deepEqual(open.faults, []);
+  } finally {
+    await open.close();
+  }
+}
+
 /** From any page to an animal's. */
 export async function toAnimal(page, name) {
   await bar(page, 'Animals').tap();
