@@ -7,7 +7,7 @@ use crate::index::{Index, Link, Row, normal, rows_of};
 use crate::order::Order;
 use crate::records::*;
 use crate::snapshot::Aside;
-use crate::tables::{Reader, Row as Kept, Tables};
+use crate::tables::{Reader, Row as Kept};
 use crate::views::rounds::Round;
 use crate::views::search::{FOUND_BY_NAME, Names, names_of};
 use journal::{DraftSet, Entry, Fold, Ref, Refused, Stamp, Taken};
@@ -198,8 +198,8 @@ impl Book {
             let (rows, reader) = t.of(kind);
             for (id, record) in fold.records(kind.word()) {
                 let (kept, odd_fields) = read(kind, id, record, reader);
-                rows_of(kept.indexed(), id, kept.written()).into_iter().for_each(|row| ix.add(row, &kept));
-                moved.extend(kept.indexed().places());
+                rows_of(&*kept, id).into_iter().for_each(|row| ix.add(row, &kept));
+                moved.extend(kept.brings());
                 if !odd_fields.is_empty() {
                     odd.insert(Thing::new(kind, id), odd_fields);
                 }
@@ -224,19 +224,19 @@ impl Book {
         let thing = Thing::new(kind, id);
         let (rows, reader) = self.t.of(kind);
         if let Some(old) = rows.remove(id) {
-            let links = rows_of(old.indexed(), id, old.written());
+            let links = rows_of(&*old, id);
             self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
             links.iter().for_each(|row| self.ix.remove(row));
-            moved.extend(old.indexed().places());
+            moved.extend(old.brings());
         }
         self.odd.remove(&thing);
         self.names.remove(&thing);
         let Some(found) = self.fold.record(kind.word(), id) else { return };
         let (kept, odd) = read(kind, id, found, reader);
-        let links = rows_of(kept.indexed(), id, kept.written());
+        let links = rows_of(&*kept, id);
         self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
         links.into_iter().for_each(|row| self.ix.add(row, &kept));
-        moved.extend(kept.indexed().places());
+        moved.extend(kept.brings());
         if !odd.is_empty() {
             self.odd.insert(thing.clone(), odd);
         }

@@ -24,6 +24,7 @@ pub mod genes;
 mod heat;
 mod ids;
 mod index;
+mod kinds;
 mod lay;
 mod names;
 mod order;

@@ -322,7 +322,7 @@ impl Act for MealOutcomeSeen {
             .with("outcome", self.outcome)
             .with("outcome_when", self.when)
             // Seen, it is assumed no more, and stays a meal of that feeding.
-            .with("assumed", meal.with_all.then_some(false));
+            .with("assumed", meal.with_all().then_some(false));
         let change = row.change(book, Kind::Meal, self.meal.as_str());
         draft("MealOutcomeSeen", change.into_iter().collect())
     }
