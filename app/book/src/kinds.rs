@@ -44,6 +44,14 @@ macro_rules! kinds {
         $(
             ids! { $id, $kind, $word }
 
+            impl Listed for $record {
+                const KIND: Kind = Kind::$kind;
+
+                fn find<'a>(book: &'a Book, id: &str) -> Option<&'a $record> {
+                    book.$one(&id.into())
+                }
+            }
+
             impl Book {
                 #[doc = concat!("The `", $word, "` record of this id, if it is there.")]
                 pub fn $one(&self, id: &$id) -> Option<&$record> {
@@ -51,6 +59,12 @@ macro_rules! kinds {
                 }
             }
         )*
+
+        /// Shows the fields of a record as it is read.
+        #[cfg(test)]
+        pub(crate) fn each_of(book: &Book, kind: Kind, id: &str, see: &mut dyn FnMut(&'static str, &mut dyn Holds)) {
+            match kind { $(Kind::$kind => book.$one(&id.into()).cloned().expect(id).each(see),)* }
+        }
 
         /// All typed records.
         #[derive(Clone, Debug, Default)]

@@ -64,6 +64,7 @@ pub use watch::{BoxCandled, StockTaken};
 
 use crate::book::Book;
 use crate::ids::{Kind, Thing};
+use crate::records::BlankLabel;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftId, DraftSet};
 use trade::units::Mass;
@@ -188,6 +189,6 @@ fn id_or_fresh(
     if book.label(&id.into()).is_some_and(|label| label.used.is_some()) {
         return Err(Refusal::IdTaken { id: id.to_owned() });
     }
-    let used = row::Row::new().with("used", Thing::new(kind, id)).change(book, Kind::Label, id);
+    let used = row::Row::new().with(BlankLabel::used, Thing::new(kind, id)).change(book, id);
     Ok((id.to_owned(), used))
 }

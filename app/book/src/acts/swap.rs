@@ -5,6 +5,7 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{AnimalEvent, Meal, Move, Note, Photo};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use trade::when::When;
@@ -66,16 +67,16 @@ impl Unswapped {
     ) {
         let late = |when: Option<When>| when.is_some_and(|when| when.earliest() >= since);
         for event in book.animal_events(from).filter(|event| late(event.when)) {
-            sets.extend(Row::new().with("animal", to).change(book, Kind::AnimalEvent, event.id.as_str()));
+            sets.extend(Row::new().with(AnimalEvent::animal, to).change(book, event.id.as_str()));
         }
         for meal in book.meals(from).filter(|meal| late(meal.offered)) {
-            sets.extend(Row::new().with("animal", to).change(book, Kind::Meal, meal.id.as_str()));
+            sets.extend(Row::new().with(Meal::animal, to).change(book, meal.id.as_str()));
         }
         for note in book.notes(&from.thing()).filter(|note| late(note.when)) {
-            sets.extend(Row::new().with("about", to.thing()).change(book, Kind::Note, note.id.as_str()));
+            sets.extend(Row::new().with(Note::about, to.thing()).change(book, note.id.as_str()));
         }
         for photo in book.photos(&from.thing()).filter(|photo| late(photo.when)) {
-            sets.extend(Row::new().with("about", to.thing()).change(book, Kind::Photo, photo.id.as_str()));
+            sets.extend(Row::new().with(Photo::about, to.thing()).change(book, photo.id.as_str()));
         }
     }
 
@@ -90,7 +91,7 @@ impl Unswapped {
                 }
                 let things: Vec<Thing> =
                     mv.things.iter().map(|thing| if thing == from { to.clone() } else { thing.clone() }).collect();
-                sets.extend(Row::new().with("things", &things).change(book, Kind::Move, mv.id.as_str()));
+                sets.extend(Row::new().with(Move::things, &things).change(book, mv.id.as_str()));
             }
         }
     }

@@ -5,9 +5,10 @@ use crate::ids::{Kind, Thing, Where};
 use crate::index::{Add, normal};
 use crate::words::Word;
 use chrono::NaiveDate;
-use serde_json::{Map, Value};
+use serde_json::Value;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::marker::PhantomData;
 use trade::units::{Mass, Temp};
 use trade::when::When;
 
@@ -113,6 +114,25 @@ pub(crate) trait Record: Sized {
     /// Things whose whereabouts it has a say in.
     fn brings(&self) -> Vec<Thing> {
         Vec::new()
+    }
+}
+
+/// A kind's record in the list of kinds. [`crate::kinds`] writes it out.
+pub(crate) trait Listed: Record + Clone {
+    const KIND: Kind;
+
+    fn find<'a>(book: &'a crate::Book, id: &str) -> Option<&'a Self>;
+}
+
+/// A field of the type `F` in a record `R`, to write it by.
+pub(crate) struct Slot<R, F> {
+    pub(crate) name: &'static str,
+    of: PhantomData<fn(R, F)>,
+}
+
+impl<R, F> Slot<R, F> {
+    pub(crate) const fn new(name: &'static str) -> Slot<R, F> {
+        Slot { name, of: PhantomData }
     }
 }
 
@@ -294,13 +314,6 @@ pub(crate) fn read<T: Record>(fields: &mut Fields<'_>) -> T {
     record
 }
 
-/// A record's fields as the journal keeps them.
-pub(crate) fn put(each: &mut dyn FnMut(&mut dyn FnMut(&'static str, &mut dyn Holds))) -> Map<String, Value> {
-    let mut fields = Map::new();
-    each(&mut |name, field| _ = fields.insert(name.to_owned(), field.put()));
-    fields
-}
-
 /// Declares a kind of record.
 ///
 /// ```text
@@ -325,8 +338,9 @@ pub(crate) fn put(each: &mut dyn FnMut(&mut dyn FnMut(&'static str, &mut dyn Hol
 ///   fields or dates are parted by commas; the first date that is there counts.
 /// - `also { … }`: methods of [`Record`] that the declaration cannot say.
 ///
-/// It expands to the struct with an `id` before the fields, to `impl Record` with a line for each field in `FIELDS` and in
-/// `each` and one for each link in `links`, and to the methods of `Book`.
+/// It expands to the struct with an `id` before the fields, to a constant for each field to write it by (`Meal::animal`), to
+/// `impl Record` with a line for each field in `FIELDS` and in `each` and one for each link in `links`, and to the methods
+/// of `Book`.
 macro_rules! record {
     (
         $(#[$doc:meta])* $record:ident $id:ident {
@@ -344,6 +358,12 @@ macro_rules! record {
         pub struct $record {
             pub id: $id,
             $($(#[$about])* pub $field: $ty,)*
+        }
+
+        /// Its fields, to write them by.
+        #[allow(non_upper_case_globals, dead_code)]
+        impl $record {
+            $(pub(crate) const $field: $crate::records::Slot<$record, $ty> = $crate::records::Slot::new($name);)*
         }
 
         impl $crate::records::Record for $record {

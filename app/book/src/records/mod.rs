@@ -16,11 +16,14 @@ mod raising;
 mod supplies;
 mod watching;
 
+#[cfg(test)]
+mod tests;
+
 pub use animals::{Animal, AnimalEvent, LockSeen, Meal, Pairing};
 pub use boxes::{BoxThing, Filling, Move};
 pub use clutches::{Clutch, Counts, Egg};
 pub use declare::{Field, Shape};
-pub(crate) use declare::{Holds, Key, Over, Record, Scalar, Shaped, put, read, record};
+pub(crate) use declare::{Holds, Key, Listed, Over, Record, Scalar, Shaped, Slot, read, record};
 pub use genetics::{Genotype, Trait};
 pub use heat::{ReadingLog, SetPoint};
 pub use paper::{BlankLabel, LabelPrint, Note, Photo};
