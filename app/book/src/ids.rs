@@ -72,6 +72,12 @@ macro_rules! ids {
             }
         }
 
+        impl $crate::records::Names for $id {
+            fn named(&self) -> Thing {
+                self.thing()
+            }
+        }
+
         impl $crate::records::Key for $id {
             fn key(&self) -> std::borrow::Cow<'_, str> {
                 std::borrow::Cow::Borrowed(&self.0)

@@ -30,14 +30,9 @@ macro_rules! kinds {
                 match word { $($word => Some(Kind::$kind),)* _ => None }
             }
 
-            /// What its records hold, as declared.
-            pub fn fields(self) -> &'static [Field] {
-                match self { $(Kind::$kind => $record::FIELDS,)* }
-            }
-
-            /// When a record of it is over.
-            pub(crate) fn over(self) -> Over {
-                match self { $(Kind::$kind => $record::OVER,)* }
+            /// What is declared of it.
+            pub(crate) fn declared(self) -> &'static Declared {
+                match self { $(Kind::$kind => const { &Declared::of::<$record>() },)* }
             }
         }
 
@@ -75,8 +70,25 @@ macro_rules! kinds {
             pub(crate) fn of(&mut self, kind: Kind) -> (&mut Rows, Reader) {
                 match kind { $(Kind::$kind => (&mut self.$table.rows, reader::<$record>),)* }
             }
+
+            /// The records of a kind, whatever they are.
+            pub(crate) fn rows(&self, kind: Kind) -> &Rows {
+                match kind { $(Kind::$kind => &self.$table.rows,)* }
+            }
         }
     };
+}
+
+impl Kind {
+    /// What its records hold, as declared.
+    pub fn fields(self) -> &'static [Field] {
+        self.declared().fields
+    }
+
+    /// Whether it is something seen or done of another record, such as a weight or a candling.
+    pub fn is_seen(self) -> bool {
+        self.declared().seen
+    }
 }
 
 kinds! {

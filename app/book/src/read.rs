@@ -5,10 +5,11 @@ use crate::ids::*;
 use crate::index::Link;
 use crate::order::Order;
 use crate::records::*;
-use crate::tables::typed;
+use crate::tables::{Row as Kept, typed};
 use crate::words::{LaidAs, PlaceWhat, Seen, Step};
 use chrono::NaiveDateTime;
 use std::collections::{BTreeMap, BTreeSet};
+use trade::when::When;
 
 /// The one record of rules.
 pub(crate) const BARN: &str = "barn";
@@ -18,6 +19,25 @@ impl Book {
     pub(crate) fn linked<'a, T: 'static>(&'a self, link: Link, key: &str) -> impl Iterator<Item = &'a T> + use<'a, T> {
         let rows = self.ix.rows(link, key).rev();
         rows.filter_map(|(_, row)| typed::<T>(row)).map(|kept| &kept.record)
+    }
+
+    fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
+        self.t.rows(thing.kind).get(&thing.id)
+    }
+
+    /// What an observation or the like is about; none of what stands for itself.
+    pub fn about(&self, thing: &Thing) -> Option<Thing> {
+        self.row(thing)?.about()
+    }
+
+    /// When an observation or the like was made.
+    pub fn happened(&self, thing: &Thing) -> Option<When> {
+        self.row(thing)?.at()
+    }
+
+    /// Whether a thing is there and still in use: a box not emptied, an animal in the barn.
+    pub fn is_live(&self, thing: &Thing) -> bool {
+        self.row(thing).is_some_and(Kept::is_live)
     }
 
     /// People who log, by name.
@@ -262,19 +282,14 @@ impl Book {
         match self.whereabouts(thing)? {
             Where::Place(id) => self.place(id),
             Where::Filling(id) if thing.kind == Kind::Egg => self.place_of(&id.thing()),
-            _ => None,
+            Where::Filling(_) | Where::Dam | Where::Unknown => None,
         }
     }
 
     /// Things standing at a place now: boxes in use and animals in the barn.
     pub fn things_at(&self, place: &PlaceId) -> Vec<Thing> {
         let held = self.ix.held(&Where::Place(place.clone()));
-        let now = held.filter(|thing| match thing.kind {
-            Kind::Filling => self.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_none()),
-            Kind::Animal => self.animal(&AnimalId::new(thing.id.as_str())).is_some_and(Animal::is_here),
-            _ => self.has(thing),
-        });
-        now.cloned().collect()
+        held.filter(|thing| self.is_live(thing)).cloned().collect()
     }
 
     /// Places inside a place, or (`None`) in no other, in walking order; closed ones last.
@@ -446,7 +461,7 @@ impl Book {
         let weighed = self.water_checks(filling).filter_map(|w| w.when);
         let eggs = self.held_eggs(filling);
         let hatched = eggs.flat_map(|egg| self.hatchings(&egg.id)).filter_map(|h| h.when);
-        candled.chain(weighed).chain(hatched).map(trade::when::When::latest).collect()
+        candled.chain(weighed).chain(hatched).map(When::latest).collect()
     }
 }
 

@@ -185,7 +185,7 @@ impl Book {
             let animal = animal.as_ref().and_then(|id| self.animal(id));
             animal.is_none_or(|animal| !animal.is_here() || !is_young(animal, today))
         };
-        let is_past = |kind: Kind, id: &str, record: &Record| match kind.over() {
+        let is_past = |kind: Kind, id: &str, record: &Record| match kind.declared().over {
             Over::Never => false,
             Over::Noted => old(record),
             Over::OfGrown(days, animal) => old(record) || older(record, days) && grown(animal(self, id)),

@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::marker::PhantomData;
 use std::sync::Arc;
+use trade::when::When;
 
 /// A record with the order of its last write, which breaks ties between things that happened at one time.
 #[derive(Debug)]
@@ -28,6 +29,15 @@ pub(crate) trait Row: Any + Send + Sync {
     /// [`Record::brings`]
     fn brings(&self) -> Vec<Thing>;
 
+    /// [`Record::about`]
+    fn about(&self) -> Option<Thing>;
+
+    /// [`Record::at`]
+    fn at(&self) -> Option<When>;
+
+    /// [`Record::is_live`]
+    fn is_live(&self) -> bool;
+
     fn written(&self) -> Order;
 }
 
@@ -38,6 +48,18 @@ impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
 
     fn brings(&self) -> Vec<Thing> {
         self.record.brings()
+    }
+
+    fn about(&self) -> Option<Thing> {
+        self.record.about()
+    }
+
+    fn at(&self) -> Option<When> {
+        self.record.at()
+    }
+
+    fn is_live(&self) -> bool {
+        self.record.is_live()
     }
 
     fn written(&self) -> Order {
@@ -65,6 +87,15 @@ impl Rows {
         let id: Arc<str> = id.into();
         self.by_id.insert(id.clone(), row.clone());
         self.ordered.insert(id, row);
+    }
+
+    pub(crate) fn get(&self, id: &str) -> Option<&dyn Row> {
+        self.by_id.get(id).map(|row| &**row)
+    }
+
+    /// All of them, by id.
+    pub(crate) fn all(&self) -> impl Iterator<Item = (&str, &dyn Row)> {
+        self.ordered.iter().map(|(id, row)| (&**id, &**row))
     }
 
     pub(crate) fn remove(&mut self, id: &str) -> Option<Arc<dyn Row>> {

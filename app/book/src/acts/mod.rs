@@ -96,7 +96,7 @@ pub fn made(draft: &Draft, kind: Kind) -> Option<Thing> {
 pub fn all_made(draft: &Draft, kind: Kind) -> impl Iterator<Item = Thing> {
     draft.sets.iter().filter_map(move |set| match &set.id {
         DraftId::Known(id) if set.kind == kind.word() => Some(Thing::new(kind, id.as_str())),
-        _ => None,
+        DraftId::Known(_) | DraftId::Observation => None,
     })
 }
 

@@ -5,9 +5,10 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{AnimalEvent, Meal, Move, Note, Photo};
+use crate::records::{Move, Shape};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
+use serde_json::{Map, Value};
 use trade::when::When;
 
 /// Two animals sat in each other's tubs from a moment on, unnoticed: what was noted of the one since then was seen of the
@@ -66,17 +67,10 @@ impl Unswapped {
         sets: &mut Vec<DraftSet>,
     ) {
         let late = |when: Option<When>| when.is_some_and(|when| when.earliest() >= since);
-        for event in book.animal_events(from).filter(|event| late(event.when)) {
-            sets.extend(Row::new().with(AnimalEvent::animal, to).change(book, event.id.as_str()));
-        }
-        for meal in book.meals(from).filter(|meal| late(meal.offered)) {
-            sets.extend(Row::new().with(Meal::animal, to).change(book, meal.id.as_str()));
-        }
-        for note in book.notes(&from.thing()).filter(|note| late(note.when)) {
-            sets.extend(Row::new().with(Note::about, to.thing()).change(book, note.id.as_str()));
-        }
-        for photo in book.photos(&from.thing()).filter(|photo| late(photo.when)) {
-            sets.extend(Row::new().with(Photo::about, to.thing()).change(book, photo.id.as_str()));
+        let (from, to) = (from.thing(), to.thing());
+        for &kind in Kind::ALL.iter().filter(|kind| kind.is_seen()) {
+            let seen = book.t.rows(kind).all().filter(|(_, row)| late(row.at()) && row.about().as_ref() == Some(&from));
+            sets.extend(seen.filter_map(|(id, _)| Some(book.set(kind, id, about(kind, &to)?))));
         }
     }
 
@@ -95,4 +89,15 @@ impl Unswapped {
             }
         }
     }
+}
+
+/// The field of an observation that says what it was seen of, saying this.
+fn about(kind: Kind, thing: &Thing) -> Option<Map<String, Value>> {
+    let field = kind.fields().iter().find(|field| Some(field.name) == kind.declared().about)?;
+    let value = match field.shape {
+        Shape::Link(of) if of == thing.kind => thing.id.clone(),
+        Shape::Thing => thing.to_string(),
+        _ => return None,
+    };
+    Some(Map::from_iter([(field.name.to_owned(), value.into())]))
 }

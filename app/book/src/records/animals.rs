@@ -59,6 +59,11 @@ record! {
     link WentTo { went_to by went_when }
         /// Animals that went to someone, the latest first.
         went_to(ContactId);
+    also {
+        fn is_live(&self) -> bool {
+            self.is_here()
+        }
+    }
 }
 
 impl Animal {
@@ -78,6 +83,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::OfGrown(GROWN_DAYS, |book, id| book.animal_event(&id.into())?.animal.clone());
+    seen animal at when;
     link Events { animal by when }
         /// Newest first.
         animal_events(AnimalId);
@@ -110,6 +116,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::OfGrown(GROWN_MEAL_DAYS, |book, id| book.meal(&id.into())?.animal.clone());
+    seen animal at offered;
     link Meals { animal by offered }
         /// Newest first.
         meals(AnimalId);
@@ -164,6 +171,7 @@ record! {
         when: Option<When> = "when",
     }
     over Over::Noted;
+    seen pairing at when;
     link Locks { pairing by when }
         /// Newest first.
         locks(PairingId);

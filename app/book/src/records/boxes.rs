@@ -40,6 +40,11 @@ record! {
     link Fillings { container by from }
         /// Uses of a physical box, newest first.
         fillings_of_box(BoxId);
+    also {
+        fn is_live(&self) -> bool {
+            self.to.is_none()
+        }
+    }
 }
 
 record! {
@@ -51,6 +56,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Never;
+    about things at when;
     link Moves { things by when }
         /// Newest first.
         moves(Thing);

@@ -108,12 +108,48 @@ pub(crate) trait Record: Sized {
     /// What it belongs to: which link, of whom, since when.
     fn links(&self, add: &mut Add<'_>);
 
+    /// Seen or done with one's own eyes and hands of what [`Record::about`] names: it follows when two animals turn out to
+    /// have been swapped.
+    const SEEN: bool = false;
+
+    /// The field that names what it is about.
+    const ABOUT: Option<&'static str> = None;
+
+    /// What it is about, where that is not itself.
+    fn about(&self) -> Option<Thing> {
+        None
+    }
+
+    /// When it happened.
+    fn at(&self) -> Option<When> {
+        None
+    }
+
+    /// Whether it is still in use, or in the barn.
+    fn is_live(&self) -> bool {
+        true
+    }
+
     /// Links that no field alone tells.
     fn more_links(&self, _add: &mut Add<'_>) {}
 
     /// Things whose whereabouts it has a say in.
     fn brings(&self) -> Vec<Thing> {
         Vec::new()
+    }
+}
+
+/// What a kind declares, without its type.
+pub(crate) struct Declared {
+    pub(crate) fields: &'static [Field],
+    pub(crate) over: Over,
+    pub(crate) seen: bool,
+    pub(crate) about: Option<&'static str>,
+}
+
+impl Declared {
+    pub(crate) const fn of<R: Record>() -> Declared {
+        Declared { fields: R::FIELDS, over: R::OVER, seen: R::SEEN, about: R::ABOUT }
     }
 }
 
@@ -293,6 +329,17 @@ pub(crate) trait Key {
     fn key(&self) -> Cow<'_, str>;
 }
 
+/// What names a record.
+pub(crate) trait Names: Key {
+    fn named(&self) -> Thing;
+}
+
+impl Names for Thing {
+    fn named(&self) -> Thing {
+        self.clone()
+    }
+}
+
 impl Key for Thing {
     fn key(&self) -> Cow<'_, str> {
         // Asked for every egg and animal there is: writing it out spares the machinery of formatting.
@@ -325,6 +372,7 @@ pub(crate) fn read<T: Record>(fields: &mut Fields<'_>) -> T {
 ///         note: Option<String> = "note" long,
 ///     }
 ///     over Over::Noted;
+///     seen animal at offered;
 ///     link Meals { animal by offered }
 ///         /// Newest first.
 ///         meals(AnimalId);
@@ -334,6 +382,7 @@ pub(crate) fn read<T: Record>(fields: &mut Fields<'_>) -> T {
 /// - `animal: … = "animal"`: a field, its type and what the journal calls it. The type says the unit; after `=>`
 ///   stands what a keeper calls it, where that is not the name; `long` lets a text hold sentences.
 /// - `over`: when it leaves what a start reads first.
+/// - `seen`: it was seen or done, of what this field names, at that moment. `about`: it is about that, in some other way.
 /// - `link`: it is found by what these fields name, in order of these dates; the method of `Book` that finds it. Several
 ///   fields or dates are parted by commas; the first date that is there counts.
 /// - `also { … }`: methods of [`Record`] that the declaration cannot say.
@@ -347,6 +396,8 @@ macro_rules! record {
             $($(#[$about:meta])* $field:ident: $ty:ty = $name:literal $(=> $said:literal)? $($long:ident)?,)*
         }
         over $over:expr;
+        $(seen $seen:ident at $seen_at:ident;)?
+        $(about $of:ident $(at $at:ident)?;)?
         $(
             link $link:ident { $($by:ident),* $(by $($date:ident),+)? }
                 $($(#[$order:meta])* $find:ident($key:ty))?;
@@ -375,6 +426,11 @@ macro_rules! record {
                 ),
             )*];
             const OVER: $crate::records::Over = $over;
+            $(
+                const SEEN: bool = true;
+                const ABOUT: Option<&'static str> = Some(Self::$seen.name);
+            )?
+            $(const ABOUT: Option<&'static str> = Some(Self::$of.name);)?
 
             fn named(id: &str) -> Self {
                 Self { id: id.into(), ..Self::default() }
@@ -396,6 +452,9 @@ macro_rules! record {
                 self.more_links(add);
             }
 
+            $($crate::records::about! { $seen $seen_at })?
+            $($crate::records::about! { $of $($at)? })?
+
             $($($item)*)?
         }
 
@@ -410,3 +469,17 @@ macro_rules! record {
     };
 }
 pub(crate) use record;
+
+/// What a record is about, and when it happened.
+macro_rules! about {
+    ($of:ident $($at:ident)?) => {
+        fn about(&self) -> Option<$crate::Thing> {
+            self.$of.iter().next().map($crate::records::Names::named)
+        }
+
+        $(fn at(&self) -> Option<trade::when::When> {
+            self.$at
+        })?
+    };
+}
+pub(crate) use about;

@@ -52,6 +52,7 @@ record! {
         when: Option<When> = "when",
     }
     over Over::Never;
+    about animal at when;
     link Genotypes { animal by when }
         /// What is said of its traits, newest first.
         genotypes_of(AnimalId);

@@ -22,8 +22,10 @@ mod tests;
 pub use animals::{Animal, AnimalEvent, LockSeen, Meal, Pairing};
 pub use boxes::{BoxThing, Filling, Move};
 pub use clutches::{Clutch, Counts, Egg};
+pub(crate) use declare::{
+    Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, read, record,
+};
 pub use declare::{Field, Shape};
-pub(crate) use declare::{Holds, Key, Listed, Over, Record, Scalar, Shaped, Slot, read, record};
 pub use genetics::{Genotype, Trait};
 pub use heat::{ReadingLog, SetPoint};
 pub use paper::{BlankLabel, LabelPrint, Note, Photo};

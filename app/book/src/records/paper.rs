@@ -14,6 +14,7 @@ record! {
         text: Option<String> = "text" long,
     }
     over Over::Noted;
+    seen about at when;
     link Notes { about by when }
         /// Newest first.
         notes(Thing);
@@ -33,6 +34,7 @@ record! {
         height: Option<u32> = "h",
     }
     over Over::Noted;
+    seen about at when;
     link Photos { about by when }
         /// Newest first.
         photos(Thing);
@@ -51,6 +53,7 @@ record! {
         fill_to: Option<Mass> = "fill_to_mg",
     }
     over Over::Noted;
+    about thing at when;
     link Prints { thing by when }
         /// Newest first.
         label_prints(Thing);

@@ -25,6 +25,7 @@ record! {
         contact: Option<ContactId> = "contact",
     }
     over Over::Never;
+    about contact;
 }
 
 record! {
@@ -42,6 +43,7 @@ record! {
         closed: Option<When> = "closed",
     }
     over Over::Never;
+    about contact at when;
     link Wishes { contact by when }
         /// Newest first, closed ones included.
         wishes_of(ContactId);
@@ -64,6 +66,7 @@ record! {
         ended: Option<When> = "ended",
     }
     over Over::Never;
+    about animal at when;
     link Holds { animal by when }
         /// Newest first, ended ones included.
         holds_of(AnimalId);

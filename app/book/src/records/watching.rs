@@ -17,6 +17,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Noted;
+    seen filling at when;
     link Candlings { filling by when }
         /// Newest first.
         candlings(FillingId);
@@ -35,6 +36,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Noted;
+    seen filling at when;
     link Waters { filling by when }
         /// Newest first, baselines included.
         water_checks(FillingId);
@@ -49,6 +51,7 @@ record! {
         what: Option<String> = "what" => "description" long,
     }
     over Over::Noted;
+    seen filling at when;
     link Taken { filling by when }
         /// Newest first.
         taken_out(FillingId);
@@ -64,6 +67,7 @@ record! {
         source: Option<String> = "source" long,
     }
     over Over::Noted;
+    seen place at when;
     link Readings { place by when }
         /// Newest first.
         readings(PlaceId);
@@ -79,6 +83,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Noted;
+    about places at from;
     link Incidents { places by from }
         /// Newest first.
         incidents(PlaceId);
@@ -92,6 +97,7 @@ record! {
         when: Option<When> = "when",
     }
     over Over::Noted;
+    seen egg at when;
     link Hatchings { egg by when }
         /// Newest first.
         hatchings(EggId);
@@ -107,4 +113,5 @@ record! {
         missing: Vec<FillingId> = "missing",
     }
     over Over::Noted;
+    about place at when;
 }
