@@ -36,15 +36,9 @@ fn what_is_read_is_written_the_same() {
 fn a_unit_stands_in_the_name() {
     for &kind in Kind::ALL {
         for field in kind.fields() {
-            let unit = match field.shape {
-                Shape::Mass => Some("mg"),
-                Shape::Temp => Some("cc"),
-                _ => None,
-            };
-            let name = field.name;
-            assert!(unit.is_none_or(|unit| name.ends_with(unit)), "{}.{name} is in {unit:?}", kind.word());
-            let of_unit = name.ends_with("_mg") || name.ends_with("_cc");
-            assert!(!of_unit || unit.is_some(), "{}.{name} is {:?}", kind.word(), field.shape);
+            let (name, told) = (field.name, format!("{}.{} is {:?}", kind.word(), field.name, field.shape));
+            assert_eq!(name.ends_with("mg"), field.shape == Shape::Mass, "{told}");
+            assert_eq!(name.ends_with("cc"), field.shape == Shape::Temp, "{told}");
         }
     }
 }
