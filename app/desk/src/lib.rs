@@ -11,6 +11,7 @@ mod entry;
 mod figure;
 pub mod forms;
 pub mod measure;
+pub mod page;
 mod say;
 
 pub use entry::{Entry, Field, FieldError, Gather, Wrong};

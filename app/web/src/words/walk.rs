@@ -1,6 +1,6 @@
 //! Walking with the camera open.
 
-use crate::pages::walk::Walking;
+use crate::route::Walking;
 
 pub const TITLE: &str = "Walk with the camera open";
 pub const HOW: &str = "Scan, tap what you see, scan the next. Nothing has to be opened in between.";

@@ -3,7 +3,7 @@
 use crate::clock;
 use crate::pages::pull::boxing::{BoxFields, OneBox};
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{DateField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper};

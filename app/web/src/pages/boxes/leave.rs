@@ -3,7 +3,7 @@
 
 use super::draw;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Quantity, TextField};

@@ -1,7 +1,7 @@
 //! A note about a thing, with a photo if wanted; and the photos of a thing.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::words::{self, notes as said};
 use book::acts::{Noted, PhotoTaken};

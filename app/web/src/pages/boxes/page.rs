@@ -7,7 +7,7 @@ use super::{NoBox, draw};
 use crate::clock;
 use crate::pages::heat::BoxHeat;
 use crate::prefs::prefs;
-use crate::route::{BoxAct, Page};
+use crate::route::{BoxAct, Go, Page};
 use crate::store::barn;
 use crate::ui::{Beside, Head, Tray};
 use crate::words::animals::{CORRECT, correct_of};

@@ -1,7 +1,7 @@
 //! How a box was set, put right; and what is taken out of it or put in, so that the fill-to mass stays right.
 
 use crate::prefs::{prefs, units};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::{Seen, WhenFold};

@@ -1,6 +1,6 @@
 //! The traits of a species, and the form for one.
 
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head};

@@ -3,7 +3,7 @@
 
 use super::past::Past;
 use crate::prefs::{Prefs, prefs, units as typed_units};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Empty, Head};

@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{DateField, Seen, SeenField};
 use crate::ui::forms::{Faults, TextField};

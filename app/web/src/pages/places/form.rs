@@ -2,7 +2,7 @@
 
 use super::edit::outer_options;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField, count};

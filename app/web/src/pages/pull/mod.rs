@@ -5,7 +5,7 @@ mod clump;
 
 use crate::clock;
 use crate::prefs::units;
-use crate::route::{Page, PullFrom};
+use crate::route::{Go, Page, PullFrom};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};

@@ -1,7 +1,7 @@
 //! A spreadsheet brought in: choose it, say what its columns are, see what comes of each row, bring the good ones in.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Running, barn, cancel, mint};
 use crate::ui::Head;
 use crate::ui::forms::{Choice, Pick};

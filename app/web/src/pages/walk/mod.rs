@@ -4,7 +4,7 @@ mod acts;
 mod stock;
 
 use crate::pages::scan::{Finder, Meant, hit, meant, miss, take_keys};
-use crate::route::Page;
+use crate::route::{Page, Walking};
 use crate::store::{Barn, barn};
 use crate::ui::Head;
 use crate::words::{self, nav, walk as said};
@@ -13,31 +13,6 @@ use book::Thing;
 use book::acts::Act;
 use leptos::prelude::*;
 use stock::Stock;
-
-/// What a walk is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Walking {
-    Water,
-    Candle,
-    Meals,
-    Move,
-    Stock,
-}
-
-impl Walking {
-    pub const ALL: [Self; 5] = [Self::Water, Self::Candle, Self::Meals, Self::Move, Self::Stock];
-
-    /// As the address has it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Water => "water",
-            Self::Candle => "candle",
-            Self::Meals => "meals",
-            Self::Move => "move",
-            Self::Stock => "stock",
-        }
-    }
-}
 
 /// The walks there are.
 #[component]
