@@ -50,6 +50,11 @@ impl Form {
         names.into_inner()
     }
 
+    /// Every numeric field as the page opens it.
+    pub fn each(&self, units: Units, look: &dyn Fn(&Entry)) {
+        let _ = (self.run)(units, &|_, entry| look(entry));
+    }
+
     /// Saved with one field typed over; the act as text.
     pub fn run(&self, units: Units, typed: Option<(usize, &str)>) -> Result<String, Wrong> {
         (self.run)(units, &|at, entry| {
