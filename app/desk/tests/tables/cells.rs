@@ -95,7 +95,11 @@ fn three_digits_behind_a_mark_are_never_read_in_silence() {
             for typed in ["1,234", "1.234", "12,345", "2.500", "1 234", "123,456", "30.125"] {
                 form.each(units, &|entry| {
                     let told = format!("{}, {}, {units:?}, “{typed}”", form.name, entry.ask.name());
-                    let read = |typed: &str| Entry { typed: typed.into(), ..entry.clone() }.read(units);
+                    let read = |typed: &str| {
+                        let mut entry: Entry = entry.clone();
+                        entry.typed = typed.into();
+                        entry.read(units)
+                    };
                     let outcome = match read(typed) {
                         Field::Value { value, how } => {
                             assert!(how.is_some(), "{told}: {value} in silence");
