@@ -80,8 +80,8 @@ pub fn EggPage(id: String) -> impl IntoView {
             }).collect_view()}
             {has_ended.then(|| view! { <DateField label=ENDED value=ended faults /> })}
             <h2>{said::MEASURED}</h2>
-            <div class="pair"><Quantity entry=length /><Quantity entry=width faults /></div>
-            <Quantity entry=mass />
+            <div class="pair"><Quantity entry=length faults /><Quantity entry=width faults /></div>
+            <Quantity entry=mass faults />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

@@ -20,8 +20,8 @@ pub fn RulesForm() -> impl IntoView {
     view! {
         <details>
             <summary>{move || said::rules(&barn.read(|book| book.rules()))}</summary>
-            <Stepper entry=sheds />
-            <Stepper entry=meals />
+            <Stepper entry=sheds faults />
+            <Stepper entry=meals faults />
             <Stepper entry=days faults />
             <div class="pair"><Stepper entry=low faults /><Stepper entry=high faults /></div>
             <p class="aside">{said::RULES_SOURCE}</p>

@@ -46,8 +46,8 @@ pub fn Setup(id: FillingId) -> impl IntoView {
             <p class="aside">{said::SETUP_HOW}</p>
             <form on:submit=save>
                 <TextField label=pull_words::MEDIUM value=medium />
-                <div class="pair"><Quantity entry=dry /><Quantity entry=water /></div>
-                <Quantity entry=closed />
+                <div class="pair"><Quantity entry=dry faults /><Quantity entry=water faults /></div>
+                <Quantity entry=closed faults />
                 <TextField label=said::BOX_NAME value=own offers=known hint=said::BOX_NAME_HOW />
                 <TextField label=said::NOTE value=note />
                 <div class="acts"><button type="submit" class="act main">{words::SAVE}</button></div>

@@ -134,7 +134,7 @@ fn Event(id: AnimalEventId, moment: Moment, to: Page) -> impl IntoView {
         <form on:submit=save>
             <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
             <MomentField label=words::HAPPENED moment />
-            <Quantity entry=mass />
+            <Quantity entry=mass faults />
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Save />
         </form>

@@ -173,10 +173,10 @@ fn Change(id: String) -> impl IntoView {
             <form on:submit=save>
                 <p class="aside">{said::CHANGE_HINT}</p>
                 {(!shipped).then(|| view! { <TextField label=said::LINE_NAME value=name /> })}
-                <Quantity entry=days />
-                <Quantity entry=temps[0] />
-                <Quantity entry=spread />
-                <Quantity entry=temps[1] />
+                <Quantity entry=days faults />
+                <Quantity entry=temps[0] faults />
+                <Quantity entry=spread faults />
+                <Quantity entry=temps[1] faults />
                 <Quantity entry=temps[2] faults />
                 <TextField label=said::SOURCE value=source />
                 <button type="submit" class="act main">{words::SAVE}</button>

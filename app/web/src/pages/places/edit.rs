@@ -63,7 +63,7 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
             <form on:submit=save>
                 <TextField label=words::NAME value=name />
                 <Pick label=words::WITHIN options value=within />
-                {heats.then(|| view! { <Quantity entry=offset hint=words::OFFSET_HINT /> })}
+                {heats.then(|| view! { <Quantity entry=offset hint=words::OFFSET_HINT faults /> })}
                 {(keepers.len() > 1).then(|| view! { <Pick label=words::KEEPER options=Signal::stored(keepers) value=keeper /> })}
                 <Choice label=words::NOT_IN_USE options=use_options value=closed />
                 <button type="submit" class="act main">{all_words::SAVE}</button>
