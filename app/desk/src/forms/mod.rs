@@ -11,6 +11,7 @@ mod labels;
 mod laid;
 pub mod places;
 pub mod pull;
+pub mod sheet;
 mod species;
 pub mod water;
 pub mod weights;
