@@ -42,6 +42,13 @@ by_id! {
     candling(CandlingId) -> Candling in candlings;
     water_check(WaterId) -> WaterCheck in waters;
     hatching(HatchingId) -> Hatching in hatchings;
+    reading(ReadingId) -> Reading in readings;
+    reading_log(ReadingLogId) -> ReadingLog in logs;
+    set_point(SetPointId) -> SetPoint in set_points;
+    incident(IncidentId) -> Incident in incidents;
+    /// Something taken out of a box, or put in.
+    taking(TakenOutId) -> TakenOut in taken;
+    stock_taking(StockTakingId) -> StockTaking in stock_takings;
     label(LabelId) -> BlankLabel in labels;
     contact(ContactId) -> Contact in contacts;
     wish(WishId) -> Wish in wishes;

@@ -6,6 +6,7 @@
 //!
 //! Pages hold an [`Entry`] for each figure, draw it, and hand it to the form when *Save* is tapped.
 
+pub mod correct;
 pub mod day;
 mod entry;
 mod figure;

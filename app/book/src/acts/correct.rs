@@ -143,9 +143,25 @@ impl Act for CandlingEdited {
 }
 
 /// Not before the box was set.
-fn since_set(book: &Book, filling: Option<&FillingId>, what: &'static str, when: When) -> Result<(), Refusal> {
+pub(super) fn since_set(
+    book: &Book,
+    filling: Option<&FillingId>,
+    what: &'static str,
+    when: When,
+) -> Result<(), Refusal> {
     let set = filling.and_then(|id| book.filling(id)).and_then(|filling| filling.from);
     in_order(("setting the box", set), (what, Some(when)))
+}
+
+/// Records whose date is put right by [`Redated`]; others have a page of their own for it.
+pub fn may_redate(kind: Kind) -> bool {
+    use Kind::*;
+    match kind {
+        LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking => true,
+        Person | Place | Species | Animal | AnimalEvent | Meal | Pairing | Clutch | Egg | Box | Filling | Incident
+        | SetPoint | ReadingLog | LabelPrint | Label | Contact | DetailsErased | Wish | Hold | Rules | Snooze
+        | Trait | Genotype | Supply => false,
+    }
 }
 
 /// When something happened, put right: a move, a lock, a note, a candling, a pip…
@@ -178,7 +194,7 @@ impl Act for Redated {
                 let filling = book.water_check(&id.into()).and_then(|water| water.filling.clone());
                 since_set(book, filling.as_ref(), "the water check", self.when)?;
             }
-            Kind::Move | Kind::Note | Kind::Photo | Kind::TakenOut | Kind::Reading => {}
+            kind if may_redate(kind) => {}
             _ => return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" }),
         }
         let change = Row::new().with("when", self.when).change(book, self.thing.kind, id);

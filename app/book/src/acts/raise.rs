@@ -81,12 +81,14 @@ impl Act for RulesSet {
         if feed_days == 0 || feed_days > 365 || sheds > 50 || meals > 50 {
             return Err(Refusal::Missing { what: "1 to 365 days between meals, and at most 50 sheds and 50 meals" });
         }
+        // What nobody ever set is common practice, and stays so: only what is another figure by now is written.
+        let now = book.rules();
         let row = Row::new()
-            .with("sheds", sheds)
-            .with("meals", meals)
-            .with("prey_low_pct", low)
-            .with("prey_high_pct", high)
-            .with("feed_days", feed_days);
+            .changed("sheds", sheds, now.sheds)
+            .changed("meals", meals, now.meals)
+            .changed("prey_low_pct", low, now.prey_pct.0)
+            .changed("prey_high_pct", high, now.prey_pct.1)
+            .changed("feed_days", feed_days, now.feed_days);
         draft("RulesSet", row.change(book, Kind::Rules, BARN).into_iter().collect())
     }
 }

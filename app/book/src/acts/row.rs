@@ -95,6 +95,11 @@ impl Row {
         self
     }
 
+    /// As [`Row::with`], where the value is another than what holds now, written down or not.
+    pub(crate) fn changed<T: Put + PartialEq>(self, field: &str, value: T, now: T) -> Row {
+        if value == now { self } else { self.with(field, value) }
+    }
+
     /// Only what is set: for a record that is new.
     fn set_only(mut self) -> Map<String, Value> {
         self.0.retain(|_, value| !value.is_null());

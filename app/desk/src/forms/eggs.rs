@@ -1,5 +1,6 @@
 //! An egg's page, many eggs under the caliper, and eggs that leave a box.
 
+use crate::day::in_field;
 use crate::entry::{Entry, Field, Gather, Wrong};
 use crate::measure::{Ask, Measure, Units};
 use book::EggId;
@@ -46,11 +47,6 @@ pub struct EggForm {
     pub stood: Option<When>,
     /// That day as its field gives it.
     pub ended: String,
-}
-
-/// A day as it is put into its field.
-fn in_field(when: Option<When>) -> String {
-    when.map(|when| when.date().to_string()).unwrap_or_default()
 }
 
 impl EggForm {

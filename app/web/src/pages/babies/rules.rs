@@ -14,7 +14,7 @@ pub fn RulesForm() -> impl IntoView {
     let [sheds, meals, days, low, high] = fields;
     let save = move |_| {
         let typed = fields.map(|field| field.get_untracked());
-        let Some(act) = faults.pass(counts::rules_set(&typed)) else { return };
+        let Some(act) = faults.pass(counts::rules_set(&typed, barn.peek(|book| book.rules()))) else { return };
         barn.save(act, said::RULES_SAVED, |_| {});
     };
     view! {

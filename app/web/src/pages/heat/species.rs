@@ -160,7 +160,9 @@ fn Change(id: String) -> impl IntoView {
             source: source.get_untracked(),
             ..start.clone()
         };
-        let Some(act) = faults.pass(form.act(typed_units())) else { return };
+        // As it stands by now: somebody else may have written meanwhile.
+        let now = key.with_value(|key| barn.peek(|book| book.own_species(&key.as_str().into()).cloned()));
+        let Some(act) = faults.pass(form.act(now.as_ref().unwrap_or(&form.start), typed_units())) else { return };
         barn.save(act, said::SAVED, |_| ());
     };
     let back = move |_| {
