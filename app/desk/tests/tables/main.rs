@@ -5,3 +5,4 @@ mod cells;
 mod common;
 mod figures;
 mod forms;
+mod untouched;
