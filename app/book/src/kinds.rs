@@ -110,7 +110,7 @@ kinds! {
     Move MoveId = "move": Move, move_of in moves;
     Candling CandlingId = "candling": Candling, candling in candlings;
     Water WaterId = "water": WaterCheck, water_check in waters;
-    TakenOut TakenOutId = "taken_out": TakenOut, one_taken_out in taken;
+    TakenOut TakenOutId = "taken_out": TakenOut, taking in taken;
     Reading ReadingId = "reading": Reading, reading in readings;
     Incident IncidentId = "incident": Incident, incident in incidents;
     /// A place set to another temperature.

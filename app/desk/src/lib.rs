@@ -6,11 +6,13 @@
 //!
 //! Pages hold an [`Entry`] for each figure, draw it, and hand it to the form when *Save* is tapped.
 
+pub mod correct;
 pub mod day;
 mod entry;
 mod figure;
 pub mod forms;
 pub mod measure;
+pub mod page;
 mod say;
 
 pub use entry::{Entry, Field, FieldError, Gather, Wrong};

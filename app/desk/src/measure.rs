@@ -180,6 +180,8 @@ pub struct Ask {
     pub bounds: (i64, i64),
     /// What is likely here: tells `1,486` from 1.486.
     pub likely: (i64, i64),
+    /// What is likely is known from an earlier figure of the same thing, not from what such things are like.
+    pub weighed: bool,
     /// The figure must be a multiple of this many small units: 10 for whole percents.
     pub grain: i64,
 }
@@ -190,7 +192,7 @@ const MOST_MG: i64 = 99_999_999;
 impl Ask {
     /// A figure within bounds, all of them likely.
     pub fn new(label: impl Into<String>, measure: Measure, bounds: (i64, i64)) -> Ask {
-        Ask { label: label.into(), of: String::new(), measure, bounds, likely: bounds, grain: 1 }
+        Ask { label: label.into(), of: String::new(), measure, bounds, likely: bounds, weighed: false, grain: 1 }
     }
 
     /// A mass above 0 and below 100 kg; `likely` in grams.
@@ -228,7 +230,7 @@ impl Ask {
     /// A weight is likely within ten times what was weighed last, either way.
     pub fn near(self, last: Option<Mass>) -> Ask {
         match last {
-            Some(last) => self.likely(last.0 / 9, last.0.saturating_mul(9)),
+            Some(last) => Ask { weighed: true, ..self.likely(last.0 / 9, last.0.saturating_mul(9)) },
             None => self,
         }
     }

@@ -7,7 +7,7 @@ use super::{
 };
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{self, BoxThing, Egg, Filling, WaterCheck};
+use crate::records::{self, BoxThing, Egg, Filling, Move, WaterCheck};
 use crate::words::{Fate, Mix};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -168,6 +168,10 @@ pub struct BoxEdited {
     pub setup: BoxSetup,
     /// The name of the physical box: of one that is known, or of a new one. Empty where the barn does not tell them apart.
     pub name: String,
+    /// When it was set. It stood on its first shelf from then on.
+    pub from: Option<When>,
+    /// When it was emptied; `None`: it is in use, or again.
+    pub to: Option<When>,
 }
 
 impl BoxEdited {
@@ -184,13 +188,17 @@ impl BoxEdited {
             note: f.note.clone().unwrap_or_default(),
             ..BoxSetup::default()
         };
-        Some(BoxEdited { filling: filling.clone(), setup, name })
+        Some(BoxEdited { filling: filling.clone(), setup, name, from: f.from, to: f.to })
     }
 }
 
 impl Act for BoxEdited {
-    fn draft(&self, book: &Book, _now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         let filling = book.filling(&self.filling).ok_or_else(|| Refusal::NoSuch { thing: self.filling.thing() })?;
+        for (what, when) in [("setting the box", self.from), ("emptying", self.to)] {
+            when.map_or(Ok(()), |when| not_future(what, when, now))?;
+        }
+        in_order(("setting the box", self.from), ("emptying", self.to))?;
         let name = self.name.trim();
         let known = book.boxes().into_iter().find(|other| other.name.as_deref() == Some(name)).map(|other| &other.id);
         let mut sets = Vec::new();
@@ -204,10 +212,20 @@ impl Act for BoxEdited {
             }
         };
         // Its own eggs do not stand in the way of the box it is in already, nor anybody's of a new one.
-        let other = container.clone().filter(|id| known.is_some() && filling.container.as_ref() != Some(id));
+        let again = filling.to.is_some() && self.to.is_none();
+        let other = container.clone().filter(|id| known.is_some() && (again || filling.container.as_ref() != Some(id)));
         BoxSetup { shelf: None, container: other, ..self.setup.clone() }.check(book)?;
-        let row = BoxSetup { container, ..self.setup.clone() }.row();
+        let row = BoxSetup { container, ..self.setup.clone() }
+            .row()
+            .with(Filling::from, self.from)
+            .with(Filling::to, self.to);
         sets.extend(row.change(book, self.filling.as_str()));
+        // It was put on its first shelf when it was set, and with that act.
+        if self.from.is_some() && self.from != filling.from {
+            let first = book.moves(&self.filling.thing()).filter(|mv| mv.when == filling.from);
+            let moved = first.filter_map(|mv| Row::new().with(Move::when, self.from).change(book, mv.id.as_str()));
+            sets.extend(moved.collect::<Vec<_>>());
+        }
         draft("BoxEdited", sets)
     }
 }

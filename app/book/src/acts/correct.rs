@@ -5,12 +5,11 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, all_there, draft, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{
-    AnimalEvent, Candling, Hatching, LockSeen, Meal, Move, Note, Photo, Reading, TakenOut, WaterCheck,
-};
+use crate::records::{AnimalEvent, Candling, Meal};
 use crate::words::{AnimalEventWhat, MealOutcome, Seen};
 use chrono::NaiveDateTime;
-use journal::Draft;
+use journal::{Draft, DraftSet};
+use serde_json::Map;
 use std::collections::BTreeMap;
 use trade::units::Mass;
 use trade::when::When;
@@ -149,9 +148,25 @@ impl Act for CandlingEdited {
 }
 
 /// Not before the box was set.
-fn since_set(book: &Book, filling: Option<&FillingId>, what: &'static str, when: When) -> Result<(), Refusal> {
+pub(super) fn since_set(
+    book: &Book,
+    filling: Option<&FillingId>,
+    what: &'static str,
+    when: When,
+) -> Result<(), Refusal> {
     let set = filling.and_then(|id| book.filling(id)).and_then(|filling| filling.from);
     in_order(("setting the box", set), (what, Some(when)))
+}
+
+/// Records whose date is put right by [`Redated`]; others have a page of their own for it.
+pub fn may_redate(kind: Kind) -> bool {
+    use Kind::*;
+    match kind {
+        LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking => true,
+        Person | Place | Species | Animal | AnimalEvent | Meal | Pairing | Clutch | Egg | Box | Filling | Incident
+        | SetPoint | ReadingLog | LabelPrint | Label | Contact | DetailsErased | Wish | Hold | Rules | Snooze
+        | Trait | Genotype | Supply => false,
+    }
 }
 
 /// When something happened, put right: a move, a lock, a note, a candling, a pip…
@@ -166,63 +181,29 @@ impl Act for Redated {
         let id = self.thing.id.as_str();
         there(book, self.thing.clone())?;
         not_future("corrected", self.when, now)?;
-        let change = match self.thing.kind {
-            Kind::LockSeen => {
-                let pairing = book.lock(&id.into()).and_then(|lock| book.pairing(lock.pairing.as_ref()?));
-                in_order(("the introduction", pairing.and_then(|p| p.when)), ("the lock", Some(self.when)))?;
-                in_order(("the lock", Some(self.when)), ("the separation", pairing.and_then(|p| p.ended)))?;
-                Row::new().with(LockSeen::when, self.when).change(book, id)
-            }
-            Kind::Hatching => {
-                let egg = book.hatching(&id.into()).and_then(|hatching| book.egg(hatching.egg.as_ref()?));
-                in_order(("laying", egg.and_then(|egg| book.laid(egg))), ("the pip", Some(self.when)))?;
-                Row::new().with(Hatching::when, self.when).change(book, id)
-            }
-            Kind::Candling => {
-                let filling = book.candling(&id.into()).and_then(|candling| candling.filling.clone());
-                since_set(book, filling.as_ref(), "the candling", self.when)?;
-                Row::new().with(Candling::when, self.when).change(book, id)
-            }
-            Kind::Water => {
-                let filling = book.water_check(&id.into()).and_then(|water| water.filling.clone());
-                since_set(book, filling.as_ref(), "the water check", self.when)?;
-                Row::new().with(WaterCheck::when, self.when).change(book, id)
-            }
-            Kind::Move => Row::new().with(Move::when, self.when).change(book, id),
-            Kind::Note => Row::new().with(Note::when, self.when).change(book, id),
-            Kind::Photo => Row::new().with(Photo::when, self.when).change(book, id),
-            Kind::TakenOut => Row::new().with(TakenOut::when, self.when).change(book, id),
-            Kind::Reading => Row::new().with(Reading::when, self.when).change(book, id),
-            // Dated where the rest of them is corrected, or not dated at all.
-            Kind::Person
-            | Kind::Place
-            | Kind::Species
-            | Kind::Animal
-            | Kind::AnimalEvent
-            | Kind::Meal
-            | Kind::Pairing
-            | Kind::Clutch
-            | Kind::Egg
-            | Kind::Box
-            | Kind::Filling
-            | Kind::Incident
-            | Kind::SetPoint
-            | Kind::ReadingLog
-            | Kind::StockTaking
-            | Kind::LabelPrint
-            | Kind::Label
-            | Kind::Contact
-            | Kind::DetailsErased
-            | Kind::Wish
-            | Kind::Hold
-            | Kind::Rules
-            | Kind::Snooze
-            | Kind::Trait
-            | Kind::Genotype
-            | Kind::Supply => {
-                return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" });
-            }
-        };
-        draft("Redated", change.into_iter().collect())
+        let kind = self.thing.kind;
+        if !may_redate(kind) {
+            return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" });
+        }
+        if kind == Kind::LockSeen {
+            let pairing = book.lock(&id.into()).and_then(|lock| book.pairing(lock.pairing.as_ref()?));
+            in_order(("the introduction", pairing.and_then(|p| p.when)), ("the lock", Some(self.when)))?;
+            in_order(("the lock", Some(self.when)), ("the separation", pairing.and_then(|p| p.ended)))?;
+        }
+        if kind == Kind::Hatching {
+            let egg = book.hatching(&id.into()).and_then(|hatching| book.egg(hatching.egg.as_ref()?));
+            in_order(("laying", egg.and_then(|egg| book.laid(egg))), ("the pip", Some(self.when)))?;
+        }
+        for (of, what) in [(Kind::Candling, "the candling"), (Kind::Water, "the water check")] {
+            let filling = book.about(&self.thing).filter(|_| kind == of).map(|filling| FillingId::new(filling.id));
+            since_set(book, filling.as_ref(), what, self.when)?;
+        }
+        draft("Redated", redated(book, &self.thing, self.when).into_iter().collect())
     }
+}
+
+/// The field that says when it happened, written anew.
+fn redated(book: &Book, thing: &Thing, when: When) -> Option<DraftSet> {
+    let at = thing.kind.declared().at.filter(|_| book.happened(thing) != Some(when))?;
+    Some(book.set(thing.kind, &thing.id, Map::from_iter([(at.to_owned(), when.to_string().into())])))
 }

@@ -66,6 +66,9 @@ impl Act for TraitSet {
             let key = self.key.as_deref().unwrap_or_default();
             return Err(Refusal::NoSuch { thing: Thing::new(Kind::Trait, key) });
         }
+        if known.as_ref().is_some_and(|known| known.card == *card) {
+            return Err(Refusal::NothingChanged);
+        }
         let row = Row::new()
             .with(Trait::species, &card.species)
             .with(Trait::name, &card.name)

@@ -9,6 +9,7 @@ mod boxes;
 mod clutches;
 mod correct;
 mod day;
+mod edited;
 mod edits;
 mod erase;
 mod genetics;
@@ -16,6 +17,7 @@ mod hatch;
 mod hatch_out;
 mod heat;
 mod joins;
+mod kinds;
 mod many;
 mod moves;
 mod pairs;
@@ -36,7 +38,8 @@ pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
 pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
-pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated};
+pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};
+pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited};
 pub use edits::{ClashSettled, Withdrawn};
 pub use erase::{PersonErased, is_final};
 pub use genetics::{GenotypeLine, GenotypesNoted, TraitCard, TraitSet};
@@ -45,6 +48,7 @@ pub use hatch_out::{HatchedOut, NewBaby};
 pub use heat::{ReadingsImported, SetPointChanged};
 pub(crate) use joins::far_apart;
 pub use joins::{ClutchesJoined, ClutchesParted, RecordsWithdrawn};
+pub use kinds::{ActKind, Kinded};
 pub use many::{AnimalsSeen, AnimalsWeighed};
 pub(crate) use moves::EGGS;
 pub use moves::Moved;
@@ -74,7 +78,7 @@ use trade::when::When;
 pub type Mint<'a> = dyn FnMut() -> journal::Id + 'a;
 
 /// Something a keeper does. `now` is the barn's own wall clock.
-pub trait Act {
+pub trait Act: Kinded {
     /// The entry to seal.
     ///
     /// # Errors

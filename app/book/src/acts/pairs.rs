@@ -147,11 +147,12 @@ impl Act for AgainRuleSet {
         if weight_pct > 100 || meals > 50 {
             return Err(Refusal::Missing { what: "at most 100 percent and at most 50 meals" });
         }
+        let now = book.again_rule();
         let row = Row::new()
-            .with(BarnRules::again_rest_days, rest_days)
-            .with(BarnRules::again_until_days, until_days)
-            .with(BarnRules::again_weight_pct, weight_pct)
-            .with(BarnRules::again_meals, meals);
+            .changed(BarnRules::again_rest_days, rest_days, now.rest_days)
+            .changed(BarnRules::again_until_days, until_days, now.until_days)
+            .changed(BarnRules::again_weight_pct, weight_pct, now.weight_pct)
+            .changed(BarnRules::again_meals, meals, now.meals);
         draft("AgainRuleSet", row.change(book, BARN).into_iter().collect())
     }
 }

@@ -336,6 +336,10 @@ impl Act for SpeciesSet {
             return Err(Refusal::Missing { what: "a name for the species" });
         }
         s.base().with("", &s.changes()).map_err(Refusal::BadFigures)?;
+        let own = self.id.as_ref().filter(|id| shipped && book.own_species(id).is_none());
+        if own.is_some_and(|id| Species { id: id.clone(), ..s.clone() } == Species::overriding(id.as_str())) {
+            return Err(Refusal::NothingChanged);
+        }
         let row = Row::new()
             .with(Species::name, s.name.as_ref())
             .with(Species::latin, s.latin.as_ref())

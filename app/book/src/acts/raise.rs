@@ -82,12 +82,14 @@ impl Act for RulesSet {
         if feed_days == 0 || feed_days > 365 || sheds > 50 || meals > 50 {
             return Err(Refusal::Missing { what: "1 to 365 days between meals, and at most 50 sheds and 50 meals" });
         }
+        // What nobody ever set is common practice, and stays so: only what is another figure by now is written.
+        let now = book.rules();
         let row = Row::new()
-            .with(BarnRules::sheds, sheds)
-            .with(BarnRules::meals, meals)
-            .with(BarnRules::prey_low, low)
-            .with(BarnRules::prey_high, high)
-            .with(BarnRules::feed_days, feed_days);
+            .changed(BarnRules::sheds, sheds, now.sheds)
+            .changed(BarnRules::meals, meals, now.meals)
+            .changed(BarnRules::prey_low, low, now.prey_pct.0)
+            .changed(BarnRules::prey_high, high, now.prey_pct.1)
+            .changed(BarnRules::feed_days, feed_days, now.feed_days);
         draft("RulesSet", row.change(book, BARN).into_iter().collect())
     }
 }

@@ -95,6 +95,11 @@ impl<R: Listed> Row<R> {
         self
     }
 
+    /// As [`Row::with`], where the value is another than what holds now, written down or not.
+    pub(crate) fn changed<T: Scalar + PartialEq>(self, field: Slot<R, Option<T>>, value: T, now: T) -> Row<R> {
+        if value == now { self } else { self.with(field, value) }
+    }
+
     /// Only what is set: for a record that is new.
     fn set_only(mut self) -> Map<String, Value> {
         self.fields.retain(|_, value| !value.is_null());

@@ -115,6 +115,9 @@ pub(crate) trait Record: Sized {
     /// The field that names what it is about.
     const ABOUT: Option<&'static str> = None;
 
+    /// The field that says when it happened.
+    const AT: Option<&'static str> = None;
+
     /// What it is about, where that is not itself.
     fn about(&self) -> Option<Thing> {
         None
@@ -145,11 +148,12 @@ pub(crate) struct Declared {
     pub(crate) over: Over,
     pub(crate) seen: bool,
     pub(crate) about: Option<&'static str>,
+    pub(crate) at: Option<&'static str>,
 }
 
 impl Declared {
     pub(crate) const fn of<R: Record>() -> Declared {
-        Declared { fields: R::FIELDS, over: R::OVER, seen: R::SEEN, about: R::ABOUT }
+        Declared { fields: R::FIELDS, over: R::OVER, seen: R::SEEN, about: R::ABOUT, at: R::AT }
     }
 }
 
@@ -429,8 +433,12 @@ macro_rules! record {
             $(
                 const SEEN: bool = true;
                 const ABOUT: Option<&'static str> = Some(Self::$seen.name);
+                const AT: Option<&'static str> = Some(Self::$seen_at.name);
             )?
-            $(const ABOUT: Option<&'static str> = Some(Self::$of.name);)?
+            $(
+                const ABOUT: Option<&'static str> = Some(Self::$of.name);
+                $(const AT: Option<&'static str> = Some(Self::$at.name);)?
+            )?
 
             fn named(id: &str) -> Self {
                 Self { id: id.into(), ..Self::default() }

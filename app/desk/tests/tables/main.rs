@@ -1,6 +1,8 @@
 //! The desk's tables: what is typed → the act, or the sentence at its field.
 
+mod addresses;
 mod cells;
 mod common;
 mod figures;
 mod forms;
+mod untouched;

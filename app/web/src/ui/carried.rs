@@ -4,7 +4,7 @@
 //! place scanned takes it at once.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::words::carried as words;
 use book::acts::Moved;

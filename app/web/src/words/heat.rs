@@ -99,6 +99,7 @@ pub const STOP: &str = "Stop";
 pub const BRING_THEM: &str = "Save these readings";
 pub const UNREADABLE_FILE: &str = "The browser could not read this file. Choose it again.";
 pub const NOTHING_NEW: &str = "All of these readings are in the records already.";
+pub const SET_CHANGES: &str = "Set to something else";
 pub const LOGS: &str = "Files brought in";
 
 pub fn which_order(date: &str) -> String {

@@ -2,9 +2,10 @@
 
 use super::{boxes, dates, eggs, names, units};
 use crate::prefs::Prefs;
+use book::records::{Move, TakenOut};
 use book::views::{BoxWarning, CandlingLine, CheckLine, HatchLine, NoteLine};
 use book::words::Seen;
-use book::{Book, Thing, Written};
+use book::{Book, Thing, Where, Written};
 use chrono::NaiveDate;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -76,6 +77,32 @@ pub fn waters(book: &Book, checks: &[CheckLine], prefs: &Prefs, today: NaiveDate
         (text, by(book, check.written.as_ref(), &moment(check.when, today)), check.id.thing())
     };
     checks.iter().map(line).collect()
+}
+
+/// `to Incubator A, shelf 2`, newest first.
+pub fn moves<'a>(book: &Book, moves: impl Iterator<Item = &'a Move>, today: NaiveDate) -> Vec<Line> {
+    let line = |mv: &Move| {
+        let to = match &mv.to {
+            Some(Where::Place(place)) => names::place(book, place),
+            Some(Where::Filling(filling)) => names::filling(book, filling),
+            Some(Where::Dam | Where::Unknown) | None => super::UNKNOWN.to_owned(),
+        };
+        let written = book.written(&mv.id.thing());
+        (boxes::moved_to(&to), by(book, written.as_ref(), &moment(mv.when, today)), mv.id.thing())
+    };
+    moves.map(line).collect()
+}
+
+/// `12 g taken out: moss`, newest first.
+pub fn taken<'a>(book: &Book, taken: impl Iterator<Item = &'a TakenOut>, prefs: &Prefs, today: NaiveDate) -> Vec<Line> {
+    let line = |taken: &TakenOut| {
+        let mass = taken.mass.unwrap_or_default();
+        let weighs = units::mass(Mass(mass.0.saturating_abs()), prefs);
+        let text = boxes::taken_line(&weighs, mass >= Mass::ZERO, taken.what.as_deref().unwrap_or_default());
+        let written = book.written(&taken.id.thing());
+        (text, by(book, written.as_ref(), &moment(taken.when, today)), taken.id.thing())
+    };
+    taken.map(line).collect()
 }
 
 /// `1481 g, Sun 7 Jun; 5 g added`.

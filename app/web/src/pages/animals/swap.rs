@@ -1,6 +1,6 @@
 //! Two animals that sat in each other's tubs, put right from the day it happened.
 
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
 use crate::ui::forms::{Choice, Pick};

@@ -4,7 +4,7 @@ use super::contact::{named, nobody};
 use super::wishes::people;
 use crate::clock;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults, Pick, TextField};

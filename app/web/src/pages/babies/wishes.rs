@@ -4,7 +4,7 @@ use super::contact::named;
 use super::list::baby_view;
 use crate::clock;
 use crate::prefs::prefs;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
 use crate::ui::{Empty, Head, Unlock};

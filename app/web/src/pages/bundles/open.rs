@@ -2,7 +2,7 @@
 
 use super::Working;
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel, unlock};
 use crate::ui::Phrase;
 use crate::words::{bundles as words, trouble};

@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField};
@@ -133,7 +133,7 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
                 <Pick label=crate::words::animals::SPECIES options=kinds value=species />
                 {pulled.then(|| view! {
                     <div class="steps">
-                        {counts.map(|entry| view! { <Stepper entry /> }).collect_view()}
+                        {counts.map(|entry| view! { <Stepper entry faults /> }).collect_view()}
                     </div>
                 })}
                 {weighings}

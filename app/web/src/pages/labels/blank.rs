@@ -61,7 +61,7 @@ pub fn BlankLabels() -> impl IntoView {
             <p class="card">{said::BLANK_HOW}</p>
             <Stepper entry faults />
             <StockChoice />
-            <FirstFree first labels=Signal::derive(move || count(entry) as usize) />
+            <FirstFree first faults labels=Signal::derive(move || count(entry) as usize) />
             <Working work />
             <div class="acts" class:unseen=move || work.is_on()><button type="button" class="act main" on:click=make>{said::MAKE}</button></div>
         </div>

@@ -142,7 +142,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                 </div>
             })}
             <StockChoice />
-            <FirstFree first labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
+            <FirstFree first faults labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
             <Stepper entry=copies faults />
             <p class="aside">{said::COPIES_HOW} " " {said::HOW}</p>
             <details>

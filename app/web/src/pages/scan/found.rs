@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::prefs;
-use crate::route::{Page, PullFrom};
+use crate::route::{Go, Page, PullFrom};
 use crate::store::{Barn, barn};
 use crate::ui::{Head, carried};
 use crate::words::{boxes as box_words, dates, found as said, nav, scan as scan_words, units, window as window_words};

@@ -2,7 +2,7 @@
 
 use crate::app::reload;
 use crate::prefs::{Prefs, prefs};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::words::{settings as words, trouble};
 use leptos::prelude::*;
