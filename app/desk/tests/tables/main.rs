@@ -1,5 +1,6 @@
 //! The desk's tables: what is typed → the act, or the sentence at its field.
 
+mod acts;
 mod addresses;
 mod cells;
 mod common;
