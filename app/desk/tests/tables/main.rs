@@ -6,4 +6,5 @@ mod cells;
 mod common;
 mod figures;
 mod forms;
+mod lists;
 mod untouched;
