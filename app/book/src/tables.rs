@@ -9,24 +9,30 @@ use crate::order::Order;
 use crate::records::*;
 use std::any::Any;
 use std::collections::BTreeMap;
-use std::fmt::Debug;
+use std::fmt;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
 /// A record with the order of its last write, which breaks ties between things that happened at one time.
-#[derive(Debug)]
 pub(crate) struct Kept<T> {
     pub(crate) record: T,
     pub(crate) written: Order,
 }
 
 /// A kept record of any kind.
-pub(crate) trait Row: Any + Debug + Send + Sync {
+pub(crate) trait Row: Any + Send + Sync {
     fn indexed(&self) -> &dyn Indexed;
     fn written(&self) -> Order;
 }
 
-impl<T: Record + Indexed + Debug + Send + Sync + 'static> Row for Kept<T> {
+/// Not its fields: what each kind could print of itself would be downloaded, asked for or not.
+impl fmt::Debug for dyn Row {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", self.written())
+    }
+}
+
+impl<T: Record + Indexed + Send + Sync + 'static> Row for Kept<T> {
     fn indexed(&self) -> &dyn Indexed {
         &self.record
     }
@@ -88,10 +94,7 @@ pub(crate) fn typed<T: 'static>(row: &Arc<dyn Row>) -> Option<&Kept<T>> {
 /// Reads a record of one kind.
 pub(crate) type Reader = fn(&mut Fields<'_>, Order) -> Arc<dyn Row>;
 
-fn reader<T: Record + Indexed + Debug + Send + Sync + 'static>(
-    fields: &mut Fields<'_>,
-    written: Order,
-) -> Arc<dyn Row> {
+fn reader<T: Record + Indexed + Send + Sync + 'static>(fields: &mut Fields<'_>, written: Order) -> Arc<dyn Row> {
     Arc::new(Kept { record: T::read(fields), written })
 }
 
