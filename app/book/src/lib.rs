@@ -25,6 +25,7 @@ mod heat;
 mod ids;
 mod index;
 mod lay;
+mod lower;
 mod names;
 mod order;
 mod people;
