@@ -17,6 +17,9 @@ const AT_ONCE_MS: i32 = 150;
 /// The same act again within so many milliseconds is the same tap.
 const AGAIN_MS: i32 = 400;
 
+/// What follows on an act that is stored and shown.
+pub(super) type Then = Box<dyn FnOnce(&Draft)>;
+
 /// What is unlikely about an act, and how to go on all the same.
 #[derive(Clone)]
 pub struct Question {
@@ -43,18 +46,18 @@ impl Barn {
         self.save_any(Box::new(act), said.into(), Box::new(then));
     }
 
-    fn save_any(&self, act: Box<dyn Act>, said: String, then: Box<dyn FnOnce(&Draft)>) {
-        if self.whole.get_untracked() {
-            return self.ask(act, said, then);
-        }
+    fn save_any(&self, act: Box<dyn Act>, said: String, then: Then) {
         let barn = *self;
         spawn_local(async move {
             barn.until_whole().await;
-            barn.ask(act, said, then);
+            // Asking and storing come with the part that writes.
+            if let Err(trouble) = barn.hand_over(act, said, then).await {
+                barn.say(words::trouble::saving(&trouble), None);
+            }
         });
     }
 
-    fn ask(&self, act: Box<dyn Act>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+    pub(super) fn ask(&self, act: Box<dyn Act>, said: String, then: Then) {
         let doubts = self.peek(|book| act.doubts(book, clock::now()));
         if doubts.is_empty() {
             return self.save_all_the_same(&*act, said, then);
@@ -66,7 +69,7 @@ impl Barn {
         self.question.set(Some(Question { doubts, go_on }));
     }
 
-    fn save_all_the_same(&self, act: &dyn Act, said: String, then: Box<dyn FnOnce(&Draft)>) {
+    fn save_all_the_same(&self, act: &dyn Act, said: String, then: Then) {
         let mut minted = Vec::new();
         let draft = self.peek(|book| {
             act.draft(book, clock::now(), &mut || {
