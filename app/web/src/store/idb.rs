@@ -56,15 +56,21 @@ fn trouble(error: IdbError) -> Trouble {
     }
 }
 
+fn said_of_opening(error: &OpenDbError) -> String {
+    match error {
+        OpenDbError::Base(why) => said(why),
+        OpenDbError::VersionZero | OpenDbError::UnsupportedEnvironment | OpenDbError::NullFactory => {
+            "this browser gives pages no database".to_owned()
+        }
+    }
+}
+
 fn no_open(error: OpenDbError) -> Trouble {
     match error {
         OpenDbError::Base(IdbError::DomException(DomException::Other(why))) if why.name() == "VersionError" => {
             Trouble::Newer
         }
-        OpenDbError::Base(why) => Trouble::Absent(said(&why)),
-        OpenDbError::VersionZero | OpenDbError::UnsupportedEnvironment | OpenDbError::NullFactory => {
-            Trouble::Absent("this browser gives pages no database".to_owned())
-        }
+        other => Trouble::Absent(said_of_opening(&other)),
     }
 }
 
@@ -99,7 +105,8 @@ impl Browser {
     /// Removes the whole database.
     pub async fn delete(&self) -> Result<(), Trouble> {
         let db = self.opening().await?;
-        db.delete().map_err(|error| Trouble::Other(said(&error)))?.await.map_err(|error| Trouble::Other(said(&error)))
+        let asked = db.delete().map_err(|error| Trouble::Other(said_of_opening(&error)))?;
+        asked.await.map_err(|error| Trouble::Other(said(&error)))
     }
 }
 
