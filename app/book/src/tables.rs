@@ -15,7 +15,6 @@ use std::sync::Arc;
 use trade::when::When;
 
 /// A record with the order of its last write, which breaks ties between things that happened at one time.
-#[derive(Debug)]
 pub(crate) struct Kept<T> {
     pub(crate) record: T,
     pub(crate) written: Order,
@@ -41,6 +40,13 @@ pub(crate) trait Row: Any + Send + Sync {
     fn written(&self) -> Order;
 }
 
+/// Not its fields: what each kind could print of itself would be downloaded, asked for or not.
+impl fmt::Debug for dyn Row {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", self.written())
+    }
+}
+
 impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
     fn links(&self, add: &mut Add<'_>) {
         self.record.links(add);
@@ -64,13 +70,6 @@ impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
 
     fn written(&self) -> Order {
         self.written
-    }
-}
-
-/// Nothing of the record: a phone would download how each kind writes itself out.
-impl fmt::Debug for dyn Row {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.written().fmt(f)
     }
 }
 
