@@ -5,6 +5,7 @@
 use crate::fields::Fields;
 use crate::ids::*;
 use crate::index::{ByHash, Indexed};
+use crate::memo::{Read, note};
 use crate::order::Order;
 use crate::records::*;
 use std::any::Any;
@@ -70,13 +71,15 @@ impl<I, T> Default for Table<I, T> {
     }
 }
 
-impl<I: AsRef<str>, T: 'static> Table<I, T> {
+impl<I: AsRef<str>, T: Record + 'static> Table<I, T> {
     pub(crate) fn get(&self, id: &I) -> Option<&Kept<T>> {
+        note(|| Read::record(T::KIND, id.as_ref()));
         typed(self.rows.by_id.get(id.as_ref())?)
     }
 
     /// All of them, by id.
     pub(crate) fn values(&self) -> impl Iterator<Item = &Kept<T>> {
+        note(|| Read::all(T::KIND));
         self.rows.ordered.values().filter_map(typed)
     }
 }
