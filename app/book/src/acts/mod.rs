@@ -72,8 +72,46 @@ use trade::when::When;
 /// Gives ids for new things; the caller has the randomness.
 pub type Mint<'a> = dyn FnMut() -> journal::Id + 'a;
 
+macro_rules! acts {
+    ($($act:ident)*) => {
+        /// The acts there are. An act that is not listed here does not compile; what has to be done for each of them is
+        /// a `match` over this.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum ActKind { $($act,)* }
+
+        impl ActKind {
+            /// All of them.
+            pub const ALL: &[ActKind] = &[$(ActKind::$act,)*];
+        }
+
+        $(impl Listed for $act {
+            fn act_kind() -> ActKind {
+                ActKind::$act
+            }
+        })*
+    };
+}
+
+acts! {
+    AgainRuleSet AnimalAdded AnimalEdited AnimalEventEdited AnimalEventNoted AnimalsPlaced AnimalsSeen AnimalsWeighed
+    BaselineReset BlankLabelsMade BoxCandled BoxEdited BoxEmptied BoxSet CandlingEdited ClashSettled ClutchEdited
+    ClutchPulled ClutchesJoined ClutchesParted ContactKept EggEdited EggFate EggsAdded EggsCut EggsFound EggsMeasured
+    EggsOut EggsPipped GenotypesNoted HatchedOut Held HoldEnded IncidentNoted IncubatorAdded LabelPrinted
+    LabelsPrinted LockNoted MealEdited MealOffered MealOutcomeSeen Moved Noted Paired PairingEdited PairingEnded
+    PersonErased PersonNamed PhotoTaken PlaceAdded PlaceEdited RackAdded RackFed ReadingTaken ReadingsImported
+    RecordsWithdrawn Redated RulesSet SetPointChanged SheetBroughtIn Snoozed SpeciesSet StockTaken SupplySet TakenOut
+    TraitSet Unswapped WaterChecked WishClosed WishNoted Withdrawn
+}
+
+/// Which of the acts this is.
+pub trait Listed {
+    fn act_kind() -> ActKind
+    where
+        Self: Sized;
+}
+
 /// Something a keeper does. `now` is the barn's own wall clock.
-pub trait Act {
+pub trait Act: Listed {
     /// The entry to seal.
     ///
     /// # Errors

@@ -87,14 +87,7 @@ fn open_pairs(book: &Book, now: NaiveDateTime) -> BTreeMap<AnimalId, &Pairing> {
 
 /// The span of lay days, in days since 1970, and the chance that she lays at all: by what was seen of her since her last
 /// clutch, as Rounds and her own page say it; else by the introduction. What of the span has passed speaks against it.
-fn lay_span(
-    book: &Book,
-    dam: &AnimalId,
-    from: When,
-    later: i64,
-    now: NaiveDateTime,
-    learned: &Learned,
-) -> (Span, f64) {
+fn lay_span(book: &Book, dam: &AnimalId, from: When, later: i64, now: NaiveDateTime, learned: &Learned) -> (Span, f64) {
     let (low, high, chance) = match book.outlook(dam, now) {
         Some(outlook) => {
             let (low, high) = outlook.window.unlooked.likely;

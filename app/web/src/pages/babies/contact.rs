@@ -7,7 +7,7 @@ use crate::store::{Details, barn};
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
 use crate::words::{self, babies as said, dates, lost, people};
-use book::acts::{Act, ContactKept, Doubt, Mint, Refusal, WishNoted};
+use book::acts::{Act, ActKind, ContactKept, Doubt, Listed, Mint, Refusal, WishNoted};
 use book::{Book, ContactId};
 use chrono::NaiveDateTime;
 use journal::{Draft, Ref};
@@ -19,6 +19,12 @@ struct Also {
     wish: WishNoted,
     /// The act that was saved first.
     first: Option<Ref>,
+}
+
+impl Listed for Also {
+    fn act_kind() -> ActKind {
+        WishNoted::act_kind()
+    }
 }
 
 impl Act for Also {
