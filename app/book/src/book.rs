@@ -8,7 +8,6 @@ use crate::order::Order;
 use crate::records::*;
 use crate::snapshot::Aside;
 use crate::tables::{Reader, Row as Kept, Tables};
-use crate::views::search::{FOUND_BY_NAME, Names, names_of};
 use journal::{BadSnapshot, DraftSet, Entry, Fold, Key, Record, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,8 +28,6 @@ pub struct Book {
     people: BTreeSet<Arc<str>>,
     pub(crate) aside: Aside,
     pub(crate) memo: Memo,
-    /// What things are found by, in lower case.
-    pub(crate) names: Names,
 }
 
 /// What of the journal as a whole may change with a line, where somebody asked for it.
@@ -66,7 +63,6 @@ impl Book {
             people: BTreeSet::new(),
             aside: Aside::default(),
             memo: Memo::default(),
-            names: Names::default(),
         }
     }
 
@@ -262,13 +258,6 @@ impl Book {
             let to = self.last_place(&thing);
             self.ix.put(&thing, to);
         }
-        for kind in FOUND_BY_NAME {
-            for (id, _) in self.fold.records(kind.word()) {
-                let thing = Thing::new(kind, id);
-                let names = names_of(self, &thing);
-                self.names.insert(thing, names);
-            }
-        }
     }
 
     /// Puts a thing where it is now.
@@ -315,7 +304,6 @@ impl Book {
             moved.extend(old.indexed().places());
         }
         self.odd.remove(&thing);
-        self.names.remove(&thing);
         let Some(found) = self.fold.record(kind.word(), id) else { return self.relinked(&old_links, &[]) };
         let (kept, odd) = read(kind, id, found, reader);
         let links = rows_of(kept.indexed(), id, kept.written());
@@ -326,8 +314,6 @@ impl Book {
             self.odd.insert(thing.clone(), odd);
         }
         self.t.of(kind).0.insert(id, kept);
-        let names = names_of(self, &thing);
-        self.names.insert(thing, names);
     }
 
     /// By its moves; an egg never moved is where it was first set, and before that under the dam.

@@ -20,6 +20,7 @@ pub mod calendar;
 mod codes;
 pub mod demo;
 mod fields;
+mod follow;
 pub mod genes;
 mod heat;
 mod ids;
@@ -40,6 +41,7 @@ pub mod words;
 
 pub use book::{Book, Written};
 pub use fields::Oddity;
+pub use follow::Followers;
 pub use heat::{FORETOLD_DAYS, OwnHatches, PastClutch, Stay, Work};
 pub use ids::*;
 pub use lay::Outlook;

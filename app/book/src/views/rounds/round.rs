@@ -144,10 +144,7 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTre
 }
 
 fn place_of<'a>(book: &'a Book, thing: &Thing) -> Option<&'a Place> {
-    match thing.kind {
-        Kind::Place => book.place(&thing.id.as_str().into()),
-        _ => book.place_of(thing),
-    }
+    if thing.kind == Kind::Place { book.place(&thing.id.as_str().into()) } else { book.place_of(thing) }
 }
 
 /// The turn of a place on the way through the barn, as [`Book::places`] has it: from the room down to the tub, then
