@@ -7,9 +7,9 @@ use crate::index::{Index, Link, Row, normal, rows_of};
 use crate::order::Order;
 use crate::records::*;
 use crate::snapshot::Aside;
-use crate::tables::{Reader, Row as Kept, Tables};
+use crate::tables::{Reader, Row as Kept};
 use crate::views::rounds::Round;
-use crate::views::search::{FOUND_BY_NAME, Names, names_of};
+use crate::views::search::Names;
 use journal::{DraftSet, Entry, Fold, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
 use std::cell::RefCell;
@@ -32,8 +32,8 @@ pub struct Book {
     pub(crate) aside: Aside,
     pub(crate) heat: RefCell<Heat>,
     pub(crate) round: RefCell<Round>,
-    /// What things are found by, in lower case.
-    pub(crate) names: Names,
+    /// What things are found by, in lower case; made when first searched.
+    pub(crate) names: RefCell<Names>,
 }
 
 /// Who wrote something down, and when.
@@ -63,7 +63,7 @@ impl Book {
             aside: Aside::default(),
             heat: RefCell::default(),
             round: RefCell::default(),
-            names: Names::default(),
+            names: RefCell::default(),
         }
     }
 
@@ -198,8 +198,8 @@ impl Book {
             let (rows, reader) = t.of(kind);
             for (id, record) in fold.records(kind.word()) {
                 let (kept, odd_fields) = read(kind, id, record, reader);
-                rows_of(kept.indexed(), id, kept.written()).into_iter().for_each(|row| ix.add(row, &kept));
-                moved.extend(kept.indexed().places());
+                rows_of(&*kept, id).into_iter().for_each(|row| ix.add(row, &kept));
+                moved.extend(kept.brings());
                 if !odd_fields.is_empty() {
                     odd.insert(Thing::new(kind, id), odd_fields);
                 }
@@ -210,13 +210,6 @@ impl Book {
             let to = self.last_place(&thing);
             self.ix.put(&thing, to);
         }
-        for kind in FOUND_BY_NAME {
-            for (id, _) in self.fold.records(kind.word()) {
-                let thing = Thing::new(kind, id);
-                let names = names_of(self, &thing);
-                self.names.insert(thing, names);
-            }
-        }
     }
 
     /// Reads one record anew; notes whose whereabouts it may have changed.
@@ -224,25 +217,23 @@ impl Book {
         let thing = Thing::new(kind, id);
         let (rows, reader) = self.t.of(kind);
         if let Some(old) = rows.remove(id) {
-            let links = rows_of(old.indexed(), id, old.written());
+            let links = rows_of(&*old, id);
             self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
             links.iter().for_each(|row| self.ix.remove(row));
-            moved.extend(old.indexed().places());
+            moved.extend(old.brings());
         }
         self.odd.remove(&thing);
-        self.names.remove(&thing);
+        self.names.get_mut().changed(&thing);
         let Some(found) = self.fold.record(kind.word(), id) else { return };
         let (kept, odd) = read(kind, id, found, reader);
-        let links = rows_of(kept.indexed(), id, kept.written());
+        let links = rows_of(&*kept, id);
         self.round.get_mut().changed(kind, id, links.iter().map(Row::of));
         links.into_iter().for_each(|row| self.ix.add(row, &kept));
-        moved.extend(kept.indexed().places());
+        moved.extend(kept.brings());
         if !odd.is_empty() {
             self.odd.insert(thing.clone(), odd);
         }
         self.t.of(kind).0.insert(id, kept);
-        let names = names_of(self, &thing);
-        self.names.insert(thing, names);
     }
 
     /// By its moves; an egg never moved is where it was first set, and before that under the dam.

@@ -5,6 +5,7 @@ use super::row::Row;
 use super::{Act, Doubt, MOST_MG, Mint, Refusal, draft, in_order, not_future, real_mass};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Incident, Note, Reading, SetPoint, TakenOut, WaterCheck};
 use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::units::{Mass, Temp};
@@ -38,8 +39,11 @@ impl Act for ReadingEdited {
         super::there(book, self.reading.clone())?;
         not_future("reading", self.when, now)?;
         real_temp(Some(self.temp))?;
-        let row = Row::new().with("when", self.when).with("cc", self.temp).with("source", &self.source);
-        draft("ReadingEdited", row.change(book, Kind::Reading, self.reading.as_str()).into_iter().collect())
+        let row = Row::new()
+            .with(Reading::when, self.when)
+            .with(Reading::temp, self.temp)
+            .with(Reading::source, &self.source);
+        draft("ReadingEdited", row.change(book, self.reading.as_str()).into_iter().collect())
     }
 
     fn doubts(&self, _book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -68,8 +72,8 @@ impl Act for SetPointEdited {
         super::there(book, self.set_point.clone())?;
         not_future("set temperature", self.from, now)?;
         real_temp(Some(self.temp))?;
-        let row = Row::new().with("when", self.from).with("cc", self.temp);
-        draft("SetPointEdited", row.change(book, Kind::SetPoint, self.set_point.as_str()).into_iter().collect())
+        let row = Row::new().with(SetPoint::when, self.from).with(SetPoint::temp, self.temp);
+        draft("SetPointEdited", row.change(book, self.set_point.as_str()).into_iter().collect())
     }
 
     fn doubts(&self, _book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -109,9 +113,12 @@ impl Act for IncidentEdited {
         }
         not_future("incident", self.from, now)?;
         in_order(("the beginning", Some(self.from)), ("the end", self.to))?;
-        let row =
-            Row::new().with("from", self.from).with("to", self.to).with("what", &self.what).with("note", &self.note);
-        draft("IncidentEdited", row.change(book, Kind::Incident, self.incident.as_str()).into_iter().collect())
+        let row = Row::new()
+            .with(Incident::from, self.from)
+            .with(Incident::to, self.to)
+            .with(Incident::what, &self.what)
+            .with(Incident::note, &self.note);
+        draft("IncidentEdited", row.change(book, self.incident.as_str()).into_iter().collect())
     }
 }
 
@@ -149,11 +156,11 @@ impl Act for WaterEdited {
         let added = self.added.filter(|&added| added != Mass::ZERO);
         added.map_or(Ok(()), |added| real_mass("Water added", added))?;
         let row = Row::new()
-            .with("when", self.when)
-            .with("mass_mg", self.mass)
-            .with("added_mg", added)
-            .with("note", &self.note);
-        draft("WaterEdited", row.change(book, Kind::Water, self.water.as_str()).into_iter().collect())
+            .with(WaterCheck::when, self.when)
+            .with(WaterCheck::mass, self.mass)
+            .with(WaterCheck::added, added)
+            .with(WaterCheck::note, &self.note);
+        draft("WaterEdited", row.change(book, self.water.as_str()).into_iter().collect())
     }
 }
 
@@ -188,8 +195,9 @@ impl Act for TakenOutEdited {
         if self.mass == Mass::ZERO || self.mass.0.unsigned_abs() >= MOST_MG.unsigned_abs() {
             return Err(Refusal::BadMass { what: "What was taken out", mass: self.mass });
         }
-        let row = Row::new().with("when", self.when).with("mass_mg", self.mass).with("what", &self.what);
-        draft("TakenOutEdited", row.change(book, Kind::TakenOut, self.taken.as_str()).into_iter().collect())
+        let row =
+            Row::new().with(TakenOut::when, self.when).with(TakenOut::mass, self.mass).with(TakenOut::what, &self.what);
+        draft("TakenOutEdited", row.change(book, self.taken.as_str()).into_iter().collect())
     }
 }
 
@@ -220,7 +228,7 @@ impl Act for NoteEdited {
         if self.text.trim().is_empty() {
             return Err(Refusal::Missing { what: "the note" });
         }
-        let row = Row::new().with("when", self.when).with("text", &self.text);
-        draft("NoteEdited", row.change(book, Kind::Note, self.note.as_str()).into_iter().collect())
+        let row = Row::new().with(Note::when, self.when).with(Note::text, &self.text);
+        draft("NoteEdited", row.change(book, self.note.as_str()).into_iter().collect())
     }
 }

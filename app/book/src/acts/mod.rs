@@ -68,6 +68,7 @@ pub use watch::{BoxCandled, StockTaken};
 
 use crate::book::Book;
 use crate::ids::{Kind, Thing};
+use crate::records::BlankLabel;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftId, DraftSet};
 use trade::units::Mass;
@@ -99,7 +100,7 @@ pub fn made(draft: &Draft, kind: Kind) -> Option<Thing> {
 pub fn all_made(draft: &Draft, kind: Kind) -> impl Iterator<Item = Thing> {
     draft.sets.iter().filter_map(move |set| match &set.id {
         DraftId::Known(id) if set.kind == kind.word() => Some(Thing::new(kind, id.as_str())),
-        _ => None,
+        DraftId::Known(_) | DraftId::Observation => None,
     })
 }
 
@@ -192,6 +193,6 @@ fn id_or_fresh(
     if book.label(&id.into()).is_some_and(|label| label.used.is_some()) {
         return Err(Refusal::IdTaken { id: id.to_owned() });
     }
-    let used = row::Row::new().with("used", Thing::new(kind, id)).change(book, Kind::Label, id);
+    let used = row::Row::new().with(BlankLabel::used, Thing::new(kind, id)).change(book, id);
     Ok((id.to_owned(), used))
 }

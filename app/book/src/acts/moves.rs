@@ -4,6 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Move, TakenOut};
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -148,7 +149,7 @@ pub(super) fn row(things: &[Thing], to: &Where, when: When) -> DraftSet {
 }
 
 fn row_noted(things: &[Thing], to: &Where, when: When, note: &str) -> DraftSet {
-    Row::new().with("things", things).with("to", to).with("when", when).with("note", note).observe(Kind::Move)
+    Row::new().with(Move::things, things).with(Move::to, to).with(Move::when, when).with(Move::note, note).observe()
 }
 
 /// What weighed eggs change in the fill-to of the box they leave and of the one they come to. A mass can only be
@@ -168,9 +169,9 @@ pub(super) fn weighed_across(book: &Book, eggs: &[EggId], to: &Where, when: When
 
 fn taken(filling: &FillingId, when: When, mass: Mass) -> DraftSet {
     Row::new()
-        .with("filling", filling)
-        .with("when", when)
-        .with("mass_mg", mass)
-        .with("what", EGGS)
-        .observe(Kind::TakenOut)
+        .with(TakenOut::filling, filling)
+        .with(TakenOut::when, when)
+        .with(TakenOut::mass, mass)
+        .with(TakenOut::what, EGGS)
+        .observe()
 }

@@ -152,7 +152,7 @@ pub fn Feeding(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView 
             let last = book.meals(&id).next();
             // One offered later is not the one that was looked at.
             let waits = |at: When| at.earliest() <= when.latest() && when.earliest() - at.latest() < SAME_MEAL;
-            let open = last.filter(|m| (m.outcome.is_none() || m.assumed) && m.offered.is_some_and(waits));
+            let open = last.filter(|m| (m.outcome.is_none() || m.is_assumed()) && m.offered.is_some_and(waits));
             let what = last.map(|m| [m.prey.clone(), m.size.clone(), m.how.clone()].map(Option::unwrap_or_default));
             (open.map(|m| m.id.clone()), names::animal(book, &id), what.unwrap_or_default())
         });
