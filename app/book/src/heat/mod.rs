@@ -195,20 +195,11 @@ impl Book {
 
     /// The last `most` readings at a place, newest first.
     pub fn last_readings(&self, place: &PlaceId, most: usize) -> Vec<ReadLine> {
-        let line = |at, temp, source: &Option<String>, of: &Thing| ReadLine {
-            at,
-            temp,
-            source: source.clone(),
-            of: of.clone(),
-        };
-        let single = self
-            .readings(place)
-            .filter_map(|r| Some(line(r.when?.middle(), r.temp?, &r.source, &r.id.thing())))
-            .take(most);
+        let line = |at, temp, source: &Option<String>| ReadLine { at, temp, source: source.clone() };
+        let single = self.readings(place).filter_map(|r| Some(line(r.when?.middle(), r.temp?, &r.source))).take(most);
         let mut all: Vec<ReadLine> = single.collect();
         for log in self.reading_logs(place) {
-            let of = log.id.thing();
-            all.extend(log.readings.iter().rev().take(most).map(|r| line(r.at, r.temp, &log.source, &of)));
+            all.extend(log.readings.iter().rev().take(most).map(|r| line(r.at, r.temp, &log.source)));
         }
         crate::order::sort(&mut all, |line| std::cmp::Reverse(line.at));
         all.truncate(most);
