@@ -12,6 +12,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
+/// What every head calls itself: lines have a version too, and a store may give one for the other.
+const FORMAT: &str = "candlemark-head";
 const VERSION: i64 = 1;
 /// The most pieces, and the most devices in any list, that are read.
 const MOST: usize = 20_000;
@@ -19,6 +21,8 @@ const MOST: usize = 20_000;
 /// A device's word. Parts of a newer version are passed over: only the device itself writes its head.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Head {
+    /// `candlemark-head`.
+    pub format: String,
     pub v: i64,
     pub book: Id,
     pub dev: DeviceId,
@@ -74,9 +78,11 @@ impl Head {
         safe: &dyn Safe,
     ) -> Result<Head, Unfit> {
         let text = String::from_utf8(gunzip(&safe.open(sealed)?)?).map_err(|_| Unfit::Harmed)?;
-        let (text, signature) =
-            text.strip_suffix('\n').and_then(|text| text.split_once('\n')).ok_or(Unfit::Harmed)?;
+        let (text, signature) = text.strip_suffix('\n').and_then(|text| text.split_once('\n')).ok_or(Unfit::Harmed)?;
         let read: Value = serde_json::from_str(text).map_err(|_| Unfit::Harmed)?;
+        if read.get("format").and_then(Value::as_str) != Some(FORMAT) {
+            return Err(Unfit::Swapped);
+        }
         if read.get("v").and_then(Value::as_i64).is_some_and(|v| v > VERSION) {
             return Err(Unfit::Newer);
         }
@@ -104,4 +110,5 @@ impl Head {
     }
 
     pub(crate) const V: i64 = VERSION;
+    pub(crate) const FORMAT: &str = FORMAT;
 }

@@ -29,7 +29,8 @@ impl Machine {
         if self.unsure.is_empty() || asking {
             return;
         }
-        let ends: Vec<Ref> = std::mem::take(&mut self.unsure).into_iter().filter(|end| !self.sure.contains(end)).collect();
+        let ends: Vec<Ref> =
+            std::mem::take(&mut self.unsure).into_iter().filter(|end| !self.sure.contains(end)).collect();
         if !ends.is_empty() {
             self.ask(Task::Holds(ends.clone()), Ask::Holds(ends), now);
         }
@@ -57,14 +58,22 @@ impl Machine {
             return Vec::new();
         }
         let coming: BTreeSet<Ref> = self.arrived.iter().map(|arrived| arrived.piece.end()).collect();
-        let flying: BTreeSet<&String> = self.flight.values().filter_map(|flight| match &flight.task {
-            Task::Piece(path) => Some(path),
-            _ => None,
-        }).collect();
-        let taking: BTreeSet<&String> = self.flight.values().flat_map(|flight| match &flight.task {
-            Task::TakeIn(paths) => paths.as_slice(),
-            _ => &[],
-        }).collect();
+        let flying: BTreeSet<&String> = self
+            .flight
+            .values()
+            .filter_map(|flight| match &flight.task {
+                Task::Piece(path) => Some(path),
+                _ => None,
+            })
+            .collect();
+        let taking: BTreeSet<&String> = self
+            .flight
+            .values()
+            .flat_map(|flight| match &flight.task {
+                Task::TakeIn(paths) => paths.as_slice(),
+                _ => &[],
+            })
+            .collect();
         let mut wanted: BTreeMap<(u32, Ref), (String, DeviceId, Piece)> = BTreeMap::new();
         let mut under_way = coming;
         let mut all = Vec::new();
@@ -174,7 +183,14 @@ impl Machine {
         let mut devices: BTreeMap<DeviceId, Device> = BTreeMap::new();
         let mut vouch = |dev: DeviceId, signed: Signed| {
             let own = Device { count: signed.count, head: Some(signed.head), signed: Some(signed), breaks: 0 };
-            devices.entry(dev).and_modify(|old| if old.count < own.count { *old = own.clone() }).or_insert(own);
+            devices
+                .entry(dev)
+                .and_modify(|old| {
+                    if old.count < own.count {
+                        *old = own.clone()
+                    }
+                })
+                .or_insert(own);
         };
         for (dev, shown) in &self.heads {
             shown.head.passed.iter().for_each(|(other, signed)| vouch(*other, *signed));

@@ -84,6 +84,7 @@ impl Machine {
     pub(super) fn stop_flush(&mut self, now: u64) {
         self.flush.reset();
         self.unplanned = true;
+        self.in_vain = (self.in_vain + 1).min(8);
         self.flush_ms = Some(now + AGAIN);
     }
 
@@ -105,9 +106,11 @@ impl Machine {
                 None => self.stop_flush(now),
             },
             (Step::Compare, Reply::Store(Answer::Got(there))) => {
-                let same = self.flush.puts.front().is_some_and(|(piece, _)| {
-                    piece.open(&there, &self.books(), &*self.safe).is_ok()
-                });
+                let same = self
+                    .flush
+                    .puts
+                    .front()
+                    .is_some_and(|(piece, _)| piece.open(&there, &self.books(), &*self.safe).is_ok());
                 if same { self.is_put() } else { self.stop_flush(now) }
             }
             (Step::Hello, Reply::Store(Answer::Done | Answer::There)) => {
@@ -147,7 +150,8 @@ impl Machine {
                 self.flush.step = Step::Lines(to, after.clone());
                 return self.ask(Task::Flush, Ask::Lines { to, after, most: AT_ONCE }, now);
             }
-            let row = row_to_pack(&self.flush.list).filter(|row| row.iter().all(|p| !self.flush.skip.contains(&p.end())));
+            let row =
+                row_to_pack(&self.flush.list).filter(|row| row.iter().all(|p| !self.flush.skip.contains(&p.end())));
             if let Some(row) = row
                 && let (Some(first), Some(last)) = (row.first(), row.last())
             {
@@ -233,15 +237,18 @@ impl Machine {
         let now = around.now_ms();
         let old = self.heads.get(&self.setup.dev).map(|shown| &shown.head);
         let lacks = self.lacks();
-        let nothing = old.map_or(self.flush.list.is_empty() && lacks.is_empty(), |old| {
+        let same = old.map_or(self.flush.list.is_empty() && lacks.is_empty(), |old| {
             let again = !lacks.is_empty() && self.flush_again(now);
             old.pieces == self.flush.list && old.lacks == lacks && !again
         });
-        if nothing {
+        if same && !self.unread.contains(&self.setup.dev) {
             self.flush.reset();
             self.unplanned = true;
+            // Whatever it was that seemed to be lacking: it is not asked for every few seconds.
+            self.in_vain = (self.in_vain + 1).min(8);
             return;
         }
+        self.in_vain = 0;
         if matches!(self.welcome, Welcome::Nothing | Welcome::Unfit) {
             let said = serde_json::json!({"format": "candlemark-share", "version": Head::V, "book": self.setup.book});
             let Ok(bytes) = self.safe.close(&gzip(format!("{said}\n").as_bytes())) else { return self.stop_flush(now) };
@@ -258,6 +265,7 @@ impl Machine {
             return self.ask(Task::Flush, Ask::Sign(vec![end.message()]), now);
         }
         let head = Head {
+            format: Head::FORMAT.to_owned(),
             v: Head::V,
             book: self.setup.book,
             dev: self.setup.dev,

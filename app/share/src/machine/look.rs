@@ -23,6 +23,8 @@ pub(super) struct Look {
     pub heads: BTreeSet<DeviceId>,
     /// Asked for in this look already: two devices that each saw more of the other end it all the same.
     tried: BTreeSet<DeviceId>,
+    /// Turns that somebody saw and the store did not show when it was asked for them.
+    in_vain: BTreeMap<DeviceId, u32>,
     /// All heads are to be looked at, whatever the list says.
     pub whole: bool,
     /// The next look is at the list.
@@ -41,6 +43,7 @@ impl Look {
     /// At everything, now.
     pub fn all(&mut self, now: u64) {
         (self.due_ms, self.whole, self.list) = (Some(now), true, true);
+        self.in_vain.clear();
     }
 }
 
@@ -135,7 +138,14 @@ impl Machine {
             Ok(head) => head,
             Err(why) => {
                 let path = self.place.head(dev);
-                return self.note(Notice::Unfit { path, why });
+                self.note(Notice::Unfit { path, why });
+                self.unread.insert(dev);
+                self.unplanned = true;
+                // Who starts afresh sees nothing of it, so what it listed is not there for them.
+                if !own {
+                    self.heads.remove(&dev);
+                }
+                return;
             }
         };
         if !own {
@@ -151,9 +161,16 @@ impl Machine {
     pub(super) fn shows(&mut self, head: Head, now: u64) {
         let dev = head.dev;
         for (other, turn) in &head.seen {
+            if *other == self.setup.dev {
+                // This device's own memory went back: its next head must still be its newest.
+                self.kept.set_turn(self.kept.turn().max(*turn));
+                continue;
+            }
             let less = self.heads.get(other).is_none_or(|shown| shown.head.turn < *turn);
-            if less && *other != self.setup.dev && !self.look.tried.contains(other) {
+            let again = self.look.in_vain.get(other).is_some_and(|tried| tried >= turn);
+            if less && !again && !self.look.tried.contains(other) {
                 self.look.heads.insert(*other);
+                self.look.in_vain.insert(*other, *turn);
             }
         }
         let tag = self.look.tags.get(&dev).cloned().flatten();
@@ -164,11 +181,13 @@ impl Machine {
             }
         }
         self.unplanned = true;
+        self.unread.remove(&dev);
         self.heads.insert(dev, Shown { head, tag, looked_ms: now });
     }
 
     fn silent(&mut self, dev: DeviceId) {
         let was = self.heads.remove(&dev).is_some();
+        self.unread.remove(&dev);
         let seen = self.kept.seen().get(&dev).is_some_and(|turn| *turn > 0);
         if dev != self.setup.dev && (was || seen) {
             self.note(Notice::Silent { dev });

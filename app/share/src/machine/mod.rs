@@ -102,6 +102,8 @@ pub struct Machine {
     look: Look,
     welcome: Welcome,
     heads: BTreeMap<DeviceId, Shown>,
+    /// Whose heads are there and cannot be read.
+    unread: BTreeSet<DeviceId>,
     /// Ends of pieces that are here for certain, and those of which that has to be found out or is not so.
     sure: BTreeSet<Ref>,
     unsure: BTreeSet<Ref>,
@@ -113,6 +115,8 @@ pub struct Machine {
     flush: Flush,
     /// When something is to be sent; none when nothing is, or that is not known.
     flush_ms: Option<u64>,
+    /// How often in a row sending came to nothing.
+    in_vain: u32,
     /// What may be lacking has to be looked for again.
     unplanned: bool,
     /// Ends of others' chains that nobody has put there, and when this device will.
@@ -147,6 +151,7 @@ impl Machine {
             look: Look::default(),
             welcome: Welcome::Unknown,
             heads: BTreeMap::new(),
+            unread: BTreeSet::new(),
             sure: BTreeSet::new(),
             unsure: BTreeSet::new(),
             unheld: BTreeSet::new(),
@@ -155,6 +160,7 @@ impl Machine {
             arrived: Vec::new(),
             flush: Flush::default(),
             flush_ms: None,
+            in_vain: 0,
             unplanned: true,
             adopt: BTreeMap::new(),
             redone: BTreeSet::new(),

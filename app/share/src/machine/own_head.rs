@@ -28,6 +28,7 @@ impl Machine {
                     Err(why) => {
                         // Nobody else reads it either. What it last said is still the best there is.
                         self.note(Notice::Unfit { path: self.place.head(own), why });
+                        self.unread.insert(own);
                         let last = self.heads.get(&own).map(|shown| shown.head.pieces.clone());
                         self.flush.starts(last.unwrap_or_default());
                     }
@@ -43,7 +44,8 @@ impl Machine {
         if head.turn < self.kept.turn() {
             self.note(Notice::WentBack { dev: self.setup.dev });
         }
-        let mut ends: Vec<Ref> = head.pieces.iter().filter(|piece| piece.of == self.setup.dev).map(|p| p.end()).collect();
+        let mut ends: Vec<Ref> =
+            head.pieces.iter().filter(|piece| piece.of == self.setup.dev).map(|p| p.end()).collect();
         ends.retain(|end| !self.sure.contains(end));
         self.shows(head.clone(), now);
         if ends.is_empty() {

@@ -35,8 +35,10 @@ impl Machine {
             let at = now + LEFT_TO_OTHERS + around.random() % SPREAD;
             self.adopt.entry(*end).or_insert(at);
         }
-        let own = needs.len() > others.len() || !self.complaints().is_empty();
-        let soon = own.then(|| self.flush_ms.map_or(now + SOON, |at| at.min(now + SOON)));
+        let unread = self.unread.contains(&self.setup.dev);
+        let own = needs.len() > others.len() || unread || !self.complaints().is_empty();
+        let soon = now + (SOON << self.in_vain);
+        let soon = own.then(|| self.flush_ms.map_or(soon, |at| at.min(soon)));
         let adopt = self.adopt.values().copied().min();
         let complain = self.complain_ms(now);
         self.flush_ms = [soon, adopt, complain].into_iter().flatten().min();

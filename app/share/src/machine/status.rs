@@ -53,13 +53,17 @@ impl Machine {
         self.welcome
     }
 
+    /// What a head that cannot be read lists is at least something.
     fn to_come(&self) -> u32 {
+        let unread = u32::try_from(self.unread.len()).unwrap_or(u32::MAX);
         if self.unheld.is_empty() {
-            return 0;
+            return unread;
         }
         let pieces = self.heads.values().flat_map(|shown| &shown.head.pieces);
-        let unheld: std::collections::BTreeMap<_, _> =
-            pieces.filter(|piece| self.unheld.contains(&piece.end())).map(|piece| (piece.end(), piece.lines())).collect();
-        unheld.into_values().sum()
+        let unheld: std::collections::BTreeMap<_, _> = pieces
+            .filter(|piece| self.unheld.contains(&piece.end()))
+            .map(|piece| (piece.end(), piece.lines()))
+            .collect();
+        unheld.into_values().sum::<u32>() + unread
     }
 }

@@ -7,11 +7,20 @@ use super::{Answer, Found, No, Verb};
 #[derive(Clone, Debug, PartialEq)]
 pub enum Act {
     /// Folders on the way are made. Whole or not at all: written beside and moved, or by a stream that counts once closed.
-    Write { steps: Vec<String>, bytes: Vec<u8> },
-    Read { steps: Vec<String> },
+    Write {
+        steps: Vec<String>,
+        bytes: Vec<u8>,
+    },
+    Read {
+        steps: Vec<String>,
+    },
     /// Names, and of each something that changes when it is written over (its time and size).
-    Names { steps: Vec<String> },
-    Remove { steps: Vec<String> },
+    Names {
+        steps: Vec<String>,
+    },
+    Remove {
+        steps: Vec<String>,
+    },
 }
 
 /// How it went.
@@ -59,7 +68,8 @@ impl Folder {
 
 fn steps(path: &str) -> Option<Vec<String>> {
     let plain = |step: &str| {
-        !step.trim_matches('.').is_empty() && step.bytes().all(|byte| byte.is_ascii_alphanumeric() || b".-_".contains(&byte))
+        !step.trim_matches('.').is_empty()
+            && step.bytes().all(|byte| byte.is_ascii_alphanumeric() || b".-_".contains(&byte))
     };
     let steps: Vec<String> = path.split('/').map(str::to_owned).collect();
     steps.iter().all(|step| plain(step)).then_some(steps)

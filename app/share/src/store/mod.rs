@@ -92,7 +92,9 @@ pub enum No {
     Access,
     Full,
     /// More is asked than it takes, in one piece or in a while; after so many seconds again, where it says so.
-    Busy { again_s: Option<u32> },
+    Busy {
+        again_s: Option<u32>,
+    },
     /// This device's clock is too far off for signed requests.
     Clock,
     /// Anything else: the status it answered with, 0 for an answer that cannot be read.

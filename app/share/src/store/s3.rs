@@ -52,12 +52,8 @@ impl Bucket {
         let access = Some(&self.credentials);
         // Beyond what a time can hold the store will call the clock wrong, which it is.
         let now = i64::try_from(now_ms).ok().and_then(|ms| Timestamp::from_millisecond(ms).ok()).unwrap_or_default();
-        let http = |method, url: Url, body: &[u8]| Http {
-            method,
-            url: url.into(),
-            headers: Vec::new(),
-            body: body.to_vec(),
-        };
+        let http =
+            |method, url: Url, body: &[u8]| Http { method, url: url.into(), headers: Vec::new(), body: body.to_vec() };
         match verb {
             Verb::Put { path, bytes } => {
                 let url = PutObject::new(&self.bucket, access, path).sign_with_time(GOOD_FOR, &now);

@@ -57,7 +57,12 @@ impl WebFolder {
         let access = self.access.iter().map(|access| ("Authorization", access.reveal().to_owned()));
         let headers = headers.iter().map(|(name, value)| (*name, (*value).to_owned()));
         // Ours have letters, digits, dots and hyphens only: nothing to be escaped.
-        Http { method, url: format!("{}/{path}", self.base), headers: access.chain(headers).collect(), body: Vec::new() }
+        Http {
+            method,
+            url: format!("{}/{path}", self.base),
+            headers: access.chain(headers).collect(),
+            body: Vec::new(),
+        }
     }
 
     /// The objects in an answer of PROPFIND, none where it is no such answer. Servers differ in prefixes, in whole
@@ -79,7 +84,8 @@ impl WebFolder {
             let name = steps.next()?.ok()?.into_owned();
             // Only what lies in this very folder: some servers ignore the depth.
             let here = steps.next().and_then(Result::ok).is_some_and(|step| step == parent);
-            let tag = response.descendants().find(|node| node.tag_name().name() == "getetag").and_then(|tag| tag.text());
+            let tag =
+                response.descendants().find(|node| node.tag_name().name() == "getetag").and_then(|tag| tag.text());
             let tag = tag.map(|tag| tag.trim().trim_start_matches("W/").trim_matches('"').to_owned());
             (here && !folder && !name.is_empty()).then_some(Found { name, tag: tag.filter(|tag| !tag.is_empty()) })
         });

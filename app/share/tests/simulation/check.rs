@@ -32,8 +32,13 @@ impl World {
         self.note(|| "all is calm".to_owned());
         self.store.faults = Faults::default();
         (self.store.denies, self.store.full, self.store.lag_ms) = (false, false, 0);
-        // What any of them holds now, all of them must hold then.
-        let wanted: BTreeSet<Hash> = self.there().flat_map(|(_, seat)| seat.disk.lines.keys().map(|r| r.hash)).collect();
+        // What any of them shows now, all of them must hold then. Acts that wait for earlier ones may wait for ever: those may
+        // have been on a lost phone alone.
+        let shown = |seat: &crate::device::Seat| {
+            let lines = seat.disk.lines.keys().filter(|r| seat.fold.holds(r.dev, r.seq, &r.hash));
+            lines.map(|r| r.hash).collect::<Vec<_>>()
+        };
+        let wanted: BTreeSet<Hash> = self.there().flat_map(|(_, seat)| shown(seat)).collect();
         for seat in 0..self.seats.len() {
             self.seats[seat].online = true;
             self.new_key(seat);
@@ -63,9 +68,18 @@ impl World {
                 return Err(format!("device {n} is not in step: {status:?}"));
             }
             let held: BTreeSet<Hash> = seat.disk.lines.keys().map(|reference| reference.hash).collect();
-            let lacking = wanted.difference(&held).count();
-            if lacking > 0 {
-                return Err(format!("device {n} says it is in step and lacks {lacking} acts"));
+            let lacking: Vec<&Hash> = wanted.difference(&held).collect();
+            if !lacking.is_empty() {
+                let named = |(m, other): (usize, &crate::device::Seat)| {
+                    let has = |hash: &&&Hash| other.disk.lines.keys().find(|r| r.hash == ***hash);
+                    lacking
+                        .iter()
+                        .filter_map(|hash| has(&hash))
+                        .map(|r| format!("{}.{} on {m}", r.dev, r.seq))
+                        .collect::<Vec<_>>()
+                };
+                let named: Vec<String> = self.there().flat_map(named).collect();
+                return Err(format!("device {n} says it is in step and lacks {} acts: {named:?}", lacking.len()));
             }
             let digest = seat.fold.digest();
             let (other, first) = *first.get_or_insert((n, digest));

@@ -196,7 +196,12 @@ impl Seat {
 
     /// As the app takes a bundle in; says whether its own name is used elsewhere. `thorough`: by all that a file goes
     /// through, which reads every line there is.
-    pub fn take_in(&mut self, bundle: &Bundle, thorough: bool, known: &mut BTreeMap<Hash, Rc<str>>) -> Result<bool, String> {
+    pub fn take_in(
+        &mut self,
+        bundle: &Bundle,
+        thorough: bool,
+        known: &mut BTreeMap<Hash, Rc<str>>,
+    ) -> Result<bool, String> {
         let own = self.disk.dev;
         let end = |fold: &Fold| fold.chain(own).map_or((0, 0), |chain| (chain.seq, chain.held));
         let (before, forked) = (end(&self.fold), self.fold.forks().any(|fork| fork.dev == own));

@@ -28,11 +28,30 @@ impl Size {
 /// What will happen.
 pub enum What {
     /// A request is at the store; it may have nobody any more who waits for its answer.
-    Reach { seat: usize, epoch: u64, id: u64, verb: Verb, answered: bool },
-    Hear { seat: usize, epoch: u64, id: u64, reply: Reply },
+    Reach {
+        seat: usize,
+        epoch: u64,
+        id: u64,
+        verb: Verb,
+        answered: bool,
+    },
+    Hear {
+        seat: usize,
+        epoch: u64,
+        id: u64,
+        reply: Reply,
+    },
     /// The device itself does what it was asked.
-    Do { seat: usize, epoch: u64, id: u64, ask: Ask },
-    Tick { seat: usize, epoch: u64 },
+    Do {
+        seat: usize,
+        epoch: u64,
+        id: u64,
+        ask: Ask,
+    },
+    Tick {
+        seat: usize,
+        epoch: u64,
+    },
 }
 
 pub struct World {
@@ -217,7 +236,9 @@ impl World {
         let mut renamed = false;
         let reply = match ask {
             Ask::Lines { to, after, most } => Reply::Lines(at.lines(to, &after, most)),
-            Ask::Holds(ends) => Reply::Holds(ends.iter().map(|end| at.fold.holds(end.dev, end.seq, &end.hash)).collect()),
+            Ask::Holds(ends) => {
+                Reply::Holds(ends.iter().map(|end| at.fold.holds(end.dev, end.seq, &end.hash)).collect())
+            }
             Ask::Sign(texts) => {
                 let key = at.disk.keypair();
                 Reply::Signed(texts.iter().map(|text| key.sign_text(text)).collect())
