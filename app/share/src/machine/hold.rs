@@ -50,9 +50,9 @@ impl Hold {
     }
 
     pub fn worked(&mut self) {
-        // Answers of before a refusal may still come in.
-        if self.no.is_some() || self.tries > 0 {
-            *self = Hold { there: self.there, ..Hold::default() };
+        // Answers that were under way when the network went say nothing of now.
+        if self.there {
+            *self = Hold::default();
         }
     }
 

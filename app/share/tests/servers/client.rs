@@ -23,10 +23,13 @@ pub struct Web {
 impl Web {
     pub fn new(shop: Shop) -> Web {
         // Access is in none of it.
-        for shown in [format!("{shop:?}"), format!("{:?}", Talk::new(Verb::Get { path: "x".to_owned() }).begin(&shop, 0))] {
+        for shown in
+            [format!("{shop:?}"), format!("{:?}", Talk::new(Verb::Get { path: "x".to_owned() }).begin(&shop, 0))]
+        {
             assert!(!shown.contains("kettle") && !shown.contains("secret") && !shown.contains("Basic"), "{shown}");
         }
-        let settings = Agent::config_builder().http_status_as_error(false).max_redirects(0).allow_non_standard_methods(true);
+        let settings =
+            Agent::config_builder().http_status_as_error(false).max_redirects(0).allow_non_standard_methods(true);
         Web { shop, agent: settings.build().into(), requests: Cell::new(0) }
     }
 

@@ -107,7 +107,9 @@ impl<'a, S: crate::client::Ask> Barn<'a, S> {
         let at = &mut self.seats[seat];
         match ask {
             Ask::Lines { to, after, most } => Reply::Lines(at.lines(to, &after, most)),
-            Ask::Holds(ends) => Reply::Holds(ends.iter().map(|end| at.fold.holds(end.dev, end.seq, &end.hash)).collect()),
+            Ask::Holds(ends) => {
+                Reply::Holds(ends.iter().map(|end| at.fold.holds(end.dev, end.seq, &end.hash)).collect())
+            }
             Ask::Sign(texts) => Reply::Signed(texts.iter().map(|text| at.disk.keypair().sign_text(text)).collect()),
             Ask::TakeIn(bundle) => {
                 let elsewhere = at.take_in(&bundle, true, &mut self.known).expect("as good as a file");
@@ -138,7 +140,10 @@ pub fn come_to_the_same(store: &impl crate::client::Ask) {
         }
     }
     for seat in 0..3 {
-        assert!({ let asked = barn.tell(seat, Event::ByHand); barn.runs(seat, asked, 10_000, 10_000) });
+        assert!({
+            let asked = barn.tell(seat, Event::ByHand);
+            barn.runs(seat, asked, 10_000, 10_000)
+        });
     }
     let digests: Vec<_> = barn.seats.iter().map(|seat| seat.fold.digest()).collect();
     assert!(digests.iter().all(|digest| *digest == digests[0]));
@@ -190,7 +195,9 @@ pub fn another_age_opens(store: &Disk) {
     assert_eq!(barn.key.open(&sealed).as_deref(), Ok(b"grey kettle".as_slice()));
     // Another key opens none of it.
     assert!(BarnKey::fresh().open(&std::fs::read(&files[0]).expect("bytes")).is_err());
-    assert!(matches!(store.ask(Verb::List { folder: place.heads() }), share::store::Answer::Listed(found) if found.len() == 1));
+    assert!(
+        matches!(store.ask(Verb::List { folder: place.heads() }), share::store::Answer::Listed(found) if found.len() == 1)
+    );
 }
 
 fn opened(key: &std::path::Path, sealed: &[u8]) -> String {

@@ -63,7 +63,8 @@ impl Server {
         }
         // `grey kettle`, as `htpasswd -s` writes it.
         fs::write(dir.join("users"), "keeper:{SHA}oJPr9ILIV6hBivzFXPDlsqK4gOI=\n").expect("users");
-        let modules = ["mpm_event", "authn_core", "authn_file", "auth_basic", "authz_core", "authz_user", "dav", "dav_fs"];
+        let modules =
+            ["mpm_event", "authn_core", "authn_file", "auth_basic", "authz_core", "authz_user", "dav", "dav_fs"];
         let modules: String = modules
             .iter()
             .map(|name| format!("LoadModule {name}_module /usr/lib/apache2/modules/mod_{name}.so\n"))
@@ -79,7 +80,7 @@ impl Server {
         let file = dir.join("apache.conf");
         fs::write(&file, settings).expect("settings");
         open_to_all(&dir);
-        let mut command = Command::new("apache2");
+        let mut command = Command::new("/usr/sbin/apache2");
         command.arg("-f").arg(&file).arg("-DFOREGROUND");
         Server::start("apache2", port, dir, command)
     }

@@ -17,7 +17,12 @@ fn list(folder: &str) -> Verb {
 
 pub fn one_of_each() -> [Verb; 4] {
     let delete = Verb::Delete { path: "candlemark-1/verbs/heads/A.age".to_owned() };
-    [put("candlemark-1/verbs/heads/B.age", b"b"), get("candlemark-1/verbs/heads/A.age"), list("candlemark-1/verbs/heads"), delete]
+    [
+        put("candlemark-1/verbs/heads/B.age", b"b"),
+        get("candlemark-1/verbs/heads/A.age"),
+        list("candlemark-1/verbs/heads"),
+        delete,
+    ]
 }
 
 fn found(store: &impl Ask, folder: &str) -> Vec<Found> {

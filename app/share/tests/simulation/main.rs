@@ -13,6 +13,7 @@ mod device;
 mod happen;
 mod safe;
 mod store;
+mod stories;
 mod world;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};

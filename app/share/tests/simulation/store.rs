@@ -17,7 +17,7 @@ pub struct Faults {
 
 #[derive(Default)]
 pub struct Store {
-    objects: BTreeMap<String, (Vec<u8>, u64)>,
+    pub objects: BTreeMap<String, (Vec<u8>, u64)>,
     /// What the first whole one under a name was: no other may ever be put there.
     first: BTreeMap<String, Vec<u8>>,
     writes: u64,
