@@ -1,5 +1,6 @@
 //! Servers of other people's making, on free ports, with a folder of their own that goes when they do.
 
+use std::io::Write;
 use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -27,6 +28,18 @@ pub struct Server {
 
 fn python() -> Command {
     Command::new(env::var_os("CANDLEMARK_PYTHON").unwrap_or_else(|| "python3".into()))
+}
+
+/// The signature of each request, by `sign.py`.
+pub fn signed_by_botocore(args: &[&str], requests: &str) -> Vec<String> {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/servers/sign.py");
+    let mut command = python();
+    command.arg(script).args(args).stdin(Stdio::piped()).stdout(Stdio::piped());
+    let mut child = command.spawn().expect("a Python with botocore: `cargo xtask test checks` fetches it");
+    child.stdin.take().expect("a pipe").write_all(requests.as_bytes()).expect("written");
+    let said = child.wait_with_output().expect("its answer");
+    assert!(said.status.success());
+    String::from_utf8_lossy(&said.stdout).lines().map(str::to_owned).collect()
 }
 
 impl Server {
