@@ -8,7 +8,7 @@ use std::process::Command;
 
 /// Room, and the rooms it may use. The shells of `scan`, `carry` and `lock` are started by `web` as programs of their
 /// own; of `carry` it shares the messages.
-const DRAWN: [(&str, &[&str]); 12] = [
+const DRAWN: [(&str, &[&str]); 13] = [
     ("trade", &[]),
     ("journal", &[]),
     ("labels", &[]),
@@ -17,6 +17,7 @@ const DRAWN: [(&str, &[&str]); 12] = [
     ("lock", &[]),
     ("book", &["trade", "journal"]),
     ("storage", &["journal", "book"]),
+    ("share", &["journal", "lock"]),
     ("desk", &["trade", "journal", "book"]),
     ("web", &["book", "trade", "journal", "labels", "scan", "carry", "storage", "desk"]),
     ("xtask", &[]),
@@ -24,7 +25,7 @@ const DRAWN: [(&str, &[&str]); 12] = [
 ];
 
 /// Rooms without a browser, a clock or chance of their own.
-const PURE: [&str; 6] = ["trade", "journal", "book", "desk", "labels", "storage"];
+const PURE: [&str; 7] = ["trade", "journal", "book", "desk", "labels", "storage", "share"];
 const IMPURE: [&str; 9] = [
     "web-sys",
     "js-sys",
