@@ -9,7 +9,7 @@ use crate::records::*;
 use crate::snapshot::Aside;
 use crate::tables::{Reader, Row as Kept};
 use crate::views::rounds::Round;
-use crate::views::search::{FOUND_BY_NAME, Names, names_of};
+use crate::views::search::{Names, names_of};
 use journal::{DraftSet, Entry, Fold, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
 use std::cell::RefCell;
@@ -210,9 +210,9 @@ impl Book {
             let to = self.last_place(&thing);
             self.ix.put(&thing, to);
         }
-        for kind in FOUND_BY_NAME {
+        for kind in Kind::ALL.iter().filter(|kind| kind.declared().found) {
             for (id, _) in self.fold.records(kind.word()) {
-                let thing = Thing::new(kind, id);
+                let thing = Thing::new(*kind, id);
                 let names = names_of(self, &thing);
                 self.names.insert(thing, names);
             }

@@ -21,7 +21,7 @@ impl Book {
         rows.filter_map(|(_, row)| typed::<T>(row)).map(|kept| &kept.record)
     }
 
-    fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
+    pub(crate) fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
         self.t.rows(thing.kind).get(&thing.id)
     }
 

@@ -16,26 +16,11 @@ pub struct Hit {
     pub exact: bool,
 }
 
-/// Kinds that are searched.
-pub(crate) const FOUND_BY_NAME: [Kind; 6] =
-    [Kind::Animal, Kind::Clutch, Kind::Filling, Kind::Box, Kind::Place, Kind::Label];
-
 /// What a thing can be found by, in lower case. Empty for kinds that are not searched.
 pub(crate) fn names_of(book: &Book, thing: &Thing) -> Vec<String> {
-    let id = thing.id.as_str();
-    let texts: Vec<Option<String>> = match thing.kind {
-        Kind::Animal => match book.animal(&id.into()) {
-            Some(animal) => vec![animal.code.clone(), animal.name.clone(), Some(id.to_owned())],
-            None => Vec::new(),
-        },
-        Kind::Clutch => vec![book.clutch(&id.into()).and_then(|clutch| clutch.number.clone()), Some(id.to_owned())],
-        Kind::Filling => vec![Some(id.to_owned())],
-        Kind::Box => vec![book.container(&id.into()).and_then(|b| b.name.clone()), Some(id.to_owned())],
-        Kind::Place => vec![book.place(&id.into()).and_then(|place| place.name.clone()), Some(id.to_owned())],
-        Kind::Label => vec![Some(id.to_owned())],
-        _ => Vec::new(),
-    };
-    texts.into_iter().flatten().map(|text| text.trim().to_lowercase()).filter(|text| !text.is_empty()).collect()
+    let Some(row) = book.row(thing).filter(|_| thing.kind.declared().found) else { return Vec::new() };
+    let words = row.found_by().into_iter().chain([thing.id.as_str()]);
+    words.map(|text| text.trim().to_lowercase()).filter(|text| !text.is_empty()).collect()
 }
 
 /// Every name from each of its words on, sorted: a search touches what begins with the text, and nothing else.
@@ -126,23 +111,15 @@ pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
     all.into_iter().take(limit).map(|(rank, _, _, thing)| hit(book, thing, rank == 0)).collect()
 }
 
-fn order(kind: Kind) -> u8 {
-    match kind {
-        Kind::Animal => 0,
-        Kind::Clutch => 1,
-        Kind::Filling => 2,
-        Kind::Place => 3,
-        _ => 4,
-    }
+/// What is looked for most comes first.
+fn order(kind: Kind) -> usize {
+    let first = [Kind::Animal, Kind::Clutch, Kind::Filling, Kind::Place];
+    first.iter().position(|other| *other == kind).unwrap_or(first.len())
 }
 
+/// A blank label is looked for least.
 fn is_past(book: &Book, thing: &Thing) -> bool {
-    match thing.kind {
-        Kind::Animal => book.animal(&thing.id.as_str().into()).is_some_and(|animal| !animal.is_here()),
-        Kind::Filling => book.filling(&thing.id.as_str().into()).is_some_and(|filling| filling.to.is_some()),
-        Kind::Label => true,
-        _ => false,
-    }
+    thing.kind == Kind::Label || !book.is_live(thing)
 }
 
 /// A record as a search would show it; none where it is not in the book.
@@ -154,32 +131,30 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
     let id = thing.id.as_str();
     let path =
         |thing: &Thing| book.place_of(thing).map(|place| book.path_names(&place.id).join(" · ")).unwrap_or_default();
-    let detail = match thing.kind {
-        Kind::Animal => {
-            let animal = book.animal(&id.into());
-            let code = animal.and_then(|animal| animal.code.clone()).unwrap_or_default();
-            let species = book.species_of(animal.and_then(|animal| animal.species.as_deref())).name.into_owned();
-            join(&[code, species])
-        }
-        Kind::Clutch => {
-            let parents = super::parts::parents(book, &id.into());
-            let names =
-                |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
-            let (dams, sires) = (names(&parents.dams), names(&parents.sires));
-            if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") }
-        }
-        Kind::Filling => path(&thing),
-        Kind::Place => {
-            let mut path = book.path_names(&id.into());
-            path.pop();
-            path.join(" · ")
-        }
-        _ => String::new(),
-    };
-    let title = match thing.kind {
-        Kind::Place => book.place(&id.into()).and_then(|place| place.name.clone()).unwrap_or_else(|| id.to_owned()),
-        _ => book.short_name(&thing),
-    };
+    let mut title = book.short_name(&thing);
+    let mut detail = String::new();
+    if thing.kind == Kind::Animal {
+        let animal = book.animal(&id.into());
+        let code = animal.and_then(|animal| animal.code.clone()).unwrap_or_default();
+        let species = book.species_of(animal.and_then(|animal| animal.species.as_deref())).name.into_owned();
+        detail = join(&[code, species]);
+    }
+    if thing.kind == Kind::Clutch {
+        let parents = super::parts::parents(book, &id.into());
+        let names =
+            |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
+        let (dams, sires) = (names(&parents.dams), names(&parents.sires));
+        detail = if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") };
+    }
+    if thing.kind == Kind::Filling {
+        detail = path(&thing);
+    }
+    if thing.kind == Kind::Place {
+        let mut path = book.path_names(&id.into());
+        path.pop();
+        detail = path.join(" · ");
+        title = book.place(&id.into()).and_then(|place| place.name.clone()).unwrap_or_else(|| id.to_owned());
+    }
     Hit { title, detail, thing, exact }
 }
 
