@@ -8,9 +8,11 @@
 
 pub mod correct;
 pub mod day;
+pub mod daybook;
 mod entry;
 mod figure;
 pub mod forms;
+pub mod lists;
 pub mod measure;
 pub mod page;
 mod say;

@@ -90,7 +90,7 @@ impl Barn {
         });
         let draft = match draft {
             Ok(draft) => draft,
-            Err(refusal) => return self.say(refusal.told(&units()), None),
+            Err(refusal) => return self.amiss(refusal.told(&units())),
         };
         let (barn, saving, name) = (*self, self.saving.get_value(), likeness(&draft, &minted));
         if !saving.acts.borrow_mut().insert(name.clone()) {
@@ -112,6 +112,8 @@ impl Barn {
                         super::whole::pause(AGAIN_MS).await;
                     }
                 }
+                Err((told, None)) => barn.amiss(told),
+                // What is stored can be undone, on whatever page.
                 Err((told, first)) => barn.say(told, first),
             }
             saving.acts.borrow_mut().remove(&name);

@@ -76,7 +76,7 @@ impl Faults {
         request_animation_frame(move || {
             let unseen: Vec<String> = to_fields(told).into_iter().map(|error| error.sentence).collect();
             if !unseen.is_empty() {
-                barn.say(unseen.join(" "), None);
+                barn.amiss(unseen.join(" "));
             }
         });
     }

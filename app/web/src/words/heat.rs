@@ -307,8 +307,9 @@ pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> 
                 format!("{low:.0}–{high:.0} %")
             };
             format!(
-                "{share} males expected: {} over the middle third of incubation, give or take 0.5 °C (Viets 1993).",
-                degrees(celsius, prefs)
+                "{share} males expected: {} over the middle third of incubation, give or take {} (Viets 1993).",
+                degrees(celsius, prefs),
+                prefs.units().step(GIVE_OR_TAKE)
             )
         }
         Err(why) => format!("No sex share: {why}."),
@@ -322,7 +323,15 @@ pub fn males_row(males: &Males) -> String {
     if (high - low).abs() < 1.0 { format!("{:.0} %", males.at * 100.0) } else { format!("{low:.0}–{high:.0} %") }
 }
 
-pub const SEX_HINT: &str = "Share of males among hatchlings by the mean temperature of the middle third, give or take 0.5 °C of the thermometer (Viets 1993).";
+/// Half a degree Celsius of the thermometer, in hundredths.
+const GIVE_OR_TAKE: i64 = 50;
+
+pub fn sex_hint(prefs: &Prefs) -> String {
+    format!(
+        "Share of males among hatchlings by the mean temperature of the middle third, give or take {} of the thermometer (Viets 1993).",
+        prefs.units().step(GIVE_OR_TAKE)
+    )
+}
 
 /// `Usually out 12–48 h after the pip: Tue 9 Jun 08:00 to Wed 10 Jun 20:00.`
 pub fn out_by(hours: (f64, f64), from: NaiveDateTime, to: NaiveDateTime, today: NaiveDate) -> String {

@@ -87,8 +87,7 @@ pub fn rows(m: &Measures, prefs: &Prefs) -> Vec<Row> {
         rows.push(row("of spent dam", percent(relative.of_spent), &spent));
     }
     if let Some(mass) = m.egg_mass {
-        let grams = |mass: Mass| format!("{:.1} g", mass.grams());
-        let said = move |mass: Mass| if prefs.ounces { units::mass(mass, prefs) } else { grams(mass) };
+        let said = |mass: Mass| units::mass(mass, prefs);
         rows.push(row("One egg", said(mass), &|o| o.egg_mass.map(said)));
     }
     if let Some(size) = m.size {

@@ -203,7 +203,7 @@ pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: Naiv
             Some(cc) if field.ends_with("_cc") => {
                 i32::try_from(cc).map(|cc| units::temp(Temp(cc), prefs)).unwrap_or_default()
             }
-            Some(um) if field.ends_with("_um") => format!("{:.1} mm", um as f64 / 1000.0),
+            Some(um) if field.ends_with("_um") => prefs.units().length(um),
             _ => number.to_string(),
         },
         Value::Array(list) => list.iter().map(said).collect::<Vec<_>>().join(", "),

@@ -139,7 +139,7 @@ pub fn ContactPage(id: String) -> impl IntoView {
                             }
                         }
                     }
-                    Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
+                    Err(trouble) => barn.amiss(words::trouble::saving(&trouble)),
                 }
             });
         }

@@ -55,7 +55,7 @@ pub fn Leave(id: String) -> impl IntoView {
         move |keep: bool| {
             let contact = if keep { None } else { contact() };
             if !keep && contact.is_none() {
-                return barn.say(said::NO_ONE_CHOSEN.into(), None);
+                return barn.amiss(said::NO_ONE_CHOSEN.into());
             }
             let mut gather = Gather::new(units());
             let held_until = gather.day(said::HELD_UNTIL, &until.get_untracked(), None);

@@ -42,7 +42,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let save = move |_| {
         let list: Vec<EggId> = chosen.get_untracked().iter().map(|e| EggId::from(e.as_str())).collect();
         if list.is_empty() {
-            return barn.say(said::CHOOSE_EGGS.into(), None);
+            return barn.amiss(said::CHOOSE_EGGS.into());
         }
         let Some(when) = seen.get() else { return };
         let form =

@@ -36,7 +36,7 @@ pub fn NoteForm(
         let file = picked.get_untracked().and_then(|i| i.files()).and_then(|f| f.get(0));
         let note = text.get_untracked().trim().to_owned();
         if note.is_empty() && file.is_none() {
-            return barn.say(said::NOTHING_YET.into(), None);
+            return barn.amiss(said::NOTHING_YET.into());
         }
         let Some(when) = seen.get() else { return };
         let (about, back) = (about.clone(), back.clone());
@@ -55,7 +55,7 @@ pub fn NoteForm(
                         let leave = leave.clone();
                         barn.save(act, said::PHOTO_SAVED, move |_| leave());
                     }
-                    Err(why) => return barn.say(why, None),
+                    Err(why) => return barn.amiss(why),
                 }
             }
             if !note.is_empty() {

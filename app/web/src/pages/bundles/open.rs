@@ -145,7 +145,7 @@ pub fn Open(shared: bool) -> impl IntoView {
                     let _ = file.try_set(None);
                     barn.say(words::taken(found.looked.new), None);
                 }
-                Err(why) => barn.say(trouble::saving(&why), None),
+                Err(why) => barn.amiss(trouble::saving(&why)),
             }
         });
     };

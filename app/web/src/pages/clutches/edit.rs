@@ -49,7 +49,7 @@ fn SameAs(id: ClutchId) -> impl IntoView {
     let join = move |_| {
         let chosen = other.get_untracked();
         if chosen.is_empty() {
-            return barn.say(words::CHOOSE_OTHER.to_owned(), None);
+            return barn.amiss(words::CHOOSE_OTHER.to_owned());
         }
         let to = Page::Clutch(id.to_string());
         let act = ClutchesJoined { clutch: id.clone(), same_as: ClutchId::from(chosen.as_str()) };

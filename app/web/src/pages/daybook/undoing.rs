@@ -21,7 +21,7 @@ pub fn Undoing(reference: Ref, asking: RwSignal<Option<Ref>>) -> impl IntoView {
         let lines = match barn.plan_undo(reference).await {
             Ok(plans) => lines(barn, &plans, &prefs),
             Err(why) => {
-                barn.say(trouble::opening(&why), None);
+                barn.amiss(trouble::opening(&why));
                 Vec::new()
             }
         };

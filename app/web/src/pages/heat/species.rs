@@ -125,7 +125,7 @@ fn sexes(profile: &Profile, prefs: &Prefs) -> Option<AnyView> {
         view! {
             <h2>{said::SEX_TITLE}</h2>
             <section class="card">
-                <p class="aside">{said::SEX_HINT}</p>
+                <p class="aside">{said::sex_hint(prefs)}</p>
                 <table class="table"><thead><tr><th>{said::AT}</th><th>{said::MALES}</th></tr></thead><tbody>{rows}</tbody></table>
             </section>
         }

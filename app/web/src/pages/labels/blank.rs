@@ -34,7 +34,7 @@ pub fn BlankLabels() -> impl IntoView {
                 all_made(draft, Kind::Label).map(|thing| text::blank(&thing.id, &now)).collect();
             let texts = match texts {
                 Ok(texts) => texts,
-                Err(why) => return barn.say(words::scan::sentence(&why), None),
+                Err(why) => return barn.amiss(words::scan::sentence(&why)),
             };
             let made = texts.len();
             let Some(run) = work.begin(made) else { return };
@@ -50,7 +50,7 @@ pub fn BlankLabels() -> impl IntoView {
                         prefs.update(|p| p.paper.used(made));
                     }
                     Ok(None) => barn.say(said::STOPPED.into(), None),
-                    Err(why) => barn.say(words::scan::sentence(&why), None),
+                    Err(why) => barn.amiss(words::scan::sentence(&why)),
                 }
             });
         });

@@ -113,7 +113,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                     }
                 }
                 Ok(None) => barn.say(said::STOPPED.into(), None),
-                Err(why) => barn.say(words::scan::sentence(&why), None),
+                Err(why) => barn.amiss(words::scan::sentence(&why)),
             }
         });
     };

@@ -97,7 +97,7 @@ fn OwnSize(done: Callback<()>) -> impl IntoView {
         };
         let kept = Kept { w, h, grid };
         if let Err(bad) = kept.stock(Dpi::D203).check() {
-            return barn.say(words::scan::sentence(&bad.to_string()), None);
+            return barn.amiss(words::scan::sentence(&bad.to_string()));
         }
         prefs.update(|p| {
             if !p.paper.offered().contains(&kept) {

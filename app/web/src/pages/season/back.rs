@@ -90,7 +90,8 @@ pub(super) fn compared(book: &Book, found: &Behind, of: Of, by: By, prefs: &Pref
         .collect();
     let shown = match of {
         Of::Days => |v: f64| format!("{v:.0} d"),
-        Of::BabyMass => |v: f64| format!("{v:.1} g"),
+        Of::BabyMass if prefs.ounces => |v: f64| in_units(v, true),
+        Of::BabyMass => |v: f64| in_units(v, false),
         _ => |v: f64| format!("{:.0} %", v * 100.0),
     };
     let all = found.all.map(|figure| {
@@ -211,4 +212,10 @@ pub(super) fn days_cards(lines: Vec<DaysLine>, prefs: &Prefs) -> AnyView {
         })
         .collect();
     view! { <h2>{said::DAYS_ON_TEMPERATURE}</h2>{cards} }.into_any()
+}
+
+/// A mean mass on an axis, in grams.
+fn in_units(grams: f64, ounces: bool) -> String {
+    let units = desk::Units { ounces, ..desk::Units::default() };
+    trade::units::Mass::from_grams(grams).map_or_else(String::new, |mass| units.mass(mass))
 }

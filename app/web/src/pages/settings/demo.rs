@@ -66,7 +66,7 @@ pub fn leave_demo() {
     spawn_local(async move {
         match barn.remove_demo().await {
             Ok(()) => switch(prefs, false),
-            Err(why) => barn.say(words::leaving_failed(&trouble::saving(&why)), None),
+            Err(why) => barn.amiss(words::leaving_failed(&trouble::saving(&why))),
         }
     });
 }

@@ -33,8 +33,14 @@ pub const WHAT_IF_SAID: &str = "In thought only. Nothing of it is written; leave
 pub const SHELF: &str = "A shelf or incubator";
 pub const PAIRING: &str = "A pairing that has not laid";
 pub const CHOOSE: &str = "choose";
-pub const COOLER: &str = "0.5 °C cooler";
-pub const WARMER: &str = "0.5 °C warmer";
+/// `0.5 °C cooler`.
+pub fn cooler(step: &str) -> String {
+    format!("{step} cooler")
+}
+
+pub fn warmer(step: &str) -> String {
+    format!("{step} warmer")
+}
 pub const EARLIER: &str = "A week earlier";
 pub const LATER_WEEK: &str = "A week later";
 pub const LEAVE: &str = "Leave the what-if";
