@@ -14,6 +14,8 @@
 //!
 //! [`Doubt`]: acts::Doubt
 
+#![deny(clippy::wildcard_enum_match_arm)]
+
 pub mod acts;
 mod book;
 pub mod calendar;
@@ -21,6 +23,7 @@ mod codes;
 pub mod demo;
 mod fields;
 pub mod genes;
+#[allow(clippy::wildcard_enum_match_arm)]
 mod heat;
 mod ids;
 mod index;

@@ -34,10 +34,3 @@ pub(crate) use declare::{
     Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, found, read, record,
 };
 pub use declare::{Field, Shape};
-pub use genetics::{Genotype, Trait};
-pub use heat::{ReadingLog, SetPoint};
-pub use paper::{BlankLabel, LabelPrint, Note, Photo};
-pub use places::{Person, Place, Species};
-pub use raising::{BarnRules, Contact, DetailsErased, Hold, Snooze, Wish};
-pub use supplies::Supply;
-pub use watching::{Candling, Hatching, Incident, Reading, StockTaking, TakenOut, WaterCheck};

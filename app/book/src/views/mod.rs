@@ -20,6 +20,7 @@ mod parts;
 mod photos;
 mod place;
 mod placing;
+#[allow(clippy::wildcard_enum_match_arm)]
 pub(crate) mod rounds;
 pub(crate) mod search;
 mod season;
