@@ -9,7 +9,7 @@ use crate::records::*;
 use crate::snapshot::Aside;
 use crate::tables::{Reader, Row as Kept};
 use crate::views::rounds::Round;
-use crate::views::search::{Names, names_of};
+use crate::views::search::Names;
 use journal::{DraftSet, Entry, Fold, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
 use std::cell::RefCell;
@@ -32,8 +32,8 @@ pub struct Book {
     pub(crate) aside: Aside,
     pub(crate) heat: RefCell<Heat>,
     pub(crate) round: RefCell<Round>,
-    /// What things are found by, in lower case.
-    pub(crate) names: Names,
+    /// What things are found by, in lower case; made when first searched.
+    pub(crate) names: RefCell<Names>,
 }
 
 /// Who wrote something down, and when.
@@ -63,7 +63,7 @@ impl Book {
             aside: Aside::default(),
             heat: RefCell::default(),
             round: RefCell::default(),
-            names: Names::default(),
+            names: RefCell::default(),
         }
     }
 
@@ -210,13 +210,6 @@ impl Book {
             let to = self.last_place(&thing);
             self.ix.put(&thing, to);
         }
-        for kind in Kind::ALL.iter().filter(|kind| kind.declared().found) {
-            for (id, _) in self.fold.records(kind.word()) {
-                let thing = Thing::new(*kind, id);
-                let names = names_of(self, &thing);
-                self.names.insert(thing, names);
-            }
-        }
     }
 
     /// Reads one record anew; notes whose whereabouts it may have changed.
@@ -230,7 +223,7 @@ impl Book {
             moved.extend(old.brings());
         }
         self.odd.remove(&thing);
-        self.names.remove(&thing);
+        self.names.get_mut().changed(&thing);
         let Some(found) = self.fold.record(kind.word(), id) else { return };
         let (kept, odd) = read(kind, id, found, reader);
         let links = rows_of(&*kept, id);
@@ -241,8 +234,6 @@ impl Book {
             self.odd.insert(thing.clone(), odd);
         }
         self.t.of(kind).0.insert(id, kept);
-        let names = names_of(self, &thing);
-        self.names.insert(thing, names);
     }
 
     /// By its moves; an egg never moved is where it was first set, and before that under the dam.

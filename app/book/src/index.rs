@@ -2,6 +2,7 @@
 //! and puts its new ones in, and the index is the same whatever the way there.
 
 use crate::ids::{Thing, Where};
+use crate::lower::lower;
 use crate::order::Order;
 use crate::tables::Row as Kept;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -189,7 +190,8 @@ impl Hasher for Fnv {
 
 /// How a number or code is compared: case and spaces do not matter to a keeper.
 pub(crate) fn normal(text: &str) -> String {
-    text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
+    let close: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    lower(&close)
 }
 
 /// Takes a link, the key of what it belongs to, and when it happened.

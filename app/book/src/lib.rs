@@ -29,6 +29,7 @@ mod ids;
 mod index;
 mod kinds;
 mod lay;
+mod lower;
 mod names;
 mod order;
 mod people;

@@ -3,7 +3,7 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::index::Link;
-use crate::order::Order;
+use crate::order::{Order, set_of};
 use crate::records::*;
 use crate::tables::{Row as Kept, typed};
 use crate::words::{LaidAs, PlaceWhat, Seen, Step};
@@ -311,7 +311,7 @@ impl Book {
             next.extend(self.places_in(Some(&place.id)).into_iter().rev());
         }
         if all.len() < self.all_places().count() {
-            let met: BTreeSet<&PlaceId> = all.iter().map(|place| &place.id).collect();
+            let met = set_of(all.iter().map(|place| &place.id));
             all.extend(self.all_places().filter(|place| !met.contains(&place.id)));
         }
         all

@@ -16,7 +16,6 @@ use std::sync::Arc;
 use trade::when::When;
 
 /// A record with the order of its last write, which breaks ties between things that happened at one time.
-#[derive(Debug)]
 pub(crate) struct Kept<T> {
     pub(crate) record: T,
     pub(crate) written: Order,
@@ -46,6 +45,13 @@ pub(crate) trait Row: Any + Send + Sync {
     fn found_by(&self) -> Vec<&str>;
 
     fn written(&self) -> Order;
+}
+
+/// Not its fields: what each kind could print of itself would be downloaded, asked for or not.
+impl fmt::Debug for dyn Row {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", self.written())
+    }
 }
 
 impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
@@ -79,13 +85,6 @@ impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
 
     fn written(&self) -> Order {
         self.written
-    }
-}
-
-/// Nothing of the record: a phone would download how each kind writes itself out.
-impl fmt::Debug for dyn Row {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.written().fmt(f)
     }
 }
 

@@ -20,6 +20,7 @@ pub mod learn;
 pub mod logger;
 pub mod look_back;
 pub mod measures;
+pub mod order;
 pub mod path;
 mod priors;
 pub mod published;

@@ -110,7 +110,7 @@ impl Path {
     pub fn dated(readings: &[Reading], set: SetTo, offset: Temp) -> Result<Self, NoTemperature> {
         let mut sorted: Vec<(NaiveDateTime, f64)> =
             readings.iter().map(|r| (r.at, f64::from(r.temp.0.saturating_add(offset.0)) / 100.0)).collect();
-        sorted.sort_by_key(|r| r.0);
+        crate::order::sort(&mut sorted, |r| r.0);
         sorted.reverse();
         sorted.dedup_by_key(|r| r.0);
         sorted.reverse();

@@ -400,7 +400,7 @@ impl Spread {
     fn causes(&self, length_days: f64) -> Vec<(Cause, f64)> {
         let mut causes: Vec<(Cause, f64)> =
             self.parts.iter().filter(|p| p.1 > 0.0).map(|&(c, v)| (c, v.sqrt() * length_days.max(0.0))).collect();
-        causes.sort_by(|a, b| b.1.total_cmp(&a.1));
+        crate::order::sort_by(&mut causes, |a, b| b.1.total_cmp(&a.1));
         causes
     }
 }

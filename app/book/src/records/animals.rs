@@ -4,6 +4,7 @@ use super::{Over, record};
 use crate::book::Book;
 use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId};
 use crate::index::{Add, Link};
+use crate::lower::lower;
 use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
 use trade::units::Mass;
 use trade::when::When;
@@ -147,7 +148,7 @@ impl Meal {
     /// Nobody helped it along, as far as the words say.
     pub fn unaided(&self) -> bool {
         self.how.as_ref().is_none_or(|how| {
-            let how = how.to_lowercase();
+            let how = lower(how);
             !["assist", "force", "tube"].iter().any(|word| how.contains(word))
         })
     }

@@ -2,6 +2,7 @@
 
 use crate::book::Book;
 use crate::ids::*;
+use crate::lower::lower;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Something found.
@@ -17,10 +18,10 @@ pub struct Hit {
 }
 
 /// What a thing can be found by, in lower case. Empty for kinds that are not searched.
-pub(crate) fn names_of(book: &Book, thing: &Thing) -> Vec<String> {
+fn names_of(book: &Book, thing: &Thing) -> Vec<String> {
     let Some(row) = book.row(thing).filter(|_| thing.kind.declared().found) else { return Vec::new() };
     let words = row.found_by().into_iter().chain([thing.id.as_str()]);
-    words.map(|text| text.trim().to_lowercase()).filter(|text| !text.is_empty()).collect()
+    words.map(|text| lower(text.trim())).filter(|text| !text.is_empty()).collect()
 }
 
 /// Every name from each of its words on, sorted: a search touches what begins with the text, and nothing else.
@@ -28,11 +29,36 @@ pub(crate) fn names_of(book: &Book, thing: &Thing) -> Vec<String> {
 pub(crate) struct Names {
     of: BTreeMap<Thing, Vec<String>>,
     from: BTreeSet<(String, Thing)>,
+    /// All names have been read once: a start needs none, so they are read by the first search.
+    read: bool,
+    /// Written since the last search.
+    changed: Vec<Thing>,
 }
 
 impl Names {
+    /// To be read anew before the next search.
+    pub(crate) fn changed(&mut self, thing: &Thing) {
+        if self.read && thing.kind.declared().found {
+            self.changed.push(thing.clone());
+        }
+    }
+
+    fn catch_up(&mut self, book: &Book) {
+        if !self.read {
+            self.read = true;
+            for &kind in Kind::ALL.iter().filter(|kind| kind.declared().found) {
+                self.changed.extend(book.journal().records(kind.word()).map(|(id, _)| Thing::new(kind, id)));
+            }
+        }
+        for thing in std::mem::take(&mut self.changed) {
+            self.remove(&thing);
+            let names = names_of(book, &thing);
+            self.insert(thing, names);
+        }
+    }
+
     /// Anew, after [`Names::remove`].
-    pub(crate) fn insert(&mut self, thing: Thing, names: Vec<String>) {
+    fn insert(&mut self, thing: Thing, names: Vec<String>) {
         if names.is_empty() {
             return;
         }
@@ -42,7 +68,7 @@ impl Names {
         self.of.insert(thing, names);
     }
 
-    pub(crate) fn remove(&mut self, thing: &Thing) {
+    fn remove(&mut self, thing: &Thing) {
         for name in self.of.remove(thing).unwrap_or_default() {
             for from in beginnings(thing, &name) {
                 self.from.remove(&(from.to_owned(), thing.clone()));
@@ -63,7 +89,7 @@ const MOST: usize = 400;
 
 /// A name from each of its words on. The inside of an id says nothing; of a name it may.
 fn beginnings<'a>(thing: &Thing, name: &'a str) -> impl Iterator<Item = &'a str> {
-    let whole = name == thing.id.to_lowercase();
+    let whole = name == lower(&thing.id);
     let mut before = None;
     name.char_indices().filter_map(move |(at, c)| {
         let begins = at == 0 || (!whole && c.is_alphanumeric() && before.is_some_and(|b: char| !b.is_alphanumeric()));
@@ -74,15 +100,17 @@ fn beginnings<'a>(thing: &Thing, name: &'a str) -> impl Iterator<Item = &'a str>
 
 /// Up to `limit` things with a word of their name, code, number or label code that begins with the text: whole
 /// matches first, then beginnings, then the rest; animals before clutches before boxes before places. Animals that
-/// left come last.
+/// left come last. The first search reads all names, also one for nothing.
 pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
-    let wanted = text.trim().to_lowercase();
+    let mut names = book.names.borrow_mut();
+    names.catch_up(book);
+    let wanted = lower(text.trim());
     if wanted.is_empty() {
         return Vec::new();
     }
     let mut found: BTreeMap<&Thing, u8> = BTreeMap::new();
-    for thing in book.names.find(&wanted) {
-        let names = book.names.of.get(thing).into_iter().flatten();
+    for thing in names.find(&wanted) {
+        let names = names.of.get(thing).into_iter().flatten();
         let rank = names.map(|name| match name.find(&wanted) {
             Some(0) if name.len() == wanted.len() => 0,
             Some(0) => 1,

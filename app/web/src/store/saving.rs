@@ -17,6 +17,9 @@ const AT_ONCE_MS: i32 = 150;
 /// The same act again within so many milliseconds is the same tap.
 const AGAIN_MS: i32 = 400;
 
+/// What follows on an act that is stored and shown.
+pub(super) type Then = Box<dyn FnOnce(&Draft)>;
+
 /// What is unlikely about an act, and how to go on all the same.
 #[derive(Clone)]
 pub struct Question {
@@ -50,18 +53,18 @@ impl Barn {
         self.save_any(acts, said.into(), Box::new(then));
     }
 
-    fn save_any(&self, acts: Vec<Box<dyn Act>>, said: String, then: Box<dyn FnOnce(&Draft)>) {
-        if self.whole.get_untracked() {
-            return self.ask(acts, said, then);
-        }
+    fn save_any(&self, acts: Vec<Box<dyn Act>>, said: String, then: Then) {
         let barn = *self;
         spawn_local(async move {
             barn.until_whole().await;
-            barn.ask(acts, said, then);
+            // Asking and storing come with the part that writes.
+            if let Err(trouble) = barn.hand_over(acts, said, then).await {
+                barn.amiss(words::trouble::saving(&trouble));
+            }
         });
     }
 
-    fn ask(&self, acts: Vec<Box<dyn Act>>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+    pub(super) fn ask(&self, acts: Vec<Box<dyn Act>>, said: String, then: Then) {
         let mut doubts: Vec<String> = Vec::new();
         for act in &acts {
             let more = self.peek(|book| act.doubts(book, clock::now()));
@@ -77,7 +80,7 @@ impl Barn {
         self.question.set(Some(Question { doubts, go_on }));
     }
 
-    fn save_all_the_same(&self, acts: Vec<Box<dyn Act>>, said: String, then: Box<dyn FnOnce(&Draft)>) {
+    fn save_all_the_same(&self, acts: Vec<Box<dyn Act>>, said: String, then: Then) {
         let mut acts = acts.into_iter();
         let Some(act) = acts.next() else { return };
         let mut minted = BTreeSet::new();

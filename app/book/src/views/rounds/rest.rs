@@ -5,6 +5,7 @@ use super::round::Dues;
 use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
+use crate::order::set_of;
 use crate::records::*;
 use crate::views::babies::places_under;
 use crate::views::doubled::doubled;
@@ -80,7 +81,7 @@ fn is_boxed(book: &Book, egg: &Egg) -> bool {
 fn unboxed_clutches(book: &Book) -> BTreeSet<ClutchId> {
     let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
     let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
-    eggs.chain(empty).cloned().collect()
+    set_of(eggs.chain(empty).cloned())
 }
 
 /// A reading this far off its set temperature is a fault (common practice, no source): 1.5 °C.
@@ -115,7 +116,7 @@ fn tolerated(book: &Book, thermometer: &PlaceId) -> Option<(Temp, Temp)> {
     let under = places_under(book, thermometer).into_iter().filter(|place| book.thermometer(&place.id) == *thermometer);
     let boxes = under.flat_map(|place| book.things_at(&place.id)).filter(|thing| thing.kind == Kind::Filling);
     let eggs = boxes.flat_map(|thing| book.eggs_in(&thing.id.as_str().into()));
-    let clutches: BTreeSet<&ClutchId> = eggs.filter_map(|egg| egg.clutch.as_ref()).collect();
+    let clutches = set_of(eggs.filter_map(|egg| egg.clutch.as_ref()));
     let spans = clutches.into_iter().filter_map(|id| Some(book.clutch_profile(book.clutch(id)?).tolerated));
     let span = spans.reduce(|(low, high), other| (low.max(other.0), high.min(other.1)))?;
     Some((Temp::from_celsius(span.0)?, Temp::from_celsius(span.1)?))

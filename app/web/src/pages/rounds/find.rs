@@ -50,10 +50,11 @@ pub fn Find() -> impl IntoView {
 fn answer(barn: Barn, typed: String) -> Result<AnyView, SplitLoaderError> {
     // A label's code may be typed as printed, dashes and check letter included.
     let wanted = typed.parse::<labels::Code>().map_or_else(|_| typed.trim().to_owned(), |code| code.id().to_owned());
+    // For an empty field too: what the first search reads is there then before the first letter.
+    let hits = barn.peek(|book| search(book, &wanted, MOST));
     if wanted.is_empty() {
         return Ok(before_typing(barn));
     }
-    let hits = barn.peek(|book| search(book, &wanted, MOST));
     if hits.is_empty() {
         return Ok(view! { <p class="card" role="status">{said::none_found(&wanted)}</p> }.into_any());
     }
