@@ -3,6 +3,7 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::index::Link;
+use crate::memo::{Read, note};
 use crate::order::{Order, set_of};
 use crate::records::*;
 use crate::tables::{Row as Kept, typed};
@@ -21,8 +22,15 @@ impl Book {
         rows.filter_map(|(_, row)| typed::<T>(row)).map(|kept| &kept.record)
     }
 
-    fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
+    pub(crate) fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
+        note(|| Read::record(thing.kind, &thing.id));
         self.t.rows(thing.kind).get(&thing.id)
+    }
+
+    /// All records of a kind, by id.
+    pub(crate) fn rows(&self, kind: Kind) -> impl Iterator<Item = (&str, &dyn Kept)> {
+        note(|| Read::all(kind));
+        self.t.rows(kind).all()
     }
 
     /// What an observation or the like is about; none of what stands for itself.

@@ -2,6 +2,7 @@
 //!
 //! One map's code serves all kinds: there are thirty of them, and a phone downloads what is compiled for each.
 
+use crate::book::Book;
 use crate::fields::Fields;
 use crate::ids::Thing;
 use crate::index::{Add, ByHash};
@@ -38,6 +39,12 @@ pub(crate) trait Row: Any + Send + Sync {
     /// [`Record::is_live`]
     fn is_live(&self) -> bool;
 
+    /// [`Record::called`]
+    fn called(&self, book: &Book) -> Option<String>;
+
+    /// [`Record::found_by`]
+    fn found_by(&self) -> Vec<&str>;
+
     fn written(&self) -> Order;
 }
 
@@ -67,6 +74,14 @@ impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
 
     fn is_live(&self) -> bool {
         self.record.is_live()
+    }
+
+    fn called(&self, book: &Book) -> Option<String> {
+        self.record.called(book)
+    }
+
+    fn found_by(&self) -> Vec<&str> {
+        self.record.found_by()
     }
 
     fn written(&self) -> Order {

@@ -3,6 +3,7 @@
 //! The address is the state: fragment routes, so that any static host in any folder works and a printed link never
 //! leads nowhere.
 
+use book::{Kind, Thing};
 use std::collections::BTreeSet;
 use std::fmt;
 
@@ -111,6 +112,50 @@ pub enum Page {
     FromLabel(String),
     /// No such page.
     Lost(String),
+}
+
+impl Page {
+    /// The page of a thing; none for what stands on another's.
+    pub fn of(thing: &Thing) -> Option<Page> {
+        let id = thing.id.clone();
+        Some(match thing.kind {
+            Kind::Animal => Page::Animal(id),
+            Kind::Clutch => Page::Clutch(id),
+            Kind::Place => Page::Place(id),
+            Kind::Egg => Page::Egg(id),
+            Kind::Filling => Page::Box(id),
+            Kind::Pairing => Page::Pairing(id),
+            Kind::Contact => Page::Contact(id),
+            Kind::Species => Page::Species(id),
+            Kind::Trait => Page::Trait(id),
+            Kind::Label => Page::Pull(PullFrom::Blank(id)),
+            Kind::Wish => Page::Wishes,
+            Kind::Person
+            | Kind::AnimalEvent
+            | Kind::Meal
+            | Kind::LockSeen
+            | Kind::Box
+            | Kind::Move
+            | Kind::Candling
+            | Kind::Water
+            | Kind::TakenOut
+            | Kind::Reading
+            | Kind::Incident
+            | Kind::SetPoint
+            | Kind::ReadingLog
+            | Kind::Hatching
+            | Kind::StockTaking
+            | Kind::Note
+            | Kind::Photo
+            | Kind::LabelPrint
+            | Kind::DetailsErased
+            | Kind::Hold
+            | Kind::Rules
+            | Kind::Snooze
+            | Kind::Genotype
+            | Kind::Supply => return None,
+        })
+    }
 }
 
 /// What is done at a box.

@@ -110,18 +110,17 @@ pub(super) fn can_hold(book: &Book, to: &Where) -> Result<(), Refusal> {
 
 fn movable(book: &Book, thing: &Thing, to: &Where) -> Result<(), Refusal> {
     let refused = || Err(Refusal::CannotMove { what: book.short_name(thing) });
-    match (thing.kind, to) {
-        (Kind::Egg, _) => match book.egg(&EggId::new(thing.id.as_str())) {
-            Some(egg) if egg.fate.is_some() => Err(Refusal::EggGone { letter: egg.letter.clone().unwrap_or_default() }),
-            _ => Ok(()),
-        },
-        (Kind::Filling, Where::Place(_) | Where::Unknown) => {
-            let emptied = book.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_some());
-            if emptied { Err(Refusal::BoxClosed) } else { Ok(()) }
-        }
-        (Kind::Animal | Kind::Box, Where::Place(_) | Where::Unknown) => Ok(()),
-        _ => refused(),
+    if thing.kind == Kind::Egg {
+        let gone = book.egg(&EggId::new(thing.id.as_str())).filter(|egg| egg.fate.is_some());
+        return gone.map_or(Ok(()), |egg| Err(Refusal::EggGone { letter: egg.letter.clone().unwrap_or_default() }));
     }
+    let to_place = matches!(to, Where::Place(_) | Where::Unknown);
+    if !to_place || !matches!(thing.kind, Kind::Filling | Kind::Animal | Kind::Box) {
+        return refused();
+    }
+    let emptied =
+        thing.kind == Kind::Filling && book.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_some());
+    if emptied { Err(Refusal::BoxClosed) } else { Ok(()) }
 }
 
 /// A stuck clump stays whole: asks when some but not all of one are taken along.

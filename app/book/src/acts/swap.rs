@@ -94,10 +94,7 @@ impl Unswapped {
 /// The field of an observation that says what it was seen of, saying this.
 fn about(kind: Kind, thing: &Thing) -> Option<Map<String, Value>> {
     let field = kind.fields().iter().find(|field| Some(field.name) == kind.declared().about)?;
-    let value = match field.shape {
-        Shape::Link(of) if of == thing.kind => thing.id.clone(),
-        Shape::Thing => thing.to_string(),
-        _ => return None,
-    };
+    let id = (field.shape == Shape::Link(thing.kind)).then(|| thing.id.clone());
+    let value = id.or_else(|| (field.shape == Shape::Thing).then(|| thing.to_string()))?;
     Some(Map::from_iter([(field.name.to_owned(), value.into())]))
 }

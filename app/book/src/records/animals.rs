@@ -1,6 +1,7 @@
 //! Animals, what happens to them, and who was put with whom.
 
 use super::{Over, record};
+use crate::book::Book;
 use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId};
 use crate::index::{Add, Link};
 use crate::lower::lower;
@@ -50,6 +51,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Never;
+    found by id, code, name;
     link Young { from_eggs by born }
         /// Animals out of an egg.
         young_of(EggId);
@@ -61,6 +63,10 @@ record! {
         /// Animals that went to someone, the latest first.
         went_to(ContactId);
     also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.animal_name(&self.id))
+        }
+
         fn is_live(&self) -> bool {
             self.is_here()
         }
@@ -163,6 +169,12 @@ record! {
     link Pairings { dams, sires by when }
         /// As dam or sire, newest first.
         pairings_of(AnimalId);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let names = |animals: &[AnimalId]| book.animal_names(animals).join(" / ");
+            Some(format!("{} × {}", names(&self.dams), names(&self.sires)))
+        }
+    }
 }
 
 record! {

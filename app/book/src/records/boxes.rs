@@ -1,6 +1,7 @@
 //! Boxes, what was in them from–to, and moves.
 
 use super::{Over, record};
+use crate::book::Book;
 use crate::ids::{BoxId, FillingId, MoveId, Thing, Where};
 use crate::index::{Add, Link};
 use crate::words::Mix;
@@ -14,6 +15,12 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Never;
+    found by id, name;
+    also {
+        fn called(&self, _book: &Book) -> Option<String> {
+            self.name.clone()
+        }
+    }
 }
 
 record! {
@@ -37,10 +44,17 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::With(|book, id| book.clutches_in(&id.into()).iter().map(|clutch| clutch.id.clone()).collect());
+    found by id;
     link Fillings { container by from }
         /// Uses of a physical box, newest first.
         fillings_of_box(BoxId);
     also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let clutches = book.clutches_in(&self.id);
+            let numbers: Vec<String> = clutches.into_iter().map(|clutch| book.clutch_number(&clutch.id)).collect();
+            (!numbers.is_empty()).then(|| numbers.join(" + "))
+        }
+
         fn is_live(&self) -> bool {
             self.to.is_none()
         }
@@ -56,7 +70,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Never;
-    about things at when;
+    seen things at when;
     link Moves { things by when }
         /// Newest first.
         moves(Thing);

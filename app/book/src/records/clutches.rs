@@ -1,6 +1,7 @@
 //! Clutches and their eggs.
 
 use super::{Over, record};
+use crate::book::Book;
 use crate::ids::{AnimalId, ClutchId, EggId, FillingId, Thing};
 use crate::words::{ClutchCame, Fate, LaidAs};
 use chrono::NaiveDate;
@@ -55,11 +56,17 @@ record! {
         same_as: Option<ClutchId> = "same_as",
     }
     over Over::With(|_, id| vec![id.into()]);
+    found by id, number;
     link Clutches { dams, sires by laid, found }
         /// As dam or sire, newest first.
         clutches_of(AnimalId);
     link Same { same_as };
     link Number { number };
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.clutch_number(&self.id))
+        }
+    }
 }
 
 impl Clutch {
@@ -101,6 +108,11 @@ record! {
     link Eggs { clutch };
     link FirstEggs { filling };
     also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let number = self.clutch.as_ref().map(|clutch| book.clutch_number(clutch)).unwrap_or_default();
+            Some(format!("{number} {}", self.letter.as_deref().unwrap_or("?")).trim().to_owned())
+        }
+
         fn brings(&self) -> Vec<Thing> {
             vec![self.id.thing()]
         }

@@ -1,6 +1,7 @@
 //! Traits as a barn sees them, and what is said of them in its animals.
 
 use super::{Over, record};
+use crate::book::Book;
 use crate::ids::{AnimalId, GenotypeId, TraitId};
 use crate::words::{Together, TraitKnown, TraitMode, TraitOn, TraitSeen};
 use trade::when::When;
@@ -35,6 +36,11 @@ record! {
         unused: bool = "unused",
     }
     over Over::Never;
+    also {
+        fn called(&self, _book: &Book) -> Option<String> {
+            self.name.clone()
+        }
+    }
 }
 
 record! {

@@ -17,7 +17,7 @@ record! {
         temp: Option<Temp> = "cc",
     }
     over Over::Never;
-    about place at when;
+    seen place at when;
     link SetPoints { place by when }
         /// Newest first.
         set_points(PlaceId);
@@ -37,7 +37,7 @@ record! {
         readings: Vec<Reading> = "packed",
     }
     over Over::Noted;
-    about place at when;
+    seen place at when;
     link ReadingLogs { place by when }
         /// Newest first by their first reading.
         reading_logs(PlaceId);

@@ -19,17 +19,18 @@ mod watching;
 #[cfg(test)]
 mod tests;
 
-pub use animals::{Animal, AnimalEvent, LockSeen, Meal, Pairing};
-pub use boxes::{BoxThing, Filling, Move};
-pub use clutches::{Clutch, Counts, Egg};
+pub use animals::*;
+pub use boxes::*;
+pub use clutches::*;
+pub use genetics::*;
+pub use heat::*;
+pub use paper::*;
+pub use places::*;
+pub use raising::*;
+pub use supplies::*;
+pub use watching::*;
+
 pub(crate) use declare::{
-    Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, read, record,
+    Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, found, read, record,
 };
 pub use declare::{Field, Shape};
-pub use genetics::{Genotype, Trait};
-pub use heat::{ReadingLog, SetPoint};
-pub use paper::{BlankLabel, LabelPrint, Note, Photo};
-pub use places::{Person, Place, Species};
-pub use raising::{BarnRules, Contact, DetailsErased, Hold, Snooze, Wish};
-pub use supplies::Supply;
-pub use watching::{Candling, Hatching, Incident, Reading, StockTaking, TakenOut, WaterCheck};

@@ -1,6 +1,7 @@
 //! People, places, and species as a barn sees them.
 
 use super::{Over, record};
+use crate::book::Book;
 use crate::ids::{PersonId, PlaceId, SpeciesId};
 use crate::index::{Add, Link};
 use crate::words::PlaceWhat;
@@ -13,6 +14,11 @@ record! {
         name: Option<String> = "name",
     }
     over Over::Never;
+    also {
+        fn called(&self, _book: &Book) -> Option<String> {
+            self.name.clone()
+        }
+    }
 }
 
 record! {
@@ -34,7 +40,12 @@ record! {
         keeper: Option<PersonId> = "keeper",
     }
     over Over::Never;
+    found by id, name;
     also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.path_names(&self.id).join(" · "))
+        }
+
         fn more_links(&self, add: &mut Add<'_>) {
             add(Link::Inside, self.within.as_ref().map_or("", PlaceId::as_str), None);
         }

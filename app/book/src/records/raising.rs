@@ -1,6 +1,7 @@
 //! People outside the barn, who would like what, what is held for whom, and the barn's own rules.
 
 use super::{Over, record};
+use crate::book::Book;
 use crate::ids::{AnimalId, ContactId, DetailsErasedId, HoldId, RulesId, SnoozeId, WishId};
 use crate::words::Sex;
 use chrono::NaiveDate;
@@ -15,6 +16,11 @@ record! {
         digest: Option<String> = "digest" => "details",
     }
     over Over::Never;
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.contact_mark(&self.id))
+        }
+    }
 }
 
 record! {

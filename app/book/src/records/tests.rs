@@ -1,9 +1,67 @@
 use super::*;
 use crate::book::Book;
-use crate::ids::Kind;
+use crate::fields::Fields;
+use crate::ids::{AnimalId, EggId, Kind, NoteId};
 use crate::kinds::each_of;
 use serde_json::{Map, Value};
 use std::collections::BTreeSet;
+use trade::units::Mass;
+use trade::when::When;
+
+record! {
+    /// A kind that is in no list: its declaration alone says how it is read, written and found.
+    Scratch NoteId {
+        animal: Option<AnimalId> = "animal",
+        dose: Option<Mass> = "dose_mg" => "dose",
+        given: Option<When> = "given",
+        left: bool = "left",
+        eggs: Vec<EggId> = "eggs",
+        note: Option<String> = "note" long,
+    }
+    over Over::Noted;
+    seen animal at given;
+    found by id, note;
+    link Notes { animal, eggs by given };
+}
+
+#[test]
+fn a_declaration_is_enough() {
+    let fields = Scratch::FIELDS;
+    let shapes: Vec<Shape> = fields.iter().map(|field| field.shape).collect();
+    let link = Shape::Link(Kind::Animal);
+    let eggs = Shape::List(&Shape::Link(Kind::Egg));
+    assert_eq!(shapes, [link, Shape::Mass, Shape::When, Shape::Flag, eggs, Shape::Sentences]);
+    assert_eq!(
+        fields.iter().map(|field| field.said()).collect::<Vec<_>>(),
+        ["animal", "dose", "given", "left", "eggs", "note"]
+    );
+
+    let stored = serde_json::json!({
+        "animal": "AAAAAAAA", "dose_mg": 250, "given": "2026-06-01", "left": true, "eggs": ["E1", "E1", 7], "note": " twice "
+    });
+    let stored = stored.as_object().expect("an object");
+    let mut fields = Fields::new(Kind::Note, "X", stored.iter().map(|(name, value)| (name.as_str(), value)));
+    let mut scratch: Scratch = read(&mut fields);
+    assert_eq!((scratch.id.as_str(), scratch.dose, scratch.left), ("X", Some(Mass(250)), true));
+    assert_eq!(scratch.eggs, [EggId::from("E1")]);
+    assert_eq!(
+        fields.odd.iter().map(|odd| (odd.field.as_str(), odd.holds.as_str())).collect::<Vec<_>>(),
+        [("eggs", "7")]
+    );
+
+    assert_eq!((scratch.about(), scratch.at()), (Some(AnimalId::from("AAAAAAAA").thing()), "2026-06-01".parse().ok()));
+    assert_eq!(scratch.found_by(), [" twice "]);
+    let mut links = Vec::new();
+    scratch.links(&mut |link, of, when| links.push((link, of.to_owned(), when == scratch.given)));
+    assert_eq!(links, ["AAAAAAAA", "E1"].map(|of| (crate::index::Link::Notes, of.to_owned(), true)));
+
+    let mut written = Map::new();
+    scratch.each(&mut |name, field| _ = written.insert(name.to_owned(), field.put()));
+    let expected = serde_json::json!({
+        "animal": "AAAAAAAA", "dose_mg": 250, "given": "2026-06-01", "left": true, "eggs": ["E1"], "note": "twice"
+    });
+    assert_eq!(Value::Object(written), expected);
+}
 
 fn alder_lane() -> Book {
     let lines = crate::demo::season("2026-06-09".parse().expect("a day"));

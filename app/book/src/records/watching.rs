@@ -83,7 +83,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Noted;
-    about places at from;
+    seen places at from;
     link Incidents { places by from }
         /// Newest first.
         incidents(PlaceId);
@@ -113,5 +113,5 @@ record! {
         missing: Vec<FillingId> = "missing",
     }
     over Over::Noted;
-    about place at when;
+    seen place at when;
 }

@@ -132,9 +132,9 @@ fn own_name(entry: &Entry, thing: &Thing) -> String {
 fn told(book: &Book, kind: Kind, set: &Set) -> Vec<Thing> {
     let said = kind.fields().iter().find(|field| Some(field.name) == kind.declared().about);
     let said = said.and_then(|field| Some((field.shape, set.fields.get(field.name)?)));
-    let named = |shape: Shape, value: &Value| match shape {
-        Shape::Link(kind) => value.as_str().map(|id| Thing::new(kind, id)),
-        _ => value.as_str()?.parse().ok(),
+    let named = |shape: Shape, value: &Value| {
+        let text = value.as_str()?;
+        if let Shape::Link(kind) = shape { Some(Thing::new(kind, text)) } else { text.parse().ok() }
     };
     match said {
         Some((Shape::List(item), Value::Array(all))) => all.iter().filter_map(|value| named(*item, value)).collect(),

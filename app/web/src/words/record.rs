@@ -5,7 +5,7 @@ use crate::prefs::Prefs;
 use book::records::{Move, TakenOut};
 use book::views::{BoxWarning, CandlingLine, CheckLine, HatchLine, NoteLine};
 use book::words::Seen;
-use book::{Book, Thing, Where, Written};
+use book::{Book, Kind, Thing, Where, Written};
 use chrono::NaiveDate;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -178,21 +178,10 @@ fn runs(letters: &[String]) -> String {
     out.join(", ")
 }
 
-/// A field of a record, as a person calls it.
-pub fn field(name: &str) -> String {
-    match name {
-        "good" => "good eggs".into(),
-        "dud" => "duds".into(),
-        "slug" => "slugs".into(),
-        "laid" => "laid".into(),
-        "closed_mg" => "closed mass".into(),
-        "fate" => "what became of it".into(),
-        "digest" => "details".into(),
-        other => {
-            let unit = ["_mg", "_cc", "_um", "_min"].into_iter().find_map(|unit| other.strip_suffix(unit));
-            unit.unwrap_or(other).replace('_', " ")
-        }
-    }
+/// A field of a record, as a person calls it; of a kind or a field that a newer version has, its name.
+pub fn field(kind: Option<Kind>, name: &str) -> String {
+    let known = kind.and_then(|kind| kind.fields().iter().find(|field| field.name == name));
+    known.map_or_else(|| name.replace('_', " "), |field| field.said().into_owned())
 }
 
 /// A stored value as a person reads it: names for ids, masses and temperatures in this device's units, days in words.

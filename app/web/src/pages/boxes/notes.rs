@@ -31,12 +31,7 @@ pub fn NoteForm(
     let picked = NodeRef::<Input>::new();
     let photo_name = RwSignal::new(String::new());
     let seen = Seen::now();
-    let back = match about.kind {
-        Kind::Animal => Page::Animal(about.id.to_string()),
-        Kind::Clutch => Page::Clutch(about.id.to_string()),
-        Kind::Place => Page::Place(about.id.to_string()),
-        _ => Page::Box(about.id.to_string()),
-    };
+    let back = Page::of(&about).unwrap_or(Page::Daybook);
     let save = move |_| {
         let file = picked.get_untracked().and_then(|i| i.files()).and_then(|f| f.get(0));
         let note = text.get_untracked().trim().to_owned();

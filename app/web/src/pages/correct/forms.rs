@@ -47,7 +47,32 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         Kind::Water => water(&at),
         Kind::TakenOut => taken(&at),
         Kind::Note => note(&at),
-        _ => None,
+        Kind::Person
+        | Kind::Place
+        | Kind::Species
+        | Kind::Animal
+        | Kind::Pairing
+        | Kind::LockSeen
+        | Kind::Clutch
+        | Kind::Egg
+        | Kind::Box
+        | Kind::Filling
+        | Kind::Move
+        | Kind::ReadingLog
+        | Kind::Hatching
+        | Kind::StockTaking
+        | Kind::Photo
+        | Kind::LabelPrint
+        | Kind::Label
+        | Kind::Contact
+        | Kind::DetailsErased
+        | Kind::Wish
+        | Kind::Hold
+        | Kind::Rules
+        | Kind::Snooze
+        | Kind::Trait
+        | Kind::Genotype
+        | Kind::Supply => None,
     };
     own.unwrap_or_else(|| if may_redate(thing.kind) { redated(&at, thing.clone()) } else { ().into_any() })
 }

@@ -8,7 +8,7 @@ use crate::ui::{Empty, Head, Paged};
 use crate::words::{self as all_words, dates, daybook as words, names, trouble};
 use book::acts::is_final;
 use book::views::describe;
-use book::{Book, Kind, Thing};
+use book::{Book, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
 use desk::daybook::{Lines, Numbered, Wanted};
 use journal::{DeviceId, Entry, Ref};
@@ -166,16 +166,7 @@ impl Look<'_> {
 
     /// Where it leads, while the thing is there.
     fn page(&self, thing: &Thing) -> Option<Page> {
-        let id = thing.id.clone();
-        let page = match thing.kind {
-            Kind::Animal => Page::Animal(id),
-            Kind::Clutch => Page::Clutch(id),
-            Kind::Filling => Page::Box(id),
-            Kind::Place => Page::Place(id),
-            Kind::Contact => Page::Contact(id),
-            _ => return None,
-        };
-        self.book.has(thing).then_some(page)
+        Page::of(thing).filter(|_| self.book.has(thing))
     }
 }
 

@@ -76,7 +76,10 @@ fn consequence(book: &Book, set: &DraftSet, prefs: &Prefs) -> String {
         true => words::ERASED.to_owned(),
         false => record::value(book, field, value, prefs, clock::today()),
     };
-    let changes: Vec<(String, String)> =
-        set.fields.iter().map(|(field, value)| (record::field(field), back_to(field, value))).collect();
+    let changes: Vec<(String, String)> = set
+        .fields
+        .iter()
+        .map(|(field, value)| (record::field(Kind::of(&set.kind), field), back_to(field, value)))
+        .collect();
     words::consequence(&what, &changes, gone)
 }

@@ -12,8 +12,8 @@ use crate::store::{Barn, barn};
 use crate::ui::Head;
 use crate::ui::forms::{Faults, Pick, Stepper, count as how_many};
 use crate::words::{self, labels as said};
+use book::Thing;
 use book::acts::LabelsPrinted;
-use book::{Kind, Thing};
 use desk::forms::counts;
 use desk::{Ask, Entry};
 use draw::{Job, Shown, Watch};
@@ -40,12 +40,7 @@ pub fn print_page(things: &str) -> AnyView {
 /// Where a label's page leads back to: the one thing, or the choice.
 fn back(barn: Barn, things: &[Thing]) -> (Page, String) {
     let [one] = things else { return (Page::PrintLabels, said::CHOOSE_TITLE.to_string()) };
-    let id = one.id.clone();
-    let page = match one.kind {
-        Kind::Animal => Page::Animal(id),
-        Kind::Place => Page::Place(id),
-        _ => Page::Box(id),
-    };
+    let page = Page::of(one).unwrap_or(Page::PrintLabels);
     (page, barn.peek(|book| book.short_name(one)))
 }
 

@@ -4,7 +4,6 @@ use crate::recent;
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::words::{self, rounds as said};
-use book::Kind;
 use book::views::{Hit, hit_of, search};
 use leptos::prelude::*;
 use leptos::reactive::computed::ScopedFuture;
@@ -12,16 +11,6 @@ use leptos::task::spawn_local;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 const MOST: usize = 12;
-
-fn page_of(hit: &Hit) -> Page {
-    let id = hit.thing.id.clone();
-    match hit.thing.kind {
-        Kind::Animal => Page::Animal(id),
-        Kind::Clutch => Page::Clutch(id),
-        Kind::Place => Page::Place(id),
-        _ => Page::Box(id),
-    }
-}
 
 #[component]
 pub fn Find() -> impl IntoView {
@@ -74,7 +63,7 @@ fn answer(barn: Barn, typed: String) -> Result<AnyView, SplitLoaderError> {
 
 fn rows(hits: Vec<Hit>) -> AnyView {
     let row = |hit: Hit| {
-        let page = page_of(&hit);
+        let page = Page::of(&hit.thing).unwrap_or(Page::Rounds);
         view! {
             <a class="row" href=page.href()>
                 <span class="text"><span class="title">{hit.title}</span><span class="aside">{hit.detail}</span></span>

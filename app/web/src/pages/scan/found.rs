@@ -19,14 +19,7 @@ fn thing_of(book: &Book, id: &str) -> Option<Thing> {
 }
 
 fn page_of(thing: &Thing) -> Page {
-    let id = thing.id.clone();
-    match thing.kind {
-        Kind::Animal => Page::Animal(id),
-        Kind::Place => Page::Place(id),
-        Kind::Clutch => Page::Clutch(id),
-        Kind::Label => Page::Pull(PullFrom::Blank(id)),
-        _ => Page::Box(id),
-    }
+    Page::of(thing).unwrap_or(Page::Daybook)
 }
 
 /// Goes there, unless it is the place that something is being brought to.

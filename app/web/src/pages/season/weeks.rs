@@ -8,8 +8,8 @@ use crate::ui::charts::{WeekBar, week_bars};
 use crate::ui::picture::save_buttons;
 use crate::ui::{Empty, Head, Strip, StripRow};
 use crate::words::{dates, season as said};
+use book::Thing;
 use book::views::{Choices, Drawn, Gathered, Scope, Season, WeighedWish, WhatIf, gather, weighed_wishes};
-use book::{Kind, Thing};
 use chrono::NaiveDate;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -286,12 +286,7 @@ fn wishes(wishes: &[WeighedWish]) -> Option<AnyView> {
 }
 
 pub(super) fn href(of: &Thing) -> String {
-    match of.kind {
-        Kind::Pairing => Page::Pairing(of.id.clone()).href(),
-        Kind::Animal => Page::Animal(of.id.clone()).href(),
-        Kind::Place => Page::Place(of.id.clone()).href(),
-        _ => Page::Clutch(of.id.clone()).href(),
-    }
+    Page::of(of).unwrap_or(Page::Season).href()
 }
 
 /// Clutches whose likely days move by a day or more.

@@ -183,16 +183,14 @@ pub fn Feeding(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView 
 
 /// Who eats where this label hangs: the animal itself, or the only one kept at a place.
 fn eater(book: &Book, thing: &Thing) -> Option<AnimalId> {
-    match thing.kind {
-        Kind::Animal => Some(AnimalId::from(thing.id.as_str())),
-        Kind::Place => {
-            let things = book.things_at(&PlaceId::from(thing.id.as_str()));
-            let mut animals = things.iter().filter(|thing| thing.kind == Kind::Animal);
-            let only = animals.next().filter(|_| animals.next().is_none())?;
-            Some(AnimalId::from(only.id.as_str()))
-        }
-        _ => None,
+    if thing.kind == Kind::Animal {
+        return Some(AnimalId::from(thing.id.as_str()));
     }
+    // Of anything but a place, nothing stands there.
+    let things = book.things_at(&PlaceId::from(thing.id.as_str()));
+    let mut animals = things.iter().filter(|thing| thing.kind == Kind::Animal);
+    let only = animals.next().filter(|_| animals.next().is_none())?;
+    Some(AnimalId::from(only.id.as_str()))
 }
 
 #[component]
@@ -212,26 +210,23 @@ pub fn Moving(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     Effect::new(move |_| {
         let Some(thing) = scanned.get() else { return };
         scanned.set(None);
-        match (thing.kind, target.get_untracked()) {
-            (Kind::Place, _) => {
-                let place = PlaceId::from(thing.id.as_str());
-                round.known(thing);
-                let things = held.try_update(std::mem::take).unwrap_or_default();
-                if things.is_empty() { target.set(Some(place)) } else { bring(things, place) }
-            }
-            (Kind::Filling | Kind::Animal, Some(place)) => {
-                round.known(thing.clone());
-                bring(vec![thing], place);
-            }
-            (Kind::Filling | Kind::Animal, None) => {
-                round.known(thing.clone());
-                held.update(|held| {
-                    if !held.contains(&thing) {
-                        held.push(thing);
-                    }
-                });
-            }
-            _ => round.refuse(said::CANNOT_MOVE),
+        if thing.kind == Kind::Place {
+            let place = PlaceId::from(thing.id.as_str());
+            round.known(thing);
+            let things = held.try_update(std::mem::take).unwrap_or_default();
+            return if things.is_empty() { target.set(Some(place)) } else { bring(things, place) };
+        }
+        if !matches!(thing.kind, Kind::Filling | Kind::Animal) {
+            return round.refuse(said::CANNOT_MOVE);
+        }
+        round.known(thing.clone());
+        match target.get_untracked() {
+            Some(place) => bring(vec![thing], place),
+            None => held.update(|held| {
+                if !held.contains(&thing) {
+                    held.push(thing);
+                }
+            }),
         }
     });
     view! {

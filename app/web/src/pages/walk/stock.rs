@@ -43,23 +43,21 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     Effect::new(move |_| {
         let Some(thing) = scanned.get() else { return };
         scanned.set(None);
-        match thing.kind {
-            Kind::Place => {
-                place.set(Some(PlaceId::from(thing.id.as_str())));
-                round.known(thing);
-            }
-            Kind::Filling => {
-                let name = barn.peek(|book| book.short_name(&thing));
-                let at_home = barn.peek(|book| within(book, &thing, place.get_untracked().as_ref()));
-                stray.set((!at_home).then(|| thing.clone()));
-                seen.update(|seen| {
-                    seen.insert(thing.clone());
-                });
-                round.known(thing);
-                round.said.set(said::seen_one(&name));
-            }
-            _ => round.refuse(said::NOT_A_BOX),
+        if thing.kind == Kind::Place {
+            place.set(Some(PlaceId::from(thing.id.as_str())));
+            return round.known(thing);
         }
+        if thing.kind != Kind::Filling {
+            return round.refuse(said::NOT_A_BOX);
+        }
+        let name = barn.peek(|book| book.short_name(&thing));
+        let at_home = barn.peek(|book| within(book, &thing, place.get_untracked().as_ref()));
+        stray.set((!at_home).then(|| thing.clone()));
+        seen.update(|seen| {
+            seen.insert(thing.clone());
+        });
+        round.known(thing);
+        round.said.set(said::seen_one(&name));
     });
     let expected = move || {
         let place = place.get();
