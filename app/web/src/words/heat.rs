@@ -37,7 +37,7 @@ pub fn from_to(low: f64, high: f64, prefs: &Prefs) -> String {
 
 pub fn span(from: NaiveDateTime, to: NaiveDateTime, today: NaiveDate) -> String {
     if from.date() == to.date() {
-        format!("{}–{}", dates::moment(from, today), to.format("%H:%M"))
+        format!("{}–{}", dates::moment(from, today), dates::time(to))
     } else {
         format!("{} to {}", dates::moment(from, today), dates::moment(to, today))
     }

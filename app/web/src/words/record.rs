@@ -187,7 +187,7 @@ pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: Naiv
             Some(cc) if field.ends_with("_cc") => {
                 i32::try_from(cc).map(|cc| units::temp(Temp(cc), prefs)).unwrap_or_default()
             }
-            Some(um) if field.ends_with("_um") => format!("{:.1} mm", um as f64 / 1000.0),
+            Some(um) if field.ends_with("_um") => format!("{} mm", units::decimal(um as f64 / 1000.0, 1)),
             _ => number.to_string(),
         },
         Value::Array(list) => list.iter().map(said).collect::<Vec<_>>().join(", "),

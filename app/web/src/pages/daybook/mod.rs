@@ -183,7 +183,7 @@ impl Look<'_> {
         // The clock on the writing device's wall, as it said it; the offset is for machines.
         let written = said.wall.get(..16).and_then(|t| NaiveDateTime::parse_from_str(t, "%Y-%m-%dT%H:%M").ok());
         let undone = self.undone.contains(&(entry.dev().to_string(), entry.seq()));
-        let time = written.map(|t| t.format("%H:%M").to_string()).unwrap_or_default();
+        let time = written.map(dates::time).unwrap_or_default();
         let by = names::person(self.book, &said.by);
         // Only when it was not written down at once.
         let earlier = said.when.filter(|when| written.is_some_and(|t| when.latest().date() < t.date()));
