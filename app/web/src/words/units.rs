@@ -25,8 +25,8 @@ pub fn temp(t: Temp, prefs: &Prefs) -> String {
 
 /// A number with so many figures after the point, halves away from nought; below 10¹⁵.
 ///
-/// The standard library's own printing of fractions is exact to the last of a thousand figures, and would be 5 kB of the
-/// first download.
+/// The standard library's own printing of fractions is exact to the last of a thousand figures, and would be a part
+/// of every first download.
 pub fn decimal(value: f64, figures: u32) -> String {
     let one = 10_u64.pow(figures);
     let parts = (value.abs() * one as f64).round() as u64;
