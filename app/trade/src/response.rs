@@ -35,12 +35,14 @@ fn bend(x: f64) -> f64 {
     2.0 * BEND_OVER * BEND_OVER * ((1.0 + ((x - BEND_AT) / BEND_OVER).powi(2)).sqrt() - 1.0)
 }
 
-/// A family's published (b, c) between species, and how far one study's figure lies off its species' curve (ln D).
+/// A family's published (b, c) for a species of its not yet seen. In ln D: `scatter`, how far a row lies off its study's
+/// curve; `study`, how far a study, or a keeper's barn, lies off its species' level. Standard deviations.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slopes {
     pub mean: [f64; 2],
     pub cov: [[f64; 2]; 2],
     pub scatter: f64,
+    pub study: f64,
 }
 
 impl Slopes {
@@ -249,15 +251,20 @@ impl Model {
     }
 }
 
-/// (a, b, c) of a species of which one duration is known: `ln_days` at `celsius`, give or take `sd`.
-pub(crate) fn known_at(slopes: &Slopes, celsius: f64, ln_days: f64, sd: f64) -> Gaussian {
-    // Nothing is known of a beforehand: so wide that the one duration decides it.
+/// (a, b, c) of a species of which no duration is known: a so wide that the first decides it.
+pub(crate) fn unknown(slopes: &Slopes) -> Gaussian {
     let mut belief = Gaussian::independent(&[4.0, slopes.mean[0], slopes.mean[1]], &[30.0, 0.0, 0.0]);
     for i in 0..2 {
         for j in 0..2 {
             belief.cov[(i + 1) * 3 + j + 1] = slopes.cov[i][j];
         }
     }
+    belief
+}
+
+/// (a, b, c) of a species of which one duration is known: `ln_days` at `celsius`, give or take `sd`.
+pub(crate) fn known_at(slopes: &Slopes, celsius: f64, ln_days: f64, sd: f64) -> Gaussian {
+    let mut belief = unknown(slopes);
     belief.observe(&basis(celsius), (ln_days, ln_days), sd * sd);
     belief
 }
