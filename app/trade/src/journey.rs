@@ -142,7 +142,7 @@ impl<'a> Journey<'a> {
             let share = slope / dev;
             match model.places.iter().position(|p| p == place) {
                 Some(k) => h[3 + k] = share,
-                None => strange += (share * model.thermometer_sd).powi(2),
+                None => strange += share * share * model.strange_thermometer(),
             }
         }
         let lay = (self.laid_rate * self.laid_width / dev).powi(2) / 12.0;
