@@ -377,7 +377,7 @@ impl Book {
         let figures = match old {
             Some(old) if old.taught == taught => Figures { turn, ..old },
             old => {
-                let model = self.learn(species, &taught, |_, _| ());
+                let model = self.learn(species, &taught, |_, _| ()).into_model();
                 self.heat.borrow_mut().work.models += 1;
                 match old {
                     // The same numbers: nobody who asked before needs to ask again.
