@@ -295,7 +295,7 @@ pub fn off(days: f64) -> String {
 
 pub const WAS_CUT: &str = "cut or sold before a pip";
 
-/// `About 20–33 % males expected at 29.5 °C`.
+/// `7–61 % males, four times of five: 29.5 °C …`.
 pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> String {
     match males {
         Ok(m) => {
@@ -306,7 +306,7 @@ pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> 
                 format!("{low:.0}–{high:.0} %")
             };
             format!(
-                "{share} males expected: {} over the middle third of incubation, give or take 0.5 °C (Viets 1993).",
+                "{share} males, four times of five: {} over the middle third of incubation, give or take 0.5 °C. Few animals stand behind it (Viets 1993), and studies differ.",
                 degrees(celsius, prefs)
             )
         }
@@ -321,7 +321,7 @@ pub fn males_row(males: &Males) -> String {
     if (high - low).abs() < 1.0 { format!("{:.0} %", males.at * 100.0) } else { format!("{low:.0}–{high:.0} %") }
 }
 
-pub const SEX_HINT: &str = "Share of males among hatchlings by the mean temperature of the middle third, give or take 0.5 °C of the thermometer (Viets 1993).";
+pub const SEX_HINT: &str = "Share of males among hatchlings by the mean temperature of the middle third, give or take 0.5 °C of the thermometer (Viets 1993). Published without counts: each figure is taken as of five animals. At 32.5 °C another study had half as many males.";
 
 /// `Usually out 12–48 h after the pip: Tue 9 Jun 08:00 to Wed 10 Jun 20:00.`
 pub fn out_by(hours: (f64, f64), from: NaiveDateTime, to: NaiveDateTime, today: NaiveDate) -> String {
