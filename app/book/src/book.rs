@@ -200,6 +200,16 @@ impl Book {
         Some(Written { by, at_ms: head.at.ms(), reference: head.reference })
     }
 
+    /// When a field was last written, as an order among writings.
+    pub(crate) fn wrote(&self, thing: &Thing, field: &str) -> Order {
+        let head = self.fold.record(thing.kind.word(), &thing.id).and_then(|record| record.heads(field).last());
+        Order {
+            when: None,
+            at: head.map_or_else(Default::default, |head| head.at),
+            reference: head.map(|head| head.reference.short()),
+        }
+    }
+
     /// Whether a record is there: not withdrawn, with something in it.
     pub fn has(&self, thing: &Thing) -> bool {
         self.record(thing).is_some()

@@ -345,28 +345,3 @@ impl Fit {
         }
     }
 }
-
-/// Hatch rates smoothed over temperature (a bell of 1 °C; a treatment counts by its eggs, up to 50), from 20 to 33 °C,
-/// and how many eggs the smoothed rate is worth for a clutch not among them: by the spread of treatments about it,
-/// less what counting alone would give. `None` for fewer than ten treatments.
-pub fn hatch_rates(treatments: &[(f64, f64, f64)]) -> Option<(Vec<(f64, f64)>, f64)> {
-    if treatments.len() < 10 {
-        return None;
-    }
-    let smooth = |at: f64| {
-        let (mut sum, mut weight) = (0.0, 0.0);
-        for &(c, share, n) in treatments {
-            let w = (-0.5 * (c - at).powi(2)).exp() * n.min(50.0);
-            (sum, weight) = (sum + w * share, weight + w);
-        }
-        sum / weight
-    };
-    let (mut spread, mut binomial) = (0.0, 0.0);
-    for &(c, share, n) in treatments {
-        let p = smooth(c);
-        spread += (share - p).powi(2) - p * (1.0 - p) / n;
-        binomial += p * (1.0 - p);
-    }
-    let worth = (binomial / spread.max(binomial / 50.0) - 1.0).max(2.0);
-    Some(((20..=33).map(|c| (f64::from(c), smooth(f64::from(c)))).collect(), worth))
-}

@@ -297,13 +297,13 @@ pub fn step_line(step: &str, day: &str) -> String {
     format!("{step} {day}")
 }
 
-/// `3 clutches: 31 eggs, 2 slugs; veins in 27 of 29 shelled; 22 hatched, 4 still in.`
+/// `3 clutches: 31 eggs, 2 slugs. Fertile: 27 of 28 judged; 1 not judged. 22 hatched, 4 still in.`
 pub fn past(past: &PastRecord) -> String {
     let slugs =
         if past.slugs > 0 { format!(", {}", count(past.slugs as usize, "slug", "slugs")) } else { String::new() };
     let still = if past.still_in > 0 { format!(", {} still in", past.still_in) } else { String::new() };
     let veins = if past.shelled > 0 {
-        format!(" Veins in {} of {} shelled; {} hatched{still}.", past.fertile, past.shelled, past.hatched)
+        format!("{} {} hatched{still}.", super::measures::fertile_said(past.fertility), past.hatched)
     } else {
         String::new()
     };

@@ -312,7 +312,7 @@ pub fn off(days: f64) -> String {
 
 pub const WAS_CUT: &str = "cut or sold before a pip";
 
-/// `About 20–33 % males expected at 29.5 °C`.
+/// `7–61 % males, four times of five: 29.5 °C …`.
 pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> String {
     match males {
         Ok(m) => {
@@ -323,7 +323,7 @@ pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> 
                 format!("{low:.0}–{high:.0} %")
             };
             format!(
-                "{share} males expected: {} over the middle third of incubation, give or take {} (Viets 1993).",
+                "{share} males, four times of five: {} over the middle third of incubation, give or take {}. Few animals stand behind it (Viets 1993), and studies differ.",
                 degrees(celsius, prefs),
                 prefs.units().step(GIVE_OR_TAKE)
             )
@@ -344,10 +344,14 @@ const GIVE_OR_TAKE: i64 = 50;
 
 pub fn sex_hint(prefs: &Prefs) -> String {
     format!(
-        "Share of males among hatchlings by the mean temperature of the middle third, give or take {} of the thermometer (Viets 1993).",
-        prefs.units().step(GIVE_OR_TAKE)
+        "Share of males among hatchlings by the mean temperature of the middle third, give or take {} of the thermometer (Viets 1993). Published without counts: each figure is taken as of five animals. At {} another study had half as many males.",
+        prefs.units().step(GIVE_OR_TAKE),
+        prefs.units().temp(OTHER_STUDY)
     )
 }
+
+/// Where another study had other shares.
+const OTHER_STUDY: Temp = Temp(3250);
 
 /// `Usually out 12–48 h after the pip: Tue 9 Jun 08:00 to Wed 10 Jun 20:00.`
 pub fn out_by(hours: (f64, f64), from: NaiveDateTime, to: NaiveDateTime, today: NaiveDate) -> String {

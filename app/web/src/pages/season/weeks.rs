@@ -160,7 +160,8 @@ fn drawn(shown: Arc<Shown>, event: RwSignal<Event>) -> AnyView {
         let plain = b.plain.as_ref().map(|plain| &plain.season.paired);
         part("weeks-paired", &b.season.paired, plain, event.get(), said::ALL_PAIRED, today)
     };
-    let whole = said::whole(shown.season.laid.season.whole(Event::Out), shown.season.laid.by.len());
+    let all = &shown.season.laid;
+    let whole = said::whole(all.season.whole(Event::Out), all.by.len(), all.season.mostly(Event::Out, None));
     let pairs = &shown.season.paired;
     let pair_lines: Vec<AnyView> = pairs
         .by
@@ -232,6 +233,7 @@ fn part(
 
 fn week_row(drawn: &Drawn, event: Event, week: usize, today: NaiveDate) -> AnyView {
     let count = drawn.season.week(event, week);
+    let mostly = said::mostly(drawn.season.mostly(event, Some(week)));
     let makers: Vec<AnyView> = drawn
         .season
         .makers(event, week)
@@ -258,6 +260,7 @@ fn week_row(drawn: &Drawn, event: Event, week: usize, today: NaiveDate) -> AnyVi
     view! {
         <details class="card week">
             <summary><span class="title">{said::week_of(drawn.season.week_from(week), today)}</span><span>{said::expected(count)}</span></summary>
+            <p class="aside">{mostly}</p>
             <ul class="lines">{makers}</ul>
         </details>
     }

@@ -6,7 +6,7 @@ use crate::words::{count, dates, units};
 use book::views::WeighedWish;
 use book::words::Sex;
 use chrono::NaiveDate;
-use trade::forecast::{Count, Event};
+use trade::forecast::{Cause, Count, Event};
 use trade::units::Temp;
 
 pub const SCOPE: &str = "Of";
@@ -64,8 +64,25 @@ pub fn maker(mean: f64, some: f64) -> String {
     format!("{} expected; at least one: {}", number(mean), percent(some))
 }
 
-pub fn whole(c: Count, clutches: usize) -> String {
-    format!("{} babies in all, from {}.", expected(c), count(clutches, "clutch", "clutches"))
+pub fn whole(c: Count, clutches: usize, mostly_: Option<Cause>) -> String {
+    let whole = format!("{} babies in all, from {}.", expected(c), count(clutches, "clutch", "clutches"));
+    [Some(whole), mostly(mostly_)].into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+/// What makes a range as wide as it is, more than anything else.
+pub fn mostly(cause: Option<Cause>) -> Option<String> {
+    let what = match cause? {
+        Cause::Rates => "how well eggs of these species hatch here, which is not known yet",
+        Cause::Dams => "how the dams and pairs differ",
+        Cause::Shelves => "how the shelves do",
+        Cause::Season => "what kind of season it is",
+        Cause::Fails => "whether a clutch fails whole",
+        Cause::Clutches => "how one clutch differs from the next",
+        Cause::Eggs => "each egg's own luck",
+        Cause::Laying => "whether pairs lay",
+        Cause::Dates => "when the clutches begin",
+    };
+    Some(format!("What makes it unsure is mostly {what}."))
 }
 
 pub fn pair(laid: f64, c: Count) -> String {
