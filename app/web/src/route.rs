@@ -5,8 +5,12 @@ use crate::pages::walk::Walking;
 use leptos::prelude::*;
 use std::fmt;
 
+#[cfg(test)]
+mod table;
+
 /// Every page there is. `Display` writes the fragment, [`Page::read`] reads it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(test, derive(strum::EnumDiscriminants), strum_discriminants(name(Variant), derive(strum::EnumIter)))]
 pub enum Page {
     Rounds,
     Scan,
@@ -114,6 +118,7 @@ pub enum Page {
 
 /// What is done at a box.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(test, derive(strum::EnumIter))]
 pub enum BoxAct {
     Candle,
     Water,
@@ -132,6 +137,7 @@ pub enum BoxAct {
 
 /// A part of the season's pages.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(test, derive(strum::EnumIter))]
 pub enum SeasonPart {
     Weeks,
     Needs,

@@ -16,6 +16,7 @@ use stock::Stock;
 
 /// What a walk is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(test, derive(strum::EnumIter))]
 pub enum Walking {
     Water,
     Candle,
