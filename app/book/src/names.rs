@@ -10,11 +10,9 @@ use trade::species::Profile;
 use trade::when::When;
 
 impl Book {
-    /// An animal's name, else its code, else its id.
+    /// An animal's name, else its code.
     pub fn animal_name(&self, id: &AnimalId) -> String {
-        let animal = self.animal(id);
-        let name = animal.and_then(|animal| animal.name.clone().or_else(|| animal.code.clone()));
-        name.unwrap_or_else(|| id.to_string())
+        self.short_name(&id.thing())
     }
 
     /// Candidates' names in order: none when unknown.
@@ -24,53 +22,72 @@ impl Book {
 
     /// A place's names from the outermost in: "Barn", "Incubator 1", "Shelf 2".
     pub fn path_names(&self, place: &PlaceId) -> Vec<String> {
-        let name = |place: &Place| place.name.clone().unwrap_or_else(|| place.id.to_string());
-        self.path(place).into_iter().map(name).collect()
+        self.path(place).into_iter().map(|place| self.place_name(place)).collect()
     }
 
-    /// A clutch's number, else its id; of joined clutches the first number there is.
+    /// A place's own name, without those around it.
+    pub fn place_name(&self, place: &Place) -> String {
+        place.name.clone().unwrap_or_else(|| self.nameless(&place.id.thing()))
+    }
+
+    /// A clutch's number; of joined clutches the first number there is.
     pub fn clutch_number(&self, id: &ClutchId) -> String {
-        let own = self.clutch(id).and_then(|clutch| clutch.number.clone());
-        own.or_else(|| self.same_clutch(id).into_iter().find_map(|clutch| clutch.number.clone()))
-            .unwrap_or_else(|| id.to_string())
+        self.short_name(&id.thing())
     }
 
-    /// A person's own word for something, short enough for a line: an animal's name, a clutch's number, the numbers of
-    /// the clutches in a box, an egg's letter.
+    /// A person's own word for something, short enough for a line; what has none is called by its kind, since an id says
+    /// nothing to anybody.
     pub fn short_name(&self, thing: &Thing) -> String {
+        self.own_word(thing).unwrap_or_else(|| self.nameless(thing))
+    }
+
+    /// An animal's name, a clutch's number, the numbers of the clutches in a box, an egg's letter: what it was called by
+    /// somebody, if it was.
+    pub fn own_word(&self, thing: &Thing) -> Option<String> {
         let id = thing.id.as_str();
         match thing.kind {
-            Kind::Animal => self.animal_name(&id.into()),
-            Kind::Clutch => self.clutch_number(&id.into()),
+            Kind::Animal => {
+                self.animal(&id.into()).and_then(|animal| animal.name.clone().or_else(|| animal.code.clone()))
+            }
+            Kind::Clutch => {
+                let own = self.clutch(&id.into()).and_then(|clutch| clutch.number.clone());
+                own.or_else(|| self.same_clutch(&id.into()).into_iter().find_map(|clutch| clutch.number.clone()))
+            }
             Kind::Filling => {
                 let numbers: Vec<String> =
                     self.clutches_in(&id.into()).into_iter().map(|clutch| self.clutch_number(&clutch.id)).collect();
-                if numbers.is_empty() { id.to_owned() } else { numbers.join(" + ") }
+                (!numbers.is_empty()).then(|| numbers.join(" + "))
             }
-            Kind::Egg => match self.egg(&id.into()) {
-                Some(egg) => {
-                    let number = egg.clutch.as_ref().map(|clutch| self.clutch_number(clutch)).unwrap_or_default();
-                    format!("{number} {}", egg.letter.as_deref().unwrap_or("?")).trim().to_owned()
-                }
-                None => id.to_owned(),
-            },
-            Kind::Place => match self.path_names(&id.into()) {
-                path if path.is_empty() => id.to_owned(),
-                path => path.join(" · "),
-            },
-            Kind::Contact => self.contact_mark(&id.into()),
-            Kind::Person => self.person(&id.into()).and_then(|p| p.name.clone()).unwrap_or_else(|| id.to_owned()),
-            Kind::Box => self.container(&id.into()).and_then(|b| b.name.clone()).unwrap_or_else(|| id.to_owned()),
-            Kind::Species => self.species_of(Some(id)).name.into_owned(),
-            Kind::Trait => self.own_trait(&id.into()).and_then(|t| t.name.clone()).unwrap_or_else(|| id.to_owned()),
-            Kind::Pairing => match self.pairing(&id.into()) {
-                Some(p) => {
-                    format!("{} × {}", self.animal_names(&p.dams).join(" / "), self.animal_names(&p.sires).join(" / "))
-                }
-                None => id.to_owned(),
-            },
-            _ => id.to_owned(),
+            Kind::Egg => self.egg(&id.into()).map(|egg| {
+                let number = egg.clutch.as_ref().map(|clutch| self.clutch_number(clutch)).unwrap_or_default();
+                format!("{number} {}", egg.letter.as_deref().unwrap_or("?")).trim().to_owned()
+            }),
+            Kind::Place => {
+                let path = self.path_names(&id.into());
+                (!path.is_empty()).then(|| path.join(" · "))
+            }
+            Kind::Contact => self.contact(&id.into()).and_then(|c| c.mark.clone()),
+            Kind::Person => self.person(&id.into()).and_then(|p| p.name.clone()),
+            Kind::Box => self.container(&id.into()).and_then(|b| b.name.clone()),
+            Kind::Species => Some(self.species_of(Some(id)).name.into_owned()),
+            Kind::Trait => self.own_trait(&id.into()).and_then(|t| t.name.clone()),
+            Kind::Pairing => self.pairing(&id.into()).map(|p| {
+                format!("{} × {}", self.animal_names(&p.dams).join(" / "), self.animal_names(&p.sires).join(" / "))
+            }),
+            // A row put off is called as what it is about: see `views::Row::row`.
+            Kind::Snooze => id.split_once('.').and_then(|(_, thing)| Some(self.short_name(&thing.parse().ok()?))),
+            _ => None,
         }
+    }
+
+    /// What nobody has named, by its kind.
+    fn nameless(&self, thing: &Thing) -> String {
+        let kind = match thing.kind {
+            Kind::Filling => "box".to_owned(),
+            kind => kind.word().replace('_', " "),
+        };
+        let why = if self.has(thing) { "without a name" } else { "that is not here" };
+        format!("{kind} {why}")
     }
 
     /// When an egg was laid: its own moment, else its clutch's, else when the clutch was found.

@@ -7,6 +7,7 @@ use crate::route::{self, Page};
 use crate::store::{Barn, State};
 use crate::ui::{Asked, Bar, Said};
 use crate::words;
+use leptos::either::Either;
 use leptos::prelude::*;
 
 #[component]
@@ -24,6 +25,17 @@ pub fn App() -> impl IntoView {
     });
     let there = Memo::new(move |_| page.with(|page| barn.is_there_for(page)));
     let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
+    // What a page is about may be undone while it stands, or come back: then it says so, or shows it again.
+    let about = Memo::new(move |_| page.with(Page::about).is_none_or(|thing| barn.read(|book| book.has(&thing))));
+    let even = StoredValue::new(false);
+    let shown = move || {
+        about.track();
+        let shown = if there.get() { pages::show(page.get()) } else { opening() };
+        even.update_value(|even| *even = !*even);
+        // Made anew in the browser too. What two pages have alike would be kept otherwise, with the cursor in it, a fold
+        // left open or a file chosen.
+        if even.get_value() { Either::Left(shown) } else { Either::Right(shown) }
+    };
     view! {
         <main id="page">
             <Notices />
@@ -40,12 +52,7 @@ pub fn App() -> impl IntoView {
                 State::Blocked => view! {
                     <div class="page"><div class="banner" role="alert"><p>{words::BLOCKED}</p></div></div>
                 }.into_any(),
-                // Each page is made anew for its address, so nothing of the last one lingers.
-                State::Open => view! {
-                    <pages::scan::KeyReader>
-                        {move || if there.get() { pages::show(page.get()) } else { opening() }}
-                    </pages::scan::KeyReader>
-                }.into_any(),
+                State::Open => view! { <pages::scan::KeyReader>{shown}</pages::scan::KeyReader> }.into_any(),
             }}
         </main>
         <Said />

@@ -2,9 +2,11 @@
 //! link never 404s.
 
 use crate::pages::walk::Walking;
+use book::Thing;
 use leptos::prelude::*;
 use std::fmt;
 
+mod about;
 #[cfg(test)]
 mod table;
 
@@ -270,7 +272,7 @@ impl Page {
     }
 
     /// The page that prints labels of these things: fillings, animals, places.
-    pub fn labels_of(things: &[book::Thing]) -> Self {
+    pub fn labels_of(things: &[Thing]) -> Self {
         let things: Vec<String> = things.iter().map(ToString::to_string).collect();
         Self::Labels(things.join(","))
     }

@@ -65,6 +65,10 @@ export function inside({ seed, base }) {
     }
   };
 
+  // The app hears of a new address a moment after it stands there.
+  let heard = location.hash;
+  window.addEventListener('hashchange', () => { heard = location.hash; });
+
   // What leaves the page is an answer to a tap too.
   let left = 0;
   globalThis.print = () => { left += 1; };
@@ -149,6 +153,13 @@ export function inside({ seed, base }) {
     undo: () => found('.toast button'),
     file: () => [...document.querySelectorAll('#page input[type=file]')].filter((field) => !field.disabled),
   };
+
+  /** What stands out beyond the page, the innermost of it. */
+  function widest() {
+    if (document.documentElement.scrollWidth <= document.documentElement.clientWidth) return '';
+    const out = [...document.querySelectorAll('body *')].filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 0.5);
+    return out.filter((one) => !out.some((other) => other !== one && one.contains(other))).map((one) => `${one.localName}.${one.className} “${plain(one.textContent).slice(0, 60)}”`).slice(0, 3).join(', ');
+  }
 
   let numbered = 0;
   const number = (element) => (element.monkey ??= `f${load}.${numbered += 1}`);
@@ -237,7 +248,7 @@ export function inside({ seed, base }) {
     async still(most = 6000) {
       const end = performance.now() + most;
       const frame = () => new Promise((then) => requestAnimationFrame(then));
-      const busy = () => waiting > 0 || /^(Opening the records…|Candlemark is opening…)$/.test(plain(document.querySelector('#page, #start')?.textContent).slice(0, 40)) || !!document.querySelector('#start');
+      const busy = () => waiting > 0 || heard !== location.hash || /^(Opening the records…|Candlemark is opening…)$/.test(plain(document.querySelector('#page, #start')?.textContent).slice(0, 40)) || !!document.querySelector('#start');
       for (let quiet = 0; quiet < 2; quiet = busy() ? 0 : quiet + 1) {
         if (performance.now() > end) return false;
         await frame();
@@ -263,7 +274,7 @@ export function inside({ seed, base }) {
         still, hash: location.hash, text, stands, heard: [...new Set(heard)], clicks,
         heading: plain(document.querySelector('#page .page :is(h1, .empty, .banner)')?.textContent),
         broken: !document.getElementById('broken')?.hidden && plain(document.getElementById('broken-why')?.textContent),
-        wide: document.documentElement.scrollWidth,
+        wide: document.documentElement.scrollWidth, widest: widest(),
         named: [...document.querySelectorAll('[aria-label], [title], [placeholder], img[alt]')].map((one) => ['aria-label', 'title', 'placeholder', 'alt'].map((at) => one.getAttribute(at) ?? '').join(' ')).join('\n'),
         values: all.filter((field) => !typed.some(({ id }) => id === field.monkey)).map((field) => field.value).join('\n'),
         fresh: turns > 0, answered: changes > 0 || left > 0 || values() !== aimed.values || scrollY !== aimed.scroll || location.hash !== aimed.hash,

@@ -13,10 +13,13 @@ import { something } from './typing.mjs';
 export const PAGES = JSON.parse(await readFile(new URL('./pages.json', import.meta.url), 'utf8'));
 
 /** Monday, 15 June 2026, nine o'clock in London. */
-const BASE = Date.UTC(2026, 5, 15, 8);
+export const BASE = Date.UTC(2026, 5, 15, 8);
 const WIDE = { phone: 390, desktop: 1280 };
 /** Controls that put an end to what a run is about: the season loaded or removed, the app left. */
 const NEVER = ['Load the Alder Lane season', 'Remove it', 'Remove the season'];
+
+/** An id that no record has. */
+const NOBODY = '7K3QX2M9';
 
 const STEPS = {
   tap: 30, save: 14, type: 26, choose: 5, step: 4, address: 14, bar: 2, back: 3, forward: 2, undo: 3, twice: 4, enter: 3, escape: 1, reload: 1, tab: 1.5, hide: 0.5, file: 0.6,
@@ -30,8 +33,11 @@ const FILES = [
   [{ name: 'empty', type: '', text: '' }],
 ];
 
-/** What no page says to a person: words of the program, and ids (`journal::Id`, eight of Crockford's letters and digits). */
-const RAW = [/\bundefined\b/, /\bNaN\b/, /\bnull\b/, /\[object /, /\b(?:Some|Ok|Err)\(/, /-?\binf\b/, /\b(?=[A-Z]*\d)(?=\d*[A-Z])[0-9A-HJKMNP-TV-Z]{8}\b/, /\b[0-9a-f]{32,}\b/];
+/** What no page says to a person: words of the program, and hashes. */
+const RAW = [/\bundefined\b/, /\bNaN\b/, /\bnull\b/, /\[object /, /\b(?:Some|Ok|Err)\(/, /-?\binf\b/, /\b(?=\d*[a-f])[0-9a-f]{32,}\b/];
+
+/** What is shaped like an id (`journal::Id`: eight of Crockford's letters and digits). */
+const ID = /\b[0-9A-HJKMNP-TV-Z]{8}\b/g;
 
 /** Which kind of run a number stands for. */
 export const seatOf = (seed) => ({ kind: seed % 2 === 0 ? 'phone' : 'desktop', season: seed % 4 < 2 });
@@ -52,6 +58,7 @@ function rowOf(hash) {
 class Monkey {
   trace = [];
   reached = new Set();
+  said = new Set();
   now = BASE;
   words = 0;
   tabs = [];
@@ -96,7 +103,7 @@ class Monkey {
   address() {
     const unseen = CUT.filter(({ address }) => !this.reached.has(address) && [...address.matchAll(/\{(\w+)\}/g)].every(([, kind]) => this.ids[kind]?.length));
     const { address } = this.luck.of(unseen.length > 0 && this.luck.share() < 0.85 ? unseen : CUT);
-    return address.replace(/\{(\w+)\}/g, (_, kind) => (this.ids[kind]?.length && this.luck.share() < 0.97 ? this.luck.of(this.ids[kind]) : '7K3QX2M9'));
+    return address.replace(/\{(\w+)\}/g, (_, kind) => (this.ids[kind]?.length && this.luck.share() < 0.97 ? this.luck.of(this.ids[kind]) : NOBODY));
   }
 
   /** Does one step of a kind; what it met, or null when there was nothing of that kind. */
@@ -188,20 +195,19 @@ class Monkey {
       met = await this.act(kind);
     }
     const { ledger } = this.tab;
-    const { last: was, before } = this;
-    this.before = met.name;
+    const was = this.last;
     if (kind === 'type') ledger.add(met, met.typed);
     const look = await this.do('look', ledger.typed);
     this.trace[this.trace.length - 1] = (`${kind} “${met.name}”${met.typed === undefined ? '' : ` “${met.typed}”`}${met.group ? ` in “${met.group}”` : ''} → ${look.hash || '#/'} “${look.heading}”${look.heard.length ? ` says “${look.heard.join(' | ').slice(0, 160)}”` : ''}${look.written.length ? ` wrote ${look.written.filter(([store]) => store === 'entries').length}` : ''}`);
     this.note(look);
     this.last = look;
-    return [...this.amiss(kind, met, look, was, before), ...ledger.settle(kind, met, look)];
+    return [...this.amiss(kind, met, look, was), ...ledger.settle(kind, met, look)];
   }
 
   /** The page that was reached, and ids that were written. */
   note(look) {
     const row = rowOf(look.hash) ?? rowOf('/nowhere/at/all');
-    if (look.heading) this.reached.add(row.address);
+    if (look.heading && !look.hash.includes(NOBODY)) this.reached.add(row.address);
     for (const [store, , value] of look.written) {
       if (store !== 'entries') continue;
       for (const { kind, id } of JSON.parse(value).sets) if (!this.ids[kind]?.includes(id)) (this.ids[kind] ??= []).push(id);
@@ -216,22 +222,29 @@ class Monkey {
     }
   }
 
-  amiss(kind, met, look, was, before) {
+  amiss(kind, met, look, was) {
     const found = this.open.faults.splice(0);
     if (!look.still) found.push('what the page waits for never comes');
     if (look.broken !== false) found.push(`the app broke: ${look.broken}`);
     if (!look.heading) found.push('the page has no heading');
-    if (look.wide > WIDE[this.kind]) found.push(`the page is ${look.wide} wide`);
+    if (look.wide > WIDE[this.kind]) found.push(`the page is ${look.wide} wide: ${look.widest}`);
     for (const [where, text] of [['on the page', look.text], ['read out', look.named], ['in a field', look.values]]) {
       for (const raw of RAW) {
         const hit = raw.exec(text);
         if (hit) found.push(`${where}: ${text.slice(Math.max(0, hit.index - 60), hit.index + 60)}`);
       }
+      const id = text.match(ID)?.find((id) => id === NOBODY || Object.values(this.ids).some((ids) => ids.includes(id)));
+      if (id) found.push(`${where}: the id ${id}`);
     }
     const turned = look.hash !== was.hash && kind !== 'tab' && kind !== 'reload';
     if (turned && !look.fresh) found.push('the address turned and the page did not');
-    // What was said of the same tap just before may stand as it is.
-    const answers = ['tap', 'save', 'bar', 'undo'].includes(kind) && met.name !== before && met.pressed !== 'true' && !(met.tag === 'a' && met.href === was.hash);
+    // What was said on this page before may stand as it is, and a counter at its end. The same tap again at once is one
+    // of a finger that shakes (`AGAIN_MS` in store/saving.rs).
+    const again = met.name === this.before || look.heard.length > 0 && look.heard.every((text) => this.said.has(text));
+    this.before = met.name;
+    if (look.hash !== was.hash) this.said.clear();
+    if (['tap', 'save', 'enter', 'twice'].includes(kind)) for (const text of look.heard) this.said.add(text);
+    const answers = ['tap', 'save', 'bar', 'undo'].includes(kind) && !again && !/: one (more|less)$/.test(met.name) && met.pressed !== 'true' && !(met.tag === 'a' && met.href === was.hash);
     if (answers && !look.answered && look.clicks.every(({ through }) => through)) found.push('the tap has no answer');
     const [first, second] = look.clicks;
     if (kind === 'twice' && second?.through && second.control && (second.hash !== first.hash || (second.asked && !first.asked))) {

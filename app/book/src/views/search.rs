@@ -177,7 +177,7 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
         _ => String::new(),
     };
     let title = match thing.kind {
-        Kind::Place => book.place(&id.into()).and_then(|place| place.name.clone()).unwrap_or_else(|| id.to_owned()),
+        Kind::Place => book.place(&id.into()).map_or_else(|| book.short_name(&thing), |place| book.place_name(place)),
         _ => book.short_name(&thing),
     };
     Hit { title, detail, thing, exact }

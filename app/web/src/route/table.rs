@@ -66,11 +66,11 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Species => vec![Page::Species(id(Species))],
         Variant::Season => vec![Page::Season],
         Variant::SeasonPart => SeasonPart::iter().map(Page::SeasonPart).collect(),
-        Variant::Label => {
-            [Filling, Animal, Place].map(|kind| Page::Label(kind.word().to_owned(), id(kind))).to_vec()
-        }
+        Variant::Label => [Filling, Animal, Place].map(|kind| Page::Label(kind.word().to_owned(), id(kind))).to_vec(),
         Variant::PrintLabels => vec![Page::PrintLabels],
-        Variant::Labels => vec![Page::Labels(format!("{}:{},{}:{}", Filling.word(), id(Filling), Animal.word(), id(Animal)))],
+        Variant::Labels => {
+            vec![Page::Labels(format!("{}:{},{}:{}", Filling.word(), id(Filling), Animal.word(), id(Animal)))]
+        }
         Variant::Printer => vec![Page::Printer],
         Variant::BlankLabels => vec![Page::BlankLabels],
         Variant::Genes => vec![Page::Genes(id(Animal))],

@@ -137,6 +137,8 @@ impl Barn {
         let barn = *self;
         spawn_local(async move {
             barn.until_whole().await;
+            // What is undone may be done again, and at once.
+            barn.saving.get_value().forget();
             let said = match barn.pen(Task::Undo(reference)).await {
                 Ok(Done::Undone(Some(skipped))) => words::undone(skipped),
                 Ok(_) => words::NOTHING_TO_UNDO.to_owned(),
