@@ -9,6 +9,7 @@ use crate::ui::{Asked, Bar, Said};
 use crate::words;
 use leptos::either::Either;
 use leptos::prelude::*;
+use std::mem::discriminant;
 
 #[component]
 pub fn App() -> impl IntoView {
@@ -27,14 +28,17 @@ pub fn App() -> impl IntoView {
     let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
     // What a page is about may be undone while it stands, or come back: then it says so, or shows it again.
     let about = Memo::new(move |_| page.with(Page::about).is_none_or(|thing| barn.read(|book| book.has(&thing))));
-    let even = StoredValue::new(false);
+    let last = StoredValue::new((discriminant(&Page::Rounds), false));
     let shown = move || {
         about.track();
+        let kind = page.with(discriminant);
+        let (before, even) = last.get_value();
+        // Another page is made anew in the browser too. What two pages have alike would be kept otherwise, with the cursor
+        // in it, a fold left open or a file chosen. From one record to the next the list beside it keeps its place.
+        let even = even != (kind != before);
+        last.set_value((kind, even));
         let shown = if there.get() { pages::show(page.get()) } else { opening() };
-        even.update_value(|even| *even = !*even);
-        // Made anew in the browser too. What two pages have alike would be kept otherwise, with the cursor in it, a fold
-        // left open or a file chosen.
-        if even.get_value() { Either::Left(shown) } else { Either::Right(shown) }
+        if even { Either::Left(shown) } else { Either::Right(shown) }
     };
     view! {
         <main id="page">

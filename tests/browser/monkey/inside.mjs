@@ -87,7 +87,7 @@ export function inside({ seed, base }) {
   // Which clicks came, on what page, and which the app let through.
   let clicks = [];
   const control = (element) => element?.closest?.('button, a[href], summary, input, select, label');
-  const stamp = (event) => ({ hash: location.hash, on: name(control(event.target)), asked: !!event.target.closest?.('.asked, .toast'), control: !!control(event.target), through: false });
+  const stamp = (event) => ({ at: event.timeStamp, hash: location.hash, on: name(control(event.target)), asked: !!event.target.closest?.('.asked, .toast'), control: !!control(event.target), through: false });
   window.addEventListener('click', (event) => {
     if (event.isTrusted) clicks.push(event.monkey = stamp(event));
   }, true);
