@@ -208,7 +208,7 @@ fn nothing_is_called_by_its_id() {
         }
     }
     assert_eq!(book.short_name(&Thing::new(Kind::Filling, "7K3QX2M9")), "box that is not here");
-    let of = book.animals().next().expect("an animal");
+    let of = book.animals()[0];
     let put_off = SnoozeId::new(format!("ready.{}", of.id.thing()));
     assert_eq!(book.short_name(&put_off.thing()), book.animal_name(&of.id));
 }

@@ -5,7 +5,7 @@ import { isKept } from './typing.mjs';
 /** Steps that leave a page, with what is half typed on it. */
 const LEAVES = ['bar', 'back', 'forward', 'address', 'reload'];
 /** Buttons that take a field away, as they say. */
-const TAKES_AWAY = /^(Remove|Take away|Leave out|Look again|Close|Undo|Start over|Another|Cancel|Not this|It did not happen)/;
+const TAKES_AWAY = /^(Remove|Take away|Leave out|Look again|Close|Undo|Start over|Another|Cancel|Not this|It did not happen|Leave$)/;
 
 export class Ledger {
   typed = [];
@@ -14,7 +14,8 @@ export class Ledger {
   /** A field was typed in. */
   add(field, text) {
     this.typed = this.typed.filter(({ id }) => id !== field.id);
-    if (field.secret || text.trim() === '' || text.trim() === field.before.trim()) return;
+    // What is looked for is no record.
+    if (field.secret || field.type === 'search' || text.trim() === '' || text.trim() === field.before.trim()) return;
     this.typed.push({ id: field.id, name: field.name, group: field.group, text, hash: field.hash, since: this.writes.length });
   }
 
@@ -29,8 +30,8 @@ export class Ledger {
       const of = `“${entry.text}” in “${entry.name}”`;
       const kept = () => isKept(entry.text, this.writes.slice(entry.since), look.prefs);
       const said = () => look.heard.some((text) => text.includes(entry.text.replace(/\s+/g, ' ').trim()));
-      if (now.is === 'stands' && entry.hash !== look.hash && now.on !== entry.name) {
-        lost.push(`${of} stands in “${now.on}” of the next page`);
+      if (now.is === 'stands' && entry.hash !== look.hash) {
+        if (now.on !== entry.name) lost.push(`${of} stands in “${now.on}” of the next page`);
         continue;
       }
       if (now.is === 'stands') {
