@@ -4,6 +4,7 @@
 use super::{Barn, Trouble};
 use crate::words;
 use journal::{Draft, Ref};
+use leptos::prelude::GetValue;
 use leptos::task::spawn_local;
 use std::pin::Pin;
 use storage::{DeviceKey, Me};
