@@ -53,7 +53,7 @@ window.addEventListener('unhandledrejection', ({ reason }) => {
 });
 
 /** How soon, and how near, a second tap is one of a finger that shakes: milliseconds, and pixels of the page. */
-const SHAKE_MS = 400;
+const SHAKE_MS = 300;
 const SHAKE_PX = 24;
 let tapped;
 
