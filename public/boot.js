@@ -52,6 +52,26 @@ window.addEventListener('unhandledrejection', ({ reason }) => {
   if (reason instanceof WebAssembly.RuntimeError) broke(String(reason.stack));
 });
 
+/** How soon, and how near, a second tap is one of a finger that shakes: milliseconds, and pixels of the page. */
+const SHAKE_MS = 300;
+const SHAKE_PX = 24;
+let tapped;
+
+/** A second tap is meant for what the first one met. Where another page, a question or a message has come under the
+ *  finger meanwhile, it goes nowhere. */
+function steady(event) {
+  const { detail, timeStamp, clientX, clientY, target } = event;
+  // A key that presses a button, and a label that presses its field, come without a finger.
+  if (!event.isTrusted || detail === 0) return;
+  const last = tapped;
+  tapped = { timeStamp, clientX, clientY, hash: location.hash, over: target.closest('.asked, .toast')?.className };
+  const shaken = last && timeStamp - last.timeStamp < SHAKE_MS && Math.hypot(clientX - last.clientX, clientY - last.clientY) < SHAKE_PX;
+  if (!shaken || (tapped.hash === last.hash && tapped.over === last.over)) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+}
+window.addEventListener('click', steady, true);
+
 /** The program, compiled while the script around it is read. Where a browser is too old for that, or a host names the
  *  file's kind wrongly, its address: that script knows another way. */
 async function compiled(url) {

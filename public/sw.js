@@ -114,7 +114,8 @@ async function pickUp(method) {
   const answer = await (await caches.open(SHARED)).match(shared);
   await caches.delete(SHARED);
   if (method !== 'GET') return new Response(null, { status: 204 });
-  return answer ?? new Response(null, { status: 404 });
+  // Nothing lies there, which is no fault for the browser to tell of.
+  return answer ?? new Response(null, { status: 205 });
 }
 
 self.addEventListener('install', (event) => {

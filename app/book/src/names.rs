@@ -10,11 +10,9 @@ use trade::species::Profile;
 use trade::when::When;
 
 impl Book {
-    /// An animal's name, else its code, else its id.
+    /// An animal's name, else its code.
     pub fn animal_name(&self, id: &AnimalId) -> String {
-        let animal = self.animal(id);
-        let name = animal.and_then(|animal| animal.name.clone().or_else(|| animal.code.clone()));
-        name.unwrap_or_else(|| id.to_string())
+        self.short_name(&id.thing())
     }
 
     /// Candidates' names in order: none when unknown.
@@ -24,26 +22,48 @@ impl Book {
 
     /// A place's names from the outermost in: "Barn", "Incubator 1", "Shelf 2".
     pub fn path_names(&self, place: &PlaceId) -> Vec<String> {
-        let name = |place: &Place| place.name.clone().unwrap_or_else(|| place.id.to_string());
-        self.path(place).into_iter().map(name).collect()
+        self.path(place).into_iter().map(|place| self.place_name(place)).collect()
     }
 
-    /// A clutch's number, else its id; of joined clutches the first number there is.
+    /// A place's own name, without those around it.
+    pub fn place_name(&self, place: &Place) -> String {
+        place.name.clone().unwrap_or_else(|| self.nameless(&place.id.thing()))
+    }
+
+    /// A clutch's number; of joined clutches the first number there is.
     pub fn clutch_number(&self, id: &ClutchId) -> String {
-        let own = self.clutch(id).and_then(|clutch| clutch.number.clone());
-        own.or_else(|| self.same_clutch(id).into_iter().find_map(|clutch| clutch.number.clone()))
-            .unwrap_or_else(|| id.to_string())
+        self.short_name(&id.thing())
     }
 
-    /// A person's own word for something, short enough for a line: an animal's name, a clutch's number, the numbers of
-    /// the clutches in a box, an egg's letter.
+    /// A person's own word for something, short enough for a line; what has none is called by its kind, since an id says
+    /// nothing to anybody.
     pub fn short_name(&self, thing: &Thing) -> String {
+        self.own_word(thing).unwrap_or_else(|| self.nameless(thing))
+    }
+
+    /// An animal's name, a clutch's number, the numbers of the clutches in a box, an egg's letter: what it was called by
+    /// somebody, if it was.
+    pub fn own_word(&self, thing: &Thing) -> Option<String> {
         let id = thing.id.as_str();
         // A shipped species has a name without a record.
         if thing.kind == Kind::Species {
-            return self.species_of(Some(id)).name.into_owned();
+            return Some(self.species_of(Some(id)).name.into_owned());
         }
-        self.row(thing).and_then(|row| row.called(self)).unwrap_or_else(|| id.to_owned())
+        // A row put off is called as what it is about: see `views::Row::row`.
+        if thing.kind == Kind::Snooze {
+            return id.split_once('.').and_then(|(_, thing)| Some(self.short_name(&thing.parse().ok()?)));
+        }
+        self.row(thing).and_then(|row| row.called(self))
+    }
+
+    /// What nobody has named, by its kind.
+    fn nameless(&self, thing: &Thing) -> String {
+        let kind = match thing.kind {
+            Kind::Filling => "box".to_owned(),
+            kind => kind.word().replace('_', " "),
+        };
+        let why = if self.has(thing) { "without a name" } else { "that is not here" };
+        format!("{kind} {why}")
     }
 
     /// When an egg was laid: its own moment, else its clutch's, else when the clutch was found.

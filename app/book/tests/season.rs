@@ -5,7 +5,7 @@ mod common;
 use book::acts::{AnimalEventNoted, SupplySet};
 use book::views::*;
 use book::words::AnimalEventWhat;
-use book::{Book, PlaceId};
+use book::{Book, Kind, PlaceId, SnoozeId, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
 use common::{Device, cc};
 use trade::forecast::Event;
@@ -190,4 +190,25 @@ fn looking_back_shows_its_n_and_ranks_nothing_by_chance() {
     assert!(losses.windows(2).all(|pair| pair[0].eggs >= pair[1].eggs));
     let lines = days_lines(&book);
     assert!(lines.iter().any(|line| line.against.is_some_and(|a| a.clutches as usize == line.points.len())));
+}
+
+#[test]
+fn nothing_is_called_by_its_id() {
+    let book = alder_lane();
+    let there = |kind: Kind| book.journal().records(kind.word()).map(|(id, _)| id.to_owned()).collect::<Vec<_>>();
+    for &kind in Kind::ALL {
+        let nobodys = match kind {
+            // A species that is not here is called as it was typed.
+            Kind::Species => None,
+            _ => Some("7K3QX2M9".to_owned()),
+        };
+        for id in there(kind).into_iter().chain(nobodys) {
+            let name = book.short_name(&Thing::new(kind, id.clone()));
+            assert!(!name.is_empty() && !name.contains(&id), "{kind:?} {id}: {name}");
+        }
+    }
+    assert_eq!(book.short_name(&Thing::new(Kind::Filling, "7K3QX2M9")), "box that is not here");
+    let of = book.animals()[0];
+    let put_off = SnoozeId::new(format!("ready.{}", of.id.thing()));
+    assert_eq!(book.short_name(&put_off.thing()), book.animal_name(&of.id));
 }

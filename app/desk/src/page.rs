@@ -7,8 +7,13 @@ use book::{Kind, Thing};
 use std::collections::BTreeSet;
 use std::fmt;
 
+mod about;
+#[cfg(test)]
+mod table;
+
 /// Every page there is. `Display` writes its address, [`Page::read`] reads it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(test, derive(strum::EnumDiscriminants), strum_discriminants(name(Variant), derive(strum::EnumIter)))]
 pub enum Page {
     Rounds,
     Scan,

@@ -7,7 +7,9 @@ use crate::route::{self, Page};
 use crate::store::{Barn, State};
 use crate::ui::{Asked, Bar, Said};
 use crate::words;
+use leptos::either::Either;
 use leptos::prelude::*;
+use std::mem::discriminant;
 
 #[component]
 pub fn App() -> impl IntoView {
@@ -24,6 +26,20 @@ pub fn App() -> impl IntoView {
     });
     let there = Memo::new(move |_| page.with(|page| barn.is_there_for(page)));
     let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
+    // What a page is about may be undone while it stands, or come back: then it says so, or shows it again.
+    let about = Memo::new(move |_| page.with(Page::about).is_none_or(|thing| barn.read(|book| book.has(&thing))));
+    let last = StoredValue::new((discriminant(&Page::Rounds), false));
+    let shown = move || {
+        about.track();
+        let kind = page.with(discriminant);
+        let (before, even) = last.get_value();
+        // Another page is made anew in the browser too. What two pages have alike would be kept otherwise, with the cursor
+        // in it, a fold left open or a file chosen. From one record to the next the list beside it keeps its place.
+        let even = even != (kind != before);
+        last.set_value((kind, even));
+        let shown = if there.get() { pages::show(page.get()) } else { opening() };
+        if even { Either::Left(shown) } else { Either::Right(shown) }
+    };
     view! {
         <main id="page">
             <Notices />
@@ -40,12 +56,7 @@ pub fn App() -> impl IntoView {
                 State::Blocked => view! {
                     <div class="page"><div class="banner" role="alert"><p>{words::BLOCKED}</p></div></div>
                 }.into_any(),
-                // Each page is made anew for its address, so nothing of the last one lingers.
-                State::Open => view! {
-                    <pages::scan::KeyReader>
-                        {move || if there.get() { pages::show(page.get()) } else { opening() }}
-                    </pages::scan::KeyReader>
-                }.into_any(),
+                State::Open => view! { <pages::scan::KeyReader>{shown}</pages::scan::KeyReader> }.into_any(),
             }}
         </main>
         <Said />

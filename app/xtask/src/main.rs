@@ -23,7 +23,7 @@ cargo xtask test [unit|checks|browser]     all tests, or one part
 cargo xtask score FILE.csv                 foretell a table of published incubation durations, and score it
 cargo xtask bench                          sizes and times of what is shipped
 cargo xtask pictures                       the README's pictures, taken anew
-cargo xtask soak                           harmed bundles, simulated devices, then long use, offline, watched for growth and faults
+cargo xtask soak                           harmed bundles, simulated devices, long use offline, then odd taps and texts, watched for growth and faults
 cargo xtask scan-bench DIR                 the shipped label reader beside zxing-wasm on DIR/frames.bin
                                            (1280 × 720 grey frames) and DIR/corpus.json, and on films of a hand
 

@@ -63,8 +63,8 @@ record! {
         /// Animals that went to someone, the latest first.
         went_to(ContactId);
     also {
-        fn called(&self, book: &Book) -> Option<String> {
-            Some(book.animal_name(&self.id))
+        fn called(&self, _book: &Book) -> Option<String> {
+            self.name.clone().or_else(|| self.code.clone())
         }
 
         fn is_live(&self) -> bool {

@@ -64,7 +64,8 @@ record! {
     link Number { number };
     also {
         fn called(&self, book: &Book) -> Option<String> {
-            Some(book.clutch_number(&self.id))
+            let joined = || book.same_clutch(&self.id).into_iter().find_map(|clutch| clutch.number.clone());
+            self.number.clone().or_else(joined)
         }
     }
 }

@@ -43,7 +43,8 @@ record! {
     found by id, name;
     also {
         fn called(&self, book: &Book) -> Option<String> {
-            Some(book.path_names(&self.id).join(" · "))
+            let path = book.path_names(&self.id);
+            (!path.is_empty()).then(|| path.join(" · "))
         }
 
         fn more_links(&self, add: &mut Add<'_>) {

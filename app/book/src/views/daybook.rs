@@ -63,11 +63,7 @@ pub fn undone<K: Ord + Clone>(newest: &[(K, Option<K>)]) -> BTreeSet<K> {
 /// What a stored text names, where it is the id of a record or `kind:id`: its name, or its kind where it has none any more.
 /// `None` for any other text. An id on a page helps nobody.
 pub fn named(book: &Book, text: &str) -> Option<String> {
-    let said = |thing: &Thing| {
-        let name = book.short_name(thing);
-        let kind = thing.kind.word().replace('_', " ");
-        if name.is_empty() || name == thing.id || !book.has(thing) { format!("{kind} that is not here") } else { name }
-    };
+    let said = |thing: &Thing| book.short_name(thing);
     let written = |kind: Kind, id: &str| book.was_written(kind, id);
     if let Some(thing) = text.parse::<Thing>().ok().filter(|thing| written(thing.kind, &thing.id)) {
         return Some(said(&thing));
@@ -108,13 +104,9 @@ pub fn describe(book: &Book, entry: &Entry) -> DayLine {
     line.subjects = subjects
         .into_iter()
         .map(|thing| {
-            let name = book.short_name(&thing);
+            // Taken back since, it has a name only in the act itself.
+            let name = book.own_word(&thing).unwrap_or_else(|| own_name(entry, &thing));
             (thing, name)
-        })
-        .map(|(thing, name)| match name == thing.id {
-            // Taken back since, it has a name only in the act itself; an id says nothing to anybody.
-            true => (thing.clone(), own_name(entry, &thing)),
-            false => (thing, name),
         })
         .filter(|(_, name)| !name.is_empty())
         .collect();

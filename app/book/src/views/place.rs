@@ -146,7 +146,7 @@ fn place_row(book: &Book, place: &Place) -> PlaceRow {
     PlaceRow {
         id: place.id.clone(),
         what: place.what,
-        name: place.name.clone().unwrap_or_else(|| place.id.to_string()),
+        name: book.place_name(place),
         set: book.set_temp(&place.id),
         closed: place.closed,
         boxes,

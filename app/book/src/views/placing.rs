@@ -93,9 +93,9 @@ pub fn hold_rows(book: &Book, now: NaiveDateTime) -> Vec<HoldRow> {
 }
 
 impl Book {
-    /// What the records call somebody outside: a mark, else the id.
+    /// What the records call somebody outside: a mark.
     pub fn contact_mark(&self, id: &ContactId) -> String {
-        self.contact(id).and_then(|c| c.mark.clone()).unwrap_or_else(|| id.to_string())
+        self.short_name(&id.thing())
     }
 }
 

@@ -166,7 +166,9 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
         let mut path = book.path_names(&id.into());
         path.pop();
         detail = path.join(" · ");
-        title = book.place(&id.into()).and_then(|place| place.name.clone()).unwrap_or_else(|| id.to_owned());
+        if let Some(place) = book.place(&id.into()) {
+            title = book.place_name(place);
+        }
     }
     Hit { title, detail, thing, exact }
 }

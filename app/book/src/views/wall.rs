@@ -43,7 +43,7 @@ pub fn wall(book: &Book, now: NaiveDateTime) -> Vec<WallPart> {
                 parts.len() - 1
             }
         };
-        let name = place.name.clone().unwrap_or_else(|| place.id.to_string());
+        let name = book.place_name(place);
         if things.is_empty() {
             parts[at].1.free.push(name);
         } else {

@@ -70,10 +70,5 @@ fn spot(book: &Book, place: &Place, what: PlaceWhat) -> Spot {
         let name = book.short_name(&thing);
         (thing, name)
     });
-    Spot {
-        id: place.id.clone(),
-        name: place.name.clone().unwrap_or_else(|| place.id.to_string()),
-        what,
-        held: held.collect(),
-    }
+    Spot { id: place.id.clone(), name: book.place_name(place), what, held: held.collect() }
 }

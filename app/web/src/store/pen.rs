@@ -6,6 +6,7 @@ use super::{Barn, Trouble};
 use crate::words;
 use book::acts::Act;
 use journal::{Draft, Ref};
+use leptos::prelude::GetValue;
 use leptos::task::spawn_local;
 use std::pin::Pin;
 use storage::{DeviceKey, Me};
@@ -150,6 +151,8 @@ impl Barn {
         let barn = *self;
         spawn_local(async move {
             barn.until_whole().await;
+            // What is undone may be done again, and at once.
+            barn.saving.get_value().forget();
             let said = match barn.pen(Task::Undo(reference)).await {
                 Ok(Done::Undone(Some(skipped))) => words::undone(skipped),
                 Ok(_) => words::NOTHING_TO_UNDO.to_owned(),

@@ -37,6 +37,13 @@ pub struct Saving {
     under_way: Cell<u32>,
 }
 
+impl Saving {
+    /// The next act is one of its own, however like the last.
+    pub(super) fn forget(&self) {
+        self.acts.borrow_mut().clear();
+    }
+}
+
 impl Barn {
     /// Checks an act against the book, asks about what is unlikely, stores it, and says so once it is durable and
     /// shown; `then` runs after that with what was stored. A refusal is said at once and nothing is stored. The same act

@@ -79,5 +79,8 @@ pub fn code(id: &str) -> String {
 
 /// Who logged something: the name of the person record, or the name the writer gave.
 pub fn person(book: &Book, by: &str) -> String {
-    book.person(&PersonId::from(by)).and_then(|p| p.name.clone()).unwrap_or_else(|| by.to_owned())
+    book.person(&PersonId::from(by)).and_then(|p| p.name.clone()).unwrap_or_else(|| {
+        // Taken back since, or without a name: an id says nothing to anybody.
+        book::views::named(book, by).unwrap_or_else(|| by.to_owned())
+    })
 }

@@ -142,7 +142,7 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
                 <input type="search" autocomplete="off" prop:value=text
                     on:input=move |ev| text.set(event_target_value(&ev)) />
             </label>
-            <button type="button" class="act small" on:click=all>{move || words::all(rows.with(Vec::len))}</button>
+            <button type="button" class="act small" disabled=move || rows.with(Vec::is_empty) on:click=all>{move || words::all(rows.with(Vec::len))}</button>
             <div class="picks">{list}</div>
             <div class="acts">
                 {act(Act::Move, animal_words::MOVE)}

@@ -214,15 +214,21 @@ pub fn Open(shared: bool) -> impl IntoView {
 /// The file that was shared with the app, fetched from where the service worker laid it (`GET`), or its status where
 /// there is none to read; or that file thrown away (`DELETE`). Either way it is not there any more.
 fn shared_file(method: &str) -> Option<Promise> {
+    let get = |of: &JsValue, name: &str| Reflect::get(of, &name.into()).unwrap_or(JsValue::UNDEFINED);
+    let window = web_sys::window()?;
+    // A host knows nothing of it.
+    if get(&get(&window.navigator(), "serviceWorker"), "controller").is_falsy() {
+        return Some(Promise::resolve(&JsValue::UNDEFINED));
+    }
     let how = RequestInit::new();
     how.set_method(method);
-    let asked = web_sys::window()?.fetch_with_str_and_init(SHARED, &how);
-    let read = Closure::once_into_js(|answer: JsValue| -> JsValue {
-        let get = |name: &str| Reflect::get(&answer, &name.into()).unwrap_or(JsValue::UNDEFINED);
-        if !get("ok").is_truthy() || get("status").as_f64() == Some(LARGE) {
-            return get("status");
+    let asked = window.fetch_with_str_and_init(SHARED, &how);
+    let read = Closure::once_into_js(move |answer: JsValue| -> JsValue {
+        let status = get(&answer, "status");
+        if status.as_f64() != Some(200.0) {
+            return status;
         }
-        let bytes = get("arrayBuffer").dyn_into::<Function>().and_then(|f| f.call0(&answer));
+        let bytes = get(&answer, "arrayBuffer").dyn_into::<Function>().and_then(|f| f.call0(&answer));
         bytes.unwrap_or(JsValue::UNDEFINED)
     });
     let then: Function = Reflect::get(&asked, &"then".into()).ok()?.dyn_into().ok()?;

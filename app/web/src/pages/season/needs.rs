@@ -3,25 +3,28 @@
 use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
-use crate::ui::Head;
 use crate::ui::forms::{Cell, Faults};
+use crate::ui::{Head, Lasting};
 use crate::words::{self, dates, season as said};
 use book::views::{NeedRow, Needs, Scope, ShelfRow, WhatIf, gather, needs, shelf_key};
 use chrono::{NaiveDate, TimeDelta};
 use desk::forms::counts;
+use desk::{Entry, Units};
 use leptos::prelude::*;
+use std::collections::BTreeMap;
 use trade::forecast::needs::WeekNeed;
 
 #[component]
 pub fn NeedsPage() -> impl IntoView {
     let barn = barn();
+    let fields = Fields::here();
     let body = move || {
         let now = clock::now();
         let (found, monday) = barn.read(|book| {
             let gathered = gather(book, now, &WhatIf::default());
             (needs(book, &gathered, &gathered.both(&Scope::All)), gathered.monday())
         });
-        shown(found, monday, barn)
+        shown(found, monday, barn, fields)
     };
     view! {
         <div class="page">
@@ -31,11 +34,11 @@ pub fn NeedsPage() -> impl IntoView {
     }
 }
 
-fn shown(found: Needs, monday: NaiveDate, barn: Barn) -> AnyView {
+fn shown(found: Needs, monday: NaiveDate, barn: Barn, fields: Fields) -> AnyView {
     let today = clock::today();
     let pace = found.pace.map_or_else(|| said::NO_PACE.to_owned(), |pace| said::pace(pace.seconds, pace.meals));
-    let rows: Vec<AnyView> = found.rows.into_iter().map(|row| need_row(row, monday, today, barn)).collect();
-    let shelves: Vec<AnyView> = found.shelves.into_iter().map(|row| shelf_row(row, today, barn)).collect();
+    let rows: Vec<AnyView> = found.rows.into_iter().map(|row| need_row(row, monday, today, barn, fields)).collect();
+    let shelves: Vec<AnyView> = found.shelves.into_iter().map(|row| shelf_row(row, today, barn, fields)).collect();
     view! {
         {rows}
         <p class="aside inset">{pace}</p>
@@ -49,7 +52,7 @@ fn shown(found: Needs, monday: NaiveDate, barn: Barn) -> AnyView {
     .into_any()
 }
 
-fn need_row(row: NeedRow, monday: NaiveDate, today: NaiveDate, barn: Barn) -> AnyView {
+fn need_row(row: NeedRow, monday: NaiveDate, today: NaiveDate, barn: Barn, fields: Fields) -> AnyView {
     let week_of = |week: usize| monday + TimeDelta::days(7 * week as i64);
     let Some(first) = row.weeks.first() else { return ().into_any() };
     let most = row.weeks.iter().map(|week| week.needed.high).max().unwrap_or(0);
@@ -70,7 +73,7 @@ fn need_row(row: NeedRow, monday: NaiveDate, today: NaiveDate, barn: Barn) -> An
             <h3>{title.clone()}</h3>
             <p>{now}</p>
             {short}
-            {have_field(said::HAVE.to_owned(), title, row.what.key(), row.have, barn)}
+            {have_field(said::HAVE.to_owned(), title, row.what.key(), row.have, barn, fields)}
             {table}
         </section>
     }
@@ -102,8 +105,39 @@ fn weeks_table(weeks: &[WeekNeed], monday: NaiveDate, today: NaiveDate) -> AnyVi
 }
 
 /// How many there are, typed and saved.
-fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: Barn) -> AnyView {
-    let (entry, faults) = (RwSignal::new(counts::have(&label, &of, have)), Faults::new());
+/// What stands in the page's fields, by what it is of: the rows are drawn anew with every act, and what is half typed in
+/// another row stays.
+#[derive(Clone, Copy)]
+struct Fields {
+    all: StoredValue<BTreeMap<String, (RwSignal<Entry>, Faults)>>,
+    lasting: Lasting,
+}
+
+impl Fields {
+    fn here() -> Self {
+        Self { all: StoredValue::default(), lasting: Lasting::here() }
+    }
+
+    fn of(self, what: &str, fresh: impl Fn() -> Entry) -> (RwSignal<Entry>, Faults) {
+        let made = || (RwSignal::new(fresh()), Faults::new());
+        match self.all.with_value(|all| all.get(what).copied()) {
+            Some(field) => {
+                field.0.update(|entry| entry.offer(fresh().stands(), Units::default()));
+                field
+            }
+            None => {
+                let field = self.lasting.make(made).unwrap_or_else(made);
+                self.all.update_value(|all| {
+                    all.insert(what.to_owned(), field);
+                });
+                field
+            }
+        }
+    }
+}
+
+fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: Barn, fields: Fields) -> AnyView {
+    let (entry, faults) = fields.of(&what, || counts::have(&label, &of, have));
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let built = entry.with_untracked(|entry| counts::supply(what.clone(), entry));
@@ -121,7 +155,7 @@ fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: 
     .into_any()
 }
 
-fn shelf_row(row: ShelfRow, today: NaiveDate, barn: Barn) -> AnyView {
+fn shelf_row(row: ShelfRow, today: NaiveDate, barn: Barn, fields: Fields) -> AnyView {
     let boxes: Vec<AnyView> = row
         .boxes
         .iter()
@@ -137,7 +171,7 @@ fn shelf_row(row: ShelfRow, today: NaiveDate, barn: Barn) -> AnyView {
     view! {
         <details class="card week">
             <summary><span class="title">{row.name.clone()}</span><span>{full}</span></summary>
-            {have_field(said::TAKES.to_owned(), said::takes(&row.name), shelf_key(&row.place), row.have, barn)}
+            {have_field(said::TAKES.to_owned(), said::takes(&row.name), shelf_key(&row.place), row.have, barn, fields)}
             <ul class="lines">{boxes}</ul>
             {(!coming.is_empty()).then(|| view! { <h3>{said::COMING}</h3><ul class="lines">{coming}</ul> })}
         </details>

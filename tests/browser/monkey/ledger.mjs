@@ -1,0 +1,54 @@
+// What was typed and is not yet accounted for. A text leaves the ledger when it was written, when the page says what
+// became of it, or when the keeper left it behind: anything else is a text gone without a word.
+import { isKept } from './typing.mjs';
+
+/** Steps that leave a page, with what is half typed on it. */
+const LEAVES = ['bar', 'back', 'forward', 'address', 'reload'];
+/** Buttons that take a field away, as they say. */
+const TAKES_AWAY = /^(Remove|Take away|Leave out|Look again|Close|Undo|Start over|Another|Cancel|Not this|It did not happen|Leave$)/;
+
+export class Ledger {
+  typed = [];
+  writes = [];
+
+  /** A field was typed in. */
+  add(field, text) {
+    this.typed = this.typed.filter(({ id }) => id !== field.id);
+    // What is looked for is no record.
+    if (field.secret || field.type === 'search' || text.trim() === '' || text.trim() === field.before.trim()) return;
+    this.typed.push({ id: field.id, name: field.name, group: field.group, text, hash: field.hash, since: this.writes.length });
+  }
+
+  /** A step was done: `step` is its kind, `aim` what it met, `look` the page after it. What is gone, in a sentence each. */
+  settle(step, aim, look) {
+    this.writes.push(...look.written);
+    const saved = look.written.some(([store]) => ['entries', 'people'].includes(store));
+    const lost = [];
+    const open = [];
+    for (const [at, entry] of this.typed.entries()) {
+      const now = look.stands[at];
+      const of = `“${entry.text}” in “${entry.name}”`;
+      const kept = () => isKept(entry.text, this.writes.slice(entry.since), look.prefs);
+      const said = () => look.heard.some((text) => text.includes(entry.text.replace(/\s+/g, ' ').trim()));
+      if (now.is === 'stands' && entry.hash !== look.hash) {
+        if (now.on !== entry.name) lost.push(`${of} stands in “${now.on}” of the next page`);
+        continue;
+      }
+      if (now.is === 'stands') {
+        // A form that says it is saved has all of itself saved, or says at the field why not.
+        if (saved && step !== 'undo' && aim?.form?.includes(entry.id) && aim.tag === 'button' && !now.bad && !kept() && !said()) lost.push(`${of} still stands, but its form was saved without it`);
+        open.push(saved ? { ...entry, since: this.writes.length } : entry);
+        continue;
+      }
+      if (entry.hash !== look.hash && (LEAVES.includes(step) || aim?.tag === 'a' || aim?.name === 'Undo')) continue;
+      if (aim?.id === entry.id) { if (now.is === 'changed' && step === 'step') open.push({ ...entry, text: now.to }); continue; }
+      if (kept() || said()) continue;
+      if (step === 'reload' || step === 'tab') continue;
+      if (now.is === 'gone' && (aim?.chip || ['select', 'summary'].includes(aim?.tag) || ['checkbox', 'radio'].includes(aim?.type) || TAKES_AWAY.test(aim?.name ?? ''))) continue;
+      lost.push(now.is === 'changed' ? `${of} became “${now.to}”` : `${of} is gone`);
+    }
+    this.typed = open;
+    if (this.typed.length === 0) this.writes = [];
+    return lost;
+  }
+}

@@ -1,0 +1,71 @@
+// On every page: all fields are filled in, another tab saves something, and all of it still stands.
+import { visit } from '../harness/browser.mjs';
+import { PAGES } from './monkey.mjs';
+
+/** Runs in the page: opens all folds, and types into every field; how many there were. */
+function fill() {
+  for (const fold of document.querySelectorAll('#page details')) fold.open = true;
+  const kinds = ['text', 'search', 'number', 'date', 'time', 'tel', 'url', 'email'];
+  const all = [...document.querySelectorAll('#page :is(input, textarea)')].filter((field) => field.matches('textarea') || kinds.includes(field.type));
+  const text = (field, n) => ({ date: '2026-06-01', time: '07:05' })[field.type] ?? (['decimal', 'numeric'].includes(field.inputMode) ? String(11 + n) : `quorl${n}`);
+  all.forEach((field, n) => {
+    field.value = text(field, n);
+    field.dispatchEvent(new Event('input', { bubbles: true }));
+  });
+  const name = (field) => field.ariaLabel ?? field.labels?.[0]?.textContent ?? '';
+  window.typed = all.filter((field) => field.isConnected && field.value).map((field) => [name(field), field.value]);
+  return window.typed.length;
+}
+
+/** Runs in the page: what does not stand any more. */
+function gone() {
+  const now = [...document.querySelectorAll('#page :is(input, textarea)')].map((field) => field.value);
+  return window.typed.filter(([, value]) => !now.includes(value)).map(([name, value]) => `${name}: ${value}`);
+}
+
+const still = (page) => page.evaluate(() => window.monkey.still());
+
+async function go(page, to) {
+  await page.evaluate((to) => { location.hash = to; }, to);
+  await still(page);
+}
+
+/** Takes a reading on the shelf that `page` shows, number `n` of its kind. */
+async function save(page, n) {
+  await page.evaluate((n) => {
+    const field = document.querySelector('form.reading input');
+    field.value = (26 + n / 100).toFixed(2);
+    field.dispatchEvent(new Event('input', { bubbles: true }));
+    field.form.requestSubmit();
+  }, n);
+  await still(page);
+  await page.waitForFunction(() => document.querySelector('form.reading input').value === '');
+}
+
+/** `page`: the season, with the monkey's own things in it. Says what was lost where, and how many fields there were. */
+export async function stands({ context, page }, url) {
+  const ids = await page.evaluate(() => window.monkey.ids());
+  const other = await context.newPage();
+  await visit(other, url);
+  for (const id of ids.place) {
+    await go(other, `/place/${id}`);
+    if (await other.evaluate(() => !!document.querySelector('form.reading input'))) break;
+  }
+  const lost = [];
+  let fields = 0;
+  let saved = 0;
+  for (const [, address] of PAGES) {
+    if ([...address.matchAll(/\{(\w+)\}/g)].some(([, kind]) => !ids[kind]?.length)) continue;
+    const to = address.replace(/\{(\w+)\}/g, (_, kind) => ids[kind][Math.floor(ids[kind].length / 2)]);
+    await go(page, to);
+    const filled = await page.evaluate(fill);
+    if (filled === 0) continue;
+    fields += filled;
+    await save(other, saved += 1);
+    // The other tab is told of it, and looks it up.
+    await page.waitForTimeout(60);
+    await still(page);
+    for (const what of await page.evaluate(gone)) lost.push(`${to} ${what}`);
+  }
+  return { lost, fields };
+}
