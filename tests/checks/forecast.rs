@@ -8,8 +8,12 @@ use std::ffi::OsString;
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use trade::fit_hatch::studies;
 use trade::forecast::{After, Eggs, Event, Group, MEAL_DAYS, Timing, season};
+use trade::luck::{Ended, Luck, Of, Start};
+use trade::published::read_hatch_rates;
 use trade::rates::{Belief, count_given, exact, poisson_binomial, wilson};
+use trade::species::Kin;
 use trade::success::Seen;
 
 const WEEKS: usize = 12;
@@ -33,8 +37,6 @@ fn python(args: &[&str], input: &str) -> Vec<Vec<f64>> {
 }
 
 struct Clutch {
-    species: &'static str,
-    shelf: &'static str,
     /// days from the Monday of the forecast
     laid: f64,
     length: f64,
@@ -42,8 +44,27 @@ struct Clutch {
     variances: (f64, f64, f64),
     within: f64,
     eggs: usize,
-    rate: (f64, f64),
+    of: Of,
 }
+
+/// Whose luck a clutch shares, and where its rate begins, as a logit.
+fn of(start: f64, species: &str, dam: usize, shelf: &str, season: usize) -> Of {
+    Of {
+        start: Start::middle(start),
+        species: species.to_owned(),
+        dam: format!("dam {dam}"),
+        pair: format!("dam {dam} and {}", dam % 2),
+        shelf: shelf.to_owned(),
+        season: season.to_string(),
+    }
+}
+
+/// The same as a line of the file that the other program reads.
+fn shared(start: f64, of: &Of) -> String {
+    format!("{start},{},{},{},{},{}", of.species, of.dam, of.pair, of.shelf, of.season)
+}
+
+const SHARED: &str = "start,species,dam,pair,shelf,season";
 
 /// Thirty clutches of three species on two shelves, none due before the Monday.
 fn barn() -> Vec<Clutch> {
@@ -54,61 +75,52 @@ fn barn() -> Vec<Clutch> {
                 [("eastern", 60.0, 0.0016), ("corn", 57.0, 0.0036), ("hognose", 62.0, 0.0009)][i % 3];
             let (shelf, shelf_var) = [("N1", 0.0004), ("N2", 0.0009)][i % 2];
             Clutch {
-                species,
-                shelf,
                 laid: -42.0 + (f * 7.3) % 55.0,
                 length,
                 variances: (figures, shelf_var, 0.0006 + 0.0001 * (f % 4.0)),
                 within: 0.55 + 0.02 * (f % 5.0),
                 eggs: 5 + (i * 5) % 13,
-                rate: (3.0 + f % 5.0, 0.6 + 0.3 * (f % 3.0)),
+                of: of(START, species, i % 11, shelf, 2026),
             }
         })
         .collect()
 }
 
 const OUT_H: (f64, f64) = (12.0, 48.0);
+/// A logit that is a whole number of the app's steps.
+const START: f64 = 2.25;
 
 #[test]
 fn weekly_babies_as_scipy_simulates_them() {
     let monday: NaiveDateTime = NaiveDate::from_ymd_opt(2026, 6, 8).expect("a day").and_time(NaiveTime::MIN);
     let today = (monday.and_utc().timestamp() / 86_400) as f64;
     let barn = barn();
-    let mut text = "species,shelf,laid,length,figures,shelf_var,own,within,eggs,yes,no,out_low,out_high\n".to_owned();
+    let mut text = format!("{SHARED},laid,length,figures,shelf_var,own,within,eggs,out_low,out_high\n");
     let mut groups = Vec::new();
     for (i, c) in barn.iter().enumerate() {
         let (figures, shelf, own) = c.variances;
         text += &format!(
-            "{},{},{},{},{figures},{shelf},{own},{},{},{},{},{},{}\n",
-            c.species, c.shelf, c.laid, c.length, c.within, c.eggs, c.rate.0, c.rate.1, OUT_H.0, OUT_H.1
+            "{},{},{},{figures},{shelf},{own},{},{},{},{}\n",
+            shared(START, &c.of),
+            c.laid,
+            c.length,
+            c.within,
+            c.eggs,
+            OUT_H.0,
+            OUT_H.1
         );
-        groups.push(Group {
-            key: format!("clutch {i}"),
-            species: c.species.to_owned(),
-            shelf: c.shelf.to_owned(),
-            boxes: 1,
-            laid: 1.0,
-            eggs: Eggs::Seen { eggs: vec![Seen::NotYet; c.eggs], late: false },
-            rate: Belief::new(c.rate.0, c.rate.1).expect("counts"),
-            timing: Timing::steady(today + c.laid, c.length, c.variances, c.within),
-            after: After { out_h: OUT_H, shed_days: (5.0, 14.0), meal_days: MEAL_DAYS },
-            pipped: Vec::new(),
-            young: Vec::new(),
-        });
+        let timing = Timing::steady(today + c.laid, c.length, c.variances, c.within);
+        groups.push(group(i, c.of.clone(), c.eggs, timing));
     }
-    let ours = season(&groups, monday, WEEKS, 8);
-    let file = std::env::temp_dir().join(format!("candlemark-season-{}.csv", std::process::id()));
-    std::fs::write(&file, text).expect("room for temporary files");
+    let ours = season(&groups, &Luck::learned(&[], 8), monday, WEEKS, 8);
     let draws = 20_000;
-    let name = file.to_str().expect("a plain path");
-    let theirs = python(&["season", name, &draws.to_string(), &WEEKS.to_string()], "");
-    // A file left behind harms nobody.
-    std::fs::remove_file(&file).ok();
-    assert_eq!(theirs.len(), WEEKS);
+    let theirs = with_files(&[text], |names| python(&["season", names[0], &draws.to_string(), &WEEKS.to_string()], ""));
+    assert_eq!(theirs.len(), WEEKS + 1);
     let mut compared = 0;
     for (week, line) in theirs.iter().enumerate() {
         let [mean, sd, quantiles @ ..] = line.as_slice() else { panic!("a short line") };
-        let seen = ours.week(Event::Out, week);
+        // The last line is of all weeks together.
+        let seen = if week == WEEKS { ours.upto(Event::Out, WEEKS - 1) } else { ours.week(Event::Out, week) };
         // Four standard errors of the two simulations, and a share for dates kept on a grid.
         let error = 4.0 * sd * (1.0 / ours.draws as f64 + 1.0 / f64::from(draws)).sqrt() + 0.01 * mean + 0.02;
         assert!((seen.mean - mean).abs() <= error, "week {week}: mean {} and {mean} (±{error})", seen.mean);
@@ -119,6 +131,110 @@ fn weekly_babies_as_scipy_simulates_them() {
         compared += usize::from(*mean > 3.0);
     }
     assert!(compared >= 7, "most weeks have babies");
+}
+
+fn group(i: usize, of: Of, eggs: usize, timing: Timing) -> Group {
+    Group {
+        key: format!("clutch {i}"),
+        of,
+        boxes: 1,
+        laid: 1.0,
+        eggs: Eggs::Seen { eggs: vec![Seen::NotYet; eggs], late: false },
+        timing,
+        after: After { out_h: OUT_H, shed_days: (5.0, 14.0), meal_days: MEAL_DAYS },
+        pipped: Vec::new(),
+        young: Vec::new(),
+    }
+}
+
+/// Texts as files for as long as the other program reads them.
+fn with_files<T>(texts: &[String], read: impl FnOnce(&[&str]) -> T) -> T {
+    let dir = std::env::temp_dir();
+    let name =
+        |i: usize| dir.join(format!("candlemark-{}-{:?}-{i}.csv", std::process::id(), std::thread::current().id()));
+    let names: Vec<std::path::PathBuf> = (0..texts.len()).map(name).collect();
+    for (name, text) in names.iter().zip(texts) {
+        std::fs::write(name, text).expect("room for temporary files");
+    }
+    let plain: Vec<&str> = names.iter().map(|name| name.to_str().expect("a plain path")).collect();
+    let found = read(&plain);
+    for name in &names {
+        // A file left behind harms nobody.
+        std::fs::remove_file(name).ok();
+    }
+    found
+}
+
+/// Clutches that have ended: dams that differ, a clutch that failed whole, two shelves, two seasons.
+fn ended() -> Vec<Ended> {
+    let of = |dam, shelf, season| of(START, "corn", dam, shelf, season);
+    [
+        (of(0, "N1", 1), 4, 9),
+        (of(0, "N2", 2), 3, 8),
+        (of(1, "N1", 1), 10, 10),
+        (of(1, "N1", 2), 8, 9),
+        (of(2, "N2", 1), 7, 8),
+        (of(2, "N1", 2), 0, 9),
+        (of(3, "N2", 1), 9, 11),
+        (of(3, "N2", 2), 6, 7),
+    ]
+    .into_iter()
+    .map(|(of, hatched, eggs)| Ended { of, hatched, eggs })
+    .collect()
+}
+
+#[test]
+fn what_ended_clutches_teach_as_scipy_weighs_it() {
+    let monday: NaiveDateTime = NaiveDate::from_ymd_opt(2026, 6, 8).expect("a day").and_time(NaiveTime::MIN);
+    let today = (monday.and_utc().timestamp() / 86_400) as f64;
+    let ended = ended();
+    let mut past = format!("{SHARED},hatched,eggs\n");
+    for e in &ended {
+        past += &format!("{},{},{}\n", shared(START, &e.of), e.hatched, e.eggs);
+    }
+    let learned = Luck::learned(&ended, 8);
+    for dam in [0, 1, 9] {
+        let coming: Vec<Of> = ["N1", "N2", "N1"].iter().map(|shelf| of(START, "corn", dam, shelf, 3)).collect();
+        let mut text = format!("{SHARED},eggs\n");
+        coming.iter().for_each(|of| text += &format!("{},10\n", shared(START, of)));
+        let theirs = with_files(&[past.clone(), text], |names| python(&["luck", names[0], names[1], "400000"], ""));
+        let [mean, sd, worth, quantiles @ ..] = theirs[0].as_slice() else { panic!("a short line") };
+        assert!(*worth > 2000.0, "the weighed draws are worth {worth}");
+        let timing = |_| Timing::steady(today - 30.0, 60.0, (0.001, 0.0005, 0.001), 0.6);
+        let groups: Vec<Group> = coming.into_iter().enumerate().map(|(i, of)| group(i, of, 10, timing(i))).collect();
+        let ours = season(&groups, &learned, monday, WEEKS, 8).whole(Event::Out);
+        println!("dam {dam}: {ours:?}, scipy {mean:.2} ± {sd:.2} {quantiles:?}");
+        // Some hundred of the walk's states are worth being called independent.
+        let error = 4.0 * sd / 300f64.sqrt();
+        assert!((ours.mean - mean).abs() <= error.max(0.6), "dam {dam}: {} and {mean} (±{error})", ours.mean);
+        let within = |end: u32, low: f64, high: f64| low - 1.0 <= f64::from(end) && f64::from(end) <= high + 1.0;
+        assert!(within(ours.low, quantiles[1], quantiles[3]), "dam {dam}: {ours:?} and {quantiles:?}");
+        assert!(within(ours.high, quantiles[6], quantiles[8]), "dam {dam}: {ours:?} and {quantiles:?}");
+    }
+}
+
+/// The spread of published hatch rates between studies is what scipy finds in the same table.
+#[test]
+fn studies_differ_as_scipy_finds() {
+    let table = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../app/trade/data/published.csv");
+    let treatments = read_hatch_rates(&std::fs::read_to_string(table).expect("the table"), Kin::Snake);
+    let rates = trade::success::published(Kin::Snake).expect("a table");
+    let mean = |celsius: f64| rates.at(celsius).map(|p| (p / (1.0 - p)).ln());
+    let mut text = "study,mean,hatched,eggs\n".to_owned();
+    for t in &treatments {
+        let Some(mean) = mean(t.celsius) else { continue };
+        text += &format!("{},{mean},{},{}\n", t.study, t.hatched, t.eggs);
+    }
+    let theirs = with_files(&[text], |names| python(&["studies", names[0]], ""));
+    let (ours, told) = (studies(&treatments, mean), rates.studies);
+    println!("{ours:?}, shipped {told:?}, scipy {theirs:?}");
+    for (ours, theirs) in [ours.shift, ours.between, ours.within].iter().zip(&theirs[0]) {
+        assert!((ours - theirs).abs() < 0.04, "{ours} and {theirs}");
+    }
+    for (ours, told) in [(ours.shift, told.shift), (ours.between, told.between), (ours.within, told.within)] {
+        assert!((ours - told).abs() < 0.02, "{ours} and {told} shipped");
+    }
+    assert_eq!(ours.studies, told.studies);
 }
 
 /// Checks 17–20 again, over many more cases, by another's hand.

@@ -7,7 +7,7 @@ use crate::memo::{Memo, Read, note};
 use crate::order::Order;
 use crate::records::*;
 use crate::snapshot::Aside;
-use crate::tables::{Reader, Row as Kept, Tables};
+use crate::tables::{Reader, Row as Kept};
 use journal::{BadSnapshot, DraftSet, Entry, Fold, Key, Record, Ref, Refused, Stamp, Taken};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
@@ -200,6 +200,16 @@ impl Book {
         Some(Written { by, at_ms: head.at.ms(), reference: head.reference })
     }
 
+    /// When a field was last written, as an order among writings.
+    pub(crate) fn wrote(&self, thing: &Thing, field: &str) -> Order {
+        let head = self.fold.record(thing.kind.word(), &thing.id).and_then(|record| record.heads(field).last());
+        Order {
+            when: None,
+            at: head.map_or_else(Default::default, |head| head.at),
+            reference: head.map(|head| head.reference.short()),
+        }
+    }
+
     /// Whether a record is there: not withdrawn, with something in it.
     pub fn has(&self, thing: &Thing) -> bool {
         self.record(thing).is_some()
@@ -246,8 +256,8 @@ impl Book {
             let (rows, reader) = t.of(kind);
             for (id, record) in fold.records(kind.word()) {
                 let (kept, odd_fields) = read(kind, id, record, reader);
-                rows_of(kept.indexed(), id, kept.written()).into_iter().for_each(|row| ix.add(row, &kept));
-                moved.extend(kept.indexed().places());
+                rows_of(&*kept, id).into_iter().for_each(|row| ix.add(row, &kept));
+                moved.extend(kept.brings());
                 if !odd_fields.is_empty() {
                     odd.insert(Thing::new(kind, id), odd_fields);
                 }
@@ -299,17 +309,17 @@ impl Book {
         let (rows, reader) = self.t.of(kind);
         let mut old_links = Vec::new();
         if let Some(old) = rows.remove(id) {
-            old_links = rows_of(old.indexed(), id, old.written());
+            old_links = rows_of(&*old, id);
             old_links.iter().for_each(|row| self.ix.remove(row));
-            moved.extend(old.indexed().places());
+            moved.extend(old.brings());
         }
         self.odd.remove(&thing);
         let Some(found) = self.fold.record(kind.word(), id) else { return self.relinked(&old_links, &[]) };
         let (kept, odd) = read(kind, id, found, reader);
-        let links = rows_of(kept.indexed(), id, kept.written());
+        let links = rows_of(&*kept, id);
         self.relinked(&old_links, &links);
         links.into_iter().for_each(|row| self.ix.add(row, &kept));
-        moved.extend(kept.indexed().places());
+        moved.extend(kept.brings());
         if !odd.is_empty() {
             self.odd.insert(thing.clone(), odd);
         }

@@ -1,133 +1,91 @@
 //! Names of records, one type per kind, so that an egg's id cannot be handed in where a clutch's is meant.
 
+pub use crate::kinds::*;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
 
-macro_rules! kinds {
-    ($($(#[$doc:meta])* $kind:ident $id:ident = $word:literal;)*) => {
-        /// The kinds of record this version knows. Records of other kinds are kept by the journal, untouched.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-        pub enum Kind { $($(#[$doc])* $kind,)* }
+/// The type of one kind's ids.
+macro_rules! ids {
+    ($id:ident, $kind:ident, $word:literal) => {
+        #[doc = concat!("The id of a `", $word, "` record.")]
+        #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[serde(transparent)]
+        pub struct $id(String);
 
-        impl Kind {
-            /// All of them.
-            pub const ALL: &[Kind] = &[$(Kind::$kind,)*];
-
-            /// The word the journal uses.
-            pub fn word(self) -> &'static str {
-                match self { $(Kind::$kind => $word,)* }
+        impl $id {
+            /// Wraps the text as it is; whether such a record exists is for the book to say.
+            pub fn new(id: impl Into<String>) -> Self {
+                Self(id.into())
             }
 
-            /// The kind of this word, if this version knows it.
-            pub fn of(word: &str) -> Option<Kind> {
-                match word { $($word => Some(Kind::$kind),)* _ => None }
+            /// The bare id.
+            pub fn as_str(&self) -> &str {
+                &self.0
+            }
+
+            /// As a reference of any kind.
+            pub fn thing(&self) -> Thing {
+                Thing { kind: Kind::$kind, id: self.0.clone() }
             }
         }
 
-        $(
-            #[doc = concat!("The id of a `", $word, "` record.")]
-            #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-            #[serde(transparent)]
-            pub struct $id(String);
+        impl std::fmt::Display for $id {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(&self.0)
+            }
+        }
 
-            impl $id {
-                /// Wraps the text as it is; whether such a record exists is for the book to say.
-                pub fn new(id: impl Into<String>) -> Self {
-                    Self(id.into())
-                }
+        impl AsRef<str> for $id {
+            fn as_ref(&self) -> &str {
+                &self.0
+            }
+        }
 
-                /// The bare id.
-                pub fn as_str(&self) -> &str {
-                    &self.0
-                }
+        impl From<&str> for $id {
+            fn from(id: &str) -> Self {
+                Self(id.to_owned())
+            }
+        }
 
-                /// As a reference of any kind.
-                pub fn thing(&self) -> Thing {
-                    Thing { kind: Kind::$kind, id: self.0.clone() }
-                }
+        impl From<journal::Id> for $id {
+            fn from(id: journal::Id) -> Self {
+                Self(id.to_string())
+            }
+        }
+
+        impl From<$id> for Thing {
+            fn from(id: $id) -> Thing {
+                Thing { kind: Kind::$kind, id: id.0 }
+            }
+        }
+
+        impl $crate::records::Scalar for $id {
+            const SHAPE: $crate::records::Shape = $crate::records::Shape::Link(Kind::$kind);
+
+            fn of(value: &serde_json::Value) -> Option<Self> {
+                value.as_str().filter(|id| !id.is_empty()).map(Self::from)
             }
 
-            impl fmt::Display for $id {
-                fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                    f.write_str(&self.0)
-                }
+            fn put(&self) -> serde_json::Value {
+                self.as_str().into()
             }
+        }
 
-            impl AsRef<str> for $id {
-                fn as_ref(&self) -> &str {
-                    &self.0
-                }
+        impl $crate::records::Names for $id {
+            fn named(&self) -> Thing {
+                self.thing()
             }
+        }
 
-            impl From<&str> for $id {
-                fn from(id: &str) -> Self {
-                    Self(id.to_owned())
-                }
+        impl $crate::records::Key for $id {
+            fn key(&self) -> std::borrow::Cow<'_, str> {
+                std::borrow::Cow::Borrowed(&self.0)
             }
-
-            impl From<journal::Id> for $id {
-                fn from(id: journal::Id) -> Self {
-                    Self(id.to_string())
-                }
-            }
-
-            impl From<$id> for Thing {
-                fn from(id: $id) -> Thing {
-                    Thing { kind: Kind::$kind, id: id.0 }
-                }
-            }
-        )*
+        }
     };
 }
-
-kinds! {
-    Person PersonId = "person";
-    Place PlaceId = "place";
-    Species SpeciesId = "species";
-    Animal AnimalId = "animal";
-    AnimalEvent AnimalEventId = "animal_event";
-    Meal MealId = "meal";
-    Pairing PairingId = "pairing";
-    LockSeen LockSeenId = "lock_seen";
-    Clutch ClutchId = "clutch";
-    Egg EggId = "egg";
-    /// The physical box, reused.
-    Box BoxId = "box";
-    /// What is in a box from–to. Its id is what an egg box's label carries.
-    Filling FillingId = "filling";
-    Move MoveId = "move";
-    Candling CandlingId = "candling";
-    Water WaterId = "water";
-    TakenOut TakenOutId = "taken_out";
-    Reading ReadingId = "reading";
-    Incident IncidentId = "incident";
-    /// A place set to another temperature.
-    SetPoint SetPointId = "set_point";
-    /// A logger's readings, brought in together.
-    ReadingLog ReadingLogId = "reading_log";
-    Hatching HatchingId = "hatching";
-    /// A walk that looked which boxes are there.
-    StockTaking StockTakingId = "stock_taking";
-    Note NoteId = "note";
-    Photo PhotoId = "photo";
-    LabelPrint LabelPrintId = "label_print";
-    /// A label printed ahead, its id minted before there is a record for it.
-    Label LabelId = "label";
-    /// Someone outside the barn.
-    Contact ContactId = "contact";
-    /// Details of somebody, erased for good ([`journal::bundle::DETAILS_ERASED`]). Its id is their digest.
-    DetailsErased DetailsErasedId = "details_erased";
-    Wish WishId = "wish";
-    Hold HoldId = "hold";
-    Rules RulesId = "rules";
-    Snooze SnoozeId = "snooze";
-    Trait TraitId = "trait";
-    /// What is known, seen or possible of one trait in one animal.
-    Genotype GenotypeId = "genotype";
-    /// What the barn has of something.
-    Supply SupplyId = "supply";
-}
+pub(crate) use ids;
 
 /// A reference to a record of any known kind; as text `kind:ID`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -2,11 +2,10 @@
 //! and puts its new ones in, and the index is the same whatever the way there.
 
 use crate::ids::{Thing, Where};
+use crate::lower::lower;
 use crate::memo::{Read, note};
 use crate::order::Order;
-use crate::records::*;
 use crate::tables::Row as Kept;
-use crate::words::AnimalEventWhat;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::hash::{BuildHasherDefault, Hasher};
 use std::sync::Arc;
@@ -208,122 +207,19 @@ impl Hasher for Fnv {
 
 /// How a number or code is compared: case and spaces do not matter to a keeper.
 pub(crate) fn normal(text: &str) -> String {
-    text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
+    let close: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    lower(&close)
 }
 
-/// What the index needs of a record.
-pub(crate) trait Indexed {
-    /// (link, key, when it happened)
-    fn rows(&self, add: &mut dyn FnMut(Link, &str, Option<trade::when::When>));
-
-    /// Things whose whereabouts this record has a say in.
-    fn places(&self) -> Vec<Thing> {
-        Vec::new()
-    }
-}
+/// Takes a link, the key of what it belongs to, and when it happened.
+pub(crate) type Add<'a> = dyn FnMut(Link, &str, Option<trade::when::When>) + 'a;
 
 /// The rows of a record under an id.
-pub(crate) fn rows_of(record: &dyn Indexed, id: &str, written: Order) -> Vec<Row> {
+pub(crate) fn rows_of(record: &dyn Kept, id: &str) -> Vec<Row> {
     let mut rows = Vec::new();
-    record.rows(&mut |link, of, when| {
+    let written = record.written();
+    record.links(&mut |link, of, when| {
         rows.push(Row { link, of: of.to_owned(), order: written.dated(when), id: id.to_owned() });
     });
     rows
-}
-
-macro_rules! indexed {
-    ($($record:ident: $this:ident, $add:ident => $body:block)*) => { $(
-        impl Indexed for $record {
-            fn rows(&self, $add: &mut dyn FnMut(Link, &str, Option<trade::when::When>)) {
-                let $this = self;
-                $body
-            }
-        }
-    )* };
-}
-
-indexed! {
-    Person: _p, _add => {}
-    Species: _s, _add => {}
-    BoxThing: _b, _add => {}
-    BlankLabel: _l, _add => {}
-    Contact: _c, _add => {}
-    DetailsErased: _e, _add => {}
-    BarnRules: _r, _add => {}
-    Snooze: _s, _add => {}
-    Wish: w, add => { if let Some(c) = &w.contact { add(Link::Wishes, c.as_str(), w.when); } }
-    Hold: h, add => {
-        if let Some(a) = &h.animal { add(Link::Holds, a.as_str(), h.when); }
-        if let Some(c) = &h.contact { add(Link::HeldFor, c.as_str(), h.when); }
-        if let Some(w) = &h.wish { add(Link::WishHolds, w.as_str(), h.when); }
-    }
-    StockTaking: _s, _add => {}
-    Supply: _s, _add => {}
-    Place: p, add => { add(Link::Inside, p.within.as_ref().map_or("", |id| id.as_str()), None); }
-    Animal: a, add => {
-        for egg in &a.from_eggs { add(Link::Young, egg.as_str(), a.born); }
-        for parent in a.dam.iter().chain(&a.sire) { add(Link::Offspring, parent.as_str(), a.born); }
-        if let Some(code) = &a.code { add(Link::Code, &normal(code), None); }
-        if let Some(to) = &a.went_to { add(Link::WentTo, to.as_str(), a.went_when); }
-    }
-    AnimalEvent: e, add => {
-        if let Some(a) = &e.animal {
-            add(Link::Events, a.as_str(), e.when);
-            if e.what.is_some_and(AnimalEventWhat::tells_laying) { add(Link::LayEvents, a.as_str(), e.when); }
-        }
-    }
-    Meal: m, add => { if let Some(a) = &m.animal { add(Link::Meals, a.as_str(), m.offered); } }
-    Pairing: p, add => { for a in p.dams.iter().chain(&p.sires) { add(Link::Pairings, a.as_str(), p.when); } }
-    LockSeen: l, add => { if let Some(p) = &l.pairing { add(Link::Locks, p.as_str(), l.when); } }
-    Clutch: c, add => {
-        for a in c.dams.iter().chain(&c.sires) { add(Link::Clutches, a.as_str(), c.laid.or(c.found)); }
-        if let Some(other) = &c.same_as {
-            add(Link::Same, other.as_str(), None);
-        }
-        if let Some(number) = &c.number { add(Link::Number, &normal(number), None); }
-    }
-    Filling: f, add => { if let Some(b) = &f.container { add(Link::Fillings, b.as_str(), f.from); } }
-    Candling: c, add => { if let Some(f) = &c.filling { add(Link::Candlings, f.as_str(), c.when); } }
-    WaterCheck: w, add => { if let Some(f) = &w.filling { add(Link::Waters, f.as_str(), w.when); } }
-    TakenOut: t, add => { if let Some(f) = &t.filling { add(Link::Taken, f.as_str(), t.when); } }
-    Reading: r, add => { if let Some(p) = &r.place { add(Link::Readings, p.as_str(), r.when); } }
-    ReadingLog: l, add => { if let Some(p) = &l.place { add(Link::ReadingLogs, p.as_str(), l.when); } }
-    SetPoint: s, add => { if let Some(p) = &s.place { add(Link::SetPoints, p.as_str(), s.when); } }
-    Incident: i, add => { for p in &i.places { add(Link::Incidents, p.as_str(), i.from); } }
-    Hatching: h, add => { if let Some(e) = &h.egg { add(Link::Hatchings, e.as_str(), h.when); } }
-    Note: n, add => { if let Some(t) = &n.about { add(Link::Notes, &t.to_string(), n.when); } }
-    Trait: _t, _add => {}
-    Genotype: g, add => { if let Some(a) = &g.animal { add(Link::Genotypes, a.as_str(), g.when); } }
-    Photo: p, add => { if let Some(t) = &p.about { add(Link::Photos, &t.to_string(), p.when); } }
-    LabelPrint: l, add => { if let Some(t) = &l.thing { add(Link::Prints, &t.to_string(), l.when); } }
-}
-
-impl Indexed for Egg {
-    fn rows(&self, add: &mut dyn FnMut(Link, &str, Option<trade::when::When>)) {
-        if let Some(clutch) = &self.clutch {
-            add(Link::Eggs, clutch.as_str(), None);
-        }
-        if let Some(filling) = &self.filling {
-            add(Link::FirstEggs, filling.as_str(), None);
-        }
-    }
-
-    fn places(&self) -> Vec<Thing> {
-        vec![self.id.thing()]
-    }
-}
-
-impl Indexed for Move {
-    fn rows(&self, add: &mut dyn FnMut(Link, &str, Option<trade::when::When>)) {
-        for thing in &self.things {
-            add(Link::Moves, &thing.to_string(), self.when);
-        }
-        if let Some(Where::Filling(filling)) = &self.to {
-            add(Link::MovedIn, filling.as_str(), self.when);
-        }
-    }
-
-    fn places(&self) -> Vec<Thing> {
-        self.things.clone()
-    }
 }

@@ -14,6 +14,8 @@
 //!
 //! [`Doubt`]: acts::Doubt
 
+#![deny(clippy::wildcard_enum_match_arm)]
+
 pub mod acts;
 mod book;
 pub mod calendar;
@@ -22,10 +24,13 @@ pub mod demo;
 mod fields;
 mod follow;
 pub mod genes;
+#[allow(clippy::wildcard_enum_match_arm)]
 mod heat;
 mod ids;
 mod index;
+mod kinds;
 mod lay;
+mod lower;
 mod memo;
 mod names;
 mod order;

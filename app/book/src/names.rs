@@ -39,38 +39,11 @@ impl Book {
     /// the clutches in a box, an egg's letter.
     pub fn short_name(&self, thing: &Thing) -> String {
         let id = thing.id.as_str();
-        match thing.kind {
-            Kind::Animal => self.animal_name(&id.into()),
-            Kind::Clutch => self.clutch_number(&id.into()),
-            Kind::Filling => {
-                let numbers: Vec<String> =
-                    self.clutches_in(&id.into()).into_iter().map(|clutch| self.clutch_number(&clutch.id)).collect();
-                if numbers.is_empty() { id.to_owned() } else { numbers.join(" + ") }
-            }
-            Kind::Egg => match self.egg(&id.into()) {
-                Some(egg) => {
-                    let number = egg.clutch.as_ref().map(|clutch| self.clutch_number(clutch)).unwrap_or_default();
-                    format!("{number} {}", egg.letter.as_deref().unwrap_or("?")).trim().to_owned()
-                }
-                None => id.to_owned(),
-            },
-            Kind::Place => match self.path_names(&id.into()) {
-                path if path.is_empty() => id.to_owned(),
-                path => path.join(" · "),
-            },
-            Kind::Contact => self.contact_mark(&id.into()),
-            Kind::Person => self.person(&id.into()).and_then(|p| p.name.clone()).unwrap_or_else(|| id.to_owned()),
-            Kind::Box => self.container(&id.into()).and_then(|b| b.name.clone()).unwrap_or_else(|| id.to_owned()),
-            Kind::Species => self.species_of(Some(id)).name.into_owned(),
-            Kind::Trait => self.own_trait(&id.into()).and_then(|t| t.name.clone()).unwrap_or_else(|| id.to_owned()),
-            Kind::Pairing => match self.pairing(&id.into()) {
-                Some(p) => {
-                    format!("{} × {}", self.animal_names(&p.dams).join(" / "), self.animal_names(&p.sires).join(" / "))
-                }
-                None => id.to_owned(),
-            },
-            _ => id.to_owned(),
+        // A shipped species has a name without a record.
+        if thing.kind == Kind::Species {
+            return self.species_of(Some(id)).name.into_owned();
         }
+        self.row(thing).and_then(|row| row.called(self)).unwrap_or_else(|| id.to_owned())
     }
 
     /// When an egg was laid: its own moment, else its clutch's, else when the clutch was found.

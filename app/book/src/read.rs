@@ -3,143 +3,51 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::index::Link;
-use crate::order::Order;
+use crate::memo::{Read, note};
+use crate::order::{Order, set_of};
 use crate::records::*;
-use crate::tables::typed;
+use crate::tables::{Row as Kept, typed};
 use crate::words::{LaidAs, PlaceWhat, Seen, Step};
 use chrono::NaiveDateTime;
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
-
-macro_rules! by_id {
-    ($($(#[$doc:meta])* $name:ident($id:ident) -> $record:ident in $table:ident;)*) => {
-        impl Book { $(
-            $(#[$doc])*
-            pub fn $name(&self, id: &$id) -> Option<&$record> {
-                self.t.$table.get(id).map(|kept| &kept.record)
-            }
-        )* }
-    };
-}
-
-by_id! {
-    person(PersonId) -> Person in people;
-    place(PlaceId) -> Place in places;
-    /// A species record of the barn's own. For names and figures see [`Book::species_of`].
-    own_species(SpeciesId) -> Species in species;
-    animal(AnimalId) -> Animal in animals;
-    animal_event(AnimalEventId) -> AnimalEvent in events;
-    meal(MealId) -> Meal in meals;
-    pairing(PairingId) -> Pairing in pairings;
-    move_of(MoveId) -> Move in moves;
-    note(NoteId) -> Note in notes;
-    photo(PhotoId) -> Photo in photos;
-    lock(LockSeenId) -> LockSeen in locks;
-    clutch(ClutchId) -> Clutch in clutches;
-    egg(EggId) -> Egg in eggs;
-    container(BoxId) -> BoxThing in boxes;
-    filling(FillingId) -> Filling in fillings;
-    candling(CandlingId) -> Candling in candlings;
-    water_check(WaterId) -> WaterCheck in waters;
-    hatching(HatchingId) -> Hatching in hatchings;
-    label(LabelId) -> BlankLabel in labels;
-    contact(ContactId) -> Contact in contacts;
-    wish(WishId) -> Wish in wishes;
-    hold(HoldId) -> Hold in holds;
-    own_trait(TraitId) -> Trait in traits;
-    said_of(GenotypeId) -> Genotype in genotypes;
-}
-
-macro_rules! linked {
-    ($($(#[$doc:meta])* $name:ident($id:ty) -> $link:ident $record:ident;)*) => {
-        impl Book { $(
-            $(#[$doc])*
-            pub fn $name<'a>(&'a self, of: &$id) -> impl Iterator<Item = &'a $record> + use<'a> {
-                let rows = self.ix.rows(Link::$link, &of.key()).rev();
-                rows.filter_map(|(_, row)| typed::<$record>(row)).map(|kept| &kept.record)
-            }
-        )* }
-    };
-}
+use trade::when::When;
 
 /// The one record of rules.
 pub(crate) const BARN: &str = "barn";
 
-/// The key a thing has in the index.
-trait Keyed {
-    fn key(&self) -> Cow<'_, str>;
-}
-
-impl Keyed for Thing {
-    fn key(&self) -> Cow<'_, str> {
-        // Asked for every egg and animal there is: writing it out spares the machinery of formatting.
-        Cow::Owned([self.kind.word(), ":", &self.id].concat())
-    }
-}
-
-macro_rules! keyed {
-    ($($id:ident)*) => { $(impl Keyed for $id { fn key(&self) -> Cow<'_, str> { Cow::Borrowed(self.as_str()) } })* };
-}
-keyed! { AnimalId FillingId EggId PlaceId BoxId PairingId ContactId WishId }
-
-linked! {
-    /// Newest first.
-    candlings(FillingId) -> Candlings Candling;
-    /// Newest first, baselines included.
-    water_checks(FillingId) -> Waters WaterCheck;
-    /// Newest first.
-    taken_out(FillingId) -> Taken TakenOut;
-    /// Newest first.
-    hatchings(EggId) -> Hatchings Hatching;
-    /// Newest first.
-    notes(Thing) -> Notes Note;
-    /// Newest first.
-    photos(Thing) -> Photos Photo;
-    /// Newest first.
-    label_prints(Thing) -> Prints LabelPrint;
-    /// Newest first.
-    moves(Thing) -> Moves Move;
-    /// Newest first.
-    readings(PlaceId) -> Readings Reading;
-    /// Newest first by their first reading.
-    reading_logs(PlaceId) -> ReadingLogs ReadingLog;
-    /// Newest first.
-    set_points(PlaceId) -> SetPoints SetPoint;
-    /// Newest first.
-    incidents(PlaceId) -> Incidents Incident;
-    /// Newest first.
-    animal_events(AnimalId) -> Events AnimalEvent;
-    /// What tells when a female lays, newest first: ovulation, pre-lay shed, lay box, straining.
-    lay_events(AnimalId) -> LayEvents AnimalEvent;
-    /// Newest first.
-    meals(AnimalId) -> Meals Meal;
-    /// As dam or sire, newest first.
-    pairings_of(AnimalId) -> Pairings Pairing;
-    /// Newest first.
-    locks(PairingId) -> Locks LockSeen;
-    /// As dam or sire, newest first.
-    clutches_of(AnimalId) -> Clutches Clutch;
-    /// What is said of its traits, newest first.
-    genotypes_of(AnimalId) -> Genotypes Genotype;
-    /// Animals out of an egg.
-    young_of(EggId) -> Young Animal;
-    /// Animals by dam or sire, youngest first.
-    offspring(AnimalId) -> Offspring Animal;
-    /// Uses of a physical box, newest first.
-    fillings_of_box(BoxId) -> Fillings Filling;
-    /// Newest first, ended ones included.
-    holds_of(AnimalId) -> Holds Hold;
-    /// What is or was held for someone, newest first.
-    held_for(ContactId) -> HeldFor Hold;
-    /// What is or was held for a wish, newest first.
-    holds_for(WishId) -> WishHolds Hold;
-    /// Newest first, closed ones included.
-    wishes_of(ContactId) -> Wishes Wish;
-    /// Animals that went to someone, the latest first.
-    went_to(ContactId) -> WentTo Animal;
-}
-
 impl Book {
+    /// What a link gives for a key, newest first.
+    pub(crate) fn linked<'a, T: 'static>(&'a self, link: Link, key: &str) -> impl Iterator<Item = &'a T> + use<'a, T> {
+        let rows = self.ix.rows(link, key).rev();
+        rows.filter_map(|(_, row)| typed::<T>(row)).map(|kept| &kept.record)
+    }
+
+    pub(crate) fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
+        note(|| Read::record(thing.kind, &thing.id));
+        self.t.rows(thing.kind).get(&thing.id)
+    }
+
+    /// All records of a kind, by id.
+    pub(crate) fn rows(&self, kind: Kind) -> impl Iterator<Item = (&str, &dyn Kept)> {
+        note(|| Read::all(kind));
+        self.t.rows(kind).all()
+    }
+
+    /// What an observation or the like is about; none of what stands for itself.
+    pub fn about(&self, thing: &Thing) -> Option<Thing> {
+        self.row(thing)?.about()
+    }
+
+    /// When an observation or the like was made.
+    pub fn happened(&self, thing: &Thing) -> Option<When> {
+        self.row(thing)?.at()
+    }
+
+    /// Whether a thing is there and still in use: a box not emptied, an animal in the barn.
+    pub fn is_live(&self, thing: &Thing) -> bool {
+        self.row(thing).is_some_and(Kept::is_live)
+    }
+
     /// People who log, by name.
     pub fn people(&self) -> Vec<&Person> {
         sorted(self.t.people.values().map(|kept| &kept.record), |p| (&p.name, &p.id))
@@ -382,19 +290,14 @@ impl Book {
         match self.whereabouts(thing)? {
             Where::Place(id) => self.place(id),
             Where::Filling(id) if thing.kind == Kind::Egg => self.place_of(&id.thing()),
-            _ => None,
+            Where::Filling(_) | Where::Dam | Where::Unknown => None,
         }
     }
 
     /// Things standing at a place now: boxes in use and animals in the barn.
     pub fn things_at(&self, place: &PlaceId) -> Vec<Thing> {
         let held = self.ix.held(&Where::Place(place.clone()));
-        let now = held.filter(|thing| match thing.kind {
-            Kind::Filling => self.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_none()),
-            Kind::Animal => self.animal(&AnimalId::new(thing.id.as_str())).is_some_and(Animal::is_here),
-            _ => self.has(thing),
-        });
-        now.cloned().collect()
+        held.filter(|thing| self.is_live(thing)).cloned().collect()
     }
 
     /// Places inside a place, or (`None`) in no other, in walking order; closed ones last.
@@ -416,7 +319,7 @@ impl Book {
             next.extend(self.places_in(Some(&place.id)).into_iter().rev());
         }
         if all.len() < self.all_places().count() {
-            let met: BTreeSet<&PlaceId> = all.iter().map(|place| &place.id).collect();
+            let met = set_of(all.iter().map(|place| &place.id));
             all.extend(self.all_places().filter(|place| !met.contains(&place.id)));
         }
         all
@@ -566,7 +469,7 @@ impl Book {
         let weighed = self.water_checks(filling).filter_map(|w| w.when);
         let eggs = self.held_eggs(filling);
         let hatched = eggs.flat_map(|egg| self.hatchings(&egg.id)).filter_map(|h| h.when);
-        candled.chain(weighed).chain(hatched).map(trade::when::When::latest).collect()
+        candled.chain(weighed).chain(hatched).map(When::latest).collect()
     }
 }
 

@@ -1,12 +1,12 @@
 //! The book as text beside its lines, so that opening it need not add all of them up.
 //!
-//! What is over and more than [`LIVE_DAYS`] old stands in *parts* that are written once, and so do meals and weights of
-//! the grown that are older than [`GROWN_DAYS`] or [`GROWN_MEAL_DAYS`]; the snapshot proper holds the rest and says how many parts there are. With the snapshot alone, what wants looking at now is there; with the
+//! What is over ([`Over`]) and more than [`LIVE_DAYS`] old stands in *parts* that are written once, and so do meals and
+//! weights of the grown, earlier; the snapshot proper holds the rest and says how many parts there are. With the snapshot alone, what wants looking at now is there; with the
 //! parts, everything.
 
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Clutch;
+use crate::records::{Clutch, Over};
 use crate::views::is_young;
 use chrono::DateTime;
 use journal::{BadSnapshot, Fold, Key, Record, Ref};
@@ -16,10 +16,6 @@ use std::sync::Arc;
 
 /// What was last written in longer ago than this is of a season before the present one.
 pub const LIVE_DAYS: u64 = 400;
-/// What is noted of grown animals is looked for on Rounds for as long as one may be gravid; the rest is for their pages,
-/// and so are their meals.
-const GROWN_DAYS: u64 = 120;
-const GROWN_MEAL_DAYS: u64 = 30;
 const DAY_MS: u64 = 86_400_000;
 /// Records of one part: few enough that reading it holds up nothing that a hand notices.
 pub const PART: usize = 1000;
@@ -185,52 +181,24 @@ impl Book {
             .filter(|clutch| self.is_over(clutch, &is_old))
             .map(|clutch| &clutch.id)
             .collect();
-        let of_these = |clutch: Option<&ClutchId>| clutch.is_some_and(|clutch| clutches.contains(clutch));
-        let grown = |animal: &Option<AnimalId>| {
+        let grown = |animal: Option<AnimalId>| {
             let animal = animal.as_ref().and_then(|id| self.animal(id));
             animal.is_none_or(|animal| !animal.is_here() || !is_young(animal, today))
         };
-        let of_grown = |kind: Kind, id: &str| match kind {
-            Kind::Meal => self.t.meals.get(&MealId::from(id)).is_some_and(|meal| grown(&meal.record.animal)),
-            Kind::AnimalEvent => {
-                self.t.events.get(&AnimalEventId::from(id)).is_some_and(|event| grown(&event.record.animal))
+        let is_past = |kind: Kind, id: &str, record: &Record| match kind.declared().over {
+            Over::Never => false,
+            Over::Noted => old(record),
+            Over::OfGrown(days, animal) => old(record) || older(record, days) && grown(animal(self, id)),
+            Over::With(of) => {
+                let of = of(self, id);
+                old(record) && !of.is_empty() && of.iter().all(|clutch| clutches.contains(clutch))
             }
-            _ => false,
-        };
-        let over = |kind: Kind, id: &str| match kind {
-            Kind::AnimalEvent
-            | Kind::Meal
-            | Kind::LockSeen
-            | Kind::Candling
-            | Kind::Water
-            | Kind::TakenOut
-            | Kind::Reading
-            | Kind::ReadingLog
-            | Kind::Incident
-            | Kind::Hatching
-            | Kind::StockTaking
-            | Kind::Note
-            | Kind::Photo
-            | Kind::LabelPrint => true,
-            Kind::Clutch => clutches.contains(&ClutchId::from(id)),
-            Kind::Egg => of_these(self.egg(&EggId::from(id)).and_then(|egg| egg.clutch.as_ref())),
-            Kind::Filling => {
-                let inside = self.clutches_in(&FillingId::from(id));
-                !inside.is_empty() && inside.iter().all(|clutch| clutches.contains(&clutch.id))
-            }
-            // Few, or in use for as long as the barn is.
-            _ => false,
         };
         let mut past = Vec::new();
         for &kind in Kind::ALL.iter() {
             for (id, record) in self.journal().records(kind.word()) {
-                let is_past = match old(record) {
-                    true => over(kind, id),
-                    false if kind == Kind::Meal => older(record, GROWN_MEAL_DAYS) && of_grown(kind, id),
-                    false => older(record, GROWN_DAYS) && of_grown(kind, id),
-                };
                 // What clashes is shown from the first.
-                if is_past && !record.is_disputed() && !self.aside.keys.has(kind.word(), id) {
+                if is_past(kind, id, record) && !record.is_disputed() && !self.aside.keys.has(kind.word(), id) {
                     past.push(Key { kind: kind.word().into(), id: id.into() });
                 }
             }

@@ -4,11 +4,12 @@ use crate::acts::EGGS;
 use crate::book::Book;
 use crate::heat::Stay;
 use crate::ids::*;
+use crate::order::Order;
 use crate::records::*;
 use chrono::{NaiveDate, NaiveDateTime};
 use trade::species::{Changes, Profile};
 use trade::units::Mass;
-use trade::water::{BoxEvent, FillTo};
+use trade::water::{BoxEvent, FillTo, Noted};
 use trade::when::When;
 
 /// What a keeper's scale shows: steps of 1 g (common practice).
@@ -96,50 +97,36 @@ impl Book {
     /// What happened to a box's mass, oldest first.
     pub fn water_events(&self, filling: &FillingId) -> Vec<(NaiveDateTime, BoxEvent)> {
         let Some(record) = self.filling(filling) else { return Vec::new() };
-        let mut events: Vec<(NaiveDateTime, BoxEvent)> = Vec::new();
-        let start = record.from.map_or(NaiveDateTime::MIN, When::earliest);
-        if let Some(closed) = record.closed {
-            events.push((start, BoxEvent::Baseline { closed }));
-        }
+        let mut noted: Vec<(Order, When, BoxEvent)> = Vec::new();
         for check in self.water_checks(filling) {
-            let Some(at) = check.when.map(When::earliest) else { continue };
-            events.push((
-                at,
-                match (check.baseline, check.mass) {
-                    (true, Some(closed)) => BoxEvent::Baseline { closed },
-                    (true, None) => continue,
-                    (false, before) => BoxEvent::Water { before, added: check.added.unwrap_or_default() },
-                },
-            ));
+            let Some(when) = check.when else { continue };
+            let event = match (check.baseline, check.mass) {
+                (true, Some(closed)) => BoxEvent::Baseline { closed },
+                (true, None) => continue,
+                (false, before) => BoxEvent::Water { before, added: check.added.unwrap_or_default() },
+            };
+            noted.push((self.wrote(&check.id.thing(), "when"), when, event));
         }
         // Eggs moved and weighed stand in the book twice, as the move and as what was taken out with it.
         let mut weighed: Vec<NaiveDateTime> = Vec::new();
         for taken in self.taken_out(filling) {
-            let (Some(at), Some(mass)) = (taken.when.map(When::earliest), taken.mass) else { continue };
+            let (Some(when), Some(mass)) = (taken.when, taken.mass) else { continue };
             if taken.what.as_deref() == Some(EGGS) {
-                weighed.push(at);
+                weighed.push(when.earliest());
             }
-            events.push((at, BoxEvent::TakenOut { mass: Some(mass) }));
+            noted.push((self.wrote(&taken.id.thing(), "when"), when, BoxEvent::TakenOut { mass: Some(mass) }));
         }
         for egg in self.eggs_ever_in(filling) {
-            events.extend(self.egg_crossings(egg, filling, &weighed));
+            noted.extend(self.egg_crossings(egg, filling, &weighed));
         }
-        events.retain(|(at, _)| *at >= start);
-        // A new baseline of the same minute was weighed last: everything else of that minute is inside it. The one of
-        // the set-up was weighed first; it heads the list, and the sort keeps it there.
-        let mut later = events.split_off(usize::from(record.closed.is_some()));
-        crate::order::sort(&mut later, |(at, event)| (*at, matches!(event, BoxEvent::Baseline { .. })));
-        events.append(&mut later);
-        events
+        crate::order::sort(&mut noted, |row| row.0);
+        let turns = noted.into_iter().enumerate();
+        let noted: Vec<Noted> = turns.map(|(turn, (_, when, event))| Noted { when, turn, event }).collect();
+        trade::water::in_order(record.from.map_or(NaiveDateTime::MIN, When::earliest), record.closed, &noted)
     }
 
     /// When an egg came into or left a box after its set-up, as changes of the box's mass.
-    fn egg_crossings(
-        &self,
-        egg: &Egg,
-        filling: &FillingId,
-        weighed: &[NaiveDateTime],
-    ) -> Vec<(NaiveDateTime, BoxEvent)> {
+    fn egg_crossings(&self, egg: &Egg, filling: &FillingId, weighed: &[NaiveDateTime]) -> Vec<(Order, When, BoxEvent)> {
         let this = Where::Filling(filling.clone());
         let mut inside = egg.filling.as_ref() == Some(filling);
         let mut events = Vec::new();
@@ -148,18 +135,19 @@ impl Book {
         for mv in moves {
             let now_inside = mv.to.as_ref() == Some(&this);
             if now_inside != inside
-                && let Some(at) = mv.when.map(When::earliest)
-                && !weighed.contains(&at)
+                && let Some(when) = mv.when
+                && !weighed.contains(&when.earliest())
             {
-                events.push((at, BoxEvent::TakenOut { mass: None }));
+                events.push((self.wrote(&mv.id.thing(), "when"), when, BoxEvent::TakenOut { mass: None }));
             }
             inside = now_inside;
         }
         if inside
             && egg.fate.is_some()
-            && let Some(at) = egg.fate_when.map(When::earliest)
+            && let Some(when) = egg.fate_when
         {
-            events.push((at, BoxEvent::TakenOut { mass: egg.fate_mass }));
+            let wrote = self.wrote(&egg.id.thing(), "fate_when");
+            events.push((wrote, when, BoxEvent::TakenOut { mass: egg.fate_mass }));
         }
         events
     }

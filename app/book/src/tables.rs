@@ -2,34 +2,86 @@
 //!
 //! One map's code serves all kinds: there are thirty of them, and a phone downloads what is compiled for each.
 
+use crate::book::Book;
 use crate::fields::Fields;
-use crate::ids::*;
-use crate::index::{ByHash, Indexed};
+use crate::ids::Thing;
+use crate::index::{Add, ByHash};
 use crate::memo::{Read, note};
 use crate::order::Order;
-use crate::records::*;
+use crate::records::{self, Listed, Record};
 use std::any::Any;
 use std::collections::BTreeMap;
-use std::fmt::Debug;
+use std::fmt;
 use std::marker::PhantomData;
 use std::sync::Arc;
+use trade::when::When;
 
 /// A record with the order of its last write, which breaks ties between things that happened at one time.
-#[derive(Debug)]
 pub(crate) struct Kept<T> {
     pub(crate) record: T,
     pub(crate) written: Order,
 }
 
 /// A kept record of any kind.
-pub(crate) trait Row: Any + Debug + Send + Sync {
-    fn indexed(&self) -> &dyn Indexed;
+pub(crate) trait Row: Any + Send + Sync {
+    /// [`Record::links`]
+    fn links(&self, add: &mut Add<'_>);
+
+    /// [`Record::brings`]
+    fn brings(&self) -> Vec<Thing>;
+
+    /// [`Record::about`]
+    fn about(&self) -> Option<Thing>;
+
+    /// [`Record::at`]
+    fn at(&self) -> Option<When>;
+
+    /// [`Record::is_live`]
+    fn is_live(&self) -> bool;
+
+    /// [`Record::called`]
+    fn called(&self, book: &Book) -> Option<String>;
+
+    /// [`Record::found_by`]
+    fn found_by(&self) -> Vec<&str>;
+
     fn written(&self) -> Order;
 }
 
-impl<T: Record + Indexed + Debug + Send + Sync + 'static> Row for Kept<T> {
-    fn indexed(&self) -> &dyn Indexed {
-        &self.record
+/// Not its fields: what each kind could print of itself would be downloaded, asked for or not.
+impl fmt::Debug for dyn Row {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", self.written())
+    }
+}
+
+impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
+    fn links(&self, add: &mut Add<'_>) {
+        self.record.links(add);
+    }
+
+    fn brings(&self) -> Vec<Thing> {
+        self.record.brings()
+    }
+
+    fn about(&self) -> Option<Thing> {
+        self.record.about()
+    }
+
+    fn at(&self) -> Option<When> {
+        self.record.at()
+    }
+
+    fn is_live(&self) -> bool {
+        self.record.is_live()
+    }
+
+    fn called(&self, book: &Book) -> Option<String> {
+        self.record.called(book)
+    }
+
+    fn found_by(&self) -> Vec<&str> {
+        self.record.found_by()
     }
 
     fn written(&self) -> Order {
@@ -52,6 +104,15 @@ impl Rows {
         self.ordered.insert(id, row);
     }
 
+    pub(crate) fn get(&self, id: &str) -> Option<&dyn Row> {
+        self.by_id.get(id).map(|row| &**row)
+    }
+
+    /// All of them, by id.
+    pub(crate) fn all(&self) -> impl Iterator<Item = (&str, &dyn Row)> {
+        self.ordered.iter().map(|(id, row)| (&**id, &**row))
+    }
+
     pub(crate) fn remove(&mut self, id: &str) -> Option<Arc<dyn Row>> {
         self.ordered.remove(id);
         self.by_id.remove(id)
@@ -61,7 +122,7 @@ impl Rows {
 /// The records of one kind by id; shared between copies of a book.
 #[derive(Clone, Debug)]
 pub(crate) struct Table<I, T> {
-    rows: Rows,
+    pub(crate) rows: Rows,
     of: PhantomData<(I, T)>,
 }
 
@@ -71,7 +132,7 @@ impl<I, T> Default for Table<I, T> {
     }
 }
 
-impl<I: AsRef<str>, T: Record + 'static> Table<I, T> {
+impl<I: AsRef<str>, T: Listed + 'static> Table<I, T> {
     pub(crate) fn get(&self, id: &I) -> Option<&Kept<T>> {
         note(|| Read::record(T::KIND, id.as_ref()));
         typed(self.rows.by_id.get(id.as_ref())?)
@@ -91,63 +152,6 @@ pub(crate) fn typed<T: 'static>(row: &Arc<dyn Row>) -> Option<&Kept<T>> {
 /// Reads a record of one kind.
 pub(crate) type Reader = fn(&mut Fields<'_>, Order) -> Arc<dyn Row>;
 
-fn reader<T: Record + Indexed + Debug + Send + Sync + 'static>(
-    fields: &mut Fields<'_>,
-    written: Order,
-) -> Arc<dyn Row> {
-    Arc::new(Kept { record: T::read(fields), written })
-}
-
-macro_rules! tables {
-    ($($field:ident: $id:ident => $record:ident;)*) => {
-        #[derive(Clone, Debug, Default)]
-        pub(crate) struct Tables { $(pub(crate) $field: Table<$id, $record>,)* }
-
-        impl Tables {
-            /// The table of a kind, and what reads a record into it.
-            pub(crate) fn of(&mut self, kind: Kind) -> (&mut Rows, Reader) {
-                match kind {
-                    $(<$record as Record>::KIND => (&mut self.$field.rows, reader::<$record>),)*
-                }
-            }
-        }
-    };
-}
-
-tables! {
-    people: PersonId => Person;
-    places: PlaceId => Place;
-    species: SpeciesId => Species;
-    animals: AnimalId => Animal;
-    events: AnimalEventId => AnimalEvent;
-    meals: MealId => Meal;
-    pairings: PairingId => Pairing;
-    locks: LockSeenId => LockSeen;
-    clutches: ClutchId => Clutch;
-    eggs: EggId => Egg;
-    boxes: BoxId => BoxThing;
-    fillings: FillingId => Filling;
-    moves: MoveId => Move;
-    candlings: CandlingId => Candling;
-    waters: WaterId => WaterCheck;
-    taken: TakenOutId => TakenOut;
-    readings: ReadingId => Reading;
-    incidents: IncidentId => Incident;
-    set_points: SetPointId => SetPoint;
-    logs: ReadingLogId => ReadingLog;
-    hatchings: HatchingId => Hatching;
-    stock_takings: StockTakingId => StockTaking;
-    supplies: SupplyId => Supply;
-    notes: NoteId => Note;
-    photos: PhotoId => Photo;
-    prints: LabelPrintId => LabelPrint;
-    labels: LabelId => BlankLabel;
-    contacts: ContactId => Contact;
-    erased: DetailsErasedId => DetailsErased;
-    wishes: WishId => Wish;
-    holds: HoldId => Hold;
-    rules: RulesId => BarnRules;
-    snoozes: SnoozeId => Snooze;
-    traits: TraitId => Trait;
-    genotypes: GenotypeId => Genotype;
+pub(crate) fn reader<T: Record + Send + Sync + 'static>(fields: &mut Fields<'_>, written: Order) -> Arc<dyn Row> {
+    Arc::new(Kept { record: records::read::<T>(fields), written })
 }

@@ -1,7 +1,7 @@
 //! The closed sets of words that fields may hold, each with the text the journal keeps.
 
 macro_rules! words {
-    ($($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* })*) => { $(
+    ($($(#[$doc:meta])* $name:ident $(or $other:ident)? { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* })*) => { $(
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum $name { $($(#[$vdoc])* $variant,)* }
@@ -22,16 +22,36 @@ macro_rules! words {
         }
 
         impl Word for $name {
+            const WORDS: &'static [&'static str] = &[$($word,)*];
+
             fn of(word: &str) -> Option<Self> {
                 $name::of(word)
             }
+
+            fn word(self) -> &'static str {
+                $name::word(self)
+            }
+
+            $(fn other() -> Option<Self> {
+                Some($name::$other)
+            })?
         }
     )* };
 }
 
 /// A field that holds one of a closed set of words.
 pub(crate) trait Word: Copy {
+    /// All of them, as the journal keeps them.
+    const WORDS: &'static [&'static str];
+
     fn of(word: &str) -> Option<Self>;
+
+    fn word(self) -> &'static str;
+
+    /// What a word counts as that this version does not know.
+    fn other() -> Option<Self> {
+        None
+    }
 }
 
 words! {
@@ -98,8 +118,8 @@ words! {
         /// Undeveloped.
         Slug = "slug",
     }
-    /// How an egg's story ended. An egg without a fate is still in.
-    Fate {
+    /// How an egg's story ended. An egg without a fate is still in; one with a fate of a newer version is not.
+    Fate or Unknown {
         Hatched = "hatched",
         Died = "died",
         FullTermDead = "full_term_dead",

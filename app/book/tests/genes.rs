@@ -203,9 +203,9 @@ fn babies_say_who_carried_and_who_was_the_sire() {
     let looks = clutch_looks(&d.book, &clutch, &[]).expect("there");
     assert_eq!(looks.babies[0].looks, [Some(0)]);
     let parent = |looks: &ClutchLooks| -> Vec<(String, f64)> {
-        let find = looks.says.iter().find_map(|s| match s {
-            Says::Parent { names, dams: false } => Some(names.iter().map(|(n, _, now)| (n.clone(), *now)).collect()),
-            _ => None,
+        let find = looks.says.iter().find_map(|s| {
+            let Says::Parent { names, dams: false } = s else { return None };
+            Some(names.iter().map(|(n, _, now)| (n.clone(), *now)).collect())
         });
         find.expect("two sires are weighed")
     };
@@ -218,10 +218,7 @@ fn babies_say_who_carried_and_who_was_the_sire() {
     assert_eq!(parent(&looks), [("Moss".to_owned(), 1.0), ("Ash".to_owned(), 0.0)]);
     let proved = looks.says.iter().any(|s| matches!(s, Says::Changed { name, proved: true, .. } if name == "Moss"));
     assert!(proved, "{:?}", looks.says);
-    let fit = looks.says.iter().find_map(|s| match s {
-        Says::Fit(fit) => Some(fit.clone()),
-        _ => None,
-    });
+    let fit = looks.says.iter().find_map(|s| if let Says::Fit(fit) = s { Some(fit.clone()) } else { None });
     let fit = fit.expect("both parents are known now");
     assert_eq!(fit.looks, [(String::new(), 1, 1.0), ("amelanistic".to_owned(), 1, 1.0)]);
     assert!(!fit.telling, "two babies are no verdict");

@@ -11,6 +11,7 @@ use chrono::NaiveDate;
 use common::*;
 use trade::again::{Rule, Wants};
 use trade::lay::Sign;
+use trade::measures::Fertility;
 use trade::when::When;
 
 const KING: &str = "lampropeltis-californiae";
@@ -298,7 +299,8 @@ fn a_clutch_is_measured_against_her_past_and_the_barns() {
     assert!((hers.of_gravid.expect("weighed") - 0.3).abs() < 1e-9);
     let barn = m.barn.expect("others of the species");
     assert_eq!((barn.clutches, barn.eggs), (2, Some(8.0)));
-    assert_eq!((m.size, m.fertility), (None, None), "not measured, not looked at");
+    let judged = |fertile, judged, unjudged| Fertility { fertile, judged, unjudged };
+    assert_eq!((m.size, m.fertility), (None, judged(0, 0, 8)), "not measured, not looked at");
 
     let eggs: Vec<EggId> = d.book.eggs_of(&second).into_iter().map(|egg| egg.id.clone()).collect();
     let egg = |i: usize, len: i64, wid: i64| EggMeasure {
@@ -315,7 +317,7 @@ fn a_clutch_is_measured_against_her_past_and_the_barns() {
     let swapped = d.draft(&EggsMeasured { eggs: vec![egg(2, 17_000, 29_600)] }).expect_err("refused").to_string();
     assert!(swapped.contains("longer side as the length"), "{swapped}");
     d.act(&EggsPipped { eggs: vec![eggs[0].clone()], when: Some(When::time(d.now)) });
-    assert_eq!(measured(&d, &second).fertility, Some((1, 8)));
+    assert_eq!(measured(&d, &second).fertility, judged(1, 1, 7), "a pip tells of one egg, not of its neighbours");
 }
 
 #[test]

@@ -9,6 +9,11 @@ use trade::when::{Point, When};
 /// What a page hands over for a date field that somebody began to fill in: a browser itself tells nothing of it.
 pub const UNFINISHED: &str = "unfinished";
 
+/// A day as it is put into its field.
+pub fn in_field(when: Option<When>) -> String {
+    when.map(|when| when.date().to_string()).unwrap_or_default()
+}
+
 impl Gather {
     /// A day to `latest`, if there is an end; `None` when empty.
     pub fn day(&mut self, name: &str, typed: &str, latest: Option<NaiveDate>) -> Option<NaiveDate> {

@@ -57,9 +57,13 @@ fn choose(meant: &[Meant], foreign: bool, has_unit: bool, typed: &str, ask: &Ask
         };
         meant.iter().filter(fits).collect::<Vec<_>>()
     };
+    let can_be = within(ask.bounds);
     let mut left = if meant.len() > 1 { within(ask.likely) } else { Vec::new() };
-    if left.is_empty() {
-        left = within(ask.bounds);
+    // Scales seldom show thousandths. So 1,234 is the small figure only where the large one cannot be, or where an
+    // earlier weighing says so; what such things are like is no reason to be sure.
+    let small = matches!(left.as_slice(), [one] if meant.iter().any(|other| other.value.abs() > one.value.abs()));
+    if left.is_empty() || small && !ask.weighed {
+        left = can_be;
     }
     match left.as_slice() {
         [one] => {
@@ -154,7 +158,8 @@ fn meanings(parts: &[(&str, &str)], measure: Measure, units: Units, minus: bool)
             return Err(None);
         }
         smaller = unit.size;
-        let say = parts.len() > 1 || unit.sign != own.sign || number.contains(' ');
+        let marked = measure == Measure::Count && number.contains([',', '.']);
+        let say = parts.len() > 1 || unit.sign != own.sign || number.contains(' ') || marked;
         let numbers = numbers(number, measure == Measure::Count).ok_or(None)?;
         let values = numbers.into_iter().map(|n| (n * sign - unit.zero) * unit.size);
         if all.is_empty() {

@@ -6,11 +6,15 @@
 //!
 //! Pages hold an [`Entry`] for each figure, draw it, and hand it to the form when *Save* is tapped.
 
+pub mod correct;
 pub mod day;
+pub mod daybook;
 mod entry;
 mod figure;
 pub mod forms;
+pub mod lists;
 pub mod measure;
+pub mod page;
 mod say;
 
 pub use entry::{Entry, Field, FieldError, Gather, Wrong};

@@ -128,9 +128,19 @@ impl Measure {
         figure(self.unit(units).shown(value), self.places(value, units)).replace('−', "-")
     }
 
-    /// `1486 g`, `8.2 g`, `82.6 °F`, `12`.
+    /// `1486 g`, `8.2 g`, `82.6 °F`, `28.0 °C`, `12`: the one way a figure is shown. Temperatures keep their tenth, as
+    /// thermometers do.
     pub fn said(self, value: i64, units: Units) -> String {
-        with_sign(figure(self.unit(units).shown(value), self.places(value, units)), self.unit(units).sign)
+        let (shown, places) = (self.unit(units).shown(value), self.places(value, units));
+        let digits = figure(shown, places);
+        let digits = if self == Measure::Temp && !digits.contains('.') { digits + ".0" } else { digits };
+        with_sign(digits, self.unit(units).sign)
+    }
+
+    /// A bound, which is a round figure: `60 °C`.
+    pub(crate) fn bound(self, value: i64, units: Units) -> String {
+        let temp = matches!(self, Measure::Temp | Measure::Step);
+        if temp { self.exactly(value, units) } else { self.said(value, units) }
     }
 
     /// To the last small unit, for a sentence that must not round: `0.486 g`.
@@ -180,6 +190,8 @@ pub struct Ask {
     pub bounds: (i64, i64),
     /// What is likely here: tells `1,486` from 1.486.
     pub likely: (i64, i64),
+    /// What is likely is known from an earlier figure of the same thing, not from what such things are like.
+    pub weighed: bool,
     /// The figure must be a multiple of this many small units: 10 for whole percents.
     pub grain: i64,
 }
@@ -190,7 +202,7 @@ const MOST_MG: i64 = 99_999_999;
 impl Ask {
     /// A figure within bounds, all of them likely.
     pub fn new(label: impl Into<String>, measure: Measure, bounds: (i64, i64)) -> Ask {
-        Ask { label: label.into(), of: String::new(), measure, bounds, likely: bounds, grain: 1 }
+        Ask { label: label.into(), of: String::new(), measure, bounds, likely: bounds, weighed: false, grain: 1 }
     }
 
     /// A mass above 0 and below 100 kg; `likely` in grams.
@@ -228,7 +240,7 @@ impl Ask {
     /// A weight is likely within ten times what was weighed last, either way.
     pub fn near(self, last: Option<Mass>) -> Ask {
         match last {
-            Some(last) => self.likely(last.0 / 9, last.0.saturating_mul(9)),
+            Some(last) => Ask { weighed: true, ..self.likely(last.0 / 9, last.0.saturating_mul(9)) },
             None => self,
         }
     }
@@ -250,12 +262,34 @@ impl Ask {
     }
 }
 
+impl Units {
+    /// `1486 g`, `52.42 oz`.
+    pub fn mass(self, mass: Mass) -> String {
+        Measure::Mass.said(mass.0, self)
+    }
+
+    /// `28.1 °C`, `82.6 °F`.
+    pub fn temp(self, temp: Temp) -> String {
+        Measure::Temp.said(i64::from(temp.0), self)
+    }
+
+    /// A difference in temperature, in hundredths of a degree Celsius: `0.5 °C`, `0.9 °F`.
+    pub fn step(self, hundredths: i64) -> String {
+        Measure::Step.said(hundredths, self)
+    }
+
+    /// Of micrometres: `31.25 mm`.
+    pub fn length(self, micrometres: i64) -> String {
+        Measure::Length.said(micrometres, self)
+    }
+}
+
 impl book::acts::Shown for Units {
     fn mass(&self, mass: Mass) -> String {
-        Measure::Mass.said(mass.0, *self)
+        Units::mass(*self, mass)
     }
 
     fn temp(&self, temp: Temp) -> String {
-        Measure::Temp.said(i64::from(temp.0), *self)
+        Units::temp(*self, temp)
     }
 }

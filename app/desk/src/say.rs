@@ -76,7 +76,7 @@ pub(crate) fn two_ways(ask: &Ask, typed: &str, ways: [i64; 2], units: Units) -> 
 
 pub(crate) fn outside(ask: &Ask, typed: &str, value: f64, has_unit: bool, units: Units) -> String {
     let (low, high) = ask.bounds;
-    let (name, most) = (ask.name(), ask.measure.said(high, units));
+    let (name, most) = (ask.name(), ask.measure.bound(high, units));
     let small = value < low as f64;
     let shown = if value.abs() < 1e15 { ask.measure.exactly(value.round() as i64, units) } else { quoted(typed) };
     // On a scale of the other system it may be just right.
@@ -91,7 +91,7 @@ pub(crate) fn outside(ask: &Ask, typed: &str, value: f64, has_unit: bool, units:
     match (small, low) {
         (true, 0) if ask.measure != Measure::Temp => format!("{name}: {shown} is less than nothing. Type 0 or more."),
         (true, 1) if ask.measure == Measure::Mass => format!("{name}: {shown} cannot be. Type more than 0."),
-        (true, _) => format!("{name}: {shown} is too little. The least is {}.{hint}", ask.measure.said(low, units)),
+        (true, _) => format!("{name}: {shown} is too little. The least is {}.{hint}", ask.measure.bound(low, units)),
         (false, _) => format!("{name}: {shown} is too much. The most is {most}.{hint}"),
     }
 }

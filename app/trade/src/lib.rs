@@ -11,6 +11,7 @@
 pub mod again;
 pub mod degree_days;
 pub mod fit;
+pub mod fit_hatch;
 pub mod forecast;
 mod gauss;
 pub mod genetics;
@@ -19,7 +20,9 @@ pub mod lay;
 pub mod learn;
 pub mod logger;
 pub mod look_back;
+pub mod luck;
 pub mod measures;
+pub mod order;
 pub mod path;
 mod priors;
 pub mod published;

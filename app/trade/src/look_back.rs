@@ -1,9 +1,11 @@
 //! The season behind: rates and means by dam, shelf, medium…, and whether they differ more than chance would.
 //!
-//! The unit is the clutch, since eggs of one clutch share their luck: clutches, not eggs, are shuffled between groups in
-//! the test of difference, and intervals are widened by how much clutches vary. What is compared across groups is
-//! compared within strata only (a species against itself), so that a shelf of easy species does not look like a good
-//! shelf.
+//! Eggs of one clutch share their luck, and clutches of one dam theirs. So what is shuffled between groups in the test of
+//! difference is the unit that was put there: a dam whose clutches all lay on one shelf goes to another as a whole, a
+//! dam's clutches on several shelves are shuffled among those. Intervals are widened by how much units vary. What is
+//! compared across groups is compared within strata only (a species against itself), so that a shelf of easy species does
+//! not look like a good shelf. Who may ask many questions gets a difference by chance in one of twenty: the level is shared
+//! out among the questions that the records could answer.
 //!
 //! Absent by design: causes. That two shelves differ does not say that the shelf did it.
 
@@ -20,6 +22,8 @@ pub struct Counted {
     pub group: usize,
     /// index of what it may be compared with: its species
     pub stratum: usize,
+    /// index of the unit that was put into a group, and shares its luck: the dam, or the clutch
+    pub unit: usize,
     /// such as hatched
     pub k: u32,
     /// such as shelled
@@ -31,6 +35,7 @@ pub struct Counted {
 pub struct Measured {
     pub group: usize,
     pub stratum: usize,
+    pub unit: usize,
     pub value: f64,
 }
 
@@ -40,13 +45,16 @@ pub struct Rate {
     pub k: u32,
     pub n: u32,
     pub clutches: u32,
+    /// units they are of
+    pub units: u32,
     pub share: Option<Share>,
 }
 
-/// A group's mean over its clutches; the interval needs two.
+/// A group's mean over its clutches; the interval needs two units.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mean {
     pub clutches: u32,
+    pub units: u32,
     pub mean: f64,
     pub interval: Option<(f64, f64)>,
 }
@@ -54,11 +62,12 @@ pub struct Mean {
 /// Whether groups differ.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Verdict {
-    /// so few clutches can be exchanged that no test could tell
+    /// so few can be exchanged that no test could tell
     TooFew,
     /// chance alone differs as much in this share of shuffles
     Alike { p: f64 },
-    /// chance alone differs as much in at most one of twenty: only now may groups be ranked
+    /// chance alone differs as much in so few that, of all questions that could be asked, one in twenty shuffled books would
+    /// show any: only now may groups be ranked
     Differ { p: f64 },
 }
 
@@ -72,18 +81,29 @@ impl Verdict {
 /// Confidence of every interval here.
 pub const CONFIDENCE: f64 = 0.95;
 const LEVEL: f64 = 0.05;
-const SHUFFLES: u32 = 1999;
+/// Shuffles at most; no more are needed once so many were as far apart as what was seen (Besag & Clifford 1991).
+const SHUFFLES: u32 = 9999;
+const ENOUGH: u32 = 20;
 
-/// Rates of `groups` groups, and whether they differ.
-pub fn rates(groups: usize, seen: &[Counted], seed: u64) -> (Vec<Rate>, Verdict) {
+/// Whether clutches so grouped could tell of a difference at all: (group, stratum, unit) each. What counts as a question.
+pub fn could_tell(seen: &[(usize, usize, usize)]) -> bool {
+    let pieces = seen.iter().map(|&(group, stratum, unit)| Piece { group, stratum, unit, off: 0.0, variance: 1.0 });
+    Deal::of(pieces.collect()).ln_ways() >= FEWEST_WAYS.ln()
+}
+
+/// Rates of `groups` groups, and whether they differ; `asked`: how many questions could be.
+pub fn rates(groups: usize, seen: &[Counted], asked: usize, seed: u64) -> (Vec<Rate>, Verdict) {
     let seen: Vec<&Counted> = seen.iter().filter(|c| c.group < groups && c.n > 0 && c.k <= c.n).collect();
     let mut strata: BTreeMap<usize, (u32, u32)> = BTreeMap::new();
     let mut own = vec![(0u32, 0u32, 0u32); groups];
+    let mut units: BTreeMap<(usize, usize), (u32, u32)> = BTreeMap::new();
     for c in &seen {
         let all = strata.entry(c.stratum).or_default();
         (all.0, all.1) = (all.0 + c.k, all.1 + c.n);
         let g = &mut own[c.group];
         (g.0, g.1, g.2) = (g.0 + c.k, g.1 + c.n, g.2 + 1);
+        let unit = units.entry((c.group, c.unit)).or_default();
+        (unit.0, unit.1) = (unit.0 + c.k, unit.1 + c.n);
     }
     let part = |c: &Counted| {
         let (k, n) = strata[&c.stratum];
@@ -94,71 +114,84 @@ pub fn rates(groups: usize, seen: &[Counted], seed: u64) -> (Vec<Rate>, Verdict)
         .iter()
         .map(|c| {
             let (off, variance) = part(c);
-            Piece { group: c.group, stratum: c.stratum, off, variance }
+            Piece { group: c.group, stratum: c.stratum, unit: c.unit, off, variance }
         })
         .collect();
-    let design = design(&seen, &own);
+    let clutches: Vec<(usize, u32, u32)> = seen.iter().map(|c| (c.group, c.k, c.n)).collect();
+    let by_unit: Vec<(usize, u32, u32)> = units.iter().map(|(at, unit)| (at.0, unit.0, unit.1)).collect();
+    let design = design(&clutches, groups).max(design(&by_unit, groups));
     let rates = own
         .iter()
-        .map(|&(k, n, clutches)| {
+        .enumerate()
+        .map(|(group, &(k, n, clutches))| {
             let share = wilson_clustered(k, n, design, CONFIDENCE).ok();
-            Rate { k, n, clutches, share }
+            let units = units.keys().filter(|at| at.0 == group).count() as u32;
+            Rate { k, n, clutches, units, share }
         })
         .collect();
-    (rates, verdict(groups, pieces, seed))
+    (rates, verdict(groups, pieces, asked, seed))
 }
 
-/// How many times more clutches vary about their group's rate than eggs on their own would: Pearson's statistic by its
-/// degrees of freedom.
-fn design(seen: &[&Counted], own: &[(u32, u32, u32)]) -> f64 {
+/// How many times more clutches, or units, vary about their group's rate than eggs on their own would: Pearson's statistic
+/// by its degrees of freedom. Each is (group, k, n).
+fn design(seen: &[(usize, u32, u32)], groups: usize) -> f64 {
+    let mut own = vec![(0u32, 0u32, 0u32); groups];
+    for &(group, k, n) in seen {
+        own[group] = (own[group].0 + k, own[group].1 + n, own[group].2 + 1);
+    }
     let (mut chi, mut df) = (0.0, 0i64);
-    for c in seen {
-        let (k, n, clutches) = own[c.group];
+    for &(group, ck, cn) in seen {
+        let (k, n, several) = own[group];
         let p = f64::from(k) / f64::from(n);
-        if clutches > 1 && p > 0.0 && p < 1.0 {
-            chi += (f64::from(c.k) - f64::from(c.n) * p).powi(2) / (f64::from(c.n) * p * (1.0 - p));
+        if several > 1 && p > 0.0 && p < 1.0 {
+            chi += (f64::from(ck) - f64::from(cn) * p).powi(2) / (f64::from(cn) * p * (1.0 - p));
             df += 1;
         }
     }
-    df -= own.iter().filter(|(k, n, clutches)| *clutches > 1 && *k > 0 && k < n).count() as i64;
+    df -= own.iter().filter(|(k, n, several)| *several > 1 && *k > 0 && k < n).count() as i64;
     if df > 0 { (chi / df as f64).max(1.0) } else { 1.0 }
 }
 
 /// Means of `groups` groups over their clutches, and whether they differ.
-pub fn means(groups: usize, seen: &[Measured], seed: u64) -> (Vec<Mean>, Verdict) {
+pub fn means(groups: usize, seen: &[Measured], asked: usize, seed: u64) -> (Vec<Mean>, Verdict) {
     let seen: Vec<&Measured> = seen.iter().filter(|m| m.group < groups && m.value.is_finite()).collect();
     let mut strata: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
-    let mut own: Vec<Vec<f64>> = vec![Vec::new(); groups];
+    let mut own: Vec<Vec<(usize, f64)>> = vec![Vec::new(); groups];
     for m in &seen {
         let all = strata.entry(m.stratum).or_default();
         (all.0, all.1) = (all.0 + m.value, all.1 + 1.0);
-        own[m.group].push(m.value);
+        own[m.group].push((m.unit, m.value));
     }
     let pieces = seen
         .iter()
         .map(|m| {
             let (sum, n) = strata[&m.stratum];
-            Piece { group: m.group, stratum: m.stratum, off: m.value - sum / n, variance: 1.0 }
+            Piece { group: m.group, stratum: m.stratum, unit: m.unit, off: m.value - sum / n, variance: 1.0 }
         })
         .collect();
     let means = own.iter().map(|values| mean(values)).collect();
-    (means, verdict(groups, pieces, seed))
+    (means, verdict(groups, pieces, asked, seed))
 }
 
-/// Mean with its t interval.
-pub fn mean(values: &[f64]) -> Mean {
-    let n = values.len() as f64;
+/// Mean of clutches, each with its unit, with a t interval by the means of units.
+pub fn mean(values: &[(usize, f64)]) -> Mean {
     let clutches = values.len() as u32;
-    if values.is_empty() {
-        return Mean { clutches, mean: f64::NAN, interval: None };
+    let mut units: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
+    for &(unit, value) in values {
+        let own = units.entry(unit).or_default();
+        (own.0, own.1) = (own.0 + value, own.1 + 1.0);
     }
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+    let n = units.len() as f64;
+    if values.is_empty() {
+        return Mean { clutches, units: 0, mean: f64::NAN, interval: None };
+    }
+    let mean = values.iter().map(|v| v.1).sum::<f64>() / values.len() as f64;
+    let squares: f64 = units.values().map(|(sum, several)| (sum / several - mean).powi(2)).sum();
     let interval = t_quantile(n - 1.0).map(|t| {
         let half = t * (squares / (n - 1.0) / n).sqrt();
         (mean - half, mean + half)
     });
-    Mean { clutches, mean, interval }
+    Mean { clutches, units: units.len() as u32, mean, interval }
 }
 
 /// The t value of a two-sided interval; `None` without a degree of freedom.
@@ -173,50 +206,108 @@ fn t_quantile(df: f64) -> Option<f64> {
 struct Piece {
     group: usize,
     stratum: usize,
+    unit: usize,
     off: f64,
     variance: f64,
 }
 
-/// Shuffles clutches between groups within their strata.
-fn verdict(groups: usize, mut pieces: Vec<Piece>, seed: u64) -> Verdict {
-    // A stratum of one group has nothing to exchange.
-    let mut where_: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    pieces.iter().for_each(|p| where_.entry(p.stratum).or_default().push(p.group));
-    where_.retain(|_, g| g.iter().any(|x| *x != g[0]));
-    pieces.retain(|p| where_.contains_key(&p.stratum));
-    pieces.sort_by_key(|p| p.stratum);
-    // Fewer than twenty ways to deal the clutches out: no result could be rarer than one in twenty.
-    let ln_ways: f64 = where_.values().map(|g| ln_ways(g)).sum();
-    if ln_ways < 20f64.ln() || pieces.iter().all(|p| p.off.abs() < 1e-12) {
+/// With fewer ways to deal things out than this no result could be rarer than one in twenty.
+const FEWEST_WAYS: f64 = 20.0;
+
+/// How clutches are dealt out anew: hands within which groups are exchanged.
+struct Deal {
+    pieces: Vec<Piece>,
+    /// things exchanged for one another, each the places of its pieces
+    hands: Vec<Vec<Vec<usize>>>,
+}
+
+impl Deal {
+    fn of(pieces: Vec<Piece>) -> Self {
+        let mut units: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
+        for (at, p) in pieces.iter().enumerate() {
+            units.entry((p.stratum, p.unit)).or_default().push(at);
+        }
+        let group = |at: &usize| pieces[*at].group;
+        let mut whole: BTreeMap<usize, Vec<Vec<usize>>> = BTreeMap::new();
+        let mut hands = Vec::new();
+        for ((stratum, _), places) in units {
+            if places.iter().all(|at| group(at) == group(&places[0])) {
+                whole.entry(stratum).or_default().push(places);
+            } else {
+                hands.push(places.into_iter().map(|at| vec![at]).collect());
+            }
+        }
+        hands.extend(whole.into_values());
+        // Where all are of one group there is nothing to exchange.
+        hands.retain(|hand: &Vec<Vec<usize>>| hand.iter().any(|thing| group(&thing[0]) != group(&hand[0][0])));
+        Self { pieces, hands }
+    }
+
+    fn groups(&self, hand: &[Vec<usize>]) -> Vec<usize> {
+        hand.iter().map(|thing| self.pieces[thing[0]].group).collect()
+    }
+
+    /// Logarithm of the number of ways to deal out anew that can be told apart: groups that get as many from every hand
+    /// may change their names.
+    fn ln_ways(&self) -> f64 {
+        use statrs::function::gamma::ln_gamma;
+        let mut sizes: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (at, hand) in self.hands.iter().enumerate() {
+            for group in self.groups(hand) {
+                sizes.entry(group).or_insert_with(|| vec![0; self.hands.len()])[at] += 1;
+            }
+        }
+        let mut alike: BTreeMap<&[usize], u32> = BTreeMap::new();
+        sizes.values().for_each(|sizes| *alike.entry(sizes).or_default() += 1);
+        let names: f64 = alike.values().map(|n| ln_gamma(f64::from(*n) + 1.0)).sum();
+        self.hands.iter().map(|hand| ln_ways(&self.groups(hand))).sum::<f64>() - names
+    }
+
+    /// How far groups lie apart, when pieces are dealt out so.
+    fn spread(&self, dealt: &[usize], sums: &mut [(f64, f64)]) -> f64 {
+        sums.iter_mut().for_each(|s| *s = (0.0, 0.0));
+        for hand in &self.hands {
+            for &at in hand.iter().flatten() {
+                let s = &mut sums[dealt[at]];
+                (s.0, s.1) = (s.0 + self.pieces[at].off, s.1 + self.pieces[at].variance);
+            }
+        }
+        sums.iter().filter(|s| s.1 > 0.0).map(|s| s.0 * s.0 / s.1).sum()
+    }
+}
+
+/// Shuffles units between groups within their strata.
+fn verdict(groups: usize, pieces: Vec<Piece>, asked: usize, seed: u64) -> Verdict {
+    let deal = Deal::of(pieces);
+    let varies = deal.hands.iter().flatten().flatten().any(|at| deal.pieces[*at].off.abs() >= 1e-12);
+    if deal.ln_ways() < FEWEST_WAYS.ln() || !varies {
         return Verdict::TooFew;
     }
-    let mut dealt: Vec<usize> = pieces.iter().map(|p| p.group).collect();
+    let mut dealt: Vec<usize> = deal.pieces.iter().map(|p| p.group).collect();
+    let mut hands: Vec<Vec<usize>> = deal.hands.iter().map(|hand| deal.groups(hand)).collect();
     let mut sums = vec![(0.0, 0.0); groups];
-    let mut spread = |dealt: &[usize]| {
-        sums.iter_mut().for_each(|s| *s = (0.0, 0.0));
-        for (p, &g) in pieces.iter().zip(dealt) {
-            let s: &mut (f64, f64) = &mut sums[g];
-            (s.0, s.1) = (s.0 + p.off, s.1 + p.variance);
-        }
-        sums.iter().filter(|s| s.1 > 0.0).map(|s| s.0 * s.0 / s.1).sum::<f64>()
-    };
-    let seen = spread(&dealt);
+    let seen = deal.spread(&dealt, &mut sums);
     let mut draws = Draws::named(seed, "shuffle");
-    let mut as_far = 1u32;
-    for _ in 0..SHUFFLES {
-        let mut from = 0;
-        for g in where_.values() {
-            for i in (1..g.len()).rev() {
-                let j = (draws.next() % (i as u64 + 1)) as usize;
-                dealt.swap(from + i, from + j);
+    let (mut as_far, mut shuffles) = (0u32, 0u32);
+    while shuffles < SHUFFLES && as_far < ENOUGH {
+        for (hand, groups) in deal.hands.iter().zip(&mut hands) {
+            for i in (1..groups.len()).rev() {
+                groups.swap(i, (draws.next() % (i as u64 + 1)) as usize);
             }
-            from += g.len();
+            for (thing, group) in hand.iter().zip(groups.iter()) {
+                thing.iter().for_each(|at| dealt[*at] = *group);
+            }
         }
+        shuffles += 1;
         // A rounding in the last place must not turn "as far" into "less far".
-        as_far += u32::from(spread(&dealt) >= seen * (1.0 - 1e-9));
+        as_far += u32::from(deal.spread(&dealt, &mut sums) >= seen * (1.0 - 1e-9));
     }
-    let p = f64::from(as_far) / f64::from(SHUFFLES + 1);
-    if p <= LEVEL { Verdict::Differ { p } } else { Verdict::Alike { p } }
+    let p = if as_far >= ENOUGH {
+        f64::from(as_far) / f64::from(shuffles)
+    } else {
+        f64::from(as_far + 1) / f64::from(shuffles + 1)
+    };
+    if p <= LEVEL / asked.max(1) as f64 { Verdict::Differ { p } } else { Verdict::Alike { p } }
 }
 
 /// Logarithm of the number of ways to deal these groups' clutches out.
@@ -248,7 +339,7 @@ pub fn against_curve(points: &[(f64, f64)], curve: &Model) -> Option<AgainstCurv
         .filter(|p| p.1 > 0.0 && p.1.is_finite())
         .filter_map(|&(c, days)| Some((c, days.ln() - curve.days_at(c)?.ln())))
         .collect();
-    let values: Vec<f64> = off.iter().map(|p| p.1).collect();
+    let values: Vec<(usize, f64)> = off.iter().map(|p| p.1).enumerate().collect();
     let n = off.len() as f64;
     let all = mean(&values);
     if values.is_empty() {

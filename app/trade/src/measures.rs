@@ -71,13 +71,37 @@ pub fn hatchling_share(hatchling: Mass, egg: Mass) -> Option<f64> {
     (hatchling > Mass::ZERO && egg > Mass::ZERO).then(|| hatchling.grams() / egg.grams())
 }
 
-/// Fertility as (eggs in which veins were ever seen, shelled eggs).
-///
-/// Shelled eggs are the good and the dud; slugs never had a shell and do not count. `None` when nothing shelled
-/// was laid or more veins were seen than there are shelled eggs.
-pub fn fertility(with_veins: u32, good: u32, dud: u32) -> Option<(u32, u32)> {
-    let shelled = good.checked_add(dud)?;
-    (shelled > 0 && with_veins <= shelled).then_some((with_veins, shelled))
+/// Fertility: a share of the eggs that were judged, never of those nobody can tell of yet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Fertility {
+    /// in which life was seen
+    pub fertile: u32,
+    /// these, and those judged to be infertile
+    pub judged: u32,
+    /// shelled eggs that nobody judged
+    pub unjudged: u32,
+}
+
+impl Fertility {
+    /// One more shelled egg (slugs never had a shell and do not count); `fertile` is `None` where nobody judged it.
+    pub fn add(&mut self, fertile: Option<bool>) {
+        match fertile {
+            Some(fertile) => {
+                self.judged += 1;
+                self.fertile += u32::from(fertile);
+            }
+            None => self.unjudged += 1,
+        }
+    }
+
+    /// Both together.
+    pub fn and(self, other: Self) -> Self {
+        Self {
+            fertile: self.fertile + other.fertile,
+            judged: self.judged + other.judged,
+            unjudged: self.unjudged + other.unjudged,
+        }
+    }
 }
 
 #[cfg(test)]
@@ -92,9 +116,10 @@ mod tests {
         assert_eq!(RelativeClutchMass::from_gravid(Mass(10), Mass(10)), None);
         assert_eq!(RelativeClutchMass::from_spent(Mass(0), Mass(10)), None);
         assert_eq!(hatchling_share(Mass(10), Mass(0)), None);
-        assert_eq!(fertility(3, 2, 0), None);
-        assert_eq!(fertility(0, 0, 0), None);
-        assert_eq!(fertility(7, 8, 1), Some((7, 9)));
+        let mut all = Fertility::default();
+        [Some(true), None, Some(false), None, Some(true)].into_iter().for_each(|egg| all.add(egg));
+        assert_eq!(all, Fertility { fertile: 2, judged: 3, unjudged: 2 });
+        assert_eq!(all.and(all), Fertility { fertile: 4, judged: 6, unjudged: 4 });
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! Columns are found by name: `trait, family, species, authors_year, where_in_paper, regime, temp_c, temp_range_c,
 //! mean, unit, n`; others are ignored.
 
+use crate::fit_hatch::Treatment;
 use crate::species::Kin;
 use std::fmt;
 
@@ -215,14 +216,16 @@ pub fn read(text: &str) -> Result<(Vec<Row>, Vec<Refused>), String> {
     Ok((rows, refused))
 }
 
-/// Published hatch rates in the same table, of one kin, kept constant: (°C, share hatched, eggs). Rows without a count
-/// of eggs are left aside; shares above 1 are percent.
-pub fn read_hatch_rates(text: &str, kin: Kin) -> Vec<(f64, f64, f64)> {
+/// Published hatch rates in the same table, of one kin, kept constant. Rows without a count of eggs are left aside;
+/// shares above 1 are percent.
+pub fn read_hatch_rates(text: &str, kin: Kin) -> Vec<Treatment> {
     let mut reader = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
     let Ok(header) = reader.headers().cloned() else { return Vec::new() };
     let column = |name: &str| header.iter().position(|h| h.eq_ignore_ascii_case(name));
-    let columns = ["trait", "family", "regime", "temp_c", "mean", "n"].map(column);
-    let [Some(what), Some(family), Some(regime), Some(temp), Some(mean), Some(n)] = columns else { return Vec::new() };
+    let columns = ["trait", "family", "regime", "temp_c", "mean", "n", "authors_year"].map(column);
+    let [Some(what), Some(family), Some(regime), Some(temp), Some(mean), Some(n), Some(study)] = columns else {
+        return Vec::new();
+    };
     reader
         .records()
         .flatten()
@@ -234,7 +237,9 @@ pub fn read_hatch_rates(text: &str, kin: Kin) -> Vec<(f64, f64, f64)> {
         .filter_map(|r| {
             let number = |c: usize| r.get(c)?.parse::<f64>().ok();
             let share = number(mean)?;
-            Some((number(temp)?, if share > 1.0 { share / 100.0 } else { share }, number(n)?))
+            let hatched = if share > 1.0 { share / 100.0 } else { share };
+            let study = r.get(study).unwrap_or_default().to_owned();
+            Some(Treatment { study, celsius: number(temp)?, hatched, eggs: number(n)? })
         })
         .collect()
 }

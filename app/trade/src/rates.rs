@@ -57,15 +57,19 @@ pub fn wilson(k: u32, n: u32, confidence: f64) -> Result<Share, NoShare> {
 pub fn wilson_clustered(k: u32, n: u32, design: f64, confidence: f64) -> Result<Share, NoShare> {
     let (k, n) = counted(k, n, confidence)?;
     let design = if design.is_finite() { design.max(1.0) } else { 1.0 };
-    let (k, n) = (k / design, n / design);
+    Ok(wilson_of(k / n, n / design, confidence))
+}
+
+/// The same for a published share `p` of `n` animals, whose count was rounded away. All in their ranges.
+pub(crate) fn wilson_of(p: f64, n: f64, confidence: f64) -> Share {
     let z = Normal::standard().inverse_cdf(0.5 + confidence / 2.0);
-    let (p, z2) = (k / n, z * z);
+    let z2 = z * z;
     let middle = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
     let half = z / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();
     // At 0 and n the bound is 0 or 1 exactly; rounding must not leave a −1e-17.
-    let low = if k == 0.0 { 0.0 } else { (middle - half).max(0.0) };
-    let high = if k == n { 1.0 } else { (middle + half).min(1.0) };
-    Ok(Share { at: p, low, high })
+    let low = if p == 0.0 { 0.0 } else { (middle - half).max(0.0) };
+    let high = if p == 1.0 { 1.0 } else { (middle + half).min(1.0) };
+    Share { at: p, low, high }
 }
 
 /// The exact (Clopper–Pearson) interval for `k` of `n`: never holds less than it says, so it is wider.

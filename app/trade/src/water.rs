@@ -3,6 +3,7 @@
 //! A hygrometer cannot tell wet from dry in here ([`humidity_percent`]): weighing can.
 
 use crate::units::Mass;
+use crate::when::When;
 use chrono::{NaiveDateTime, TimeDelta};
 use std::borrow::Cow;
 use std::fmt;
@@ -150,6 +151,67 @@ pub enum BoxEvent {
     TakenOut { mass: Option<Mass> },
 }
 
+/// An event as it was written down: perhaps with a day only.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Noted {
+    pub when: When,
+    /// its turn among all that was written: a later one is higher
+    pub turn: usize,
+    pub event: BoxEvent,
+}
+
+impl BoxEvent {
+    fn is_weighing(self) -> bool {
+        !matches!(self, Self::TakenOut { .. })
+    }
+}
+
+/// Puts what happened to a box in order, oldest first, from its set-up on.
+///
+/// Times order what has them; a new baseline of the same minute was weighed last, so that everything else of that minute
+/// is inside it. What has a day only goes by the order of writing among that day's weighings: who notes an egg after the
+/// new lid took it out after it. Nothing leaves a box before it is set up, so of that day all comes after the set-up.
+pub fn in_order(from: NaiveDateTime, closed: Option<Mass>, noted: &[Noted]) -> Vec<(NaiveDateTime, BoxEvent)> {
+    let mut noted: Vec<&Noted> = noted.iter().collect();
+    let timed = |n: &Noted| n.when.earliest() == n.when.latest();
+    noted.sort_by_key(|n| {
+        let baseline = matches!(n.event, BoxEvent::Baseline { .. });
+        let at = n.when.earliest();
+        (!timed(n), timed(n).then_some((at, baseline)), n.turn, baseline)
+    });
+    // (when, turn, what): the set-up was written before all.
+    let mut order: Vec<(NaiveDateTime, Option<usize>, BoxEvent)> =
+        closed.map(|closed| (from, None, BoxEvent::Baseline { closed })).into_iter().collect();
+    let set_up = order.len();
+    for n in noted {
+        let (first, last) = (n.when.earliest(), n.when.latest());
+        if timed(n) {
+            if first >= from {
+                order.push((first, Some(n.turn), n.event));
+            }
+            continue;
+        }
+        if last <= from {
+            continue;
+        }
+        let before = order
+            .iter()
+            .rposition(|&(at, turn, event)| event.is_weighing() && (first..last).contains(&at) && turn < Some(n.turn));
+        let (at, mut place) = match before {
+            Some(place) => (order[place].0, place + 1),
+            None => {
+                let at = first.max(from);
+                (at, set_up + order[set_up..].iter().take_while(|known| known.0 < at).count())
+            }
+        };
+        while order.get(place).is_some_and(|known| known.0 == at && known.1 <= Some(n.turn)) {
+            place += 1;
+        }
+        order.insert(place, (at, Some(n.turn), n.event));
+    }
+    order.into_iter().map(|(at, _, event)| (at, event)).collect()
+}
+
 /// What a box should weigh closed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct FillTo {
@@ -287,8 +349,23 @@ pub struct MediumNow {
     pub ratio: f64,
     /// kPa, when the ratio is inside the medium's table
     pub kpa: Option<f64>,
-    /// water that has gone into the eggs
+    /// water that has gone into the eggs that are in
     pub in_eggs: Mass,
+    /// water that eggs took with them when they left
+    pub carried_off: Mass,
+}
+
+/// Water that an egg took out of the medium when it left, `developed` (0–1) on its way: what it had gained where it was
+/// weighed both times, else its share of [`EGG_GAIN`].
+pub fn carried_off(laid: Mass, left: Option<Mass>, developed: f64) -> Mass {
+    match left {
+        Some(left) => Mass((left - laid).0.max(0)),
+        None => drunk(laid, developed),
+    }
+}
+
+fn drunk(laid: Mass, developed: f64) -> Mass {
+    Mass((laid.0.max(0) as f64 * EGG_GAIN * developed.clamp(0.0, 1.0)).round() as i64)
 }
 
 /// What eggs gain by hatching as a share of their mass at laying. A round figure for parchment-shelled eggs
@@ -296,7 +373,8 @@ pub struct MediumNow {
 pub const EGG_GAIN: f64 = 0.30;
 
 /// Estimate of the medium of a box mixed from `dry` and `water`, now `short` of its fill-to mass (0 when just
-/// filled), with eggs of `eggs` at laying that are `developed` (0–1) on their way, drinking evenly.
+/// filled), with eggs of `eggs` at laying that are `developed` (0–1) on their way, drinking evenly, and with what eggs
+/// that left carried off: the fill-to mass is lower by all of such an egg, so that water is not put back.
 ///
 /// Ten 12 g eggs gaining 30 % take 36 g: out of 200 g at 1:1 that leaves .82 g per g at fill-to.
 pub fn medium_now(
@@ -306,13 +384,14 @@ pub fn medium_now(
     short: Mass,
     eggs: Mass,
     developed: f64,
+    carried_off: Mass,
 ) -> Result<MediumNow, WaterRefusal> {
     if dry <= Mass::ZERO {
         return Err(WaterRefusal::NoDryMass);
     }
-    let in_eggs = Mass((eggs.0.max(0) as f64 * EGG_GAIN * developed.clamp(0.0, 1.0)).round() as i64);
-    let ratio = ((water - in_eggs - short).grams() / dry.grams()).max(0.0);
-    Ok(MediumNow { ratio, kpa: medium.potential_kpa(ratio).ok(), in_eggs })
+    let in_eggs = drunk(eggs, developed);
+    let ratio = ((water - in_eggs - carried_off - short).grams() / dry.grams()).max(0.0);
+    Ok(MediumNow { ratio, kpa: medium.potential_kpa(ratio).ok(), in_eggs, carried_off })
 }
 
 #[cfg(test)]

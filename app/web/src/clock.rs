@@ -2,6 +2,7 @@
 
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::Wall;
+use trade::when::Point;
 
 /// Local wall time now, to the second.
 pub fn now() -> NaiveDateTime {
@@ -33,10 +34,7 @@ pub fn wall() -> Wall {
     let east = -js_sys::Date::new_0().get_timezone_offset() as i64;
     let sign = if east < 0 { '-' } else { '+' };
     let (hours, minutes) = (east.abs() / 60, east.abs() % 60);
-    Wall {
-        ms: js_sys::Date::now() as u64,
-        text: format!("{}{sign}{hours:02}:{minutes:02}", now().format("%Y-%m-%dT%H:%M")),
-    }
+    Wall { ms: js_sys::Date::now() as u64, text: format!("{}{sign}{hours:02}:{minutes:02}", Point::Time(now())) }
 }
 
 /// Bytes from the browser's generator for keys and ids.

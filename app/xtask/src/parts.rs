@@ -5,6 +5,7 @@
 
 use crate::Outcome;
 use crate::say::{about, ask, root, run};
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -12,6 +13,14 @@ use std::sync::Mutex;
 
 /// Told to the build's last step when it is not the shipped build: the profile the app was built with.
 pub const PROFILE: &str = "CANDLEMARK_PROFILE";
+
+/// What the names of imports from the browser begin with.
+const IMPORT: &str = "__wbg_";
+/// Letters of the hash at the end of an import's name.
+const HASH: usize = 16;
+
+/// Classes that a crate beneath Leptos exports for streams; nothing here makes one.
+const UNUSED: &str = "--remove-exports=*intounderlying*";
 
 /// What Rust's compiler uses of WebAssembly beyond the first version.
 const FEATURES: [&str; 6] = [
@@ -40,6 +49,7 @@ pub fn cut(staging: &Path) -> Outcome {
     bindgen.args(["--remove-name-section", "--remove-producers-section"]);
     run(bindgen.arg("--out-dir").arg(&work).args(["--out-name", &stem]).arg(&first))?;
     fs::remove_file(&first).map_err(about("remove", &first))?;
+    number_imports(&work, &stem)?;
     if profile == "release" {
         shrink(&files(&work, "wasm")?)?;
     }
@@ -81,6 +91,53 @@ pub fn files(dir: &Path, extension: &str) -> Outcome<Vec<PathBuf>> {
     Ok(found)
 }
 
+/// wasm-bindgen ends the name of each import in a hash. Numbers say as much, and what is sent is compressed: 300 hashes in
+/// two files are 6 kB of it, numbers next to nothing.
+fn number_imports(work: &Path, stem: &str) -> Outcome {
+    let (script, wasm) = (work.join(format!("{stem}.js")), work.join(format!("{stem}_bg.wasm")));
+    let text = fs::read_to_string(&script).map_err(about("read", &script))?;
+    let mut bytes = fs::read(&wasm).map_err(about("read", &wasm))?;
+    let numbers = import_numbers(&text);
+    // Each is as long as what it replaces, so that nothing in the file moves.
+    let begins: Vec<usize> = bytes
+        .windows(IMPORT.len())
+        .enumerate()
+        .filter(|(_, word)| *word == IMPORT.as_bytes())
+        .map(|(at, _)| at)
+        .collect();
+    for at in begins {
+        let long = bytes[at..].iter().take_while(|byte| is_of_name(byte)).count();
+        let name = &mut bytes[at..at + long];
+        if let Some(number) = str::from_utf8(name).ok().and_then(|name| numbers.get(name)) {
+            name.copy_from_slice(number.as_bytes());
+        }
+    }
+    let text = numbers.iter().fold(text, |text, (name, number)| text.replace(name, number));
+    fs::write(&script, text).map_err(about("write", &script))?;
+    fs::write(&wasm, bytes).map_err(about("write", &wasm))
+}
+
+/// The imports that a script gives, each with the name that it gets: `__wbg_get_d7176cfb76d71114` and
+/// `__wbg_get_0000000000000000`.
+fn import_numbers(script: &str) -> BTreeMap<String, String> {
+    let mut numbers = BTreeMap::new();
+    let mut of_stem: BTreeMap<&str, usize> = BTreeMap::new();
+    for name in script.split(|c: char| !u8::try_from(c).is_ok_and(|byte| is_of_name(&byte))) {
+        let Some((stem, hash)) = name.split_at_checked(name.len().saturating_sub(HASH)) else { continue };
+        let hashed = hash.bytes().all(|byte| byte.is_ascii_hexdigit()) && stem.ends_with('_');
+        if hashed && stem.starts_with(IMPORT) && !numbers.contains_key(name) {
+            let number = of_stem.entry(stem).or_default();
+            numbers.insert(name.to_owned(), format!("{stem}{number:0HASH$}"));
+            *number += 1;
+        }
+    }
+    numbers
+}
+
+fn is_of_name(byte: &u8) -> bool {
+    byte.is_ascii_alphanumeric() || *byte == b'_'
+}
+
 /// Two at a time: the parts are many and small.
 fn shrink(parts: &[PathBuf]) -> Outcome {
     let left = Mutex::new(parts.iter());
@@ -90,7 +147,7 @@ fn shrink(parts: &[PathBuf]) -> Outcome {
             let mut opt = Command::new("wasm-opt");
             // Asked for speed it inlines more: larger by a thirtieth, but smaller once compressed, and a browser that
             // compiles each function when it is first called has fewer to compile.
-            opt.arg("-O3").args(FEATURES).arg(&part).arg("-o").arg(&part);
+            opt.arg(UNUSED).arg("-O3").args(FEATURES).arg(&part).arg("-o").arg(&part);
             let output = opt.output().map_err(|why| format!("could not start wasm-opt: {why}"))?;
             if !output.status.success() {
                 return Err(format!(
@@ -156,6 +213,22 @@ fn named(text: &str, stem: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn imports_of_one_name_get_numbers_as_long_as_their_hashes() {
+        let script = "__wbg_get_d7176cfb76d71114: function() {},\n__wbg_get_0d7176cfb76d7111: function() {},\n\
+            __wbg_now_03a1b2c3d4e5f607() {}, __wbg_ptr, wasm.__wbg_thing_free(ptr), __wbg_now_03a1b2c3d4e5f607";
+        let numbers = import_numbers(script);
+        let named: Vec<(&str, &str)> = numbers.iter().map(|(name, number)| (&**name, &**number)).collect();
+        assert_eq!(
+            named,
+            [
+                ("__wbg_get_0d7176cfb76d7111", "__wbg_get_0000000000000001"),
+                ("__wbg_get_d7176cfb76d71114", "__wbg_get_0000000000000000"),
+                ("__wbg_now_03a1b2c3d4e5f607", "__wbg_now_0000000000000000"),
+            ]
+        );
+    }
 
     #[test]
     fn every_part_is_named_after_the_version() {

@@ -4,6 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Animal, AnimalEvent, Meal};
 use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -63,27 +64,27 @@ impl AnimalCard {
         })
     }
 
-    pub(super) fn row(&self) -> Row {
+    pub(super) fn row(&self) -> Row<Animal> {
         Row::new()
-            .with("code", &self.code)
-            .with("name", &self.name)
-            .with("species", self.species.as_ref())
-            .with("sex", self.sex)
-            .with("sex_how", &self.sex_how)
-            .with("sex_sure", &self.sex_sure)
-            .with("morph", &self.morph)
-            .with("line", &self.line)
-            .with("locality", &self.locality)
-            .with("hybrid", &self.hybrid)
-            .with("born", self.born)
-            .with("came", self.came)
-            .with("from_eggs", &self.from_eggs)
-            .with("dam", self.dam.as_ref())
-            .with("sire", self.sire.as_ref())
-            .with("went", self.went)
-            .with("went_when", self.went_when)
-            .with("went_why", &self.went_why)
-            .with("note", &self.note)
+            .with(Animal::code, &self.code)
+            .with(Animal::name, &self.name)
+            .with(Animal::species, self.species.as_ref())
+            .with(Animal::sex, self.sex)
+            .with(Animal::sex_how, &self.sex_how)
+            .with(Animal::sex_sure, &self.sex_sure)
+            .with(Animal::morph, &self.morph)
+            .with(Animal::line, &self.line)
+            .with(Animal::locality, &self.locality)
+            .with(Animal::hybrid, &self.hybrid)
+            .with(Animal::born, self.born)
+            .with(Animal::came, self.came)
+            .with(Animal::from_eggs, &self.from_eggs)
+            .with(Animal::dam, self.dam.as_ref())
+            .with(Animal::sire, self.sire.as_ref())
+            .with(Animal::went, self.went)
+            .with(Animal::went_when, self.went_when)
+            .with(Animal::went_why, &self.went_why)
+            .with(Animal::note, &self.note)
     }
 
     pub(super) fn check(&self, book: &Book, now: NaiveDateTime, own: Option<&AnimalId>) -> Result<(), Refusal> {
@@ -174,7 +175,7 @@ impl Act for AnimalAdded {
         self.card.check(book, now, None)?;
         let preset = self.id.as_ref().map(AnimalId::as_str);
         let (id, used) = id_or_fresh(book, Kind::Animal, preset, mint)?;
-        let mut sets = vec![self.card.row().create(book, Kind::Animal, &id)];
+        let mut sets = vec![self.card.row().create(book, &id)];
         sets.extend(used);
         if let Some(place) = &self.place {
             there(book, place.clone())?;
@@ -206,7 +207,7 @@ impl Act for AnimalEdited {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         there(book, self.animal.clone())?;
         self.card.check(book, now, Some(&self.animal))?;
-        let change = self.card.row().change(book, Kind::Animal, self.animal.as_str());
+        let change = self.card.row().change(book, self.animal.as_str());
         draft("AnimalEdited", change.into_iter().collect())
     }
 
@@ -235,12 +236,12 @@ impl Act for AnimalEventNoted {
             return Err(Refusal::Missing { what: "the weight" });
         }
         let event = Row::new()
-            .with("animal", &self.animal)
-            .with("what", self.what)
-            .with("when", self.when)
-            .with("mass_mg", self.mass)
-            .with("note", &self.note)
-            .observe(Kind::AnimalEvent);
+            .with(AnimalEvent::animal, &self.animal)
+            .with(AnimalEvent::what, self.what)
+            .with(AnimalEvent::when, self.when)
+            .with(AnimalEvent::mass, self.mass)
+            .with(AnimalEvent::note, &self.note)
+            .observe();
         draft("AnimalEventNoted", vec![event])
     }
 
@@ -282,14 +283,14 @@ impl Act for MealOffered {
         self.animals.iter().try_for_each(|animal| born_by(book, animal, "the meal", self.offered))?;
         let meals = self.animals.iter().map(|animal| -> DraftSet {
             Row::new()
-                .with("animal", animal)
-                .with("offered", self.offered)
-                .with("outcome", self.outcome)
-                .with("outcome_when", self.outcome.map(|_| self.offered))
-                .with("prey", &self.prey)
-                .with("size", &self.size)
-                .with("how", &self.how)
-                .observe(Kind::Meal)
+                .with(Meal::animal, animal)
+                .with(Meal::offered, self.offered)
+                .with(Meal::outcome, self.outcome)
+                .with(Meal::outcome_when, self.outcome.map(|_| self.offered))
+                .with(Meal::prey, &self.prey)
+                .with(Meal::size, &self.size)
+                .with(Meal::how, &self.how)
+                .observe()
         });
         draft("MealOffered", meals.collect())
     }
@@ -319,11 +320,11 @@ impl Act for MealOutcomeSeen {
         not_future("outcome", self.when, now)?;
         in_order(("the offer", meal.offered), ("its outcome", Some(self.when)))?;
         let row = Row::new()
-            .with("outcome", self.outcome)
-            .with("outcome_when", self.when)
+            .with(Meal::outcome, self.outcome)
+            .with(Meal::outcome_when, self.when)
             // Seen, it is assumed no more, and stays a meal of that feeding.
-            .with("assumed", meal.with_all.then_some(false));
-        let change = row.change(book, Kind::Meal, self.meal.as_str());
+            .with(Meal::assumed, meal.with_all().then_some(false));
+        let change = row.change(book, self.meal.as_str());
         draft("MealOutcomeSeen", change.into_iter().collect())
     }
 }

@@ -2,6 +2,8 @@
 //! may be longer; nothing is without an end.
 
 use super::Refusal;
+use crate::ids::Kind;
+use crate::records::{Field, Shape};
 use journal::DraftSet;
 use serde_json::Value;
 
@@ -12,23 +14,22 @@ pub const MOST_TEXT: usize = 4_000;
 /// The most items of a list: more than any barn has of one thing.
 pub const MOST_ITEMS: usize = 10_000;
 
-/// Fields that hold what somebody tells in sentences.
-const TOLD: [&str; 11] =
-    ["note", "text", "why", "fate_why", "went_why", "faults", "morph", "source", "what", "sex_how", "payload"];
-/// Readings packed by the app itself, which bounds their number.
-const PACKED: &str = "packed";
-
 /// Refuses a draft with a text or a list too long, by the field's name.
 pub(super) fn check(sets: &[DraftSet]) -> Result<(), Refusal> {
-    sets.iter().flat_map(|set| &set.fields).try_for_each(|(field, value)| within(field, value))
+    sets.iter().try_for_each(|set| {
+        let declared = Kind::of(&set.kind).map_or(&[][..], Kind::fields);
+        let mut fields = declared.iter().filter_map(|field| Some((field, set.fields.get(field.name)?)));
+        fields.try_for_each(|(field, value)| within(field, value))
+    })
 }
 
-fn within(field: &str, value: &Value) -> Result<(), Refusal> {
-    let most = if TOLD.contains(&field) { MOST_TEXT } else { MOST_NAME };
-    if field == PACKED || fits(value, most) {
+fn within(field: &Field, value: &Value) -> Result<(), Refusal> {
+    // The app packs readings itself, and bounds their number.
+    if field.shape == Shape::Packed {
         return Ok(());
     }
-    Err(Refusal::TooLong { what: called(field).to_owned(), most })
+    let most = if field.shape == Shape::Sentences { MOST_TEXT } else { MOST_NAME };
+    if fits(value, most) { Ok(()) } else { Err(Refusal::TooLong { what: field.said().into_owned(), most }) }
 }
 
 fn fits(value: &Value, most: usize) -> bool {
@@ -38,24 +39,12 @@ fn fits(value: &Value, most: usize) -> bool {
         Value::Object(map) => {
             map.len() <= MOST_ITEMS && map.iter().all(|(key, item)| !longer(key, most) && fits(item, most))
         }
-        _ => true,
+        Value::Null | Value::Bool(_) | Value::Number(_) => true,
     }
 }
 
 fn longer(text: &str, most: usize) -> bool {
     text.len() > most && text.chars().nth(most).is_some()
-}
-
-/// The field as a keeper knows it.
-fn called(field: &str) -> &str {
-    match field {
-        "morph" => "look",
-        "fate_why" | "went_why" | "why" => "reason",
-        "what" => "description",
-        "sex_how" | "sex_sure" => "word on its sex",
-        "went_price" => "price",
-        other => other,
-    }
 }
 
 #[cfg(test)]
@@ -65,18 +54,25 @@ mod tests {
 
     #[test]
     fn a_text_may_be_so_long_and_no_longer() {
-        let said = |field: &str, value: Value| within(field, &value).map_err(|why| why.to_string());
+        let said = |kind: Kind, field: &str, value: Value| {
+            let field = kind.fields().iter().find(|declared| declared.name == field).expect(field);
+            within(field, &value).map_err(|why| why.to_string())
+        };
         // Characters are counted, not bytes.
-        for (field, most, called) in [("name", 120, "name"), ("note", 4_000, "note"), ("fate_why", 4_000, "reason")] {
-            assert_eq!(said(field, json!("ö".repeat(most))), Ok(()));
+        for (kind, field, most, called) in [
+            (Kind::Animal, "name", 120, "name"),
+            (Kind::Meal, "note", 4_000, "note"),
+            (Kind::Egg, "fate_why", 4_000, "reason"),
+        ] {
+            assert_eq!(said(kind, field, json!("ö".repeat(most))), Ok(()));
             let expected = format!("The {called} is too long. Shorten it to at most {most} characters.");
-            assert_eq!(said(field, json!("ö".repeat(most + 1))), Err(expected.clone()));
-            assert_eq!(said(field, json!(["a", "ö".repeat(most + 1)])), Err(expected.clone()));
-            assert_eq!(said(field, json!({"egg": "ö".repeat(most + 1)})), Err(expected.clone()));
-            assert_eq!(said(field, json!({"ö".repeat(most + 1): "veins"})), Err(expected));
+            assert_eq!(said(kind, field, json!("ö".repeat(most + 1))), Err(expected.clone()));
+            assert_eq!(said(kind, field, json!(["a", "ö".repeat(most + 1)])), Err(expected.clone()));
+            assert_eq!(said(kind, field, json!({"egg": "ö".repeat(most + 1)})), Err(expected.clone()));
+            assert_eq!(said(kind, field, json!({"ö".repeat(most + 1): "veins"})), Err(expected));
         }
-        assert_eq!(said("things", json!(vec!["egg:AAAAAAAA"; MOST_ITEMS])), Ok(()));
-        assert!(said("things", json!(vec!["egg:AAAAAAAA"; MOST_ITEMS + 1])).is_err());
-        assert_eq!(said("packed", json!("x".repeat(100_000))), Ok(()));
+        assert_eq!(said(Kind::Move, "things", json!(vec!["egg:AAAAAAAA"; MOST_ITEMS])), Ok(()));
+        assert!(said(Kind::Move, "things", json!(vec!["egg:AAAAAAAA"; MOST_ITEMS + 1])).is_err());
+        assert_eq!(said(Kind::ReadingLog, "packed", json!("x".repeat(100_000))), Ok(()));
     }
 }

@@ -7,6 +7,7 @@ use super::{
 };
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{self, BoxThing, Egg, Filling, Move, WaterCheck};
 use crate::words::{Fate, Mix};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -64,15 +65,15 @@ impl BoxSetup {
         }
     }
 
-    fn row(&self) -> Row {
+    fn row(&self) -> Row<Filling> {
         Row::new()
-            .with("box", self.container.as_ref())
-            .with("medium", &self.medium)
-            .with("mix", self.mix)
-            .with("dry_mg", self.dry)
-            .with("water_mg", self.water)
-            .with("closed_mg", self.closed)
-            .with("note", &self.note)
+            .with(Filling::container, self.container.as_ref())
+            .with(Filling::medium, &self.medium)
+            .with(Filling::mix, self.mix)
+            .with(Filling::dry, self.dry)
+            .with(Filling::water, self.water)
+            .with(Filling::closed, self.closed)
+            .with(Filling::note, &self.note)
     }
 
     pub(super) fn set(&self, book: &Book, from: When, mint: &mut Mint<'_>) -> Result<Setting, Refusal> {
@@ -81,8 +82,8 @@ impl BoxSetup {
             (Some(_), Some(_)) => Some(Mix::Mass),
             _ => Some(Mix::Unknown),
         });
-        let row = BoxSetup { mix, ..self.clone() }.row().with("from", from);
-        let mut sets = vec![row.create(book, Kind::Filling, &id)];
+        let row = BoxSetup { mix, ..self.clone() }.row().with(Filling::from, from);
+        let mut sets = vec![row.create(book, &id)];
         sets.extend(used);
         let id = FillingId::new(id);
         if let Some(shelf) = &self.shelf {
@@ -140,7 +141,7 @@ impl Act for BoxSet {
             book.moves(&egg.thing()).next().is_none() && book.egg(egg).is_some_and(|e| e.filling.is_none())
         });
         for egg in never {
-            sets.extend(Row::new().with("filling", &id).change(book, Kind::Egg, egg.as_str()));
+            sets.extend(Row::new().with(Egg::filling, &id).change(book, egg.as_str()));
         }
         if !moved.is_empty() {
             let things: Vec<Thing> = moved.iter().map(|egg| egg.thing()).collect();
@@ -167,6 +168,10 @@ pub struct BoxEdited {
     pub setup: BoxSetup,
     /// The name of the physical box: of one that is known, or of a new one. Empty where the barn does not tell them apart.
     pub name: String,
+    /// When it was set. It stood on its first shelf from then on.
+    pub from: Option<When>,
+    /// When it was emptied; `None`: it is in use, or again.
+    pub to: Option<When>,
 }
 
 impl BoxEdited {
@@ -183,13 +188,17 @@ impl BoxEdited {
             note: f.note.clone().unwrap_or_default(),
             ..BoxSetup::default()
         };
-        Some(BoxEdited { filling: filling.clone(), setup, name })
+        Some(BoxEdited { filling: filling.clone(), setup, name, from: f.from, to: f.to })
     }
 }
 
 impl Act for BoxEdited {
-    fn draft(&self, book: &Book, _now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         let filling = book.filling(&self.filling).ok_or_else(|| Refusal::NoSuch { thing: self.filling.thing() })?;
+        for (what, when) in [("setting the box", self.from), ("emptying", self.to)] {
+            when.map_or(Ok(()), |when| not_future(what, when, now))?;
+        }
+        in_order(("setting the box", self.from), ("emptying", self.to))?;
         let name = self.name.trim();
         let known = book.boxes().into_iter().find(|other| other.name.as_deref() == Some(name)).map(|other| &other.id);
         let mut sets = Vec::new();
@@ -198,15 +207,25 @@ impl Act for BoxEdited {
             Some(id) => Some(id.clone()),
             None => {
                 let id = fresh(book, mint);
-                sets.push(Row::new().with("name", name).create(book, Kind::Box, &id));
+                sets.push(Row::new().with(BoxThing::name, name).create(book, &id));
                 Some(BoxId::new(id))
             }
         };
         // Its own eggs do not stand in the way of the box it is in already, nor anybody's of a new one.
-        let other = container.clone().filter(|id| known.is_some() && filling.container.as_ref() != Some(id));
+        let again = filling.to.is_some() && self.to.is_none();
+        let other = container.clone().filter(|id| known.is_some() && (again || filling.container.as_ref() != Some(id)));
         BoxSetup { shelf: None, container: other, ..self.setup.clone() }.check(book)?;
-        let row = BoxSetup { container, ..self.setup.clone() }.row();
-        sets.extend(row.change(book, Kind::Filling, self.filling.as_str()));
+        let row = BoxSetup { container, ..self.setup.clone() }
+            .row()
+            .with(Filling::from, self.from)
+            .with(Filling::to, self.to);
+        sets.extend(row.change(book, self.filling.as_str()));
+        // It was put on its first shelf when it was set, and with that act.
+        if self.from.is_some() && self.from != filling.from {
+            let first = book.moves(&self.filling.thing()).filter(|mv| mv.when == filling.from);
+            let moved = first.filter_map(|mv| Row::new().with(Move::when, self.from).change(book, mv.id.as_str()));
+            sets.extend(moved.collect::<Vec<_>>());
+        }
         draft("BoxEdited", sets)
     }
 }
@@ -230,8 +249,8 @@ impl Act for WaterChecked {
             real_mass("Water added", added)?;
         }
         let row = water(&self.filling, self.when, self.mass, &self.note)
-            .with("added_mg", self.added.filter(|&added| added != Mass::ZERO));
-        draft("WaterChecked", vec![row.observe(Kind::Water)])
+            .with(WaterCheck::added, self.added.filter(|&added| added != Mass::ZERO));
+        draft("WaterChecked", vec![row.observe()])
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -251,8 +270,12 @@ impl Act for WaterChecked {
     }
 }
 
-fn water(filling: &FillingId, when: When, mass: Mass, note: &str) -> Row {
-    Row::new().with("filling", filling).with("when", when).with("mass_mg", mass).with("note", note)
+fn water(filling: &FillingId, when: When, mass: Mass, note: &str) -> Row<WaterCheck> {
+    Row::new()
+        .with(WaterCheck::filling, filling)
+        .with(WaterCheck::when, when)
+        .with(WaterCheck::mass, mass)
+        .with(WaterCheck::note, note)
 }
 
 /// A new lid or box, or the first weighing ever: this closed mass is what to fill to from here on.
@@ -268,8 +291,8 @@ impl Act for BaselineReset {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         open(book, &self.filling, "the new closed mass", self.when, now)?;
         real_mass("A closed mass", self.mass)?;
-        let row = water(&self.filling, self.when, self.mass, &self.note).with("baseline", true);
-        draft("BaselineReset", vec![row.observe(Kind::Water)])
+        let row = water(&self.filling, self.when, self.mass, &self.note).with(WaterCheck::baseline, true);
+        draft("BaselineReset", vec![row.observe()])
     }
 }
 
@@ -290,11 +313,11 @@ impl Act for TakenOut {
             return Err(Refusal::BadMass { what: "What was taken out", mass: self.mass });
         }
         let row = Row::new()
-            .with("filling", &self.filling)
-            .with("when", self.when)
-            .with("mass_mg", self.mass)
-            .with("what", &self.what);
-        draft("TakenOut", vec![row.observe(Kind::TakenOut)])
+            .with(records::TakenOut::filling, &self.filling)
+            .with(records::TakenOut::when, self.when)
+            .with(records::TakenOut::mass, self.mass)
+            .with(records::TakenOut::what, &self.what);
+        draft("TakenOut", vec![row.observe()])
     }
 }
 
@@ -309,11 +332,11 @@ pub struct BoxEmptied {
 impl Act for BoxEmptied {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         open(book, &self.filling, "emptying", self.when, now)?;
-        let emptied = Row::new().with("to", self.when);
-        let mut sets: Vec<DraftSet> = emptied.change(book, Kind::Filling, self.filling.as_str()).into_iter().collect();
+        let emptied = Row::new().with(Filling::to, self.when);
+        let mut sets: Vec<DraftSet> = emptied.change(book, self.filling.as_str()).into_iter().collect();
         for egg in book.eggs_in(&self.filling) {
-            let fate = Row::new().with("fate", Fate::Unknown).with("fate_when", self.when);
-            sets.extend(fate.change(book, Kind::Egg, egg.id.as_str()));
+            let fate = Row::new().with(Egg::fate, Fate::Unknown).with(Egg::fate_when, self.when);
+            sets.extend(fate.change(book, egg.id.as_str()));
         }
         draft("BoxEmptied", sets)
     }

@@ -53,14 +53,14 @@ impl Act for EggsFound {
             _ => book.suggest_number(now.date()),
         };
         let row = Row::new()
-            .with("number", number)
-            .with("dams", &self.dams)
-            .with("sires", &self.sires)
-            .with("species", book.suggest_species(&self.dams, &self.sires))
-            .with("found", self.found)
-            .with("laid", self.laid)
-            .with("came", ClutchCame::Laid);
-        draft("EggsFound", vec![row.create(book, Kind::Clutch, &fresh(book, mint))])
+            .with(Clutch::number, number)
+            .with(Clutch::dams, &self.dams)
+            .with(Clutch::sires, &self.sires)
+            .with(Clutch::species, book.suggest_species(&self.dams, &self.sires))
+            .with(Clutch::found, self.found)
+            .with(Clutch::laid, self.laid)
+            .with(Clutch::came, ClutchCame::Laid);
+        draft("EggsFound", vec![row.create(book, &fresh(book, mint))])
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -134,26 +134,26 @@ impl ClutchCard {
         book.clutch(clutch).map(ClutchCard::from)
     }
 
-    pub(super) fn row(&self) -> Row {
+    pub(super) fn row(&self) -> Row<Clutch> {
         let counts = self.counts;
         Row::new()
-            .with("number", &self.number)
-            .with("dams", &self.dams)
-            .with("sires", &self.sires)
-            .with("species", self.species.as_ref())
-            .with("laid", self.laid)
-            .with("found", self.found)
-            .with("gravid_mg", self.gravid)
-            .with("gravid_on", self.gravid_on)
-            .with("spent_mg", self.spent)
-            .with("spent_on", self.spent_on)
-            .with("mass_mg", self.mass)
-            .with("mass_on", self.mass_on)
-            .with("good", counts.map(|c| c.good))
-            .with("dud", counts.map(|c| c.dud))
-            .with("slug", counts.map(|c| c.slug))
-            .with("note", &self.note)
-            .with("came", self.came)
+            .with(Clutch::number, &self.number)
+            .with(Clutch::dams, &self.dams)
+            .with(Clutch::sires, &self.sires)
+            .with(Clutch::species, self.species.as_ref())
+            .with(Clutch::laid, self.laid)
+            .with(Clutch::found, self.found)
+            .with(Clutch::gravid, self.gravid)
+            .with(Clutch::gravid_on, self.gravid_on)
+            .with(Clutch::spent, self.spent)
+            .with(Clutch::spent_on, self.spent_on)
+            .with(Clutch::mass, self.mass)
+            .with(Clutch::mass_on, self.mass_on)
+            .with(Clutch::good, counts.map(|c| c.good))
+            .with(Clutch::dud, counts.map(|c| c.dud))
+            .with(Clutch::slug, counts.map(|c| c.slug))
+            .with(Clutch::note, &self.note)
+            .with(Clutch::came, self.came)
     }
 
     pub(super) fn check(&self, book: &Book, now: NaiveDateTime) -> Result<(), Refusal> {
@@ -254,7 +254,7 @@ impl Act for ClutchEdited {
             in_order(("laying", self.card.laid), ("the first pip", hatched))?;
             in_order(("laying", self.card.laid), ("an egg's end", egg.fate_when))?;
         }
-        let change = self.card.row().change(book, Kind::Clutch, self.clutch.as_str());
+        let change = self.card.row().change(book, self.clutch.as_str());
         draft("ClutchEdited", change.into_iter().collect())
     }
 
@@ -330,18 +330,18 @@ impl Act for EggEdited {
         }
         sane_size(card.len_um, card.wid_um)?;
         let row = Row::new()
-            .with("letter", &card.letter)
-            .with("laid", card.laid)
-            .with("clump", card.clump)
-            .with("laid_as", card.laid_as)
-            .with("fate", card.fate)
-            .with("fate_when", card.fate_when)
-            .with("fate_why", &card.fate_why)
-            .with("fate_mass_mg", card.fate_mass)
-            .with("len_um", card.len_um)
-            .with("wid_um", card.wid_um)
-            .with("mass_mg", card.mass);
-        draft("EggEdited", row.change(book, Kind::Egg, self.egg.as_str()).into_iter().collect())
+            .with(Egg::letter, &card.letter)
+            .with(Egg::laid, card.laid)
+            .with(Egg::clump, card.clump)
+            .with(Egg::laid_as, card.laid_as)
+            .with(Egg::fate, card.fate)
+            .with(Egg::fate_when, card.fate_when)
+            .with(Egg::fate_why, &card.fate_why)
+            .with(Egg::fate_mass, card.fate_mass)
+            .with(Egg::len_um, card.len_um)
+            .with(Egg::wid_um, card.wid_um)
+            .with(Egg::mass, card.mass);
+        draft("EggEdited", row.change(book, self.egg.as_str()).into_iter().collect())
     }
 }
 
@@ -385,8 +385,9 @@ impl Act for EggsMeasured {
             real_mass_if("The egg's mass", measured.mass)?;
             let (len, wid) = (measured.len_um.or(egg.len_um), measured.wid_um.or(egg.wid_um));
             sane_size(len, wid)?;
-            let row = Row::new().with("len_um", len).with("wid_um", wid).with("mass_mg", measured.mass.or(egg.mass));
-            sets.extend(row.change(book, Kind::Egg, id.as_str()));
+            let row =
+                Row::new().with(Egg::len_um, len).with(Egg::wid_um, wid).with(Egg::mass, measured.mass.or(egg.mass));
+            sets.extend(row.change(book, id.as_str()));
         }
         draft("EggsMeasured", sets)
     }

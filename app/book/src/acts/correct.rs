@@ -5,9 +5,11 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, all_there, draft, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{AnimalEvent, Candling, Meal};
 use crate::words::{AnimalEventWhat, MealOutcome, Seen};
 use chrono::NaiveDateTime;
-use journal::Draft;
+use journal::{Draft, DraftSet};
+use serde_json::Map;
 use std::collections::BTreeMap;
 use trade::units::Mass;
 use trade::when::When;
@@ -45,11 +47,11 @@ impl Act for AnimalEventEdited {
         }
         event.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the event", self.when))?;
         let row = Row::new()
-            .with("what", self.what)
-            .with("when", self.when)
-            .with("mass_mg", self.mass)
-            .with("note", &self.note);
-        draft("AnimalEventEdited", row.change(book, Kind::AnimalEvent, self.event.as_str()).into_iter().collect())
+            .with(AnimalEvent::what, self.what)
+            .with(AnimalEvent::when, self.when)
+            .with(AnimalEvent::mass, self.mass)
+            .with(AnimalEvent::note, &self.note);
+        draft("AnimalEventEdited", row.change(book, self.event.as_str()).into_iter().collect())
     }
 }
 
@@ -95,14 +97,14 @@ impl Act for MealEdited {
         in_order(("the offer", Some(self.offered)), ("its outcome", seen))?;
         meal.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the meal", self.offered))?;
         let row = Row::new()
-            .with("offered", self.offered)
-            .with("outcome", self.outcome)
-            .with("outcome_when", seen.or(self.outcome.map(|_| self.offered)))
-            .with("prey", &self.prey)
-            .with("size", &self.size)
-            .with("how", &self.how)
-            .with("note", &self.note);
-        draft("MealEdited", row.change(book, Kind::Meal, self.meal.as_str()).into_iter().collect())
+            .with(Meal::offered, self.offered)
+            .with(Meal::outcome, self.outcome)
+            .with(Meal::outcome_when, seen.or(self.outcome.map(|_| self.offered)))
+            .with(Meal::prey, &self.prey)
+            .with(Meal::size, &self.size)
+            .with(Meal::how, &self.how)
+            .with(Meal::note, &self.note);
+        draft("MealEdited", row.change(book, self.meal.as_str()).into_iter().collect())
     }
 }
 
@@ -137,15 +139,34 @@ impl Act for CandlingEdited {
             return Err(Refusal::Missing { what: "what the light showed, at least of one egg" });
         }
         all_there(book, &self.seen.keys().cloned().collect::<Vec<_>>())?;
-        let row = Row::new().with("when", self.when).with("seen", self.seen.clone()).with("note", &self.note);
-        draft("CandlingEdited", row.change(book, Kind::Candling, self.candling.as_str()).into_iter().collect())
+        let row = Row::new()
+            .with(Candling::when, self.when)
+            .with(Candling::seen, &self.seen)
+            .with(Candling::note, &self.note);
+        draft("CandlingEdited", row.change(book, self.candling.as_str()).into_iter().collect())
     }
 }
 
 /// Not before the box was set.
-fn since_set(book: &Book, filling: Option<&FillingId>, what: &'static str, when: When) -> Result<(), Refusal> {
+pub(super) fn since_set(
+    book: &Book,
+    filling: Option<&FillingId>,
+    what: &'static str,
+    when: When,
+) -> Result<(), Refusal> {
     let set = filling.and_then(|id| book.filling(id)).and_then(|filling| filling.from);
     in_order(("setting the box", set), (what, Some(when)))
+}
+
+/// Records whose date is put right by [`Redated`]; others have a page of their own for it.
+pub fn may_redate(kind: Kind) -> bool {
+    use Kind::*;
+    match kind {
+        LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking => true,
+        Person | Place | Species | Animal | AnimalEvent | Meal | Pairing | Clutch | Egg | Box | Filling | Incident
+        | SetPoint | ReadingLog | LabelPrint | Label | Contact | DetailsErased | Wish | Hold | Rules | Snooze
+        | Trait | Genotype | Supply => false,
+    }
 }
 
 /// When something happened, put right: a move, a lock, a note, a candling, a pip…
@@ -160,28 +181,29 @@ impl Act for Redated {
         let id = self.thing.id.as_str();
         there(book, self.thing.clone())?;
         not_future("corrected", self.when, now)?;
-        match self.thing.kind {
-            Kind::LockSeen => {
-                let pairing = book.lock(&id.into()).and_then(|lock| book.pairing(lock.pairing.as_ref()?));
-                in_order(("the introduction", pairing.and_then(|p| p.when)), ("the lock", Some(self.when)))?;
-                in_order(("the lock", Some(self.when)), ("the separation", pairing.and_then(|p| p.ended)))?;
-            }
-            Kind::Hatching => {
-                let egg = book.hatching(&id.into()).and_then(|hatching| book.egg(hatching.egg.as_ref()?));
-                in_order(("laying", egg.and_then(|egg| book.laid(egg))), ("the pip", Some(self.when)))?;
-            }
-            Kind::Candling => {
-                let filling = book.candling(&id.into()).and_then(|candling| candling.filling.clone());
-                since_set(book, filling.as_ref(), "the candling", self.when)?;
-            }
-            Kind::Water => {
-                let filling = book.water_check(&id.into()).and_then(|water| water.filling.clone());
-                since_set(book, filling.as_ref(), "the water check", self.when)?;
-            }
-            Kind::Move | Kind::Note | Kind::Photo | Kind::TakenOut | Kind::Reading => {}
-            _ => return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" }),
+        let kind = self.thing.kind;
+        if !may_redate(kind) {
+            return Err(Refusal::Missing { what: "it on its own page, where its date can be corrected" });
         }
-        let change = Row::new().with("when", self.when).change(book, self.thing.kind, id);
-        draft("Redated", change.into_iter().collect())
+        if kind == Kind::LockSeen {
+            let pairing = book.lock(&id.into()).and_then(|lock| book.pairing(lock.pairing.as_ref()?));
+            in_order(("the introduction", pairing.and_then(|p| p.when)), ("the lock", Some(self.when)))?;
+            in_order(("the lock", Some(self.when)), ("the separation", pairing.and_then(|p| p.ended)))?;
+        }
+        if kind == Kind::Hatching {
+            let egg = book.hatching(&id.into()).and_then(|hatching| book.egg(hatching.egg.as_ref()?));
+            in_order(("laying", egg.and_then(|egg| book.laid(egg))), ("the pip", Some(self.when)))?;
+        }
+        for (of, what) in [(Kind::Candling, "the candling"), (Kind::Water, "the water check")] {
+            let filling = book.about(&self.thing).filter(|_| kind == of).map(|filling| FillingId::new(filling.id));
+            since_set(book, filling.as_ref(), what, self.when)?;
+        }
+        draft("Redated", redated(book, &self.thing, self.when).into_iter().collect())
     }
+}
+
+/// The field that says when it happened, written anew.
+fn redated(book: &Book, thing: &Thing, when: When) -> Option<DraftSet> {
+    let at = thing.kind.declared().at.filter(|_| book.happened(thing) != Some(when))?;
+    Some(book.set(thing.kind, &thing.id, Map::from_iter([(at.to_owned(), when.to_string().into())])))
 }

@@ -3,7 +3,8 @@
 use super::row::Row;
 use super::{Act, Mint, Refusal, draft, there};
 use crate::book::Book;
-use crate::ids::{ContactId, Kind};
+use crate::ids::ContactId;
+use crate::records::DetailsErased;
 use chrono::NaiveDateTime;
 use journal::{Digest, Draft};
 use std::collections::BTreeSet;
@@ -25,7 +26,7 @@ impl Act for PersonErased {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         there(book, self.contact.clone())?;
         let kept = self.digests.iter().filter(|digest| digest.parse::<Digest>().is_ok() && !book.is_erased(digest));
-        let set = |digest: &String| Row::new().with("contact", &self.contact).create(book, Kind::DetailsErased, digest);
+        let set = |digest: &String| Row::new().with(DetailsErased::contact, &self.contact).create(book, digest);
         let sets: Vec<_> = kept.take(AT_ONCE).map(set).collect();
         if sets.is_empty() {
             return Err(Refusal::NoDetails { mark: book.contact_mark(&self.contact) });

@@ -4,6 +4,7 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, draft, fresh, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Genotype, Trait};
 use crate::words::{Together, TraitKnown, TraitMode, TraitOn, TraitSeen};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -65,26 +66,29 @@ impl Act for TraitSet {
             let key = self.key.as_deref().unwrap_or_default();
             return Err(Refusal::NoSuch { thing: Thing::new(Kind::Trait, key) });
         }
+        if known.as_ref().is_some_and(|known| known.card == *card) {
+            return Err(Refusal::NothingChanged);
+        }
         let row = Row::new()
-            .with("species", &card.species)
-            .with("name", &card.name)
-            .with("mode", mode)
-            .with("two", &card.two)
-            .with("unviable", card.unviable)
-            .with("on", card.on)
-            .with("locus_of", card.locus_of.as_ref())
-            .with("together", card.together.filter(|_| card.locus_of.is_some()))
-            .with("both", &card.both)
-            .with("linked_to", card.linked_to.as_ref())
-            .with("recombination_pm", card.recombination_pm.filter(|_| card.linked_to.is_some()))
-            .with("source", &card.source)
-            .with("unused", card.unused);
+            .with(Trait::species, &card.species)
+            .with(Trait::name, &card.name)
+            .with(Trait::mode, mode)
+            .with(Trait::two, &card.two)
+            .with(Trait::unviable, card.unviable)
+            .with(Trait::on, card.on)
+            .with(Trait::locus_of, card.locus_of.as_ref())
+            .with(Trait::together, card.together.filter(|_| card.locus_of.is_some()))
+            .with(Trait::both, &card.both)
+            .with(Trait::linked_to, card.linked_to.as_ref())
+            .with(Trait::recombination_pm, card.recombination_pm.filter(|_| card.linked_to.is_some()))
+            .with(Trait::source, &card.source)
+            .with(Trait::unused, card.unused);
         let own = known.as_ref().and_then(|known| known.record.clone());
         let set = match own {
-            Some(id) => row.change(book, Kind::Trait, id.as_str()),
+            Some(id) => row.change(book, id.as_str()),
             None => {
-                let row = row.with("of", self.key.as_ref());
-                Some(row.create(book, Kind::Trait, &fresh(book, mint)))
+                let row = row.with(Trait::of, self.key.as_ref());
+                Some(row.create(book, &fresh(book, mint)))
             }
         };
         draft("TraitSet", set.into_iter().collect())
@@ -148,24 +152,28 @@ impl Act for GenotypesNoted {
                 return Err(Refusal::BadShare { what: "The chance of a possible het", most: 99 });
             }
             let row = Row::new()
-                .with("seen", line.seen)
-                .with("known", line.known)
-                .with("chance_pm", line.chance_pm.filter(|_| possible))
-                .with("why", &line.why);
+                .with(Genotype::seen, line.seen)
+                .with(Genotype::known, line.known)
+                .with(Genotype::chance_pm, line.chance_pm.filter(|_| possible))
+                .with(Genotype::why, &line.why);
             let mut stand = book.genotypes_of(animal).filter(|g| g.of_trait.as_deref() == Some(&line.of_trait));
             let before = stand.next();
             // What another device made beside it is settled by this.
-            let silent = || Row::new().with("seen", None::<TraitSeen>).with("known", None::<TraitKnown>);
-            sets.extend(stand.filter_map(|other| silent().change(book, Kind::Genotype, other.id.as_str())));
+            let silent =
+                || Row::new().with(Genotype::seen, None::<TraitSeen>).with(Genotype::known, None::<TraitKnown>);
+            sets.extend(stand.filter_map(|other| silent().change(book, other.id.as_str())));
             match before {
                 Some(before) => {
-                    let change = row.change(book, Kind::Genotype, before.id.as_str());
+                    let change = row.change(book, before.id.as_str());
                     sets.extend(change);
                 }
                 None if !line.says() => {}
                 None => {
-                    let row = row.with("animal", animal).with("trait", &line.of_trait).with("when", self.when);
-                    sets.push(row.create(book, Kind::Genotype, &fresh(book, mint)));
+                    let row = row
+                        .with(Genotype::animal, animal)
+                        .with(Genotype::of_trait, &line.of_trait)
+                        .with(Genotype::when, self.when);
+                    sets.push(row.create(book, &fresh(book, mint)));
                 }
             }
         }

@@ -4,7 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, in_order, not_future, real_mass};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Egg;
+use crate::records::{Egg, Hatching};
 use crate::words::{Fate, Step};
 use chrono::{NaiveDateTime, TimeDelta};
 use journal::{Draft, DraftSet};
@@ -103,7 +103,7 @@ pub(super) fn out_once(book: &Book, egg: &EggId, when: When) -> Result<Option<Dr
 }
 
 fn step(egg: &EggId, step: Step, when: When) -> DraftSet {
-    Row::new().with("egg", egg).with("step", step).with("when", when).observe(Kind::Hatching)
+    Row::new().with(Hatching::egg, egg).with(Hatching::step, step).with(Hatching::when, when).observe()
 }
 
 fn only_once(book: &Book, eggs: &[&Egg], which: Step) -> Result<(), Refusal> {
@@ -156,11 +156,7 @@ impl Act for EggsOut {
             sets.push(step(&egg.id, Step::Out, when));
         }
         for egg in eggs {
-            sets.extend(fate_row(Fate::Hatched, end(when), "", self.masses.get(&egg.id)).change(
-                book,
-                Kind::Egg,
-                egg.id.as_str(),
-            ));
+            sets.extend(fate_row(Fate::Hatched, end(when), "", self.masses.get(&egg.id)).change(book, egg.id.as_str()));
         }
         draft("EggsOut", sets)
     }
@@ -177,8 +173,8 @@ pub(super) fn end(when: When) -> When {
     }
 }
 
-pub(super) fn fate_row(fate: Fate, when: When, why: &str, mass: Option<&Mass>) -> Row {
-    Row::new().with("fate", fate).with("fate_when", when).with("fate_why", why).with("fate_mass_mg", mass)
+pub(super) fn fate_row(fate: Fate, when: When, why: &str, mass: Option<&Mass>) -> Row<Egg> {
+    Row::new().with(Egg::fate, fate).with(Egg::fate_when, when).with(Egg::fate_why, why).with(Egg::fate_mass, mass)
 }
 
 fn masses_fit(book: &Book, masses: &BTreeMap<EggId, Mass>, eggs: &[EggId]) -> Result<(), Refusal> {
@@ -199,7 +195,7 @@ impl Act for EggFate {
         masses_fit(book, &self.masses, &self.eggs)?;
         let rows = eggs.into_iter().filter_map(|egg| {
             let row = fate_row(self.fate, self.when, &self.why, self.masses.get(&egg.id));
-            row.change(book, Kind::Egg, egg.id.as_str())
+            row.change(book, egg.id.as_str())
         });
         draft("EggFate", rows.collect())
     }

@@ -6,7 +6,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Egg;
+use crate::records::{Animal, AnimalEvent, Egg, Filling};
 use crate::views::sum_of;
 use crate::words::{AnimalEventWhat, Came, Fate, LaidAs, Sex, Went};
 use chrono::NaiveDateTime;
@@ -160,22 +160,22 @@ fn only<T: Clone>(candidates: &[T]) -> Option<T> {
     }
 }
 
-fn baby_row(book: &Book, baby: &NewBaby, when: When) -> Row {
+fn baby_row(book: &Book, baby: &NewBaby, when: When) -> Row<Animal> {
     let eggs = &baby.eggs;
     Row::new()
-        .with("code", &baby.code)
-        .with("species", agreed(book, eggs, |clutch| book.clutch_species(clutch)))
-        .with("sex", Sex::Unknown)
-        .with("morph", &baby.looks)
-        .with("faults", &baby.faults)
-        .with("line", agreed(book, eggs, |clutch| book.animal(&only(&clutch.dams)?)?.line.clone()))
-        .with("born", when)
-        .with("came", if eggs.len() == 1 { Came::Egg } else { Came::OneOf })
-        .with("from_eggs", eggs)
-        .with("dam", agreed(book, eggs, |clutch| only(&clutch.dams)))
-        .with("sire", agreed(book, eggs, |clutch| only(&clutch.sires)))
-        .with("went", baby.went)
-        .with("went_when", baby.went.map(|_| when))
+        .with(Animal::code, &baby.code)
+        .with(Animal::species, agreed(book, eggs, |clutch| book.clutch_species(clutch)))
+        .with(Animal::sex, Sex::Unknown)
+        .with(Animal::morph, &baby.looks)
+        .with(Animal::faults, &baby.faults)
+        .with(Animal::line, agreed(book, eggs, |clutch| book.animal(&only(&clutch.dams)?)?.line.clone()))
+        .with(Animal::born, when)
+        .with(Animal::came, if eggs.len() == 1 { Came::Egg } else { Came::OneOf })
+        .with(Animal::from_eggs, eggs)
+        .with(Animal::dam, agreed(book, eggs, |clutch| only(&clutch.dams)))
+        .with(Animal::sire, agreed(book, eggs, |clutch| only(&clutch.sires)))
+        .with(Animal::went, baby.went)
+        .with(Animal::went_when, baby.went.map(|_| when))
 }
 
 impl Act for HatchedOut {
@@ -197,11 +197,11 @@ impl Act for HatchedOut {
             }
             sets.extend(out_once(book, id, when)?);
             let row = fate_row(Fate::Hatched, end(when), "", self.mass_out(id).as_ref());
-            fates.extend(row.change(book, Kind::Egg, id.as_str()));
+            fates.extend(row.change(book, id.as_str()));
         }
         for (id, (fate, why)) in &self.others {
             in_time(book, id, "its end", when)?;
-            fates.extend(fate_row(*fate, end(when), why, None).change(book, Kind::Egg, id.as_str()));
+            fates.extend(fate_row(*fate, end(when), why, None).change(book, id.as_str()));
         }
         sets.extend(fates);
         let mut tubs: BTreeMap<&PlaceId, Vec<Thing>> = BTreeMap::new();
@@ -212,10 +212,12 @@ impl Act for HatchedOut {
             if !ids.insert(id.clone()) {
                 return Err(Refusal::IdTaken { id });
             }
-            sets.push(baby_row(book, baby, when).create(book, Kind::Animal, &id));
+            sets.push(baby_row(book, baby, when).create(book, &id));
             if let Some(mass) = baby.mass {
-                let weight = Row::new().with("animal", id.as_str()).with("what", AnimalEventWhat::Weight);
-                weights.push(weight.with("when", end(when)).with("mass_mg", mass).observe(Kind::AnimalEvent));
+                let weight = Row::new()
+                    .with(AnimalEvent::animal, AnimalId::from(id.as_str()))
+                    .with(AnimalEvent::what, AnimalEventWhat::Weight);
+                weights.push(weight.with(AnimalEvent::when, end(when)).with(AnimalEvent::mass, mass).observe());
             }
             if let Some(place) = baby.place.as_ref().filter(|_| baby.went.is_none()) {
                 tubs.entry(place).or_default().push(Thing::new(Kind::Animal, id));
@@ -224,7 +226,7 @@ impl Act for HatchedOut {
         sets.extend(weights);
         sets.extend(tubs.into_iter().map(|(place, things)| move_row(&things, &Where::Place(place.clone()), end(when))));
         if filling.to.is_none() && self.left(book).is_empty() {
-            sets.extend(Row::new().with("to", end(when)).change(book, Kind::Filling, self.filling.as_str()));
+            sets.extend(Row::new().with(Filling::to, end(when)).change(book, self.filling.as_str()));
         }
         draft("HatchedOut", sets)
     }

@@ -5,6 +5,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{ReadingLog, SetPoint};
 use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::logger::packed;
@@ -34,12 +35,12 @@ impl Act for ReadingsImported {
         let when = When::span(Point::Time(first.at), Point::Time(last.at));
         not_future("last reading's", When::time(last.at), now)?;
         let row = Row::new()
-            .with("place", &self.place)
-            .with("source", &self.source)
-            .with("when", when)
-            .with("count", new.len() as u32)
-            .with("packed", &packed::pack(&new));
-        draft("ReadingsImported", vec![row.observe(Kind::ReadingLog)])
+            .with(ReadingLog::place, &self.place)
+            .with(ReadingLog::source, &self.source)
+            .with(ReadingLog::when, when)
+            .with(ReadingLog::count, new.len() as u32)
+            .with(ReadingLog::readings, new.as_slice());
+        draft("ReadingsImported", vec![row.observe()])
     }
 }
 
@@ -59,8 +60,11 @@ impl Act for SetPointChanged {
         if book.set_temp(&self.place) == Some(self.temp) {
             return Err(Refusal::NothingChanged);
         }
-        let row = Row::new().with("place", &self.place).with("when", self.from).with("cc", self.temp);
-        draft("SetPointChanged", vec![row.observe(Kind::SetPoint)])
+        let row = Row::new()
+            .with(SetPoint::place, &self.place)
+            .with(SetPoint::when, self.from)
+            .with(SetPoint::temp, self.temp);
+        draft("SetPointChanged", vec![row.observe()])
     }
 
     fn doubts(&self, _book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {

@@ -4,6 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::Clutch;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use trade::when::When;
@@ -25,7 +26,7 @@ impl Act for ClutchesJoined {
         if book.same_clutch(&self.clutch).iter().any(|other| other.id == self.same_as) {
             return Err(Refusal::NothingChanged);
         }
-        let change = Row::new().with("same_as", &self.same_as).change(book, Kind::Clutch, self.clutch.as_str());
+        let change = Row::new().with(Clutch::same_as, &self.same_as).change(book, self.clutch.as_str());
         draft("ClutchesJoined", change.into_iter().collect())
     }
 
@@ -63,7 +64,7 @@ pub struct ClutchesParted {
 impl Act for ClutchesParted {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         there(book, self.clutch.clone())?;
-        let part = |id: &ClutchId| Row::new().with("same_as", None::<ClutchId>).change(book, Kind::Clutch, id.as_str());
+        let part = |id: &ClutchId| Row::new().with(Clutch::same_as, None::<ClutchId>).change(book, id.as_str());
         let mut sets: Vec<DraftSet> = part(&self.clutch).into_iter().collect();
         for other in book.same_clutch(&self.clutch) {
             if other.id != self.clutch && other.same_as.as_ref() == Some(&self.clutch) {

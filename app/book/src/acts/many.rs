@@ -5,6 +5,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::AnimalEvent;
 use crate::words::AnimalEventWhat;
 use chrono::NaiveDateTime;
 use journal::Draft;
@@ -27,9 +28,9 @@ impl Act for AnimalsWeighed {
         for (animal, mass) in &self.weights {
             real_mass("A weight", *mass)?;
             born_by(book, animal, "the weighing", self.when)?;
-            sets.push(event(animal, AnimalEventWhat::Weight, self.when).with("mass_mg", *mass));
+            sets.push(event(animal, AnimalEventWhat::Weight, self.when).with(AnimalEvent::mass, *mass));
         }
-        draft("AnimalsWeighed", sets.into_iter().map(|row| row.observe(Kind::AnimalEvent)).collect())
+        draft("AnimalsWeighed", sets.into_iter().map(|row| row.observe()).collect())
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -60,8 +61,9 @@ impl Act for AnimalsSeen {
             return Err(Refusal::Missing { what: "each animal's weight" });
         }
         self.animals.iter().try_for_each(|animal| born_by(book, animal, "the event", self.when))?;
-        let rows = self.animals.iter().map(|animal| event(animal, self.what, self.when).with("note", &self.note));
-        draft("AnimalsSeen", rows.map(|row| row.observe(Kind::AnimalEvent)).collect())
+        let rows =
+            self.animals.iter().map(|animal| event(animal, self.what, self.when).with(AnimalEvent::note, &self.note));
+        draft("AnimalsSeen", rows.map(|row| row.observe()).collect())
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -69,6 +71,6 @@ impl Act for AnimalsSeen {
     }
 }
 
-fn event(animal: &AnimalId, what: AnimalEventWhat, when: When) -> Row {
-    Row::new().with("animal", animal).with("what", what).with("when", when)
+fn event(animal: &AnimalId, what: AnimalEventWhat, when: When) -> Row<AnimalEvent> {
+    Row::new().with(AnimalEvent::animal, animal).with(AnimalEvent::what, what).with(AnimalEvent::when, when)
 }

@@ -9,6 +9,7 @@ mod boxes;
 mod clutches;
 mod correct;
 mod day;
+mod edited;
 mod edits;
 mod erase;
 mod genetics;
@@ -16,6 +17,7 @@ mod hatch;
 mod hatch_out;
 mod heat;
 mod joins;
+mod kinds;
 mod many;
 mod moves;
 mod pairs;
@@ -36,7 +38,8 @@ pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
 pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
-pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated};
+pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};
+pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited};
 pub use edits::{ClashSettled, Withdrawn};
 pub use erase::{PersonErased, is_final};
 pub use genetics::{GenotypeLine, GenotypesNoted, TraitCard, TraitSet};
@@ -45,6 +48,7 @@ pub use hatch_out::{HatchedOut, NewBaby};
 pub use heat::{ReadingsImported, SetPointChanged};
 pub(crate) use joins::far_apart;
 pub use joins::{ClutchesJoined, ClutchesParted, RecordsWithdrawn};
+pub use kinds::{ActKind, Kinded};
 pub use many::{AnimalsSeen, AnimalsWeighed};
 pub(crate) use moves::EGGS;
 pub use moves::Moved;
@@ -64,6 +68,7 @@ pub use watch::{BoxCandled, StockTaken};
 
 use crate::book::Book;
 use crate::ids::{Kind, Thing};
+use crate::records::BlankLabel;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftId, DraftSet};
 use trade::units::Mass;
@@ -72,46 +77,8 @@ use trade::when::When;
 /// Gives ids for new things; the caller has the randomness.
 pub type Mint<'a> = dyn FnMut() -> journal::Id + 'a;
 
-macro_rules! acts {
-    ($($act:ident)*) => {
-        /// The acts there are. An act that is not listed here does not compile; what has to be done for each of them is
-        /// a `match` over this.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-        pub enum ActKind { $($act,)* }
-
-        impl ActKind {
-            /// All of them.
-            pub const ALL: &[ActKind] = &[$(ActKind::$act,)*];
-        }
-
-        $(impl Listed for $act {
-            fn act_kind() -> ActKind {
-                ActKind::$act
-            }
-        })*
-    };
-}
-
-acts! {
-    AgainRuleSet AnimalAdded AnimalEdited AnimalEventEdited AnimalEventNoted AnimalsPlaced AnimalsSeen AnimalsWeighed
-    BaselineReset BlankLabelsMade BoxCandled BoxEdited BoxEmptied BoxSet CandlingEdited ClashSettled ClutchEdited
-    ClutchPulled ClutchesJoined ClutchesParted ContactKept EggEdited EggFate EggsAdded EggsCut EggsFound EggsMeasured
-    EggsOut EggsPipped GenotypesNoted HatchedOut Held HoldEnded IncidentNoted IncubatorAdded LabelPrinted
-    LabelsPrinted LockNoted MealEdited MealOffered MealOutcomeSeen Moved Noted Paired PairingEdited PairingEnded
-    PersonErased PersonNamed PhotoTaken PlaceAdded PlaceEdited RackAdded RackFed ReadingTaken ReadingsImported
-    RecordsWithdrawn Redated RulesSet SetPointChanged SheetBroughtIn Snoozed SpeciesSet StockTaken SupplySet TakenOut
-    TraitSet Unswapped WaterChecked WishClosed WishNoted Withdrawn
-}
-
-/// Which of the acts this is.
-pub trait Listed {
-    fn act_kind() -> ActKind
-    where
-        Self: Sized;
-}
-
 /// Something a keeper does. `now` is the barn's own wall clock.
-pub trait Act: Listed {
+pub trait Act: Kinded {
     /// The entry to seal.
     ///
     /// # Errors
@@ -133,7 +100,7 @@ pub fn made(draft: &Draft, kind: Kind) -> Option<Thing> {
 pub fn all_made(draft: &Draft, kind: Kind) -> impl Iterator<Item = Thing> {
     draft.sets.iter().filter_map(move |set| match &set.id {
         DraftId::Known(id) if set.kind == kind.word() => Some(Thing::new(kind, id.as_str())),
-        _ => None,
+        DraftId::Known(_) | DraftId::Observation => None,
     })
 }
 
@@ -226,6 +193,6 @@ fn id_or_fresh(
     if book.label(&id.into()).is_some_and(|label| label.used.is_some()) {
         return Err(Refusal::IdTaken { id: id.to_owned() });
     }
-    let used = row::Row::new().with("used", Thing::new(kind, id)).change(book, Kind::Label, id);
+    let used = row::Row::new().with(BlankLabel::used, Thing::new(kind, id)).change(book, id);
     Ok((id.to_owned(), used))
 }

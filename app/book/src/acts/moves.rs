@@ -4,6 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Move, TakenOut};
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -109,18 +110,17 @@ pub(super) fn can_hold(book: &Book, to: &Where) -> Result<(), Refusal> {
 
 fn movable(book: &Book, thing: &Thing, to: &Where) -> Result<(), Refusal> {
     let refused = || Err(Refusal::CannotMove { what: book.short_name(thing) });
-    match (thing.kind, to) {
-        (Kind::Egg, _) => match book.egg(&EggId::new(thing.id.as_str())) {
-            Some(egg) if egg.fate.is_some() => Err(Refusal::EggGone { letter: egg.letter.clone().unwrap_or_default() }),
-            _ => Ok(()),
-        },
-        (Kind::Filling, Where::Place(_) | Where::Unknown) => {
-            let emptied = book.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_some());
-            if emptied { Err(Refusal::BoxClosed) } else { Ok(()) }
-        }
-        (Kind::Animal | Kind::Box, Where::Place(_) | Where::Unknown) => Ok(()),
-        _ => refused(),
+    if thing.kind == Kind::Egg {
+        let gone = book.egg(&EggId::new(thing.id.as_str())).filter(|egg| egg.fate.is_some());
+        return gone.map_or(Ok(()), |egg| Err(Refusal::EggGone { letter: egg.letter.clone().unwrap_or_default() }));
     }
+    let to_place = matches!(to, Where::Place(_) | Where::Unknown);
+    if !to_place || !matches!(thing.kind, Kind::Filling | Kind::Animal | Kind::Box) {
+        return refused();
+    }
+    let emptied =
+        thing.kind == Kind::Filling && book.filling(&FillingId::new(thing.id.as_str())).is_some_and(|f| f.to.is_some());
+    if emptied { Err(Refusal::BoxClosed) } else { Ok(()) }
 }
 
 /// A stuck clump stays whole: asks when some but not all of one are taken along.
@@ -148,7 +148,7 @@ pub(super) fn row(things: &[Thing], to: &Where, when: When) -> DraftSet {
 }
 
 fn row_noted(things: &[Thing], to: &Where, when: When, note: &str) -> DraftSet {
-    Row::new().with("things", things).with("to", to).with("when", when).with("note", note).observe(Kind::Move)
+    Row::new().with(Move::things, things).with(Move::to, to).with(Move::when, when).with(Move::note, note).observe()
 }
 
 /// What weighed eggs change in the fill-to of the box they leave and of the one they come to. A mass can only be
@@ -168,9 +168,9 @@ pub(super) fn weighed_across(book: &Book, eggs: &[EggId], to: &Where, when: When
 
 fn taken(filling: &FillingId, when: When, mass: Mass) -> DraftSet {
     Row::new()
-        .with("filling", filling)
-        .with("when", when)
-        .with("mass_mg", mass)
-        .with("what", EGGS)
-        .observe(Kind::TakenOut)
+        .with(TakenOut::filling, filling)
+        .with(TakenOut::when, when)
+        .with(TakenOut::mass, mass)
+        .with(TakenOut::what, EGGS)
+        .observe()
 }

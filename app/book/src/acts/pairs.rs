@@ -6,7 +6,7 @@ use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_fu
 use crate::book::Book;
 use crate::ids::*;
 use crate::read::BARN;
-use crate::records::Pairing;
+use crate::records::{BarnRules, LockSeen, Pairing};
 use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::again::Rule;
@@ -29,11 +29,11 @@ impl Act for Paired {
         }
         not_future("pairing", self.when, now)?;
         let row = Row::new()
-            .with("dams", &self.dams)
-            .with("sires", &self.sires)
-            .with("when", self.when)
-            .with("note", &self.note);
-        draft("Paired", vec![row.create(book, Kind::Pairing, &fresh(book, mint))])
+            .with(Pairing::dams, &self.dams)
+            .with(Pairing::sires, &self.sires)
+            .with(Pairing::when, self.when)
+            .with(Pairing::note, &self.note);
+        draft("Paired", vec![row.create(book, &fresh(book, mint))])
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -105,8 +105,8 @@ impl Act for LockNoted {
         not_future("lock", self.when, now)?;
         in_order(("the introduction", pairing.when), ("the lock", Some(self.when)))?;
         in_order(("the lock", Some(self.when)), ("the separation", pairing.ended))?;
-        let row = Row::new().with("pairing", &self.pairing).with("when", self.when);
-        draft("LockSeen", vec![row.observe(Kind::LockSeen)])
+        let row = Row::new().with(LockSeen::pairing, &self.pairing).with(LockSeen::when, self.when);
+        draft("LockSeen", vec![row.observe()])
     }
 }
 
@@ -123,7 +123,7 @@ impl Act for PairingEnded {
         not_future("separation", self.when, now)?;
         in_order(("the introduction", pairing.when), ("the separation", Some(self.when)))?;
         locks_before(book, &self.pairing, Some(self.when))?;
-        let change = Row::new().with("ended", self.when).change(book, Kind::Pairing, self.pairing.as_str());
+        let change = Row::new().with(Pairing::ended, self.when).change(book, self.pairing.as_str());
         draft("PairingEnded", change.into_iter().collect())
     }
 }
@@ -147,12 +147,13 @@ impl Act for AgainRuleSet {
         if weight_pct > 100 || meals > 50 {
             return Err(Refusal::Missing { what: "at most 100 percent and at most 50 meals" });
         }
+        let now = book.again_rule();
         let row = Row::new()
-            .with("again_rest_days", rest_days)
-            .with("again_until_days", until_days)
-            .with("again_weight_pct", weight_pct)
-            .with("again_meals", meals);
-        draft("AgainRuleSet", row.change(book, Kind::Rules, BARN).into_iter().collect())
+            .changed(BarnRules::again_rest_days, rest_days, now.rest_days)
+            .changed(BarnRules::again_until_days, until_days, now.until_days)
+            .changed(BarnRules::again_weight_pct, weight_pct, now.weight_pct)
+            .changed(BarnRules::again_meals, meals, now.meals);
+        draft("AgainRuleSet", row.change(book, BARN).into_iter().collect())
     }
 }
 
@@ -205,12 +206,12 @@ impl Act for PairingEdited {
         }
         locks_before(book, &self.pairing, card.ended)?;
         let row = Row::new()
-            .with("dams", &card.dams)
-            .with("sires", &card.sires)
-            .with("when", card.when)
-            .with("ended", card.ended)
-            .with("note", &card.note);
-        draft("PairingEdited", row.change(book, Kind::Pairing, self.pairing.as_str()).into_iter().collect())
+            .with(Pairing::dams, &card.dams)
+            .with(Pairing::sires, &card.sires)
+            .with(Pairing::when, card.when)
+            .with(Pairing::ended, card.ended)
+            .with(Pairing::note, &card.note);
+        draft("PairingEdited", row.change(book, self.pairing.as_str()).into_iter().collect())
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {

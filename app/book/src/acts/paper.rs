@@ -4,6 +4,7 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, draft, fresh, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{BlankLabel, LabelPrint, Note, Person, Photo};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::{Draft, DraftSet};
 use trade::units::Mass;
@@ -28,8 +29,8 @@ impl Act for Noted {
         if self.text.chars().count() > 4000 {
             return Err(Refusal::TooMany { what: "characters in one note", most: 4000 });
         }
-        let row = Row::new().with("about", &self.about).with("when", self.when).with("text", &self.text);
-        draft("Noted", vec![row.observe(Kind::Note)])
+        let row = Row::new().with(Note::about, &self.about).with(Note::when, self.when).with(Note::text, &self.text);
+        draft("Noted", vec![row.observe()])
     }
 }
 
@@ -56,13 +57,13 @@ impl Act for PhotoTaken {
             return Err(Refusal::Missing { what: "a whole picture" });
         }
         let row = Row::new()
-            .with("about", &self.about)
-            .with("when", self.when)
-            .with("sha256", &self.sha256)
-            .with("digest", &self.digest)
-            .with("w", self.width)
-            .with("h", self.height);
-        draft("PhotoTaken", vec![row.observe(Kind::Photo)])
+            .with(Photo::about, &self.about)
+            .with(Photo::when, self.when)
+            .with(Photo::sha256, &self.sha256)
+            .with(Photo::digest, &self.digest)
+            .with(Photo::width, self.width)
+            .with(Photo::height, self.height);
+        draft("PhotoTaken", vec![row.observe()])
     }
 }
 
@@ -85,14 +86,14 @@ impl LabelPrinted {
         not_future("print", self.when, now)?;
         real_mass_if("A fill-to mass", self.fill_to)?;
         let row = Row::new()
-            .with("thing", &self.thing)
-            .with("when", self.when)
-            .with("payload", &self.payload)
-            .with("look_from", self.look_from)
-            .with("likely_from", self.likely_from)
-            .with("likely_to", self.likely_to)
-            .with("fill_to_mg", self.fill_to);
-        Ok(row.observe(Kind::LabelPrint))
+            .with(LabelPrint::thing, &self.thing)
+            .with(LabelPrint::when, self.when)
+            .with(LabelPrint::payload, &self.payload)
+            .with(LabelPrint::look_from, self.look_from)
+            .with(LabelPrint::likely_from, self.likely_from)
+            .with(LabelPrint::likely_to, self.likely_to)
+            .with(LabelPrint::fill_to, self.fill_to);
+        Ok(row.observe())
     }
 }
 
@@ -134,7 +135,6 @@ impl Act for BlankLabelsMade {
         if self.count > 500 {
             return Err(Refusal::TooMany { what: "labels at once", most: 500 });
         }
-        let row = Row::new().with("made", When::time(now));
         let mut sets: Vec<DraftSet> = Vec::new();
         let mut seen = std::collections::BTreeSet::new();
         // Ends even when a mint repeats itself; then there are fewer labels, each of its own.
@@ -144,7 +144,7 @@ impl Act for BlankLabelsMade {
             }
             let id = fresh(book, mint);
             if seen.insert(id.clone()) {
-                sets.push(row.clone().create(book, Kind::Label, &id));
+                sets.push(Row::new().with(BlankLabel::made, When::time(now)).create(book, &id));
             }
         }
         draft("BlankLabelsMade", sets)
@@ -173,13 +173,13 @@ impl Act for PersonNamed {
         if taken {
             return Err(Refusal::Twice { what: name.to_owned() });
         }
-        let row = Row::new().with("name", name);
+        let row = Row::new().with(Person::name, name);
         let set = match &self.person {
             Some(id) => {
                 there(book, id.clone())?;
-                row.change(book, Kind::Person, id.as_str())
+                row.change(book, id.as_str())
             }
-            None => Some(row.create(book, Kind::Person, &fresh(book, mint))),
+            None => Some(row.create(book, &fresh(book, mint))),
         };
         draft("PersonNamed", set.into_iter().collect())
     }

@@ -4,7 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, id_or_fresh, in_order, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Species;
+use crate::records::{Incident, Place, Reading, Species};
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
 use journal::Draft;
@@ -56,16 +56,16 @@ impl PlaceCard {
         })
     }
 
-    fn row(&self) -> Row {
+    fn row(&self) -> Row<Place> {
         Row::new()
-            .with("what", self.what)
-            .with("name", &self.name)
-            .with("in", self.within.as_ref())
-            .with("set_cc", self.set)
-            .with("offset_cc", self.offset)
-            .with("order", self.order)
-            .with("closed", self.closed.then_some(true))
-            .with("keeper", self.keeper.as_ref())
+            .with(Place::what, self.what)
+            .with(Place::name, &self.name)
+            .with(Place::within, self.within.as_ref())
+            .with(Place::set, self.set)
+            .with(Place::offset, self.offset)
+            .with(Place::order, self.order)
+            .with(Place::closed, self.closed)
+            .with(Place::keeper, self.keeper.as_ref())
     }
 
     fn check(&self, book: &Book, own: Option<&PlaceId>) -> Result<(), Refusal> {
@@ -119,7 +119,7 @@ impl Act for PlaceAdded {
         let (id, used) = id_or_fresh(book, Kind::Place, preset, mint)?;
         let order = self.card.order.or_else(|| Some(next_order(book, self.card.within.as_ref())));
         let card = PlaceCard { order, ..self.card.clone() };
-        let mut sets = vec![card.row().create(book, Kind::Place, &id)];
+        let mut sets = vec![card.row().create(book, &id)];
         sets.extend(used);
         draft("PlaceAdded", sets)
     }
@@ -145,7 +145,7 @@ impl Act for PlaceEdited {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         there(book, self.place.clone())?;
         self.card.check(book, Some(&self.place))?;
-        let change = self.card.row().change(book, Kind::Place, self.place.as_str());
+        let change = self.card.row().change(book, self.place.as_str());
         draft("PlaceEdited", change.into_iter().collect())
     }
 
@@ -189,7 +189,7 @@ impl Act for IncubatorAdded {
         };
         incubator.check(book, None)?;
         let id = fresh(book, mint);
-        let mut sets = vec![incubator.row().create(book, Kind::Place, &id)];
+        let mut sets = vec![incubator.row().create(book, &id)];
         for (order, (name, set)) in (1..).zip(&self.shelves) {
             let shelf = PlaceCard { set: *set, order: Some(order), ..PlaceCard::new(PlaceWhat::Shelf, &**name) };
             shelf.check(book, None)?;
@@ -197,7 +197,7 @@ impl Act for IncubatorAdded {
                 return Err(Refusal::Twice { what: format!("Shelf {name}") });
             }
             let row = PlaceCard { within: Some(PlaceId::new(id.as_str())), ..shelf }.row();
-            sets.push(row.create(book, Kind::Place, &fresh(book, mint)));
+            sets.push(row.create(book, &fresh(book, mint)));
         }
         draft("IncubatorAdded", sets)
     }
@@ -245,7 +245,7 @@ impl Act for RackAdded {
         };
         rack.check(book, None)?;
         let id = fresh(book, mint);
-        let mut sets = vec![rack.row().create(book, Kind::Place, &id)];
+        let mut sets = vec![rack.row().create(book, &id)];
         for (i, name) in self.names.iter().enumerate() {
             let order = i64::try_from(i).unwrap_or(i64::MAX).saturating_add(1);
             let tub = PlaceCard { order: Some(order), ..PlaceCard::new(self.what, &**name) };
@@ -254,7 +254,7 @@ impl Act for RackAdded {
                 return Err(Refusal::Twice { what: format!("Tub {name}") });
             }
             let row = PlaceCard { within: Some(PlaceId::new(id.as_str())), ..tub }.row();
-            sets.push(row.create(book, Kind::Place, &fresh(book, mint)));
+            sets.push(row.create(book, &fresh(book, mint)));
         }
         draft("RackAdded", sets)
     }
@@ -276,11 +276,11 @@ impl Act for ReadingTaken {
         not_future("reading", self.when, now)?;
         real_temp(Some(self.temp))?;
         let row = Row::new()
-            .with("place", &self.place)
-            .with("when", self.when)
-            .with("cc", self.temp)
-            .with("source", &self.source);
-        draft("ReadingTaken", vec![row.observe(Kind::Reading)])
+            .with(Reading::place, &self.place)
+            .with(Reading::when, self.when)
+            .with(Reading::temp, self.temp)
+            .with(Reading::source, &self.source);
+        draft("ReadingTaken", vec![row.observe()])
     }
 
     fn doubts(&self, _book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
@@ -310,12 +310,12 @@ impl Act for IncidentNoted {
         not_future("incident", self.from, now)?;
         in_order(("the beginning", Some(self.from)), ("the end", self.to))?;
         let row = Row::new()
-            .with("places", &self.places)
-            .with("from", self.from)
-            .with("to", self.to)
-            .with("what", &self.what)
-            .with("note", &self.note);
-        draft("IncidentNoted", vec![row.observe(Kind::Incident)])
+            .with(Incident::places, &self.places)
+            .with(Incident::from, self.from)
+            .with(Incident::to, self.to)
+            .with(Incident::what, &self.what)
+            .with(Incident::note, &self.note);
+        draft("IncidentNoted", vec![row.observe()])
     }
 }
 
@@ -336,25 +336,29 @@ impl Act for SpeciesSet {
             return Err(Refusal::Missing { what: "a name for the species" });
         }
         s.base().with("", &s.changes()).map_err(Refusal::BadFigures)?;
+        let own = self.id.as_ref().filter(|id| shipped && book.own_species(id).is_none());
+        if own.is_some_and(|id| Species { id: id.clone(), ..s.clone() } == Species::overriding(id.as_str())) {
+            return Err(Refusal::NothingChanged);
+        }
         let row = Row::new()
-            .with("name", s.name.as_ref())
-            .with("latin", s.latin.as_ref())
-            .with("short", s.short.as_ref())
-            .with("profile", s.profile.as_ref())
-            .with("ref_days_x10", s.ref_days_x10)
-            .with("ref_cc", s.ref_temp)
-            .with("spread_pct", s.spread_pct)
-            .with("low_cc", s.low)
-            .with("high_cc", s.high)
-            .with("source", s.source.as_ref());
+            .with(Species::name, s.name.as_ref())
+            .with(Species::latin, s.latin.as_ref())
+            .with(Species::short, s.short.as_ref())
+            .with(Species::profile, s.profile.as_ref())
+            .with(Species::ref_days_x10, s.ref_days_x10)
+            .with(Species::ref_temp, s.ref_temp)
+            .with(Species::spread_pct, s.spread_pct)
+            .with(Species::low, s.low)
+            .with(Species::high, s.high)
+            .with(Species::source, s.source.as_ref());
         let set = match &self.id {
             Some(id) => {
                 if !shipped {
                     there(book, id.clone())?;
                 }
-                row.change(book, Kind::Species, id.as_str())
+                row.change(book, id.as_str())
             }
-            None => Some(row.create(book, Kind::Species, &fresh(book, mint))),
+            None => Some(row.create(book, &fresh(book, mint))),
         };
         draft("SpeciesSet", set.into_iter().collect())
     }

@@ -4,7 +4,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Animal;
+use crate::records::{Animal, Contact, Hold, Wish};
 use crate::views::baby_row;
 use crate::words::{Sex, Went};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -40,13 +40,13 @@ impl Act for ContactKept {
         if book.contacts().into_iter().filter(other).any(|c| c.mark.as_deref() == Some(mark.as_str())) {
             return Err(Refusal::Twice { what: mark });
         }
-        let row = Row::new().with("mark", &mark).with("digest", self.digest.as_ref());
+        let row = Row::new().with(Contact::mark, &mark).with(Contact::digest, self.digest.as_ref());
         let set = match &self.contact {
             Some(id) => {
                 there(book, id.clone())?;
-                row.change(book, Kind::Contact, id.as_str())
+                row.change(book, id.as_str())
             }
-            None => Some(row.create(book, Kind::Contact, &fresh(book, mint))),
+            None => Some(row.create(book, &fresh(book, mint))),
         };
         draft("ContactKept", set.into_iter().collect())
     }
@@ -77,18 +77,18 @@ impl Act for WishNoted {
         let when = self.when.unwrap_or_else(|| When::day(now.date()));
         not_future("wish", when, now)?;
         let row = Row::new()
-            .with("contact", self.contact.as_ref())
-            .with("species", self.species.as_ref())
-            .with("sex", self.sex)
-            .with("what", &self.what)
-            .with("count", self.count)
-            .with("when", when);
+            .with(Wish::contact, self.contact.as_ref())
+            .with(Wish::species, self.species.as_ref())
+            .with(Wish::sex, self.sex)
+            .with(Wish::what, &self.what)
+            .with(Wish::count, self.count)
+            .with(Wish::when, when);
         let set = match &self.wish {
             Some(id) => {
                 there(book, id.clone())?;
-                row.change(book, Kind::Wish, id.as_str())
+                row.change(book, id.as_str())
             }
-            None => Some(row.create(book, Kind::Wish, &fresh(book, mint))),
+            None => Some(row.create(book, &fresh(book, mint))),
         };
         draft("WishNoted", set.into_iter().collect())
     }
@@ -106,8 +106,8 @@ impl Act for WishClosed {
         if book.wish(&self.wish).is_some_and(|wish| wish.closed.is_some()) {
             return Err(Refusal::NothingChanged);
         }
-        let row = Row::new().with("closed", When::day(now.date()));
-        draft("WishClosed", row.change(book, Kind::Wish, self.wish.as_str()).into_iter().collect())
+        let row = Row::new().with(Wish::closed, When::day(now.date()));
+        draft("WishClosed", row.change(book, self.wish.as_str()).into_iter().collect())
     }
 }
 
@@ -145,14 +145,14 @@ impl Act for Held {
                 return Err(Refusal::HeldAlready { name: book.animal_name(id) });
             }
             let row = Row::new()
-                .with("animal", id)
-                .with("contact", self.contact.as_ref())
-                .with("wish", self.wish.as_ref())
-                .with("when", When::time(now))
-                .with("until", self.until)
-                .with("price", &self.price)
-                .with("note", &self.note);
-            sets.push(row.create(book, Kind::Hold, &fresh(book, mint)));
+                .with(Hold::animal, id)
+                .with(Hold::contact, self.contact.as_ref())
+                .with(Hold::wish, self.wish.as_ref())
+                .with(Hold::when, When::time(now))
+                .with(Hold::until, self.until)
+                .with(Hold::price, &self.price)
+                .with(Hold::note, &self.note);
+            sets.push(row.create(book, &fresh(book, mint)));
         }
         draft("Held", sets)
     }
@@ -170,8 +170,8 @@ impl Act for HoldEnded {
         if book.hold(&self.hold).is_some_and(|hold| hold.ended.is_some()) {
             return Err(Refusal::NothingChanged);
         }
-        let row = Row::new().with("ended", When::time(now));
-        draft("HoldEnded", row.change(book, Kind::Hold, self.hold.as_str()).into_iter().collect())
+        let row = Row::new().with(Hold::ended, When::time(now));
+        draft("HoldEnded", row.change(book, self.hold.as_str()).into_iter().collect())
     }
 }
 
@@ -206,19 +206,19 @@ impl Act for AnimalsPlaced {
             }
             in_order(("birth", animal.born), ("leaving", Some(self.when)))?;
             let row = Row::new()
-                .with("went", self.how)
-                .with("went_when", self.when)
-                .with("went_to", self.to.as_ref())
-                .with("went_price", &self.price)
-                .with("went_why", &self.note);
-            sets.extend(row.change(book, Kind::Animal, id.as_str()));
+                .with(Animal::went, self.how)
+                .with(Animal::went_when, self.when)
+                .with(Animal::went_to, self.to.as_ref())
+                .with(Animal::went_price, &self.price)
+                .with(Animal::went_why, &self.note);
+            sets.extend(row.change(book, id.as_str()));
             for hold in book.holds_of(id).filter(|hold| hold.ended.is_none()) {
-                sets.extend(Row::new().with("ended", self.when).change(book, Kind::Hold, hold.id.as_str()));
+                sets.extend(Row::new().with(Hold::ended, self.when).change(book, hold.id.as_str()));
                 wishes.extend(hold.wish.as_ref().filter(|_| hold.contact == self.to));
             }
         }
         for wish in fulfilled(book, &wishes) {
-            sets.extend(Row::new().with("closed", self.when).change(book, Kind::Wish, wish.as_str()));
+            sets.extend(Row::new().with(Wish::closed, self.when).change(book, wish.as_str()));
         }
         draft("AnimalsPlaced", sets)
     }

@@ -6,7 +6,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Counts;
+use crate::records::{Clutch, Counts, Egg};
 use crate::words::{ClutchCame, Fate, LaidAs};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -121,12 +121,12 @@ impl Act for ClutchPulled {
         let mut sets = Vec::new();
         let clutch = match &self.clutch {
             Some(id) => {
-                sets.extend(card.row().change(book, Kind::Clutch, id.as_str()));
+                sets.extend(card.row().change(book, id.as_str()));
                 id.clone()
             }
             None => {
                 let id = fresh(book, mint);
-                sets.push(card.row().create(book, Kind::Clutch, &id));
+                sets.push(card.row().create(book, &id));
                 ClutchId::new(id)
             }
         };
@@ -148,7 +148,7 @@ impl Act for ClutchPulled {
         for index in 0..counts.all() as usize {
             let egg = EggRow { clutch: &clutch, index, letter: index, counts, laid: None, when };
             let row = egg.row(filling_of.get(&index), clump_of.get(&index).copied());
-            sets.push(row.create(book, Kind::Egg, &fresh(book, mint)));
+            sets.push(row.create(book, &fresh(book, mint)));
         }
         sets.extend(late);
         draft("ClutchPulled", sets)
@@ -175,22 +175,22 @@ struct EggRow<'a> {
 }
 
 impl EggRow<'_> {
-    fn row(&self, filling: Option<&FillingId>, clump: Option<i64>) -> Row {
+    fn row(&self, filling: Option<&FillingId>, clump: Option<i64>) -> Row<Egg> {
         let laid_as = match self.index {
             i if i < self.counts.good as usize => LaidAs::Good,
             i if i < self.counts.shelled() as usize => LaidAs::Dud,
             _ => LaidAs::Slug,
         };
         let row = Row::new()
-            .with("clutch", self.clutch)
-            .with("letter", letter(self.letter))
-            .with("laid_as", laid_as)
-            .with("laid", self.laid)
-            .with("clump", clump)
-            .with("filling", filling);
+            .with(Egg::clutch, self.clutch)
+            .with(Egg::letter, letter(self.letter))
+            .with(Egg::laid_as, laid_as)
+            .with(Egg::laid, self.laid)
+            .with(Egg::clump, clump)
+            .with(Egg::filling, filling);
         // A slug that goes in no box is thrown away on the spot; it must not count as still in.
         if laid_as == LaidAs::Slug && filling.is_none() {
-            return row.with("fate", Fate::Removed).with("fate_when", self.when).with("fate_why", "slug");
+            return row.with(Egg::fate, Fate::Removed).with(Egg::fate_when, self.when).with(Egg::fate_why, "slug");
         }
         row
     }
@@ -242,8 +242,9 @@ impl Act for EggsAdded {
         };
         check_counts(self.counts)?;
         check_counts(total)?;
-        let counted = Row::new().with("good", total.good).with("dud", total.dud).with("slug", total.slug);
-        let mut sets: Vec<DraftSet> = counted.change(book, Kind::Clutch, self.clutch.as_str()).into_iter().collect();
+        let counted =
+            Row::new().with(Clutch::good, total.good).with(Clutch::dud, total.dud).with(Clutch::slug, total.slug);
+        let mut sets: Vec<DraftSet> = counted.change(book, self.clutch.as_str()).into_iter().collect();
         let known: Vec<Option<String>> = book.eggs_of(&self.clutch).into_iter().map(|egg| egg.letter.clone()).collect();
         let free = (0..).filter(|&i| !known.contains(&Some(letter(i))));
         for (index, letter) in (0..self.counts.all() as usize).zip(free) {
@@ -255,7 +256,7 @@ impl Act for EggsAdded {
                 laid: self.laid.filter(|&laid| Some(laid) != clutch.laid),
                 when: self.when,
             };
-            sets.push(egg.row(None, None).create(book, Kind::Egg, &fresh(book, mint)));
+            sets.push(egg.row(None, None).create(book, &fresh(book, mint)));
         }
         if let Some(filling) = &self.filling {
             super::boxes::open(book, filling, "adding", self.when, now)?;

@@ -6,6 +6,7 @@ use super::{Act, Doubt, Mint, Refusal, draft, not_future};
 use crate::book::Book;
 use crate::ids::*;
 use crate::read::BARN;
+use crate::records::{BarnRules, Meal, Snooze};
 use crate::words::MealOutcome;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use journal::{Draft, DraftSet};
@@ -41,15 +42,15 @@ impl Act for RackFed {
                 how
             };
             Row::new()
-                .with("animal", animal)
-                .with("offered", self.offered)
-                .with("outcome", MealOutcome::Eaten)
-                .with("outcome_when", self.offered)
-                .with("assumed", true)
-                .with("prey", or_last(&self.prey, |meal| &meal.prey))
-                .with("size", or_last(&self.size, |meal| &meal.size))
-                .with("how", how)
-                .observe(Kind::Meal)
+                .with(Meal::animal, animal)
+                .with(Meal::offered, self.offered)
+                .with(Meal::outcome, MealOutcome::Eaten)
+                .with(Meal::outcome_when, self.offered)
+                .with(Meal::assumed, true)
+                .with(Meal::prey, or_last(&self.prey, |meal| &meal.prey))
+                .with(Meal::size, or_last(&self.size, |meal| &meal.size))
+                .with(Meal::how, how)
+                .observe()
         });
         draft("RackFed", meals.collect())
     }
@@ -81,13 +82,15 @@ impl Act for RulesSet {
         if feed_days == 0 || feed_days > 365 || sheds > 50 || meals > 50 {
             return Err(Refusal::Missing { what: "1 to 365 days between meals, and at most 50 sheds and 50 meals" });
         }
+        // What nobody ever set is common practice, and stays so: only what is another figure by now is written.
+        let now = book.rules();
         let row = Row::new()
-            .with("sheds", sheds)
-            .with("meals", meals)
-            .with("prey_low_pct", low)
-            .with("prey_high_pct", high)
-            .with("feed_days", feed_days);
-        draft("RulesSet", row.change(book, Kind::Rules, BARN).into_iter().collect())
+            .changed(BarnRules::sheds, sheds, now.sheds)
+            .changed(BarnRules::meals, meals, now.meals)
+            .changed(BarnRules::prey_low, low, now.prey_pct.0)
+            .changed(BarnRules::prey_high, high, now.prey_pct.1)
+            .changed(BarnRules::feed_days, feed_days, now.feed_days);
+        draft("RulesSet", row.change(book, BARN).into_iter().collect())
     }
 }
 
@@ -110,7 +113,7 @@ impl Act for Snoozed {
                 return Err(Refusal::Missing { what: "a day from tomorrow to 60 days from now" });
             }
         }
-        let row = Row::new().with("until", self.until);
-        draft("Snoozed", row.change(book, Kind::Snooze, self.row.as_str()).into_iter().collect())
+        let row = Row::new().with(Snooze::until, self.until);
+        draft("Snoozed", row.change(book, self.row.as_str()).into_iter().collect())
     }
 }

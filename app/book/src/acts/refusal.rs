@@ -5,6 +5,7 @@ use crate::ids::Thing;
 use crate::words::Step;
 use chrono::NaiveDate;
 use std::fmt;
+use trade::species::BadProfile;
 use trade::units::{Mass, Temp};
 
 /// Why an act is not done as given. Nothing was changed.
@@ -121,7 +122,7 @@ pub enum Refusal {
         mark: String,
     },
     /// A species' figures that cannot be.
-    BadFigures(trade::species::BadProfile),
+    BadFigures(BadProfile),
     NothingChanged,
     /// The field does not clash (any more).
     NoClash,
@@ -250,10 +251,34 @@ impl fmt::Display for In<'_, Refusal> {
             Refusal::NoDetails { mark } => {
                 write!(f, "Nothing is kept of {mark} that could be erased: it was erased before, or never typed.")
             }
-            Refusal::BadFigures(why) => write!(f, "{}.", capital(&why.to_string())),
+            Refusal::BadFigures(why) => bad_figures(f, why, *shown),
             Refusal::NothingChanged => f.write_str("Nothing was changed, so there is nothing to save."),
             Refusal::NoClash => f.write_str("The two entries agree now; there is nothing to settle."),
         }
+    }
+}
+
+/// What cannot be about a species' figures.
+fn bad_figures(f: &mut fmt::Formatter<'_>, why: &BadProfile, shown: &dyn Shown) -> fmt::Result {
+    // What is no temperature at all is written as it is.
+    let temp = |c: f64| Temp::from_celsius(c).map_or_else(|| format!("{c}"), |temp| shown.temp(temp));
+    match why {
+        BadProfile::Days(days) => write!(f, "{days} days from lay to pip cannot be. Enter 5 to 400."),
+        BadProfile::Celsius(c) => write!(
+            f,
+            "{} is no incubation temperature. Enter one between the coolest and the warmest this species is kept at.",
+            temp(*c)
+        ),
+        BadProfile::Spread(percent) => write!(f, "A spread of {percent} % cannot be. Enter 1 to 50."),
+        BadProfile::Tolerated(low, high) => write!(
+            f,
+            "Tolerated from {} to {}: the first must be below the second, both between {} and {}.",
+            temp(*low),
+            temp(*high),
+            temp(10.0),
+            temp(40.0)
+        ),
+        BadProfile::Short(short) => write!(f, "“{short}” is no short form. Enter one to three letters or digits."),
     }
 }
 

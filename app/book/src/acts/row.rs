@@ -1,130 +1,144 @@
-//! Writing fields of a record, in the units the journal keeps.
+//! Writing fields of a record, as its kind declares them.
 
 use crate::book::Book;
-use crate::ids::*;
-use crate::words::*;
-use chrono::NaiveDate;
+use crate::records::{Holds, Listed, Record, Scalar, Slot};
 use journal::DraftSet;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
-use trade::units::{Mass, Temp};
-use trade::when::When;
+use std::marker::PhantomData;
+use trade::logger::packed;
+use trade::path::Reading;
 
-/// What a field can be written from.
-pub(crate) trait Put {
-    fn put(&self) -> Value;
+/// What a field of the type `F` can be written from.
+pub(crate) trait Fits<F> {
+    fn fit(&self) -> Value;
 }
 
-macro_rules! put {
-    ($($ty:ty: $this:ident => $value:expr;)*) => { $(
-        impl Put for $ty {
-            fn put(&self) -> Value {
-                let $this = self;
-                $value
-            }
-        }
-    )* };
+impl<T: Scalar> Fits<Option<T>> for T {
+    fn fit(&self) -> Value {
+        self.put()
+    }
 }
 
-put! {
-    bool: b => Value::from(*b);
-    i64: n => Value::from(*n);
-    u32: n => Value::from(*n);
-    Mass: m => Value::from(m.0);
-    Temp: t => Value::from(t.0);
-    When: w => Value::from(w.to_string());
-    NaiveDate: d => Value::from(d.to_string());
-    Thing: t => Value::from(t.to_string());
-    Where: w => Value::from(w.to_string());
-    str: s => if s.trim().is_empty() { Value::Null } else { Value::from(s.trim()) };
-    String: s => s.as_str().put();
-}
-
-macro_rules! put_ids {
-    ($($ty:ident)*) => { $(impl Put for $ty { fn put(&self) -> Value { Value::from(self.as_str()) } })* };
-}
-put_ids! { PersonId PlaceId AnimalId PairingId ClutchId EggId FillingId BoxId ContactId WishId }
-
-macro_rules! put_words {
-    ($($ty:ident)*) => { $(impl Put for $ty { fn put(&self) -> Value { Value::from(self.word()) } })* };
-}
-put_words! { PlaceWhat Sex Came Went AnimalEventWhat MealOutcome ClutchCame LaidAs Fate Mix Seen Step TraitMode TraitOn Together TraitSeen TraitKnown }
-
-impl<T: Put + ?Sized> Put for &T {
-    fn put(&self) -> Value {
+impl<T: Scalar> Fits<Option<T>> for &T {
+    fn fit(&self) -> Value {
         (*self).put()
     }
 }
 
-impl<T: Put> Put for Option<T> {
-    fn put(&self) -> Value {
-        self.as_ref().map_or(Value::Null, Put::put)
+impl<T: Scalar> Fits<Option<T>> for Option<T> {
+    fn fit(&self) -> Value {
+        self.put()
+    }
+}
+
+impl<T: Scalar> Fits<Option<T>> for Option<&T> {
+    fn fit(&self) -> Value {
+        self.map_or(Value::Null, T::put)
+    }
+}
+
+/// Blanks say nothing.
+impl Fits<Option<String>> for &str {
+    fn fit(&self) -> Value {
+        if self.trim().is_empty() { Value::Null } else { Value::from(self.trim()) }
     }
 }
 
 /// An empty list is the same as none.
-impl<T: Put> Put for [T] {
-    fn put(&self) -> Value {
-        if self.is_empty() { Value::Null } else { Value::Array(self.iter().map(Put::put).collect()) }
+impl<T: Scalar> Fits<Vec<T>> for &[T] {
+    fn fit(&self) -> Value {
+        if self.is_empty() { Value::Null } else { self.iter().map(T::put).collect() }
     }
 }
 
-impl<T: Put> Put for Vec<T> {
-    fn put(&self) -> Value {
-        self.as_slice().put()
+impl<T: Scalar> Fits<Vec<T>> for &Vec<T> {
+    fn fit(&self) -> Value {
+        self.as_slice().fit()
     }
 }
 
-impl Put for BTreeMap<EggId, Seen> {
-    fn put(&self) -> Value {
-        Value::Object(self.iter().map(|(egg, seen)| (egg.to_string(), seen.put())).collect())
+impl Fits<Vec<Reading>> for &[Reading] {
+    fn fit(&self) -> Value {
+        packed::pack(self).into()
     }
 }
 
-/// Fields on their way into a draft.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Row(Map<String, Value>);
+impl Fits<bool> for bool {
+    fn fit(&self) -> Value {
+        Holds::put(self)
+    }
+}
 
-impl Row {
-    pub(crate) fn new() -> Row {
-        Row::default()
+impl<K, V> Fits<BTreeMap<K, V>> for &BTreeMap<K, V>
+where
+    BTreeMap<K, V>: Holds,
+{
+    fn fit(&self) -> Value {
+        self.put()
+    }
+}
+
+/// Fields of one kind on their way into a draft.
+pub(crate) struct Row<R> {
+    fields: Map<String, Value>,
+    of: PhantomData<R>,
+}
+
+impl<R: Listed> Row<R> {
+    pub(crate) fn new() -> Row<R> {
+        Row { fields: Map::new(), of: PhantomData }
     }
 
-    pub(crate) fn with(mut self, field: &str, value: impl Put) -> Row {
-        self.0.insert(field.to_owned(), value.put());
+    pub(crate) fn with<F>(mut self, field: Slot<R, F>, value: impl Fits<F>) -> Row<R> {
+        set(&mut self.fields, field.name, value.fit());
         self
+    }
+
+    /// As [`Row::with`], where the value is another than what holds now, written down or not.
+    pub(crate) fn changed<T: Scalar + PartialEq>(self, field: Slot<R, Option<T>>, value: T, now: T) -> Row<R> {
+        if value == now { self } else { self.with(field, value) }
     }
 
     /// Only what is set: for a record that is new.
     fn set_only(mut self) -> Map<String, Value> {
-        self.0.retain(|_, value| !value.is_null());
-        self.0
+        self.fields.retain(|_, value| !value.is_null());
+        self.fields
     }
 
     /// A record of its own.
-    pub(crate) fn create(self, book: &Book, kind: Kind, id: &str) -> DraftSet {
-        book.set(kind, id, self.set_only())
+    pub(crate) fn create(self, book: &Book, id: &str) -> DraftSet {
+        book.set(R::KIND, id, self.set_only())
     }
 
     /// An observation.
-    pub(crate) fn observe(self, kind: Kind) -> DraftSet {
-        DraftSet::observation(kind.word(), self.set_only())
+    pub(crate) fn observe(self) -> DraftSet {
+        DraftSet::observation(R::KIND.word(), self.set_only())
     }
 
     /// About how many bytes a line needs that takes the record back, or brings it back: each field with what it holds and
     /// the name of the act it writes over.
     pub(crate) fn undo_bytes(&self) -> usize {
-        let set = self.0.iter().filter(|(_, value)| !value.is_null());
+        let set = self.fields.iter().filter(|(_, value)| !value.is_null());
         set.map(|(field, value)| 2 * field.len() + 110 + value.to_string().len()).sum::<usize>() + 200
     }
 
-    /// What differs from the record as it stands; none when nothing does.
-    pub(crate) fn change(mut self, book: &Book, kind: Kind, id: &str) -> Option<DraftSet> {
-        let record = book.journal().record(kind.word(), id);
-        self.0.retain(|field, value| {
-            let stands = record.and_then(|record| record.get(field));
-            stands.unwrap_or(&Value::Null) != value
-        });
-        (!self.0.is_empty()).then(|| book.set(kind, id, self.0))
+    /// What differs from the record as it is read; none when nothing does. What cannot be read here, since a newer version
+    /// wrote it, reads as nothing and stays as it is unless something else is put there.
+    pub(crate) fn change(mut self, book: &Book, id: &str) -> Option<DraftSet> {
+        let stands = R::find(book, id).cloned().map(put).unwrap_or_default();
+        self.fields.retain(|field, value| stands.get(field).unwrap_or(&Value::Null) != value);
+        (!self.fields.is_empty()).then(|| book.set(R::KIND, id, self.fields))
     }
+}
+
+fn set(fields: &mut Map<String, Value>, name: &str, value: Value) {
+    fields.insert(name.to_owned(), value);
+}
+
+/// All of a record as the journal keeps it.
+fn put(mut record: impl Record) -> Map<String, Value> {
+    let mut fields = Map::new();
+    record.each(&mut |name, field| set(&mut fields, name, field.put()));
+    fields
 }

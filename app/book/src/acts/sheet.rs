@@ -8,7 +8,7 @@ use super::row::Row;
 use super::{Act, AnimalCard, Mint, Refusal, draft, fresh};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Counts;
+use crate::records::{Counts, Egg};
 use crate::words::{Fate, LaidAs, Sex};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -281,12 +281,12 @@ impl Act for SheetBroughtIn {
             match row {
                 SheetRow::Animal(card) => {
                     card.check(book, now, None)?;
-                    sets.push(card.row().create(book, Kind::Animal, &fresh(book, mint)));
+                    sets.push(card.row().create(book, &fresh(book, mint)));
                 }
                 SheetRow::Clutch(card, hatched) => {
                     card.check(book, now)?;
                     let clutch = fresh(book, mint);
-                    sets.push(card.row().create(book, Kind::Clutch, &clutch));
+                    sets.push(card.row().create(book, &clutch));
                     eggs(book, card, &clutch, *hatched, now, mint, &mut sets);
                 }
             }
@@ -322,9 +322,12 @@ fn eggs(
             _ if old => Some(Fate::Unknown),
             _ => None,
         };
-        let row =
-            Row::new().with("clutch", clutch).with("letter", letter(index)).with("laid_as", laid_as).with("fate", fate);
-        sets.push(row.create(book, Kind::Egg, &fresh(book, mint)));
+        let row = Row::new()
+            .with(Egg::clutch, ClutchId::from(clutch))
+            .with(Egg::letter, letter(index))
+            .with(Egg::laid_as, laid_as)
+            .with(Egg::fate, fate);
+        sets.push(row.create(book, &fresh(book, mint)));
     }
 }
 

@@ -3,7 +3,7 @@
 use super::row::Row;
 use super::{Act, Mint, Refusal, draft, fresh};
 use crate::book::Book;
-use crate::ids::Kind;
+use crate::records::Supply;
 use chrono::NaiveDateTime;
 use journal::Draft;
 
@@ -22,7 +22,7 @@ impl Act for SupplySet {
             return Err(Refusal::Missing { what: "what there is so many of" });
         }
         let id = book.supply(what).map_or_else(|| fresh(book, mint), |known| known.id.to_string());
-        let row = Row::new().with("what", what).with("have", self.have);
-        draft("SupplySet", row.change(book, Kind::Supply, &id).into_iter().collect())
+        let row = Row::new().with(Supply::what, what).with(Supply::have, self.have);
+        draft("SupplySet", row.change(book, &id).into_iter().collect())
     }
 }

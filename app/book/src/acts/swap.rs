@@ -5,8 +5,10 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Move, Shape};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
+use serde_json::{Map, Value};
 use trade::when::When;
 
 /// Two animals sat in each other's tubs from a moment on, unnoticed: what was noted of the one since then was seen of the
@@ -65,17 +67,10 @@ impl Unswapped {
         sets: &mut Vec<DraftSet>,
     ) {
         let late = |when: Option<When>| when.is_some_and(|when| when.earliest() >= since);
-        for event in book.animal_events(from).filter(|event| late(event.when)) {
-            sets.extend(Row::new().with("animal", to).change(book, Kind::AnimalEvent, event.id.as_str()));
-        }
-        for meal in book.meals(from).filter(|meal| late(meal.offered)) {
-            sets.extend(Row::new().with("animal", to).change(book, Kind::Meal, meal.id.as_str()));
-        }
-        for note in book.notes(&from.thing()).filter(|note| late(note.when)) {
-            sets.extend(Row::new().with("about", to.thing()).change(book, Kind::Note, note.id.as_str()));
-        }
-        for photo in book.photos(&from.thing()).filter(|photo| late(photo.when)) {
-            sets.extend(Row::new().with("about", to.thing()).change(book, Kind::Photo, photo.id.as_str()));
+        let (from, to) = (from.thing(), to.thing());
+        for &kind in Kind::ALL.iter().filter(|kind| kind.is_seen()) {
+            let seen = book.t.rows(kind).all().filter(|(_, row)| late(row.at()) && row.about().as_ref() == Some(&from));
+            sets.extend(seen.filter_map(|(id, _)| Some(book.set(kind, id, about(kind, &to)?))));
         }
     }
 
@@ -90,8 +85,16 @@ impl Unswapped {
                 }
                 let things: Vec<Thing> =
                     mv.things.iter().map(|thing| if thing == from { to.clone() } else { thing.clone() }).collect();
-                sets.extend(Row::new().with("things", &things).change(book, Kind::Move, mv.id.as_str()));
+                sets.extend(Row::new().with(Move::things, &things).change(book, mv.id.as_str()));
             }
         }
     }
+}
+
+/// The field of an observation that says what it was seen of, saying this.
+fn about(kind: Kind, thing: &Thing) -> Option<Map<String, Value>> {
+    let field = kind.fields().iter().find(|field| Some(field.name) == kind.declared().about)?;
+    let id = (field.shape == Shape::Link(thing.kind)).then(|| thing.id.clone());
+    let value = id.or_else(|| (field.shape == Shape::Thing).then(|| thing.to_string()))?;
+    Some(Map::from_iter([(field.name.to_owned(), value.into())]))
 }

@@ -5,6 +5,7 @@ use super::row::Row;
 use super::{Act, Mint, Refusal, all_there, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::{Candling, StockTaking};
 use crate::words::Seen;
 use chrono::NaiveDateTime;
 use journal::Draft;
@@ -47,11 +48,11 @@ impl Act for BoxCandled {
             return Err(Refusal::Missing { what: "what the light showed, at least of one egg" });
         }
         let row = Row::new()
-            .with("filling", &self.filling)
-            .with("when", self.when)
-            .with("seen", seen)
-            .with("note", &self.note);
-        draft("BoxCandled", vec![row.observe(Kind::Candling)])
+            .with(Candling::filling, &self.filling)
+            .with(Candling::when, self.when)
+            .with(Candling::seen, &seen)
+            .with(Candling::note, &self.note);
+        draft("BoxCandled", vec![row.observe()])
     }
 }
 
@@ -81,10 +82,10 @@ impl Act for StockTaken {
             }
         }
         let row = Row::new()
-            .with("place", &self.place)
-            .with("when", self.when)
-            .with("seen", &self.seen)
-            .with("missing", &self.missing);
-        draft("StockTaken", vec![row.observe(Kind::StockTaking)])
+            .with(StockTaking::place, self.place.as_ref())
+            .with(StockTaking::when, self.when)
+            .with(StockTaking::seen, &self.seen)
+            .with(StockTaking::missing, &self.missing);
+        draft("StockTaken", vec![row.observe()])
     }
 }

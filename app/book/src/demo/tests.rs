@@ -162,10 +162,9 @@ fn rounds_have_something_of_every_kind() {
             (DueKind::Clash, "18"),
         ];
         assert_eq!(found, expected, "{today}");
-        let hours = rows.iter().filter_map(|due| match due.fact {
-            Fact::PippedNotOut { hours, .. } => Some(hours),
-            _ => None,
-        });
+        let hours = rows
+            .iter()
+            .filter_map(|due| if let Fact::PippedNotOut { hours, .. } = due.fact { Some(hours) } else { None });
         assert_eq!(hours.collect::<Vec<_>>(), [31, 16], "{today}");
     }
 }

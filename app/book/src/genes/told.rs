@@ -90,7 +90,7 @@ impl TraitTold {
                 Mode::Dominant if homozygous > 1.0 - SURE => {
                     format!("{name} (poss homozygous {})", percent(homozygous))
                 }
-                _ => name.clone(),
+                Mode::Recessive | Mode::IncompleteDominant | Mode::Dominant => name.clone(),
             });
         } else if shows > 1.0 - SURE {
             said.push(format!("poss {name} {}", percent(shows)));

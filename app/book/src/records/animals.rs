@@ -1,77 +1,74 @@
 //! Animals, what happens to them, and who was put with whom.
 
-use super::Record;
-use crate::fields::Fields;
-use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, Kind, LockSeenId, MealId, PairingId};
+use super::{Over, record};
+use crate::book::Book;
+use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId};
+use crate::index::{Add, Link};
+use crate::lower::lower;
 use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
 use trade::units::Mass;
 use trade::when::When;
 
-/// An animal, from hatchling to parent.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Animal {
-    pub id: AnimalId,
-    /// The barn's short code for it.
-    pub code: Option<String>,
-    pub name: Option<String>,
-    /// A species record's id or a shipped profile's key.
-    pub species: Option<String>,
-    pub sex: Option<Sex>,
-    /// How the sex was told.
-    pub sex_how: Option<String>,
-    /// How sure that is.
-    pub sex_sure: Option<String>,
-    /// As seen.
-    pub morph: Option<String>,
-    pub line: Option<String>,
-    pub locality: Option<String>,
-    /// What it is a hybrid of.
-    pub hybrid: Option<String>,
-    pub born: Option<When>,
-    pub came: Option<Came>,
-    /// The egg it came from, or the eggs of which it was one.
-    pub from_eggs: Vec<EggId>,
-    pub dam: Option<AnimalId>,
-    pub sire: Option<AnimalId>,
-    pub went: Option<Went>,
-    pub went_when: Option<When>,
-    pub went_why: Option<String>,
-    /// Whom it went to.
-    pub went_to: Option<ContactId>,
-    /// As agreed, with its currency.
-    pub went_price: Option<String>,
-    /// Seen at hatching and since: a kink, one eye.
-    pub faults: Option<String>,
-    pub note: Option<String>,
-}
+/// What is noted of grown animals is looked for on Rounds for as long as one may be gravid; the rest is for their pages,
+/// and so are their meals.
+const GROWN_DAYS: u64 = 120;
+const GROWN_MEAL_DAYS: u64 = 30;
 
-impl Record for Animal {
-    const KIND: Kind = Kind::Animal;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Animal {
-            id: f.id(),
-            code: f.text("code"),
-            name: f.text("name"),
-            species: f.text("species"),
-            sex: f.word("sex"),
-            sex_how: f.text("sex_how"),
-            sex_sure: f.text("sex_sure"),
-            morph: f.text("morph"),
-            line: f.text("line"),
-            locality: f.text("locality"),
-            hybrid: f.text("hybrid"),
-            born: f.when("born"),
-            came: f.word("came"),
-            from_eggs: f.links("from_eggs"),
-            dam: f.link("dam"),
-            sire: f.link("sire"),
-            went: f.word("went"),
-            went_when: f.when("went_when"),
-            went_why: f.text("went_why"),
-            went_to: f.link("went_to"),
-            went_price: f.text("went_price"),
-            faults: f.text("faults"),
-            note: f.text("note"),
+record! {
+    /// An animal, from hatchling to parent.
+    Animal AnimalId {
+        /// The barn's short code for it.
+        code: Option<String> = "code",
+        name: Option<String> = "name",
+        /// A species record's id or a shipped profile's key.
+        species: Option<String> = "species",
+        sex: Option<Sex> = "sex",
+        /// How the sex was told.
+        sex_how: Option<String> = "sex_how" => "word on its sex" long,
+        /// How sure that is.
+        sex_sure: Option<String> = "sex_sure" => "word on its sex",
+        /// As seen.
+        morph: Option<String> = "morph" => "look" long,
+        line: Option<String> = "line",
+        locality: Option<String> = "locality",
+        /// What it is a hybrid of.
+        hybrid: Option<String> = "hybrid",
+        born: Option<When> = "born",
+        came: Option<Came> = "came",
+        /// The egg it came from, or the eggs of which it was one.
+        from_eggs: Vec<EggId> = "from_eggs",
+        dam: Option<AnimalId> = "dam",
+        sire: Option<AnimalId> = "sire",
+        went: Option<Went> = "went",
+        went_when: Option<When> = "went_when",
+        went_why: Option<String> = "went_why" => "reason" long,
+        /// Whom it went to.
+        went_to: Option<ContactId> = "went_to",
+        /// As agreed, with its currency.
+        went_price: Option<String> = "went_price" => "price",
+        /// Seen at hatching and since: a kink, one eye.
+        faults: Option<String> = "faults" long,
+        note: Option<String> = "note" long,
+    }
+    over Over::Never;
+    found by id, code, name;
+    link Young { from_eggs by born }
+        /// Animals out of an egg.
+        young_of(EggId);
+    link Offspring { dam, sire by born }
+        /// Animals by dam or sire, youngest first.
+        offspring(AnimalId);
+    link Code { code };
+    link WentTo { went_to by went_when }
+        /// Animals that went to someone, the latest first.
+        went_to(ContactId);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.animal_name(&self.id))
+        }
+
+        fn is_live(&self) -> bool {
+            self.is_here()
         }
     }
 }
@@ -83,71 +80,66 @@ impl Animal {
     }
 }
 
-/// Something that happened to an animal.
-#[derive(Clone, Debug, PartialEq)]
-pub struct AnimalEvent {
-    pub id: AnimalEventId,
-    pub animal: Option<AnimalId>,
-    pub what: Option<AnimalEventWhat>,
-    pub when: Option<When>,
-    pub mass: Option<Mass>,
-    pub note: Option<String>,
-}
-
-impl Record for AnimalEvent {
-    const KIND: Kind = Kind::AnimalEvent;
-    fn read(f: &mut Fields<'_>) -> Self {
-        AnimalEvent {
-            id: f.id(),
-            animal: f.link("animal"),
-            what: f.word("what"),
-            when: f.when("when"),
-            mass: f.mass("mass_mg"),
-            note: f.text("note"),
+record! {
+    /// Something that happened to an animal.
+    AnimalEvent AnimalEventId {
+        animal: Option<AnimalId> = "animal",
+        what: Option<AnimalEventWhat> = "what",
+        when: Option<When> = "when",
+        mass: Option<Mass> = "mass_mg",
+        note: Option<String> = "note" long,
+    }
+    over Over::OfGrown(GROWN_DAYS, |book, id| book.animal_event(&id.into())?.animal.clone());
+    seen animal at when;
+    link Events { animal by when }
+        /// Newest first.
+        animal_events(AnimalId);
+    link LayEvents {}
+        /// What tells when a female lays, newest first: ovulation, pre-lay shed, lay box, straining.
+        lay_events(AnimalId);
+    also {
+        fn more_links(&self, add: &mut Add<'_>) {
+            let tells = self.what.is_some_and(AnimalEventWhat::tells_laying);
+            if let Some(animal) = self.animal.as_ref().filter(|_| tells) {
+                add(Link::LayEvents, animal.as_str(), self.when);
+            }
         }
     }
 }
 
-/// A meal offered, and later what became of it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Meal {
-    pub id: MealId,
-    pub animal: Option<AnimalId>,
-    pub offered: Option<When>,
-    pub outcome: Option<MealOutcome>,
-    pub outcome_when: Option<When>,
-    pub prey: Option<String>,
-    pub size: Option<String>,
-    /// Live, frozen, scented, assisted…
-    pub how: Option<String>,
-    /// Given to a whole rack: taken, unless somebody says otherwise.
-    pub assumed: bool,
-    /// Given to a whole rack, whatever has been said of it since.
-    pub with_all: bool,
-    pub note: Option<String>,
-}
-
-impl Record for Meal {
-    const KIND: Kind = Kind::Meal;
-    fn read(f: &mut Fields<'_>) -> Self {
-        let (assumed, with_all) = (f.flag("assumed"), f.has("assumed"));
-        Meal {
-            id: f.id(),
-            animal: f.link("animal"),
-            offered: f.when("offered"),
-            outcome: f.word("outcome"),
-            outcome_when: f.when("outcome_when"),
-            prey: f.text("prey"),
-            size: f.text("size"),
-            how: f.text("how"),
-            assumed,
-            with_all,
-            note: f.text("note"),
-        }
+record! {
+    /// A meal offered, and later what became of it.
+    Meal MealId {
+        animal: Option<AnimalId> = "animal",
+        offered: Option<When> = "offered",
+        outcome: Option<MealOutcome> = "outcome",
+        outcome_when: Option<When> = "outcome_when",
+        prey: Option<String> = "prey",
+        size: Option<String> = "size",
+        /// Live, frozen, scented, assisted…
+        how: Option<String> = "how",
+        /// Given to a whole rack: taken, unless somebody says otherwise. `false` once somebody has.
+        assumed: Option<bool> = "assumed",
+        note: Option<String> = "note" long,
     }
+    over Over::OfGrown(GROWN_MEAL_DAYS, |book, id| book.meal(&id.into())?.animal.clone());
+    seen animal at offered;
+    link Meals { animal by offered }
+        /// Newest first.
+        meals(AnimalId);
 }
 
 impl Meal {
+    /// Given to a whole rack, and nobody has said yet what became of it: taken.
+    pub fn is_assumed(&self) -> bool {
+        self.assumed == Some(true)
+    }
+
+    /// Given to a whole rack, whatever has been said of it since.
+    pub fn with_all(&self) -> bool {
+        self.assumed.is_some()
+    }
+
     /// Taken, and without help: a meal that was put into the mouth says nothing of an appetite.
     pub fn taken_unaided(&self) -> bool {
         self.outcome == Some(MealOutcome::Eaten) && self.unaided()
@@ -156,50 +148,44 @@ impl Meal {
     /// Nobody helped it along, as far as the words say.
     pub fn unaided(&self) -> bool {
         self.how.as_ref().is_none_or(|how| {
-            let how = how.to_lowercase();
+            let how = lower(how);
             !["assist", "force", "tube"].iter().any(|word| how.contains(word))
         })
     }
 }
 
-/// Candidate dams put with candidate sires.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pairing {
-    pub id: PairingId,
-    pub dams: Vec<AnimalId>,
-    pub sires: Vec<AnimalId>,
-    /// Introduced.
-    pub when: Option<When>,
-    /// Separated.
-    pub ended: Option<When>,
-    pub note: Option<String>,
-}
-
-impl Record for Pairing {
-    const KIND: Kind = Kind::Pairing;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Pairing {
-            id: f.id(),
-            dams: f.links("dams"),
-            sires: f.links("sires"),
-            when: f.when("when"),
-            ended: f.when("ended"),
-            note: f.text("note"),
+record! {
+    /// Candidate dams put with candidate sires.
+    Pairing PairingId {
+        dams: Vec<AnimalId> = "dams",
+        sires: Vec<AnimalId> = "sires",
+        /// Introduced.
+        when: Option<When> = "when",
+        /// Separated.
+        ended: Option<When> = "ended",
+        note: Option<String> = "note" long,
+    }
+    over Over::Never;
+    link Pairings { dams, sires by when }
+        /// As dam or sire, newest first.
+        pairings_of(AnimalId);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let names = |animals: &[AnimalId]| book.animal_names(animals).join(" / ");
+            Some(format!("{} × {}", names(&self.dams), names(&self.sires)))
         }
     }
 }
 
-/// Copulation seen.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LockSeen {
-    pub id: LockSeenId,
-    pub pairing: Option<PairingId>,
-    pub when: Option<When>,
-}
-
-impl Record for LockSeen {
-    const KIND: Kind = Kind::LockSeen;
-    fn read(f: &mut Fields<'_>) -> Self {
-        LockSeen { id: f.id(), pairing: f.link("pairing"), when: f.when("when") }
+record! {
+    /// Copulation seen.
+    LockSeen LockSeenId {
+        pairing: Option<PairingId> = "pairing",
+        when: Option<When> = "when",
     }
+    over Over::Noted;
+    seen pairing at when;
+    link Locks { pairing by when }
+        /// Newest first.
+        locks(PairingId);
 }

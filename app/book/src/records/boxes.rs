@@ -1,80 +1,88 @@
 //! Boxes, what was in them from–to, and moves.
 
-use super::Record;
-use crate::fields::Fields;
-use crate::ids::{BoxId, FillingId, Kind, MoveId, Thing, Where};
+use super::{Over, record};
+use crate::book::Book;
+use crate::ids::{BoxId, FillingId, MoveId, Thing, Where};
+use crate::index::{Add, Link};
 use crate::words::Mix;
 use trade::units::Mass;
 use trade::when::When;
 
-/// A physical box, reused.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BoxThing {
-    pub id: BoxId,
-    pub name: Option<String>,
-    pub note: Option<String>,
-}
-
-impl Record for BoxThing {
-    const KIND: Kind = Kind::Box;
-    fn read(f: &mut Fields<'_>) -> Self {
-        BoxThing { id: f.id(), name: f.text("name"), note: f.text("note") }
+record! {
+    /// A physical box, reused.
+    BoxThing BoxId {
+        name: Option<String> = "name",
+        note: Option<String> = "note" long,
     }
-}
-
-/// One use of a box. What keepers call "the box" while eggs are in it; its label carries this id.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Filling {
-    pub id: FillingId,
-    /// The physical box, where the barn tells its boxes apart.
-    pub container: Option<BoxId>,
-    /// A medium's key, or its name.
-    pub medium: Option<String>,
-    pub mix: Option<Mix>,
-    /// Dry medium.
-    pub dry: Option<Mass>,
-    /// Water mixed in.
-    pub water: Option<Mass>,
-    /// Closed mass at set-up, eggs in and lid on.
-    pub closed: Option<Mass>,
-    /// Set.
-    pub from: Option<When>,
-    /// Emptied.
-    pub to: Option<When>,
-    pub note: Option<String>,
-}
-
-impl Record for Filling {
-    const KIND: Kind = Kind::Filling;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Filling {
-            id: f.id(),
-            container: f.link("box"),
-            medium: f.text("medium"),
-            mix: f.word("mix"),
-            dry: f.mass("dry_mg"),
-            water: f.mass("water_mg"),
-            closed: f.mass("closed_mg"),
-            from: f.when("from"),
-            to: f.when("to"),
-            note: f.text("note"),
+    over Over::Never;
+    found by id, name;
+    also {
+        fn called(&self, _book: &Book) -> Option<String> {
+            self.name.clone()
         }
     }
 }
 
-/// Things brought somewhere. Where a thing is follows from its moves by when they happened.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Move {
-    pub id: MoveId,
-    pub things: Vec<Thing>,
-    pub to: Option<Where>,
-    pub when: Option<When>,
-    pub note: Option<String>,
+record! {
+    /// One use of a box. What keepers call "the box" while eggs are in it; its label carries this id.
+    Filling FillingId {
+        /// The physical box, where the barn tells its boxes apart.
+        container: Option<BoxId> = "box",
+        /// A medium's key, or its name.
+        medium: Option<String> = "medium",
+        mix: Option<Mix> = "mix",
+        /// Dry medium.
+        dry: Option<Mass> = "dry_mg",
+        /// Water mixed in.
+        water: Option<Mass> = "water_mg",
+        /// Closed mass at set-up, eggs in and lid on.
+        closed: Option<Mass> = "closed_mg" => "closed mass",
+        /// Set.
+        from: Option<When> = "from",
+        /// Emptied.
+        to: Option<When> = "to",
+        note: Option<String> = "note" long,
+    }
+    over Over::With(|book, id| book.clutches_in(&id.into()).iter().map(|clutch| clutch.id.clone()).collect());
+    found by id;
+    link Fillings { container by from }
+        /// Uses of a physical box, newest first.
+        fillings_of_box(BoxId);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let clutches = book.clutches_in(&self.id);
+            let numbers: Vec<String> = clutches.into_iter().map(|clutch| book.clutch_number(&clutch.id)).collect();
+            (!numbers.is_empty()).then(|| numbers.join(" + "))
+        }
+
+        fn is_live(&self) -> bool {
+            self.to.is_none()
+        }
+    }
 }
 
-impl Record for Move {
-    const KIND: Kind = Kind::Move;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Move { id: f.id(), things: f.things("things"), to: f.place("to"), when: f.when("when"), note: f.text("note") }
+record! {
+    /// Things brought somewhere. Where a thing is follows from its moves by when they happened.
+    Move MoveId {
+        things: Vec<Thing> = "things",
+        to: Option<Where> = "to",
+        when: Option<When> = "when",
+        note: Option<String> = "note" long,
+    }
+    over Over::Never;
+    seen things at when;
+    link Moves { things by when }
+        /// Newest first.
+        moves(Thing);
+    also {
+        fn more_links(&self, add: &mut Add<'_>) {
+            if let Some(Where::Filling(filling)) = &self.to {
+                add(Link::MovedIn, filling.as_str(), self.when);
+            }
+        }
+
+        fn brings(&self) -> Vec<Thing> {
+            self.things.clone()
+        }
     }
 }

@@ -1,8 +1,8 @@
 //! Clutches and their eggs.
 
-use super::Record;
-use crate::fields::Fields;
-use crate::ids::{AnimalId, ClutchId, EggId, FillingId, Kind};
+use super::{Over, record};
+use crate::book::Book;
+use crate::ids::{AnimalId, ClutchId, EggId, FillingId, Thing};
 use crate::words::{ClutchCame, Fate, LaidAs};
 use chrono::NaiveDate;
 use trade::units::Mass;
@@ -28,58 +28,43 @@ impl Counts {
     }
 }
 
-/// Eggs laid by one female at one time, as far as anyone knows.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Clutch {
-    pub id: ClutchId,
-    /// In the barn's own style. May be doubled after a merge.
-    pub number: Option<String>,
-    /// Candidates; one when known, none when not.
-    pub dams: Vec<AnimalId>,
-    pub sires: Vec<AnimalId>,
-    /// A species record's id or a shipped profile's key.
-    pub species: Option<String>,
-    pub laid: Option<When>,
-    pub found: Option<When>,
-    pub gravid: Option<Mass>,
-    pub gravid_on: Option<NaiveDate>,
-    pub spent: Option<Mass>,
-    pub spent_on: Option<NaiveDate>,
-    /// All its eggs together.
-    pub mass: Option<Mass>,
-    pub mass_on: Option<NaiveDate>,
-    pub good: Option<u32>,
-    pub dud: Option<u32>,
-    pub slug: Option<u32>,
-    pub note: Option<String>,
-    pub came: Option<ClutchCame>,
-    /// The clutch this record is another record of.
-    pub same_as: Option<ClutchId>,
-}
-
-impl Record for Clutch {
-    const KIND: Kind = Kind::Clutch;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Clutch {
-            id: f.id(),
-            number: f.text("number"),
-            dams: f.links("dams"),
-            sires: f.links("sires"),
-            species: f.text("species"),
-            laid: f.when("laid"),
-            found: f.when("found"),
-            gravid: f.mass("gravid_mg"),
-            gravid_on: f.day("gravid_on"),
-            spent: f.mass("spent_mg"),
-            spent_on: f.day("spent_on"),
-            mass: f.mass("mass_mg"),
-            mass_on: f.day("mass_on"),
-            good: f.count("good"),
-            dud: f.count("dud"),
-            slug: f.count("slug"),
-            note: f.text("note"),
-            came: f.word("came"),
-            same_as: f.link("same_as"),
+record! {
+    /// Eggs laid by one female at one time, as far as anyone knows.
+    Clutch ClutchId {
+        /// In the barn's own style. May be doubled after a merge.
+        number: Option<String> = "number",
+        /// Candidates; one when known, none when not.
+        dams: Vec<AnimalId> = "dams",
+        sires: Vec<AnimalId> = "sires",
+        /// A species record's id or a shipped profile's key.
+        species: Option<String> = "species",
+        laid: Option<When> = "laid",
+        found: Option<When> = "found",
+        gravid: Option<Mass> = "gravid_mg",
+        gravid_on: Option<NaiveDate> = "gravid_on",
+        spent: Option<Mass> = "spent_mg",
+        spent_on: Option<NaiveDate> = "spent_on",
+        /// All its eggs together.
+        mass: Option<Mass> = "mass_mg",
+        mass_on: Option<NaiveDate> = "mass_on",
+        good: Option<u32> = "good" => "good eggs",
+        dud: Option<u32> = "dud" => "duds",
+        slug: Option<u32> = "slug" => "slugs",
+        note: Option<String> = "note" long,
+        came: Option<ClutchCame> = "came",
+        /// The clutch this record is another record of.
+        same_as: Option<ClutchId> = "same_as",
+    }
+    over Over::With(|_, id| vec![id.into()]);
+    found by id, number;
+    link Clutches { dams, sires by laid, found }
+        /// As dam or sire, newest first.
+        clutches_of(AnimalId);
+    link Same { same_as };
+    link Number { number };
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.clutch_number(&self.id))
         }
     }
 }
@@ -95,51 +80,41 @@ impl Clutch {
     }
 }
 
-/// One egg. Four separate things of it: laid as, last seen as (its candlings), fate, whereabouts (its moves).
-#[derive(Clone, Debug, PartialEq)]
-pub struct Egg {
-    pub id: EggId,
-    pub clutch: Option<ClutchId>,
-    /// A, B … Z, AA …: how it is called within its clutch.
-    pub letter: Option<String>,
-    /// Its own, where it differs from the clutch's.
-    pub laid: Option<When>,
-    /// Eggs of a clutch with the same number are stuck together.
-    pub clump: Option<i64>,
-    pub laid_as: Option<LaidAs>,
-    /// The first filling it was set in.
-    pub filling: Option<FillingId>,
-    pub fate: Option<Fate>,
-    pub fate_when: Option<When>,
-    pub fate_why: Option<String>,
-    /// Its mass, or its hatchling's, when it left the box.
-    pub fate_mass: Option<Mass>,
-    /// Length in micrometres.
-    pub len_um: Option<i64>,
-    /// Width in micrometres.
-    pub wid_um: Option<i64>,
-    pub mass: Option<Mass>,
-}
+record! {
+    /// One egg. Four separate things of it: laid as, last seen as (its candlings), fate, whereabouts (its moves).
+    Egg EggId {
+        clutch: Option<ClutchId> = "clutch",
+        /// A, B … Z, AA …: how it is called within its clutch.
+        letter: Option<String> = "letter",
+        /// Its own, where it differs from the clutch's.
+        laid: Option<When> = "laid",
+        /// Eggs of a clutch with the same number are stuck together.
+        clump: Option<i64> = "clump",
+        laid_as: Option<LaidAs> = "laid_as",
+        /// The first filling it was set in.
+        filling: Option<FillingId> = "filling",
+        fate: Option<Fate> = "fate" => "what became of it",
+        fate_when: Option<When> = "fate_when",
+        fate_why: Option<String> = "fate_why" => "reason" long,
+        /// Its mass, or its hatchling's, when it left the box.
+        fate_mass: Option<Mass> = "fate_mass_mg",
+        /// Length in micrometres.
+        len_um: Option<i64> = "len_um",
+        /// Width in micrometres.
+        wid_um: Option<i64> = "wid_um",
+        mass: Option<Mass> = "mass_mg",
+    }
+    over Over::With(|book, id| book.egg(&id.into()).and_then(|egg| egg.clutch.clone()).into_iter().collect());
+    link Eggs { clutch };
+    link FirstEggs { filling };
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let number = self.clutch.as_ref().map(|clutch| book.clutch_number(clutch)).unwrap_or_default();
+            Some(format!("{number} {}", self.letter.as_deref().unwrap_or("?")).trim().to_owned())
+        }
 
-impl Record for Egg {
-    const KIND: Kind = Kind::Egg;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Egg {
-            id: f.id(),
-            clutch: f.link("clutch"),
-            letter: f.text("letter"),
-            laid: f.when("laid"),
-            clump: f.whole("clump"),
-            laid_as: f.word("laid_as"),
-            filling: f.link("filling"),
-            // A fate this version has no word for is still a fate: the egg is no longer in.
-            fate: f.text("fate").map(|_| f.word("fate").unwrap_or(Fate::Unknown)),
-            fate_when: f.when("fate_when"),
-            fate_why: f.text("fate_why"),
-            fate_mass: f.mass("fate_mass_mg"),
-            len_um: f.whole("len_um"),
-            wid_um: f.whole("wid_um"),
-            mass: f.mass("mass_mg"),
+        fn brings(&self) -> Vec<Thing> {
+            vec![self.id.thing()]
         }
     }
 }

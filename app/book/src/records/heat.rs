@@ -1,55 +1,63 @@
 //! What a place was set to from when on, and what a logger wrote there.
 
-use super::Record;
+use super::{Holds, Over, Scalar, Shape, Shaped, record};
 use crate::fields::Fields;
-use crate::ids::{Kind, PlaceId, ReadingLogId, SetPointId};
+use crate::ids::{PlaceId, ReadingLogId, SetPointId};
+use serde_json::Value;
 use trade::logger::packed;
+use trade::path::Reading;
 use trade::units::Temp;
 use trade::when::{Point, When};
 
-/// A place set to another temperature from a moment on. Before the first of these its [`super::Place::set`] counts.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SetPoint {
-    pub id: SetPointId,
-    pub place: Option<PlaceId>,
-    pub when: Option<When>,
-    pub temp: Option<Temp>,
-}
-
-impl Record for SetPoint {
-    const KIND: Kind = Kind::SetPoint;
-    fn read(f: &mut Fields<'_>) -> Self {
-        SetPoint { id: f.id(), place: f.link("place"), when: f.when("when"), temp: f.temp("cc") }
+record! {
+    /// A place set to another temperature from a moment on. Before the first of these its [`super::Place::set`] counts.
+    SetPoint SetPointId {
+        place: Option<PlaceId> = "place",
+        when: Option<When> = "when",
+        temp: Option<Temp> = "cc",
     }
+    over Over::Never;
+    seen place at when;
+    link SetPoints { place by when }
+        /// Newest first.
+        set_points(PlaceId);
 }
 
-/// Readings of one thermometer that came in together: one record a file, not one a reading.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ReadingLog {
-    pub id: ReadingLogId,
-    pub place: Option<PlaceId>,
-    /// The logger's or the file's name.
-    pub source: Option<String>,
-    /// The first and the last reading's moment.
-    pub when: Option<When>,
-    /// In order of time, one a minute at most. Empty when the packed text cannot be read.
-    pub readings: Vec<trade::path::Reading>,
+record! {
+    /// Readings of one thermometer that came in together: one record a file, not one a reading.
+    ReadingLog ReadingLogId {
+        place: Option<PlaceId> = "place",
+        /// The logger's or the file's name.
+        source: Option<String> = "source" long,
+        /// The first and the last reading's moment.
+        when: Option<When> = "when",
+        /// How many came in with it.
+        count: Option<u32> = "count",
+        /// In order of time, one a minute at most. Empty when the packed text cannot be read.
+        readings: Vec<Reading> = "packed",
+    }
+    over Over::Noted;
+    seen place at when;
+    link ReadingLogs { place by when }
+        /// Newest first by their first reading.
+        reading_logs(PlaceId);
 }
 
-impl Record for ReadingLog {
-    const KIND: Kind = Kind::ReadingLog;
-    fn read(f: &mut Fields<'_>) -> Self {
-        let when = f.when("when");
-        let first = match when {
+impl Shaped for Vec<Reading> {
+    const SHAPE: Shape = Shape::Packed;
+}
+
+/// Packed as minutes since the record's own `when`.
+impl Holds for Vec<Reading> {
+    fn read(&mut self, name: &'static str, fields: &mut Fields<'_>) {
+        let first = match fields.peek("when", When::of) {
             Some(When::At(Point::Time(from)) | When::Span(Point::Time(from), _)) => Some(from),
-            _ => None,
+            Some(When::At(Point::Day(_)) | When::Span(Point::Day(_), _)) | None => None,
         };
-        ReadingLog {
-            id: f.id(),
-            place: f.link("place"),
-            source: f.text("source"),
-            when,
-            readings: f.read_text("packed", |text| packed::unpack(first?, text)).unwrap_or_default(),
-        }
+        *self = fields.get(name, |text| packed::unpack(first?, text.as_str()?), |_| None).unwrap_or_default();
+    }
+
+    fn put(&self) -> Value {
+        if self.is_empty() { Value::Null } else { packed::pack(self).into() }
     }
 }

@@ -1,4 +1,5 @@
-//! The shapes of records: one struct a kind, read from the journal's flat fields. Absent is `None`.
+//! The kinds of record as they are declared ([`declare`]): what each holds, what it belongs to, when it is over. Absent is
+//! `None`.
 //!
 //! Guarantees: reading never fails; a field that does not hold what it should is `None` and listed as an
 //! [`crate::Oddity`]. Field names and types are frozen: a new meaning gets a new name.
@@ -6,6 +7,7 @@
 mod animals;
 mod boxes;
 mod clutches;
+mod declare;
 mod genetics;
 mod heat;
 mod paper;
@@ -14,22 +16,21 @@ mod raising;
 mod supplies;
 mod watching;
 
-pub use animals::{Animal, AnimalEvent, LockSeen, Meal, Pairing};
-pub use boxes::{BoxThing, Filling, Move};
-pub use clutches::{Clutch, Counts, Egg};
-pub use genetics::{Genotype, Trait};
-pub use heat::{ReadingLog, SetPoint};
-pub use paper::{BlankLabel, LabelPrint, Note, Photo};
-pub use places::{Person, Place, Species};
-pub use raising::{BarnRules, Contact, DetailsErased, Hold, Snooze, Wish};
-pub use supplies::Supply;
-pub use watching::{Candling, Hatching, Incident, Reading, StockTaking, TakenOut, WaterCheck};
+#[cfg(test)]
+mod tests;
 
-use crate::fields::Fields;
-use crate::ids::Kind;
+pub use animals::*;
+pub use boxes::*;
+pub use clutches::*;
+pub use genetics::*;
+pub use heat::*;
+pub use paper::*;
+pub use places::*;
+pub use raising::*;
+pub use supplies::*;
+pub use watching::*;
 
-/// What the book needs of every kind of record.
-pub(crate) trait Record {
-    const KIND: Kind;
-    fn read(fields: &mut Fields<'_>) -> Self;
-}
+pub(crate) use declare::{
+    Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, found, read, record,
+};
+pub use declare::{Field, Shape};

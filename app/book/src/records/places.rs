@@ -1,52 +1,53 @@
 //! People, places, and species as a barn sees them.
 
-use super::Record;
-use crate::fields::Fields;
-use crate::ids::{Kind, PersonId, PlaceId, SpeciesId};
+use super::{Over, record};
+use crate::book::Book;
+use crate::ids::{PersonId, PlaceId, SpeciesId};
+use crate::index::{Add, Link};
 use crate::words::PlaceWhat;
 use trade::species::{Changes, Profile};
 use trade::units::Temp;
 
-/// Someone who logs: a keeper or helper, by the name they go by.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Person {
-    pub id: PersonId,
-    pub name: Option<String>,
+record! {
+    /// Someone who logs: a keeper or helper, by the name they go by.
+    Person PersonId {
+        name: Option<String> = "name",
+    }
+    over Over::Never;
+    also {
+        fn called(&self, _book: &Book) -> Option<String> {
+            self.name.clone()
+        }
+    }
 }
 
-/// A room, rack, slot, tub, incubator or shelf.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Place {
-    pub id: PlaceId,
-    pub what: Option<PlaceWhat>,
-    pub name: Option<String>,
-    /// The place it is in. May dangle or go round in circles after a merge; [`crate::Book::path`] bears both.
-    pub within: Option<PlaceId>,
-    /// Set temperature, before any [`super::SetPoint`].
-    pub set: Option<Temp>,
-    /// What to add to its readings to get the truth (a thermometer that is known to be off).
-    pub offset: Option<Temp>,
-    /// Walking order among its neighbours.
-    pub order: Option<i64>,
-    /// No longer in use.
-    pub closed: bool,
-    /// Who looks after it and all in it, but for places in it that somebody else does.
-    pub keeper: Option<PersonId>,
-}
+record! {
+    /// A room, rack, slot, tub, incubator or shelf.
+    Place PlaceId {
+        what: Option<PlaceWhat> = "what",
+        name: Option<String> = "name",
+        /// The place it is in. May dangle or go round in circles after a merge; [`crate::Book::path`] bears both.
+        within: Option<PlaceId> = "in",
+        /// Set temperature, before any [`super::SetPoint`].
+        set: Option<Temp> = "set_cc",
+        /// What to add to its readings to get the truth (a thermometer that is known to be off).
+        offset: Option<Temp> = "offset_cc",
+        /// Walking order among its neighbours.
+        order: Option<i64> = "order",
+        /// No longer in use.
+        closed: bool = "closed",
+        /// Who looks after it and all in it, but for places in it that somebody else does.
+        keeper: Option<PersonId> = "keeper",
+    }
+    over Over::Never;
+    found by id, name;
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            Some(book.path_names(&self.id).join(" · "))
+        }
 
-impl Record for Place {
-    const KIND: Kind = Kind::Place;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Place {
-            id: f.id(),
-            what: f.word("what"),
-            name: f.text("name"),
-            within: f.link("in"),
-            set: f.temp("set_cc"),
-            offset: f.temp("offset_cc"),
-            order: f.whole("order"),
-            closed: f.flag("closed"),
-            keeper: f.link("keeper"),
+        fn more_links(&self, add: &mut Add<'_>) {
+            add(Link::Inside, self.within.as_ref().map_or("", PlaceId::as_str), None);
         }
     }
 }
@@ -58,52 +59,34 @@ impl Place {
     }
 }
 
-impl Record for Person {
-    const KIND: Kind = Kind::Person;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Person { id: f.id(), name: f.text("name") }
+record! {
+    /// The barn's own species, or its own word on a shipped one.
+    Species SpeciesId {
+        name: Option<String> = "name",
+        latin: Option<String> = "latin",
+        /// At most three characters, for where there is little room.
+        short: Option<String> = "short",
+        /// The key of the shipped profile it overrides or borrows from.
+        profile: Option<String> = "profile",
+        /// Reference duration from lay to pip, in tenths of a day.
+        ref_days_x10: Option<i64> = "ref_days_x10",
+        /// The temperature of the reference duration.
+        ref_temp: Option<Temp> = "ref_cc",
+        /// Spread of the reference duration: one standard deviation, percent.
+        spread_pct: Option<i64> = "spread_pct",
+        /// The coolest and warmest temperature it is kept at.
+        low: Option<Temp> = "low_cc",
+        high: Option<Temp> = "high_cc",
+        /// Where the figures are from.
+        source: Option<String> = "source" long,
     }
-}
-
-/// The barn's own species, or its own word on a shipped one.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Species {
-    pub id: SpeciesId,
-    pub name: Option<String>,
-    pub latin: Option<String>,
-    /// At most three characters, for where there is little room.
-    pub short: Option<String>,
-    /// The key of the shipped profile it overrides or borrows from.
-    pub profile: Option<String>,
-    /// Reference duration from lay to pip, in tenths of a day.
-    pub ref_days_x10: Option<i64>,
-    /// The temperature of the reference duration.
-    pub ref_temp: Option<Temp>,
-    /// Spread of the reference duration: one standard deviation, percent.
-    pub spread_pct: Option<i64>,
-    /// The coolest and warmest temperature it is kept at.
-    pub low: Option<Temp>,
-    pub high: Option<Temp>,
-    /// Where the figures are from.
-    pub source: Option<String>,
+    over Over::Never;
 }
 
 impl Species {
     /// Nothing of its own yet: the barn's word on a shipped species is kept under that one's key.
     pub fn overriding(key: &str) -> Species {
-        Species {
-            id: SpeciesId::from(key),
-            name: None,
-            latin: None,
-            short: None,
-            profile: Some(key.to_owned()),
-            ref_days_x10: None,
-            ref_temp: None,
-            spread_pct: None,
-            low: None,
-            high: None,
-            source: None,
-        }
+        Species { id: SpeciesId::from(key), profile: Some(key.to_owned()), ..Species::default() }
     }
 
     /// The profile it overrides or borrows from.
@@ -125,25 +108,6 @@ impl Species {
             low_c: celsius(self.low),
             high_c: celsius(self.high),
             source: self.source.clone(),
-        }
-    }
-}
-
-impl Record for Species {
-    const KIND: Kind = Kind::Species;
-    fn read(f: &mut Fields<'_>) -> Self {
-        Species {
-            id: f.id(),
-            name: f.text("name"),
-            latin: f.text("latin"),
-            short: f.text("short"),
-            profile: f.text("profile"),
-            ref_days_x10: f.whole("ref_days_x10"),
-            ref_temp: f.temp("ref_cc"),
-            spread_pct: f.whole("spread_pct"),
-            low: f.temp("low_cc"),
-            high: f.temp("high_cc"),
-            source: f.text("source"),
         }
     }
 }

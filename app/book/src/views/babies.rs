@@ -149,8 +149,13 @@ pub(super) struct Offered {
 
 impl From<&Meal> for Offered {
     fn from(meal: &Meal) -> Offered {
-        let Meal { offered, outcome, assumed, with_all, .. } = *meal;
-        Offered { when: offered, outcome, assumed, with_all, unaided: meal.taken_unaided() }
+        Offered {
+            when: meal.offered,
+            outcome: meal.outcome,
+            assumed: meal.is_assumed(),
+            with_all: meal.with_all(),
+            unaided: meal.taken_unaided(),
+        }
     }
 }
 
@@ -384,7 +389,7 @@ pub(super) fn places_under<'a>(book: &'a Book, place: &PlaceId) -> Vec<&'a Place
 fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLine {
     let with_all = book.meals(&id).take(4).find(|meal| {
         let lately = meal.offered.is_some_and(|at| now - at.latest() < TimeDelta::days(MARK_DAYS));
-        lately && meal.with_all
+        lately && meal.with_all()
     });
     let young = baby_row(book, &id, now);
     FedLine {

@@ -4,19 +4,21 @@
 //! out, not guessed: of two candidate sires neither gets the clutch.
 
 use super::season::first_meal;
+use super::sum::fertile;
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
 use crate::words::*;
 use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
-use trade::look_back::{AgainstCurve, Counted, Mean, Measured, Rate, Verdict, against_curve, means, rates};
+use trade::look_back::{AgainstCurve, Counted, Mean, Measured, Rate, Verdict, against_curve, could_tell, means, rates};
+use trade::measures::Fertility;
 use trade::when::When;
 
 /// What is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Of {
-    /// Eggs in which veins were seen, of shelled ones.
+    /// Eggs that were fertile, of those judged.
     Fertility,
     /// Eggs hatched, of good ones.
     Hatched,
@@ -68,6 +70,8 @@ pub struct BehindRow {
     pub figure: Figure,
     /// The clutches behind the number.
     pub clutches: Vec<ClutchId>,
+    /// Of fertility: shelled eggs that nobody judged, beside those that were counted.
+    pub unjudged: u32,
 }
 
 /// A comparison.
@@ -77,7 +81,10 @@ pub struct Behind {
     pub rows: Vec<BehindRow>,
     /// Everything together; `None` when there is nothing.
     pub all: Option<Figure>,
+    pub unjudged: u32,
     pub verdict: Verdict,
+    /// How many such comparisons the records could answer: the level is shared out among them.
+    pub asked: usize,
 }
 
 /// The same shuffles everywhere.
@@ -90,51 +97,113 @@ struct Part<'a> {
     filling: Option<FillingId>,
 }
 
+/// What came of a part of a clutch, and all it can be compared by.
+struct Came {
+    clutch: ClutchId,
+    species: String,
+    /// the dam; where she is not known, the clutch
+    dam: String,
+    keys: [Option<(String, Option<Thing>)>; By::ALL.len()],
+    values: [Option<Value>; Of::ALL.len()],
+}
+
+impl Came {
+    fn of(book: &Book, part: &Part<'_>, now: NaiveDateTime) -> Self {
+        let dam = match part.clutch.dams.as_slice() {
+            [dam] => dam.to_string(),
+            _ => part.clutch.id.to_string(),
+        };
+        Self {
+            clutch: part.clutch.id.clone(),
+            species: book.clutch_species(part.clutch).unwrap_or_default(),
+            dam,
+            keys: By::ALL.map(|by| key(book, by, part)),
+            values: Of::ALL.map(|of| value(book, of, part, now)),
+        }
+    }
+
+    fn told(&self, of: Of, by: By) -> Option<(&(String, Option<Thing>), Value)> {
+        Some((self.keys[by as usize].as_ref()?, self.values[of as usize]?))
+    }
+}
+
+/// Numbers names as they come.
+#[derive(Default)]
+struct Numbers(BTreeMap<String, usize>);
+
+impl Numbers {
+    fn of(&mut self, name: &str) -> usize {
+        let next = self.0.len();
+        *self.0.entry(name.to_owned()).or_insert(next)
+    }
+}
+
+/// What is compared with what: (group, stratum, unit) of what has a value.
+fn laid_out(all: &[Came], of: Of, by: By) -> Vec<(usize, usize, usize)> {
+    let (mut groups, mut species, mut units) = (Numbers::default(), Numbers::default(), Numbers::default());
+    let told = all.iter().filter_map(|came| Some((came, came.told(of, by)?)));
+    told.map(|(came, ((name, thing), _))| {
+        let thing = thing.as_ref().map(|thing| thing.id.to_string()).unwrap_or_default();
+        let group = groups.of(&format!("{name}\n{thing}"));
+        // Species are compared with each other, all else within one.
+        let stratum = if by == By::Species { 0 } else { species.of(&came.species) };
+        // A dam, and a pair, is what is asked about; all else a dam was put to, with all of her clutches' luck.
+        let unit = if matches!(by, By::Dam | By::Pairing) { came.clutch.as_str() } else { came.dam.as_str() };
+        (group, stratum, units.of(unit))
+    })
+    .collect()
+}
+
+fn is_apart(by: By) -> bool {
+    matches!(by, By::Shelf | By::Medium | By::Mix)
+}
+
 /// Compares what came of all clutches.
 pub fn behind(book: &Book, of: Of, by: By, now: NaiveDateTime) -> Behind {
-    let mut names: Vec<(String, Option<Thing>, Vec<ClutchId>)> = Vec::new();
-    let mut species: Vec<String> = Vec::new();
+    let came = |apart| -> Vec<Came> { parts(book, apart).iter().map(|part| Came::of(book, part, now)).collect() };
+    let (whole, apart) = (came(false), came(true));
+    let all = |by| if is_apart(by) { &apart } else { &whole };
+    let questions = Of::ALL.into_iter().flat_map(|of| By::ALL.map(|by| (of, by)));
+    let asked = questions.filter(|&(of, by)| could_tell(&laid_out(all(by), of, by))).count();
+
+    let mut names: Vec<(String, Option<Thing>, Vec<ClutchId>, u32)> = Vec::new();
     let (mut counted, mut measured) = (Vec::new(), Vec::new());
-    for part in parts(book, matches!(by, By::Shelf | By::Medium | By::Mix)) {
-        let Some((name, thing)) = key(book, by, &part) else { continue };
-        let value = value(book, of, &part, now);
-        let Some(value) = value else { continue };
-        let group = position(
-            &mut names,
-            |known| known.0 == name && known.1 == thing,
-            || (name.clone(), thing.clone(), Vec::new()),
-        );
-        let own = book.clutch_species(part.clutch).unwrap_or_default();
-        let stratum = position(&mut species, |known| *known == own, || own.clone());
-        // Species are compared with each other, all else within one.
-        let stratum = if by == By::Species { 0 } else { stratum };
-        let clutches = &mut names[group].2;
-        if !clutches.contains(&part.clutch.id) {
-            clutches.push(part.clutch.id.clone());
+    let told = all(by).iter().filter_map(|came| Some((came, came.told(of, by)?)));
+    for ((came, ((name, thing), value)), (group, stratum, unit)) in told.zip(laid_out(all(by), of, by)) {
+        if group == names.len() {
+            names.push((name.clone(), thing.clone(), Vec::new(), 0));
+        }
+        let row = &mut names[group];
+        if !row.2.contains(&came.clutch) {
+            row.2.push(came.clutch.clone());
         }
         match value {
-            Value::Share(k, n) => counted.push(Counted { group, stratum, k, n }),
-            Value::Number(value) => measured.push(Measured { group, stratum, value }),
+            Value::Share { k, n, unjudged } => {
+                row.3 += unjudged;
+                counted.push(Counted { group, stratum, unit, k, n });
+            }
+            Value::Number(value) => measured.push(Measured { group, stratum, unit, value }),
         }
     }
     let (figures, verdict) = if matches!(of, Of::Days | Of::BabyMass) {
-        let (found, verdict) = means(names.len(), &measured, SEED);
+        let (found, verdict) = means(names.len(), &measured, asked, SEED);
         (found.into_iter().map(Figure::Mean).collect::<Vec<_>>(), verdict)
     } else {
-        let (found, verdict) = rates(names.len(), &counted, SEED);
+        let (found, verdict) = rates(names.len(), &counted, asked, SEED);
         (found.into_iter().map(Figure::Rate).collect(), verdict)
     };
     let all = together(&counted, &measured);
     let mut rows: Vec<BehindRow> = names
         .into_iter()
         .zip(figures)
-        .map(|((name, thing, clutches), figure)| BehindRow { name, thing, figure, clutches })
+        .map(|((name, thing, clutches, unjudged), figure)| BehindRow { name, thing, figure, clutches, unjudged })
         .collect();
     rows.sort_by(|a, b| a.name.cmp(&b.name));
     if verdict.ranks() {
         rows.sort_by(|a, b| middle(b.figure).total_cmp(&middle(a.figure)));
     }
-    Behind { rows, all, verdict }
+    let unjudged = rows.iter().map(|row| row.unjudged).sum();
+    Behind { rows, all, unjudged, verdict, asked }
 }
 
 fn position<T>(known: &mut Vec<T>, is: impl Fn(&T) -> bool, new: impl FnOnce() -> T) -> usize {
@@ -154,9 +223,9 @@ fn middle(figure: Figure) -> f64 {
 fn together(counted: &[Counted], measured: &[Measured]) -> Option<Figure> {
     if !counted.is_empty() {
         let one: Vec<Counted> = counted.iter().map(|c| Counted { group: 0, ..*c }).collect();
-        return rates(1, &one, SEED).0.first().map(|rate| Figure::Rate(*rate));
+        return rates(1, &one, 1, SEED).0.first().map(|rate| Figure::Rate(*rate));
     }
-    let values: Vec<f64> = measured.iter().map(|m| m.value).collect();
+    let values: Vec<(usize, f64)> = measured.iter().map(|m| (m.unit, m.value)).collect();
     (!values.is_empty()).then(|| Figure::Mean(trade::look_back::mean(&values)))
 }
 
@@ -213,22 +282,22 @@ fn key(book: &Book, by: By, part: &Part<'_>) -> Option<(String, Option<Thing>)> 
     }
 }
 
+#[derive(Clone, Copy)]
 enum Value {
-    Share(u32, u32),
+    Share { k: u32, n: u32, unjudged: u32 },
     Number(f64),
 }
 
 fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Value> {
     let ended = !part.eggs.is_empty() && part.eggs.iter().all(|egg| egg.fate.is_some());
     let shelled = || part.eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
-    let share = |k: usize, n: usize| (n > 0).then_some(Value::Share(k as u32, n as u32));
+    let share = |k: usize, n: usize| (n > 0).then_some(Value::Share { k: k as u32, n: n as u32, unjudged: 0 });
     match of {
         Of::Fertility => {
-            let looked = part.eggs.iter().any(|egg| book.last_seen(&egg.id).is_some());
-            if !looked && !ended {
-                return None;
-            }
-            share(shelled().filter(|egg| was_alive(book, egg)).count(), shelled().count())
+            let mut found = Fertility::default();
+            shelled().for_each(|egg| found.add(fertile(book, egg)));
+            let Fertility { fertile: k, judged: n, unjudged } = found;
+            (n > 0).then_some(Value::Share { k, n, unjudged })
         }
         Of::Hatched => {
             if !ended {
@@ -265,13 +334,6 @@ fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Val
             share(ate.count(), followed.len())
         }
     }
-}
-
-/// In it veins were seen, or it pipped, or a formed baby was in it.
-fn was_alive(book: &Book, egg: &Egg) -> bool {
-    matches!(egg.fate, Some(Fate::Hatched | Fate::FullTermDead))
-        || book.hatchings(&egg.id).next().is_some()
-        || book.ever_seen(&egg.id, Seen::Veins)
 }
 
 /// When it was laid and first pipped.

@@ -9,6 +9,7 @@ use crate::words::*;
 use chrono::NaiveDateTime;
 use trade::again::{Since, Wants};
 use trade::lay::LayWindow;
+use trade::measures::Fertility;
 use trade::species::Kin;
 use trade::when::When;
 
@@ -53,8 +54,7 @@ pub struct PastRecord {
     pub eggs: u32,
     pub slugs: u32,
     pub shelled: u32,
-    /// Veins ever seen, or hatched.
-    pub fertile: u32,
+    pub fertility: Fertility,
     pub hatched: u32,
     pub still_in: u32,
 }
@@ -149,7 +149,7 @@ pub fn past_record(book: &Book, id: &AnimalId) -> PastRecord {
         past.eggs += sum.in_book.max(sum.counted.unwrap_or(0));
         past.shelled += sum.shelled;
         past.slugs += sum.in_book - sum.shelled;
-        past.fertile += sum.fertile;
+        past.fertility = past.fertility.and(sum.fertility);
         past.hatched += sum.hatched;
         past.still_in += sum.still_in;
         seen.push(first);

@@ -2,6 +2,7 @@
 
 use crate::book::Book;
 use crate::ids::*;
+use crate::records::Shape;
 use crate::words::*;
 use journal::{Entry, Named, Ref, Set};
 use serde_json::Value;
@@ -127,6 +128,21 @@ fn own_name(entry: &Entry, thing: &Thing) -> String {
     ["name", "code", "number", "mark"].into_iter().find_map(text).unwrap_or_default().to_owned()
 }
 
+/// What the records of a set are about: what the entry says, else what stands.
+fn told(book: &Book, kind: Kind, set: &Set) -> Vec<Thing> {
+    let said = kind.fields().iter().find(|field| Some(field.name) == kind.declared().about);
+    let said = said.and_then(|field| Some((field.shape, set.fields.get(field.name)?)));
+    let named = |shape: Shape, value: &Value| {
+        let text = value.as_str()?;
+        if let Shape::Link(kind) = shape { Some(Thing::new(kind, text)) } else { text.parse().ok() }
+    };
+    match said {
+        Some((Shape::List(item), Value::Array(all))) => all.iter().filter_map(|value| named(*item, value)).collect(),
+        Some((shape, value)) => named(shape, value).into_iter().collect(),
+        None => book.about(&Thing::new(kind, set.id.as_str())).into_iter().collect(),
+    }
+}
+
 impl DayLine {
     fn read(&mut self, book: &Book, set: &Set, subjects: &mut Vec<Thing>) {
         let Some(kind) = Kind::of(&set.kind) else {
@@ -140,69 +156,28 @@ impl DayLine {
         };
         let text = |field: &str| set.fields.get(field).and_then(Value::as_str);
         let whole = |field: &str| set.fields.get(field).and_then(Value::as_i64);
-        match kind {
-            Kind::Animal
-            | Kind::Clutch
-            | Kind::Filling
-            | Kind::Place
-            | Kind::Person
-            | Kind::Contact
-            | Kind::Pairing
-            | Kind::Species
-            | Kind::Trait
-            | Kind::Box => {
-                about(Thing::new(kind, set.id.as_str()));
+        if kind == Kind::Egg {
+            self.eggs += 1;
+            about(Thing::new(kind, set.id.as_str()));
+            if let Some(clutch) = book.egg(&set.id.as_str().into()).and_then(|egg| egg.clutch.clone()) {
+                about(clutch.thing());
             }
-            Kind::Egg => {
-                self.eggs += 1;
-                about(Thing::new(kind, set.id.as_str()));
-                if let Some(clutch) = book.egg(&set.id.as_str().into()).and_then(|egg| egg.clutch.clone()) {
-                    about(clutch.thing());
-                }
-                self.fate = self.fate.or_else(|| Fate::of(text("fate")?));
-            }
-            Kind::Genotype => {
-                let own = book.said_of(&set.id.as_str().into()).and_then(|said| said.animal.clone());
-                let animal = text("animal").map(AnimalId::from).or(own);
-                animal.into_iter().for_each(|animal| about(animal.thing()));
-            }
-            // The id is a digest, which says nothing to anybody.
-            Kind::DetailsErased => text("contact").into_iter().for_each(|id| about(Thing::new(Kind::Contact, id))),
-            Kind::Move => {
-                let things = set.fields.get("things").and_then(Value::as_array).into_iter().flatten();
-                for thing in things.filter_map(|thing| thing.as_str()?.parse::<Thing>().ok()) {
-                    self.eggs += u32::from(thing.kind == Kind::Egg);
-                    about(thing);
-                }
-                if let Some(to) = text("to").and_then(|to| to.parse::<Where>().ok()) {
-                    self.to = match to {
-                        Where::Place(id) => Some(book.short_name(&id.thing())),
-                        Where::Filling(id) => Some(book.short_name(&id.thing())),
-                        Where::Dam | Where::Unknown => None,
-                    };
-                }
-            }
-            _ => {
-                let links = [
-                    ("filling", Kind::Filling),
-                    ("animal", Kind::Animal),
-                    ("pairing", Kind::Pairing),
-                    ("place", Kind::Place),
-                    ("egg", Kind::Egg),
-                ];
-                for (field, kind) in links {
-                    if let Some(id) = text(field) {
-                        about(Thing::new(kind, id));
-                    }
-                }
-                for field in ["about", "thing"] {
-                    if let Some(thing) = text(field).and_then(|text| text.parse().ok()) {
-                        about(thing);
-                    }
-                }
-                self.eggs += u32::from(kind == Kind::Hatching);
-                self.temp = self.temp.or_else(|| whole("cc").and_then(|cc| i32::try_from(cc).ok()).map(Temp));
-            }
+            self.fate = self.fate.or_else(|| Fate::of(text("fate")?));
+        } else if kind.declared().about.is_some() {
+            let things = told(book, kind, set);
+            let moved = things.iter().filter(|thing| kind == Kind::Move && thing.kind == Kind::Egg).count();
+            self.eggs += u32::try_from(moved).unwrap_or(0) + u32::from(kind == Kind::Hatching);
+            things.into_iter().for_each(about);
+            self.temp = self.temp.or_else(|| whole("cc").and_then(|cc| i32::try_from(cc).ok()).map(Temp));
+        } else {
+            about(Thing::new(kind, set.id.as_str()));
+        }
+        if let Some(to) = text("to").filter(|_| kind == Kind::Move).and_then(|to| to.parse::<Where>().ok()) {
+            self.to = match to {
+                Where::Place(id) => Some(book.short_name(&id.thing())),
+                Where::Filling(id) => Some(book.short_name(&id.thing())),
+                Where::Dam | Where::Unknown => None,
+            };
         }
         self.mass = self.mass.or_else(|| whole("mass_mg").or_else(|| whole("closed_mg")).map(Mass));
         self.added = self.added.or_else(|| whole("added_mg").map(Mass));

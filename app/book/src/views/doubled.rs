@@ -126,7 +126,8 @@ fn codes(book: &Book, found: &mut Vec<Doubled>) {
 /// Only what is in use and whose two newest moves are of one time, by two devices.
 fn two_places(book: &Book, found: &mut Vec<Doubled>) {
     let moved = book.ix.doubled(Link::Moves).filter_map(|key| key.parse::<Thing>().ok());
-    let mut moved: Vec<Thing> = moved.filter(|thing| is_in_use(book, thing)).collect();
+    let is_in_use = |thing: &Thing| matches!(thing.kind, Kind::Filling | Kind::Animal) && book.is_live(thing);
+    let mut moved: Vec<Thing> = moved.filter(is_in_use).collect();
     crate::order::sort(&mut moved, |thing| (thing.kind != Kind::Filling, thing.id.clone()));
     for thing in moved {
         let mut newest = book.moves(&thing);
@@ -140,16 +141,6 @@ fn two_places(book: &Book, found: &mut Vec<Doubled>) {
                 moves: vec![(last.id.clone(), a.clone(), last.when), (before.id.clone(), b.clone(), before.when)],
             });
         }
-    }
-}
-
-/// A box not emptied, or an animal in the barn.
-fn is_in_use(book: &Book, thing: &Thing) -> bool {
-    let id = thing.id.as_str();
-    match thing.kind {
-        Kind::Filling => book.filling(&id.into()).is_some_and(|filling| filling.to.is_none()),
-        Kind::Animal => book.animal(&id.into()).is_some_and(Animal::is_here),
-        _ => false,
     }
 }
 

@@ -7,7 +7,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
 use chrono::NaiveDate;
-use trade::measures::{EggVolume, RelativeClutchMass, egg_volume, fertility};
+use trade::measures::{EggVolume, Fertility, RelativeClutchMass, egg_volume};
 use trade::units::Mass;
 use trade::when::When;
 
@@ -21,8 +21,8 @@ pub struct Measures {
     /// Of one egg, on average.
     pub egg_mass: Option<Mass>,
     pub size: Option<EggSize>,
-    /// Eggs in which veins were ever seen or that hatched, of the shelled ones; only once any was looked at.
-    pub fertility: Option<(u32, u32)>,
+    /// Of the shelled eggs; nothing of it before one was judged.
+    pub fertility: Fertility,
     /// Eggs counted, slugs included.
     pub eggs: Option<u32>,
     /// Eggs in a clutch of this species: common practice, no source.
@@ -60,8 +60,7 @@ pub struct Others {
     pub of_gravid: Option<f64>,
     pub egg_mass: Option<Mass>,
     /// All their eggs together.
-    pub fertile: u32,
-    pub shelled: u32,
+    pub fertility: Fertility,
 }
 
 /// The measures of a clutch, all its records taken together.
@@ -110,7 +109,7 @@ struct One {
     both_weights: bool,
     egg_mass: Option<Mass>,
     size: Option<EggSize>,
-    fertility: Option<(u32, u32)>,
+    fertility: Fertility,
     eggs: Option<u32>,
 }
 
@@ -136,7 +135,7 @@ fn one(book: &Book, id: &ClutchId) -> One {
         both_weights: gravid.is_some() && spent.is_some(),
         egg_mass: egg_mass.filter(|(_, n)| *n > 0).map(|(mass, n)| Mass(mass.0 / i64::from(n))),
         size: size(&eggs),
-        fertility: looked_at(book, &eggs).then(|| fertility(sum.fertile, sum.shelled, 0)).flatten(),
+        fertility: sum.fertility,
         eggs: (count > 0).then_some(count),
         weighed,
     }
@@ -144,11 +143,6 @@ fn one(book: &Book, id: &ClutchId) -> One {
 
 fn total(masses: &[Mass]) -> (Mass, u32) {
     (masses.iter().copied().sum(), u32::try_from(masses.len()).unwrap_or(u32::MAX))
-}
-
-/// Whether a light, a pip or an end told something of any egg.
-fn looked_at(book: &Book, eggs: &[&Egg]) -> bool {
-    eggs.iter().any(|egg| book.last_seen(&egg.id).is_some() || book.hatchings(&egg.id).next().is_some())
 }
 
 fn weighed(book: &Book, id: &ClutchId, all: &[&Clutch], eggs: &[&Egg]) -> Option<Weighed> {
@@ -188,14 +182,12 @@ fn size(eggs: &[&Egg]) -> Option<EggSize> {
 fn others(found: &[One]) -> Option<Others> {
     let clutches = u32::try_from(found.len()).ok().filter(|n| *n > 0)?;
     let mean = |values: Vec<f64>| (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64);
-    let fertile = found.iter().filter_map(|one| one.fertility);
     Some(Others {
         clutches,
         eggs: mean(found.iter().filter_map(|one| one.eggs).map(f64::from).collect()),
         of_gravid: mean(found.iter().filter_map(|one| one.relative).map(|relative| relative.of_gravid).collect()),
         egg_mass: mean(found.iter().filter_map(|one| one.egg_mass).map(|mass| mass.0 as f64).collect())
             .map(|mg| Mass(mg.round() as i64)),
-        fertile: fertile.clone().map(|(n, _)| n).sum(),
-        shelled: fertile.map(|(_, n)| n).sum(),
+        fertility: found.iter().map(|one| one.fertility).fold(Fertility::default(), Fertility::and),
     })
 }

@@ -2,7 +2,7 @@
 
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::Photo;
+use crate::records::{Over, Photo};
 use chrono::{Datelike, NaiveDate, TimeDelta};
 
 /// What a picture is kept or dropped with.
@@ -35,15 +35,17 @@ pub fn photo_season(book: &Book, photo: &Photo) -> PhotoSeason {
 fn laid_of(book: &Book, about: &Thing) -> Option<NaiveDate> {
     let id = about.id.as_str();
     let of_egg = |egg: &EggId| book.laid(book.egg(egg)?).map(|when| when.date());
-    match about.kind {
-        Kind::Clutch => book.clutch_laid(&ClutchId::from(id)).map(|when| when.date()),
-        Kind::Egg => of_egg(&EggId::from(id)),
-        Kind::Filling => {
-            let clutches = book.clutches_in(&FillingId::from(id));
-            clutches.first().and_then(|clutch| book.clutch_laid(&clutch.id)).map(|when| when.date())
-        }
-        Kind::Animal => book.animal(&AnimalId::from(id))?.from_eggs.first().and_then(of_egg),
-        _ => None,
+    let of_clutch = |clutch: &ClutchId| book.clutch_laid(clutch).map(|when| when.date());
+    if about.kind == Kind::Animal {
+        return book.animal(&AnimalId::from(id))?.from_eggs.first().and_then(of_egg);
+    }
+    if about.kind == Kind::Egg {
+        return of_egg(&EggId::from(id));
+    }
+    // A clutch itself, and the first of those in a box.
+    match about.kind.declared().over {
+        Over::With(clutches) => clutches(book, id).first().and_then(of_clutch),
+        Over::Never | Over::Noted | Over::OfGrown(..) => None,
     }
 }
 

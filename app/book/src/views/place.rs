@@ -138,11 +138,8 @@ fn place_row(book: &Book, place: &Place) -> PlaceRow {
         }
         seen.push(id);
         for thing in book.things_at(id) {
-            match thing.kind {
-                Kind::Filling => boxes += 1,
-                Kind::Animal => animals += 1,
-                _ => {}
-            }
+            boxes += usize::from(thing.kind == Kind::Filling);
+            animals += usize::from(thing.kind == Kind::Animal);
         }
         next.extend(book.places_in(Some(id)).into_iter().map(|place| &place.id));
     }

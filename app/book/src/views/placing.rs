@@ -4,6 +4,7 @@ use super::animal::{EventLine, MealLine, animal_view};
 use super::babies::{BabyRow, baby_row};
 use crate::book::Book;
 use crate::ids::*;
+use crate::lower::lower;
 use crate::records::*;
 use crate::words::*;
 use chrono::NaiveDateTime;
@@ -39,8 +40,8 @@ pub(super) fn answers(wish: &Wish, animal: &Animal) -> bool {
         (wanted, sex) => wanted == sex,
     };
     let said = || {
-        let words = wish.what.as_deref().unwrap_or("").to_lowercase();
-        let looks = animal.morph.as_deref().unwrap_or("").to_lowercase();
+        let words = lower(wish.what.as_deref().unwrap_or(""));
+        let looks = lower(animal.morph.as_deref().unwrap_or(""));
         words.split_whitespace().any(|word| word.len() > 2 && looks.contains(word))
     };
     species && sex && (wish.species.is_some() || said())

@@ -4,6 +4,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::records::Egg;
 use crate::words::{Fate, LaidAs, Seen};
+use trade::measures::Fertility;
 
 /// laid = hatched + died + full-term dead + removed + sold + lost + eaten + unknown + still in.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -21,10 +22,10 @@ pub struct Sum {
     pub eaten: u32,
     pub unknown: u32,
     pub still_in: u32,
-    /// Good and dud eggs, the ones that fertility is a share of.
+    /// Good and dud eggs.
     pub shelled: u32,
-    /// Of those, in which veins were ever seen, or which pipped or hatched.
-    pub fertile: u32,
+    /// Of those.
+    pub fertility: Fertility,
 }
 
 impl Sum {
@@ -78,10 +79,18 @@ impl Sum {
         } += 1;
         if egg.laid_as != Some(LaidAs::Slug) {
             self.shelled += 1;
-            let alive_once = matches!(egg.fate, Some(Fate::Hatched | Fate::FullTermDead))
-                || book.hatchings(&egg.id).next().is_some()
-                || book.ever_seen(&egg.id, Seen::Veins);
-            self.fertile += u32::from(alive_once);
+            self.fertility.add(fertile(book, egg));
         }
     }
+}
+
+/// Whether a shelled egg was fertile, where somebody can tell: in it veins were seen, or it pipped, or a formed baby was in
+/// it; it was laid as a dud, or was seen to be clear. An egg that nobody lit, or that was unsure,
+/// dented, mouldy, dark or dead before anybody saw veins, tells nothing.
+pub(super) fn fertile(book: &Book, egg: &Egg) -> Option<bool> {
+    let alive_once = matches!(egg.fate, Some(Fate::Hatched | Fate::FullTermDead))
+        || book.hatchings(&egg.id).next().is_some()
+        || book.ever_seen(&egg.id, Seen::Veins);
+    let infertile = egg.laid_as == Some(LaidAs::Dud) || book.ever_seen(&egg.id, Seen::Clear);
+    if alive_once { Some(true) } else { infertile.then_some(false) }
 }

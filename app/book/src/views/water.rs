@@ -2,12 +2,14 @@
 
 use crate::book::{Book, Written};
 use crate::ids::*;
-use crate::records::Filling;
+use crate::records::{Egg, Filling};
 use crate::sums::SCALE;
-use crate::words::Mix;
+use crate::words::{Fate, Mix};
 use chrono::NaiveDateTime;
 use trade::units::Mass;
-use trade::water::{BoxEvent, FillTo, Medium, MediumNow, VERMICULITE, level, loss_per_day, medium_now, next_check};
+use trade::water::{
+    BoxEvent, FillTo, Medium, MediumNow, VERMICULITE, carried_off, level, loss_per_day, medium_now, next_check,
+};
 use trade::when::When;
 use trade::window::Window;
 
@@ -101,15 +103,34 @@ pub fn water_view(book: &Book, filling: &FillingId, window: Option<&Window>, now
         dry: record.dry,
         water: record.water,
         closed: record.closed,
-        medium_now: window.and_then(|window| estimate(book, filling, short, window.developed)),
+        medium_now: window.and_then(|window| estimate(book, filling, short, window.developed, now)),
     })
 }
 
-fn estimate(book: &Book, filling: &FillingId, short: Mass, developed: f64) -> Option<MediumNow> {
+fn estimate(book: &Book, filling: &FillingId, short: Mass, developed: f64, now: NaiveDateTime) -> Option<MediumNow> {
     let record = book.filling(filling)?;
     let (dry, water) = (record.dry?, record.water?);
     let medium: &Medium = record.medium.as_deref().filter(|key| *key == VERMICULITE.key).map(|_| &VERMICULITE)?;
-    let eggs: Vec<Option<Mass>> = book.eggs_in(filling).into_iter().map(|egg| egg.mass).collect();
+    let inside = book.eggs_in(filling);
+    let eggs: Vec<Option<Mass>> = inside.iter().map(|egg| egg.mass).collect();
     let eggs: Mass = eggs.into_iter().collect::<Option<Vec<Mass>>>()?.into_iter().sum();
-    medium_now(medium, dry, water, short, eggs, developed).ok()
+    let left = book.eggs_ever_in(filling).into_iter().filter(|egg| !inside.iter().any(|known| known.id == egg.id));
+    let carried = left.map(|egg| carried(egg, record.from, now, developed));
+    let carried: Mass = carried.collect::<Option<Vec<Mass>>>()?.into_iter().sum();
+    medium_now(medium, dry, water, short, eggs, developed, carried).ok()
+}
+
+/// What an egg that left the box took of its water. What is weighed when a baby is out is the baby.
+fn carried(egg: &Egg, from: Option<When>, now: NaiveDateTime, developed: f64) -> Option<Mass> {
+    let laid = egg.mass?;
+    if matches!(egg.fate, Some(Fate::Hatched | Fate::FullTermDead)) {
+        return Some(carried_off(laid, None, 1.0));
+    }
+    // One that left earlier had drunk less: as much less as its time in the box was shorter.
+    let days = |a: NaiveDateTime, b: NaiveDateTime| (b - a).num_hours().max(1) as f64;
+    let part = match (from, egg.fate_when) {
+        (Some(from), Some(left)) => days(from.earliest(), left.middle()) / days(from.earliest(), now),
+        _ => 1.0,
+    };
+    Some(carried_off(laid, egg.fate_mass, developed * part.min(1.0)))
 }

@@ -39,7 +39,8 @@ fn sums_hold(book: &Book) {
     for clutch in book.clutches() {
         let sum = views::sum_of(book, &clutch.id);
         assert_eq!(sum.total(), sum.in_book);
-        assert!(sum.fertile <= sum.shelled && sum.shelled <= sum.in_book);
+        let of = sum.fertility;
+        assert!(of.fertile <= of.judged && of.judged + of.unjudged == sum.shelled && sum.shelled <= sum.in_book);
     }
     for filling in book.fillings() {
         let inside = book.eggs_in(&filling.id);

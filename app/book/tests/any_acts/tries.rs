@@ -58,7 +58,7 @@ fn anything(book: &Book, kind: u32, which: u32) -> Option<Thing> {
 
 /// An act that is of the kind it was asked for.
 fn of<A: Act + 'static>(kind: ActKind, act: A) -> Option<Box<dyn Act>> {
-    assert_eq!(A::act_kind(), kind);
+    assert_eq!(A::kind(), kind);
     Some(Box::new(act))
 }
 
@@ -340,6 +340,30 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let names = (0..b % 4).map(|n| format!("{a}.{n}")).collect();
             let (name, within) = (text(&format!("R{a}")), pick(&h.places, c).filter(|_| a % 2 == 0));
             of(kind, RackAdded { name, within, what: PlaceWhat::Tub, names })
+        }
+        ActKind::ReadingEdited => {
+            let reading = ReadingEdited::of(book, &any_of(book, Kind::Reading, a)?, when)?;
+            of(kind, ReadingEdited { when, temp, ..reading })
+        }
+        ActKind::SetPointEdited => {
+            let set = SetPointEdited::of(book, &any_of(book, Kind::SetPoint, a)?, when)?;
+            of(kind, SetPointEdited { from: when, temp, ..set })
+        }
+        ActKind::IncidentEdited => {
+            let incident = IncidentEdited::of(book, &any_of(book, Kind::Incident, a)?, when)?;
+            of(kind, IncidentEdited { from: when, to: (c % 2 == 0).then_some(when), ..incident })
+        }
+        ActKind::WaterEdited => {
+            let check = WaterEdited::of(book, &any_of(book, Kind::Water, a)?, when)?;
+            of(kind, WaterEdited { when, mass: g(i64::from(b % 3000) - 5), note: note(), ..check })
+        }
+        ActKind::TakenOutEdited => {
+            let taken = TakenOutEdited::of(book, &any_of(book, Kind::TakenOut, a)?, when)?;
+            of(kind, TakenOutEdited { when, mass: g(i64::from(b % 300)), ..taken })
+        }
+        ActKind::NoteEdited => {
+            let edited = NoteEdited::of(book, &any_of(book, Kind::Note, a)?, when)?;
+            of(kind, NoteEdited { when, text: text("put right"), ..edited })
         }
         ActKind::ReadingTaken => of(kind, ReadingTaken { place: pick(&h.places, a)?, when, temp, source: note() }),
         ActKind::ReadingsImported => {

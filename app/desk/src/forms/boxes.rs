@@ -1,7 +1,9 @@
 //! A box's setting put right, what is taken out of it, and eggs that came later.
 
+use super::kept::kept;
+use super::pull::BoxForm;
+use crate::day::in_field;
 use crate::entry::{Entry, Gather, Wrong};
-use crate::forms::pull::BoxForm;
 use crate::measure::{Ask, Units};
 use book::acts::{BoxEdited, BoxSet, BoxSetup, EggsAdded, MOST_EGGS, TakenOut};
 use book::records::Counts;
@@ -22,7 +24,14 @@ pub struct SetupForm {
     pub dry: Entry,
     pub water: Entry,
     pub closed: Entry,
+    /// When it was set and when it was emptied, as date fields give them.
+    pub from: String,
+    pub to: String,
 }
+
+/// Names of its fields for days.
+pub const SET_ON: &str = "Set on";
+pub const EMPTIED_ON: &str = "Emptied on";
 
 impl SetupForm {
     pub fn new(before: BoxEdited, units: Units) -> SetupForm {
@@ -36,31 +45,44 @@ impl SetupForm {
             dry: form.dry,
             water: form.water,
             closed: Entry::of_mass(closed, set.closed, units),
+            from: in_field(before.from),
+            to: in_field(before.to),
             before,
         }
     }
 
+    /// `now`: as it stands when *Save* is tapped.
+    ///
     /// # Errors
     /// What cannot be read, each with its field's name.
-    pub fn act(&self, units: Units) -> Result<BoxEdited, Wrong> {
+    pub fn act(&self, now: &BoxEdited, units: Units, today: NaiveDate) -> Result<BoxEdited, Wrong> {
         let mut gather = Gather::new(units);
-        let set = &self.before.setup;
+        let before = &self.before.setup;
         let (dry, water) = (gather.mass(&self.dry), gather.mass(&self.water));
         // Weighed masses say how it was mixed; without them what was said before stands.
         let mix = match (dry, water) {
+            _ if self.dry.untouched() && self.water.untouched() => before.mix,
             (Some(_), Some(_)) => Some(Mix::Mass),
-            _ => set.mix.filter(|mix| *mix != Mix::Mass).or(Some(Mix::Unknown)),
+            _ => before.mix.filter(|mix| *mix != Mix::Mass).or(Some(Mix::Unknown)),
         };
-        let setup = BoxSetup {
+        let typed = BoxSetup {
             medium: self.medium.clone(),
             note: self.note.clone(),
             mix,
             dry,
             water,
             closed: gather.mass(&self.closed),
-            ..set.clone()
+            ..before.clone()
         };
-        gather.done(BoxEdited { filling: self.before.filling.clone(), setup, name: self.name.clone() })
+        let setup = kept!(
+            BoxSetup { filling, container, shelf, medium, mix, dry, water, closed, note, eggs }: typed, before, &now.setup
+        );
+        let from = gather.dated(SET_ON, &self.from, self.before.from, today);
+        let to = gather.dated(EMPTIED_ON, &self.to, self.before.to, today);
+        let typed = BoxEdited { setup, name: self.name.clone(), from, to, ..self.before.clone() };
+        // The setup is settled above.
+        let opened = BoxEdited { setup: now.setup.clone(), ..self.before.clone() };
+        gather.done(kept!(BoxEdited { filling, setup, name, from, to }: typed, opened, now))
     }
 }
 

@@ -18,11 +18,21 @@ pub fn rules(now: Rules) -> [Entry; 5] {
     ]
 }
 
+/// A count that nobody touched is as it stands by now.
+fn count_or(gather: &mut Gather, field: &Entry, now: u32) -> u32 {
+    if field.untouched() { now } else { gather.count(field) }
+}
+
+/// `now`: as they stand when *Save* is tapped.
+///
 /// # Errors
 /// What cannot be read, and a smaller prey that is the larger one.
-pub fn rules_set(fields: &[Entry; 5]) -> Result<RulesSet, Wrong> {
+pub fn rules_set(fields: &[Entry; 5], now: Rules) -> Result<RulesSet, Wrong> {
     let mut gather = Gather::new(Units::default());
-    let [sheds, meals, feed_days, low, high] = fields.each_ref().map(|field| gather.count(field));
+    let stands = [now.sheds, now.meals, now.feed_days, now.prey_pct.0, now.prey_pct.1];
+    let mut stands = stands.into_iter();
+    let [sheds, meals, feed_days, low, high] =
+        fields.each_ref().map(|field| count_or(&mut gather, field, stands.next().unwrap_or(0)));
     let rules = Rules { sheds, meals, prey_pct: (low, high), feed_days };
     let name = fields[4].ask.name();
     let act = gather.done(RulesSet { rules })?;
@@ -43,11 +53,15 @@ pub fn again(now: Rule) -> [Entry; 4] {
     ]
 }
 
+/// `now`: as it stands when *Save* is tapped.
+///
 /// # Errors
 /// What cannot be read, and a rest beyond the last day.
-pub fn again_set(fields: &[Entry; 4]) -> Result<AgainRuleSet, Wrong> {
+pub fn again_set(fields: &[Entry; 4], now: Rule) -> Result<AgainRuleSet, Wrong> {
     let mut gather = Gather::new(Units::default());
-    let [rest_days, until_days, weight_pct, meals] = fields.each_ref().map(|field| gather.count(field));
+    let mut stands = [now.rest_days, now.until_days, now.weight_pct, now.meals].into_iter();
+    let [rest_days, until_days, weight_pct, meals] =
+        fields.each_ref().map(|field| count_or(&mut gather, field, stands.next().unwrap_or(0)));
     let act = gather.done(AgainRuleSet { rule: Rule { rest_days, until_days, weight_pct, meals } })?;
     let name = fields[1].ask.name();
     match rest_days > until_days {

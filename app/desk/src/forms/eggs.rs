@@ -1,5 +1,6 @@
 //! An egg's page, many eggs under the caliper, and eggs that leave a box.
 
+use crate::day::in_field;
 use crate::entry::{Entry, Field, Gather, Wrong};
 use crate::measure::{Ask, Measure, Units};
 use book::EggId;
@@ -46,11 +47,10 @@ pub struct EggForm {
     pub stood: Option<When>,
     /// That day as its field gives it.
     pub ended: String,
-}
-
-/// A day as it is put into its field.
-fn in_field(when: Option<When>) -> String {
-    when.map(|when| when.date().to_string()).unwrap_or_default()
+    /// What had become of it when the page was opened.
+    pub was: Option<Fate>,
+    /// A word of [`Fate`]; empty for one that is still in.
+    pub fate: String,
 }
 
 impl EggForm {
@@ -62,6 +62,8 @@ impl EggForm {
             mass: Entry::of_mass(egg_mass("Mass when laid").near(card.mass), card.mass, units),
             stood: card.fate_when,
             ended: in_field(card.fate_when),
+            was: card.fate,
+            fate: card.fate.map(|fate| fate.word().to_owned()).unwrap_or_default(),
             card,
         }
     }
@@ -82,7 +84,14 @@ impl EggForm {
         } else {
             gather.day(ENDED, &self.ended, Some(today)).map(When::day)
         };
+        let fate = Fate::of(&self.fate);
         let card = EggCard { len_um, wid_um, mass, fate_when, ..now.clone() };
+        let card = match fate {
+            fate if fate == self.was => card,
+            // It is still in: it ended on no day, for no reason, and weighed nothing then.
+            None => EggCard { fate: None, fate_when: None, fate_why: String::new(), fate_mass: None, ..card },
+            Some(_) => EggCard { fate, fate_when: card.fate_when.or(Some(When::day(today))), ..card },
+        };
         gather.done(EggEdited { egg: self.egg.clone(), card })
     }
 }

@@ -1,17 +1,23 @@
 //! One form a page: what its fields hold in, the act out, or what is wrong with which field.
 
+pub mod animal;
 pub mod boxes;
 mod clump;
 pub mod clutch;
+pub mod correct;
 pub mod counts;
 pub mod eggs;
 mod genetics;
 pub mod hatch;
+mod kept;
 mod labels;
 mod laid;
+pub mod pairing;
 pub mod places;
 pub mod pull;
+pub mod sheet;
 mod species;
+pub mod traits;
 pub mod water;
 pub mod weights;
 mod wish;

@@ -1,10 +1,11 @@
 //! Places: a reading, a set temperature, a thermometer's correction, and new places.
 
+use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Measure, Units};
-use book::PlaceId;
 use book::acts::{IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken};
 use book::words::PlaceWhat;
+use book::{PersonId, PlaceId};
 use trade::units::Temp;
 use trade::when::When;
 
@@ -57,14 +58,49 @@ pub fn offset(stands: Option<Temp>, units: Units) -> Entry {
     Entry::of_temp(Ask::new("Thermometer correction", Measure::Step, (-2_000, 2_000)), stands, units)
 }
 
-/// A place edited: `card` as typed but for the correction.
-///
-/// # Errors
-/// A correction that cannot be read.
-pub fn edited(place: PlaceId, card: PlaceCard, offset: &Entry, units: Units) -> Result<PlaceEdited, Wrong> {
-    let mut gather = Gather::new(units);
-    let offset = gather.temp(offset);
-    gather.done(PlaceEdited { place, card: PlaceCard { offset, ..card } })
+/// A place's own settings.
+#[derive(Clone, Debug)]
+pub struct PlaceEditForm {
+    /// As it stood when the page was opened.
+    pub before: PlaceCard,
+    pub name: String,
+    /// The id of the place around it; empty for none.
+    pub within: String,
+    pub offset: Entry,
+    pub closed: bool,
+    /// The id of who looks after it; empty for nobody.
+    pub keeper: String,
+}
+
+impl PlaceEditForm {
+    pub fn new(before: PlaceCard, units: Units) -> PlaceEditForm {
+        PlaceEditForm {
+            name: before.name.clone(),
+            within: before.within.as_ref().map(ToString::to_string).unwrap_or_default(),
+            offset: offset(before.offset, units),
+            closed: before.closed,
+            keeper: before.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
+            before,
+        }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    ///
+    /// # Errors
+    /// A correction that cannot be read.
+    pub fn act(&self, place: PlaceId, now: &PlaceCard, units: Units) -> Result<PlaceEdited, Wrong> {
+        let mut gather = Gather::new(units);
+        let typed = PlaceCard {
+            name: self.name.clone(),
+            within: Some(self.within.as_str()).filter(|id| !id.is_empty()).map(PlaceId::from),
+            offset: gather.temp(&self.offset),
+            closed: self.closed,
+            keeper: Some(self.keeper.as_str()).filter(|id| !id.is_empty()).map(PersonId::from),
+            ..self.before.clone()
+        };
+        let card = kept!(PlaceCard { what, name, within, set, offset, order, closed, keeper }: typed, self.before, now);
+        gather.done(PlaceEdited { place, card })
+    }
 }
 
 /// What a new place comes to.

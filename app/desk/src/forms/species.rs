@@ -1,5 +1,6 @@
 //! The keeper's own word on a species.
 
+use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Measure, Units};
 use book::SpeciesId;
@@ -46,9 +47,11 @@ impl SpeciesForm {
         }
     }
 
+    /// `now`: as it stands when *Save* is tapped.
+    ///
     /// # Errors
     /// What cannot be read, each with its field's name.
-    pub fn act(&self, units: Units) -> Result<SpeciesSet, Wrong> {
+    pub fn act(&self, now: &Species, units: Units) -> Result<SpeciesSet, Wrong> {
         let mut gather = Gather::new(units);
         let text = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
         let ref_days_x10 = gather.take(&self.days);
@@ -59,7 +62,7 @@ impl SpeciesForm {
             let name = self.temps[2].ask.name();
             gather.note(name.clone(), format!("{name}: this must be above the coolest."));
         }
-        let species = Species {
+        let typed = Species {
             name: text(&self.name).or(self.start.name.clone()),
             ref_days_x10,
             ref_temp,
@@ -69,6 +72,9 @@ impl SpeciesForm {
             source: text(&self.source),
             ..self.start.clone()
         };
+        let species = kept!(Species {
+            id, name, latin, short, profile, ref_days_x10, ref_temp, spread_pct, low, high, source,
+        }: typed, self.start, now);
         gather.done(SpeciesSet { id: Some(self.id.clone()), species })
     }
 }

@@ -1,5 +1,6 @@
 //! Animals on the scale: one, many, and a weight put right.
 
+use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{AnimalEventEdited, AnimalEventNoted, AnimalsWeighed};
@@ -72,12 +73,19 @@ impl EventForm {
         }
     }
 
+    /// `now`: as it stands when *Save* is tapped.
+    ///
     /// # Errors
     /// A weight that cannot be read.
-    pub fn act(&self, when: When, units: Units) -> Result<AnimalEventEdited, Wrong> {
+    pub fn act(&self, when: When, now: &AnimalEventEdited, units: Units) -> Result<AnimalEventEdited, Wrong> {
         let mut gather = Gather::new(units);
-        let mass = gather.mass(&self.mass);
-        let event = self.before.event.clone();
-        gather.done(AnimalEventEdited { event, what: self.what, when, mass, note: self.note.clone() })
+        let typed = AnimalEventEdited {
+            event: self.before.event.clone(),
+            what: self.what,
+            when,
+            mass: gather.mass(&self.mass),
+            note: self.note.clone(),
+        };
+        gather.done(kept!(AnimalEventEdited { event, what, when, mass, note }: typed, self.before, now))
     }
 }

@@ -1,7 +1,9 @@
 //! Every numeric field of every form × what may be typed into it: kept, converted or refused, never dropped.
 
 use crate::common::{ODD, UNITS, forms};
-use desk::Units;
+use desk::{Entry, Field, Units};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 #[test]
 fn nothing_typed_is_dropped() {
@@ -80,5 +82,47 @@ fn several_faults_are_all_told() {
         for name in fields {
             assert!(wrong.0.iter().any(|error| error.field == name), "{}: {name}", form.name);
         }
+    }
+}
+
+/// A comma or point before just three digits, in every figure of every form: asked, refused, or said how it was read;
+/// and the small figure is taken only where the large one cannot be, or an earlier weighing tells.
+#[test]
+fn three_digits_behind_a_mark_are_never_read_in_silence() {
+    let seen: RefCell<BTreeMap<String, u32>> = RefCell::default();
+    for form in forms() {
+        for units in UNITS {
+            for typed in ["1,234", "1.234", "12,345", "2.500", "1 234", "123,456", "30.125"] {
+                form.each(units, &|entry| {
+                    let told = format!("{}, {}, {units:?}, “{typed}”", form.name, entry.ask.name());
+                    let read = |typed: &str| {
+                        let mut entry: Entry = entry.clone();
+                        entry.typed = typed.into();
+                        entry.read(units)
+                    };
+                    let outcome = match read(typed) {
+                        Field::Value { value, how } => {
+                            assert!(how.is_some(), "{told}: {value} in silence");
+                            // With a zero behind, and without the mark, there is no doubt.
+                            let small = read(&format!("{typed}0"));
+                            let large = read(&typed.replace([',', '.', ' '], ""));
+                            let is = |other: &Field<i64>| matches!(other, Field::Value { value: v, .. } if *v == value);
+                            let sure = entry.ask.weighed || !matches!(large, Field::Value { .. });
+                            assert!(!is(&small) || sure, "{told}: {value}");
+                            "read, and said how"
+                        }
+                        Field::Unreadable(error) if error.sentence.contains(" may be ") => "asked",
+                        Field::Unreadable(_) => "refused",
+                        other => panic!("{told}: {other:?}"),
+                    };
+                    *seen.borrow_mut().entry(format!("{:?}: {outcome}", entry.ask.measure)).or_default() += 1;
+                });
+            }
+        }
+    }
+    println!("{:#?}", seen.borrow());
+    let seen = seen.into_inner();
+    for wanted in ["Mass: asked", "Mass: read, and said how", "Water: asked", "Length: read, and said how"] {
+        assert!(seen.contains_key(wanted), "{wanted}: {seen:?}");
     }
 }

@@ -50,6 +50,11 @@ impl Form {
         names.into_inner()
     }
 
+    /// Every numeric field as the page opens it.
+    pub fn each(&self, units: Units, look: &dyn Fn(&Entry)) {
+        let _ = (self.run)(units, &|_, entry| look(entry));
+    }
+
     /// Saved with one field typed over; the act as text.
     pub fn run(&self, units: Units, typed: Option<(usize, &str)>) -> Result<String, Wrong> {
         (self.run)(units, &|at, entry| {
@@ -169,10 +174,10 @@ pub fn forms() -> Vec<Form> {
                 closed: Some(Mass(1_486_777)),
                 ..BoxSetup::default()
             };
-            let before = BoxEdited { filling: FillingId::from("BOX"), setup, name: "7".into() };
+            let before = BoxEdited { filling: FillingId::from("BOX"), setup, name: "7".into(), from: None, to: None };
             let mut form = boxes::SetupForm::new(before, units);
             each(&mut [&mut form.dry, &mut form.water, &mut form.closed], touch);
-            text(form.act(units))
+            text(form.act(&form.before, units, today()))
         }),
         form("taken out of a box", move |units, touch| {
             let mut mass = boxes::taken_mass();
@@ -253,7 +258,7 @@ pub fn forms() -> Vec<Form> {
             };
             let mut form = EventForm::new(before, units);
             each(&mut [&mut form.mass], touch);
-            text(form.act(now(), units))
+            text(form.act(now(), &form.before, units))
         }),
         form("hatch out", |units, touch| {
             let mut form = hatch(&["A", "C"]);
@@ -279,10 +284,10 @@ pub fn forms() -> Vec<Form> {
             text(set_anew(&entry, units))
         }),
         form("place", |units, touch| {
-            let mut entry = offset(Some(Temp(-33)), units);
-            each(&mut [&mut entry], touch);
-            let card = PlaceCard::new(PlaceWhat::Shelf, "Shelf 1");
-            text(edited(PlaceId::from("SHELF"), card, &entry, units))
+            let card = PlaceCard { offset: Some(Temp(-33)), ..PlaceCard::new(PlaceWhat::Shelf, "Shelf 1") };
+            let mut form = PlaceEditForm::new(card, units);
+            each(&mut [&mut form.offset], touch);
+            text(form.act(PlaceId::from("SHELF"), &form.before, units))
         }),
         form("new incubator", |units, touch| {
             let mut form = PlaceForm { name: "A".into(), ..PlaceForm::new(Some(Temp(2_822)), units) };
@@ -302,15 +307,16 @@ pub fn forms() -> Vec<Form> {
             text(form.act(units))
         }),
         form("rules for young", |_, touch| {
-            let mut fields =
-                counts::rules(trade::raising::Rules { sheds: 1, meals: 4, prey_pct: (10, 15), feed_days: 6 });
+            let now = trade::raising::Rules { sheds: 1, meals: 4, prey_pct: (10, 15), feed_days: 6 };
+            let mut fields = counts::rules(now);
             each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
-            text(counts::rules_set(&fields))
+            text(counts::rules_set(&fields, now))
         }),
         form("rule for a second clutch", |_, touch| {
-            let mut fields = counts::again(trade::again::Rule { meals: 4, ..trade::again::USUAL });
+            let now = trade::again::Rule { meals: 4, ..trade::again::USUAL };
+            let mut fields = counts::again(now);
             each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
-            text(counts::again_set(&fields))
+            text(counts::again_set(&fields, now))
         }),
         form("supplies", |_, touch| {
             let mut entry = counts::have("There are", "Tubs", Some(40));
@@ -340,17 +346,43 @@ pub fn forms() -> Vec<Form> {
             let mut form = SpeciesForm::new("corn_snake".into(), start, units);
             let [at, low, high] = &mut form.temps;
             each(&mut [&mut form.days, at, low, high, &mut form.spread], touch);
-            text(form.act(units))
+            text(form.act(&form.start, units))
         }),
         form("chance of a het", |_, touch| {
             let mut entry = chance(None);
             each(&mut [&mut entry], touch);
             text(permille(&entry))
         }),
-        form("linked traits", |_, touch| {
-            let mut entry = share(Some(150));
-            each(&mut [&mut entry], touch);
-            text(permille(&entry))
+        form("trait", |_, touch| {
+            let card = TraitCard { recombination_pm: Some(150), linked_to: Some("x".into()), ..TraitCard::default() };
+            let mut form = traits::TraitForm::new(card);
+            each(&mut [&mut form.share], touch);
+            text(form.card(&form.before))
+        }),
+        form("reading put right", move |units, touch| {
+            let before = ReadingEdited { reading: "R".into(), when: now(), temp: Temp(2_811), source: String::new() };
+            let mut form = correct::ReadingForm::new(before, units);
+            each(&mut [&mut form.temp], touch);
+            text(form.act(now(), &form.before, units))
+        }),
+        form("set temperature put right", move |units, touch| {
+            let before = SetPointEdited { set_point: "S".into(), from: now(), temp: Temp(2_811) };
+            let mut form = correct::SetPointForm::new(before, units);
+            each(&mut [&mut form.temp], touch);
+            text(form.act(now(), &form.before, units))
+        }),
+        form("water put right", move |units, touch| {
+            let (mass, added) = (Mass(1_486_432), Some(Mass(20_123)));
+            let before = WaterEdited { water: "W".into(), when: now(), mass, added, note: String::new() };
+            let mut form = correct::WaterFixForm::new(before, units);
+            each(&mut [&mut form.mass, &mut form.added], touch);
+            text(form.act(now(), &form.before, units))
+        }),
+        form("taken out put right", move |units, touch| {
+            let before = TakenOutEdited { taken: "T".into(), when: now(), mass: Mass(-12_345), what: "moss".into() };
+            let mut form = correct::TakenForm::new(before, units);
+            each(&mut [&mut form.mass], touch);
+            text(form.act(now(), &form.before, units))
         }),
         form("label size", |_, touch| {
             let mut entries = [mm("Label width", Some(62_000)), mm("Label height", Some(40_000))];

@@ -1,6 +1,10 @@
 //! The desk's tables: what is typed → the act, or the sentence at its field.
 
+mod acts;
+mod addresses;
 mod cells;
 mod common;
 mod figures;
 mod forms;
+mod lists;
+mod untouched;

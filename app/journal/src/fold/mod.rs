@@ -167,7 +167,7 @@ impl Fold {
     }
 
     fn fold_on(&mut self, mut next: Vec<Entry>) -> Taken {
-        let (mut changed, mut folded, mut forked) = (Vec::new(), Vec::new(), false);
+        let (mut changed, mut folded, mut forked) = (BTreeSet::new(), Vec::new(), false);
         while let Some(entry) = next.pop() {
             let tree = self.trees.entry(entry.dev()).or_default();
             forked |= tree.add(&entry);
@@ -176,14 +176,10 @@ impl Fold {
             let latest = self.days.entry(entry.at.day()).or_default();
             *latest = entry.at.max(*latest);
             for set in entry.sets {
-                changed.push(self.write(set, entry.reference, entry.at, &entry.crit));
+                changed.insert(self.write(set, entry.reference, entry.at, &entry.crit));
             }
         }
-        if changed.len() > 1 {
-            changed.sort_unstable();
-            changed.dedup();
-        }
-        Taken::New { changed, folded, forked }
+        Taken::New { changed: changed.into_iter().collect(), folded, forked }
     }
 
     fn write(&mut self, set: Set, reference: Ref, at: Stamp, crit: &[String]) -> Key {

@@ -85,11 +85,60 @@ fn the_next_weighing_comes_when_it_matters() {
 
 #[test]
 fn eggs_drink_from_the_medium() {
-    let m = medium_now(&VERMICULITE, g(200), g(200), Mass::ZERO, g(120), 1.0).expect("a dry mass");
+    let m = medium_now(&VERMICULITE, g(200), g(200), Mass::ZERO, g(120), 1.0, g(0)).expect("a dry mass");
     assert_eq!(m.in_eggs, g(36));
     assert!((m.ratio - 0.82).abs() < 1e-9);
     assert!(m.kpa.expect("inside the table") < -142.0);
-    assert_eq!(medium_now(&VERMICULITE, g(0), g(1), g(0), g(0), 0.0), Err(WaterRefusal::NoDryMass));
+    assert_eq!(medium_now(&VERMICULITE, g(0), g(1), g(0), g(0), 0.0, g(0)), Err(WaterRefusal::NoDryMass));
+}
+
+#[test]
+fn what_removed_eggs_drank_is_gone_from_the_medium() {
+    // Ten 12 g eggs drink 3.6 g each; two leave when full. The box is then filled to what it should weigh without them.
+    let left = carried_off(g(12), Some(Mass(15_600)), 1.0);
+    assert_eq!(left, Mass(3600));
+    assert_eq!(carried_off(g(12), None, 1.0), Mass(3600));
+    assert_eq!(carried_off(g(12), None, 0.5), Mass(1800));
+    assert_eq!(carried_off(g(12), Some(g(9)), 1.0), g(0), "an egg that shrank gave nothing back");
+    let all = medium_now(&VERMICULITE, g(200), g(200), g(0), g(120), 1.0, g(0)).expect("a dry mass");
+    let eight = medium_now(&VERMICULITE, g(200), g(200), g(0), g(96), 1.0, left + left).expect("a dry mass");
+    assert!((all.ratio - eight.ratio).abs() < 1e-9, "{all:?} {eight:?}");
+}
+
+#[test]
+fn what_has_a_day_only_goes_by_the_order_of_writing_among_that_day_s_weighings() {
+    let at = |text: &str| text.parse::<When>().expect(text);
+    let (out, lid) = (TakenOut { mass: Some(g(12)) }, Baseline { closed: g(1400) });
+    let noted = |rows: &[(&str, BoxEvent)]| -> Vec<Noted> {
+        rows.iter().enumerate().map(|(turn, (when, event))| Noted { when: at(when), turn, event: *event }).collect()
+    };
+    let from = at("2026-06-01T15:00").earliest();
+    for (rows, full, why) in [
+        (vec![("2026-06-01", out)], 1488, "the set-up day"),
+        (vec![("2026-05-31", out)], 1500, "the day before"),
+        (vec![("2026-06-01T14:00", out)], 1500, "before the set-up"),
+        (vec![("2026-06-05T10:00", lid), ("2026-06-05", out)], 1388, "noted after the lid"),
+        (vec![("2026-06-05", out), ("2026-06-05T10:00", lid)], 1400, "noted before the lid"),
+        (vec![("2026-06-05", lid), ("2026-06-05", out)], 1388, "neither has a time"),
+        (vec![("2026-06-05", out), ("2026-06-05", lid)], 1400, "neither has a time, the other way"),
+        (vec![("2026-06-05", lid), ("2026-06-05T18:00", out)], 1388, "the lid has none"),
+        (vec![("2026-06-05T10:00", out), ("2026-06-05T10:00", lid)], 1400, "one minute: the lid is last"),
+        (vec![("2026-06-05T10:00", lid), ("2026-06-05T10:00", out)], 1400, "the same, written otherwise"),
+        (vec![("2026-06-05T10:00", lid), ("2026-06-04", out)], 1400, "the day before the lid"),
+        (vec![("2026-06-05T10:00", lid), ("2026-06-04/2026-06-06", out)], 1388, "a span around it, noted after"),
+    ] {
+        let order = in_order(from, Some(g(1500)), &noted(&rows));
+        assert_eq!(fill_to(&order).map(|f| f.mass), Ok(g(full)), "{why}: {order:?}");
+        assert!(order.windows(2).all(|w| w[0].0 <= w[1].0), "{why}: {order:?}");
+    }
+    // A day's plain weighing counts as well: what left after it was no water lost.
+    let dry = Water { before: Some(g(1490)), added: g(10) };
+    let later = Water { before: Some(g(1488)), added: g(0) };
+    let rows = [("2026-06-05T10:00", dry), ("2026-06-05", out), ("2026-06-10T10:00", later)];
+    let order = in_order(from, Some(g(1500)), &noted(&rows));
+    assert_eq!(level(&order).map(|l| l.1), Some(g(1488)));
+    assert_eq!(fill_to(&order).map(|f| f.mass), Ok(g(1488)));
+    assert!(loss_per_day(&order).expect("weighed") < Mass(1200), "{order:?}");
 }
 
 #[test]

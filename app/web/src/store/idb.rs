@@ -31,8 +31,19 @@ pub fn database_name(demo: bool) -> String {
     format!("candlemark:{}{}", folder(), if demo { "demo" } else { "barn" })
 }
 
+/// What the browser says of it. Of a value that is no text it would say which, and print fractions for that: a part of
+/// every first download.
+fn said(error: &IdbError) -> String {
+    match error {
+        IdbError::DomException(why) => why.to_string(),
+        IdbError::Unknown(why) => why.to_string(),
+        IdbError::MissingData(why) => why.to_string(),
+        IdbError::Serialisation(_) => "a value of another type than was asked for".to_owned(),
+    }
+}
+
 fn trouble(error: IdbError) -> Trouble {
-    let said = error.to_string();
+    let said = said(&error);
     let has = |words: &str| said.to_ascii_lowercase().contains(words);
     // Where room runs out while a transaction is committed, only its having been aborted is passed on; nothing here
     // aborts one by itself.
@@ -45,12 +56,21 @@ fn trouble(error: IdbError) -> Trouble {
     }
 }
 
+fn said_of_opening(error: &OpenDbError) -> String {
+    match error {
+        OpenDbError::Base(why) => said(why),
+        OpenDbError::VersionZero | OpenDbError::UnsupportedEnvironment | OpenDbError::NullFactory => {
+            "this browser gives pages no database".to_owned()
+        }
+    }
+}
+
 fn no_open(error: OpenDbError) -> Trouble {
     match error {
         OpenDbError::Base(IdbError::DomException(DomException::Other(why))) if why.name() == "VersionError" => {
             Trouble::Newer
         }
-        other => Trouble::Absent(other.to_string()),
+        other => Trouble::Absent(said_of_opening(&other)),
     }
 }
 
@@ -85,10 +105,8 @@ impl Browser {
     /// Removes the whole database.
     pub async fn delete(&self) -> Result<(), Trouble> {
         let db = self.opening().await?;
-        db.delete()
-            .map_err(|error| Trouble::Other(error.to_string()))?
-            .await
-            .map_err(|error| Trouble::Other(error.to_string()))
+        let asked = db.delete().map_err(|error| Trouble::Other(said_of_opening(&error)))?;
+        asked.await.map_err(|error| Trouble::Other(said(&error)))
     }
 }
 

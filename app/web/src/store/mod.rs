@@ -52,6 +52,8 @@ pub struct Toast {
     pub undo: Option<Ref>,
     /// Which saying this is, so that an old timer does not hide a new one.
     pub turn: u32,
+    /// Something is amiss on the page it was said on; it is no other page's.
+    amiss: bool,
     /// When, in milliseconds since 1970.
     at_ms: u64,
 }
@@ -204,8 +206,17 @@ impl Barn {
 
     /// Says something in the toast; with an act to undo, offers that.
     pub fn say(&self, text: String, undo: Option<Ref>) {
+        self.show(text, undo, false);
+    }
+
+    /// Says what is amiss with what was tried on this page.
+    pub fn amiss(&self, text: String) {
+        self.show(text, None, true);
+    }
+
+    fn show(&self, text: String, undo: Option<Ref>, amiss: bool) {
         let turn = self.toast.with_untracked(|t| t.as_ref().map_or(0, |t| t.turn.wrapping_add(1)));
-        self.toast.set(Some(Toast { text, undo, turn, at_ms: clock::wall().ms }));
+        self.toast.set(Some(Toast { text, undo, turn, amiss, at_ms: clock::wall().ms }));
         let toast = self.toast;
         let lasts = std::time::Duration::from_secs(12);
         set_timeout(
@@ -225,7 +236,8 @@ impl Barn {
     pub fn turned_page(&self) {
         self.question.set(None);
         let now = clock::wall().ms;
-        let stale = |toast: &Toast| toast.undo.is_none() && now.saturating_sub(toast.at_ms) > ON_THE_WAY_MS;
+        let old = |toast: &Toast| toast.undo.is_none() && now.saturating_sub(toast.at_ms) > ON_THE_WAY_MS;
+        let stale = |toast: &Toast| toast.amiss || old(toast);
         if self.toast.with_untracked(|toast| toast.as_ref().is_some_and(stale)) {
             self.toast.set(None);
         }

@@ -1,8 +1,10 @@
 //! Everything that writes, reads all lines, or mends: what a start does not need, in a part fetched with the first thing
 //! that is written.
 
+use super::saving::Then;
 use super::{Barn, Trouble};
 use crate::words;
+use book::acts::Act;
 use journal::{Draft, Ref};
 use leptos::task::spawn_local;
 use std::pin::Pin;
@@ -16,6 +18,8 @@ type Later<T> = Pin<Box<dyn Future<Output = T>>>;
 
 /// What is asked of the part. One way in: each would be downloaded apart.
 enum Task {
+    /// Acts that are one deed, with what is said and done once they are stored.
+    Save(Vec<Box<dyn Act>>, String, Then),
     Append(Draft),
     PlanUndo(Ref),
     Undo(Ref),
@@ -42,6 +46,10 @@ fn pen(barn: Barn, task: Task) -> Result<Later<Result<Done, Trouble>>, SplitLoad
     Ok(Box::pin(async move {
         let tab = barn.tab();
         Ok(match task {
+            Task::Save(acts, said, then) => {
+                barn.ask(acts, said, then);
+                Done::Changed(false)
+            }
             Task::Append(draft) => Done::Stored(tab.append(draft).await?),
             Task::PlanUndo(reference) => Done::Undoing(plans(barn, reference).await?),
             Task::Undo(reference) => Done::Undone(undo_deed(barn, reference).await?),
@@ -73,6 +81,11 @@ impl Barn {
             self.changed();
         }
         Ok(done)
+    }
+
+    /// Asks about acts what is to be asked, and stores them.
+    pub(super) async fn hand_over(&self, acts: Vec<Box<dyn Act>>, said: String, then: Then) -> Result<(), Trouble> {
+        self.pen(Task::Save(acts, said, then)).await.map(drop)
     }
 
     /// Stores an act; comes back when it is durable and shown.

@@ -4,7 +4,7 @@
 //! place scanned takes it at once.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::words::carried as words;
 use book::acts::Moved;
@@ -62,10 +62,7 @@ pub fn taken_to(barn: Barn, page: &Page) -> bool {
 }
 
 fn page_of(thing: &Thing) -> Page {
-    match thing.kind {
-        Kind::Animal => Page::Animal(thing.id.clone()),
-        _ => Page::Box(thing.id.clone()),
-    }
+    Page::of(thing).unwrap_or(Page::Daybook)
 }
 
 fn bring(barn: Barn, thing: Thing, place: PlaceId) {

@@ -9,32 +9,26 @@ use trade::when::When;
 
 /// A date, by the device's own calendar.
 #[component]
-pub fn DateField(
-    #[prop(into)] label: String,
-    value: RwSignal<String>,
-    #[prop(optional)] faults: Option<Faults>,
-) -> impl IntoView {
+pub fn DateField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
     view! { <Dated label value faults kind="date" /> }
 }
 
 /// A time of the day.
 #[component]
 fn TimeField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
-    view! { <Dated label value faults=Some(faults) kind="time" /> }
+    view! { <Dated label value faults kind="time" /> }
 }
 
 #[component]
-fn Dated(label: String, value: RwSignal<String>, faults: Option<Faults>, kind: &'static str) -> impl IntoView {
+fn Dated(label: String, value: RwSignal<String>, faults: Faults, kind: &'static str) -> impl IntoView {
     let own = label.clone();
-    let bad = Signal::derive(move || faults.and_then(|faults| faults.at(&own)));
-    let own = label.clone();
+    let bad = Signal::derive(move || faults.at(&own));
+    let (own, name) = (label.clone(), label.clone());
     let input = move |ev: leptos::ev::Event| {
         // A browser says that a field is empty while only a part of it is typed.
         let begun = event_target::<web_sys::HtmlInputElement>(&ev).validity().bad_input();
         value.set(if begun { UNFINISHED.to_owned() } else { event_target_value(&ev) });
-        if let Some(faults) = faults {
-            faults.typed(&own);
-        }
+        faults.typed(&own);
     };
     // What is half typed is left to the browser.
     let drawn = Memo::new(move |before: Option<&String>| match value.get() {
@@ -44,7 +38,7 @@ fn Dated(label: String, value: RwSignal<String>, faults: Option<Faults>, kind: &
     view! {
         <label class="field"><span>{label}</span>
             // Four digits of a year, not six: the field is narrower.
-            <input type=kind max=(kind == "date").then_some("9999-12-31") prop:value=drawn aria-invalid=move || bad.get().is_some().to_string() on:input=input />
+            <input type=kind max=(kind == "date").then_some("9999-12-31") prop:value=drawn data-field=name aria-invalid=move || bad.get().is_some().to_string() on:input=input />
             {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
         </label>
     }

@@ -20,7 +20,7 @@ pub fn TextField(
 ) -> impl IntoView {
     let own = label.clone();
     let bad = Signal::derive(move || faults.and_then(|faults| faults.at(&own)));
-    let own = label.clone();
+    let (own, name) = (label.clone(), label.clone());
     let typed = move |ev: leptos::ev::Event| {
         value.set(event_target_value(&ev));
         if let Some(faults) = faults {
@@ -32,7 +32,7 @@ pub fn TextField(
     view! {
         <label class="field">
             <span>{label}</span>
-            <input type="text" autocomplete="off" list=list prop:value=value aria-invalid=move || bad.get().is_some().to_string() on:input=typed />
+            <input type="text" autocomplete="off" list=list prop:value=value data-field=name aria-invalid=move || bad.get().is_some().to_string() on:input=typed />
             {(!hint.is_empty()).then(|| view! { <span class="hint">{hint}</span> })}
             {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
             {list_id.map(|id| view! {
@@ -69,13 +69,14 @@ impl Faults {
     }
 
     fn show(&self, wrong: Wrong) {
-        let first = wrong.first().to_owned();
+        let told = wrong.0.clone();
         let _ = self.wrong.try_set(wrong.0);
         let barn = self.barn;
         // Once the fields have drawn it.
         request_animation_frame(move || {
-            if to_first_bad().is_none() {
-                barn.say(first, None);
+            let unseen: Vec<String> = to_fields(told).into_iter().map(|error| error.sentence).collect();
+            if !unseen.is_empty() {
+                barn.amiss(unseen.join(" "));
             }
         });
     }
@@ -93,33 +94,54 @@ impl Faults {
     }
 }
 
-/// The cursor goes to the first field that says what is wrong, and the fold around it opens. `None` when none does.
-fn to_first_bad() -> Option<()> {
-    let document = web_sys::window()?.document()?;
-    let found = document.query_selector("[aria-invalid=true]").ok()??;
-    let mut outer = found.closest("details").ok()?;
-    while let Some(fold) = outer {
-        let _ = fold.set_attribute("open", "");
-        outer = fold.parent_element().and_then(|above| above.closest("details").ok()?);
+/// Where a page finds the field of a name.
+pub const FIELD: &str = "data-field";
+
+/// The folds around every field that says what is wrong open, and the cursor goes to the first of them. Gives back what
+/// no field says.
+fn to_fields(mut told: Vec<FieldError>) -> Vec<FieldError> {
+    let document = web_sys::window().and_then(|window| window.document());
+    let bad = document.and_then(|document| document.query_selector_all("[aria-invalid=true]").ok());
+    let bad = (0..bad.as_ref().map_or(0, web_sys::NodeList::length))
+        .filter_map(|at| bad.as_ref()?.get(at)?.dyn_into::<web_sys::HtmlElement>().ok());
+    let mut first = true;
+    for field in bad {
+        let name = field.get_attribute(FIELD).unwrap_or_default();
+        let before = told.len();
+        told.retain(|error| error.field != name);
+        if told.len() == before {
+            // Of another form on this page.
+            continue;
+        }
+        let mut outer = field.closest("details").ok().flatten();
+        while let Some(fold) = outer {
+            let _ = fold.set_attribute("open", "");
+            outer = fold.parent_element().and_then(|above| above.closest("details").ok()?);
+        }
+        if std::mem::take(&mut first) {
+            let _ = field.focus();
+        }
     }
-    found.dyn_into::<web_sys::HtmlElement>().ok()?.focus().ok()
+    told
 }
 
 /// What is wrong with a figure: what cannot be read, else what *Save* found.
-fn wrong_with(entry: RwSignal<Entry>, faults: Option<Faults>) -> Signal<Option<String>> {
+fn wrong_with(entry: RwSignal<Entry>, faults: Faults) -> Signal<Option<String>> {
     let prefs = prefs();
     Signal::derive(move || {
         let entry = entry.get();
-        entry.wrong(prefs.get().units()).or_else(|| faults?.at(&entry.ask.name()))
+        entry.wrong(prefs.get().units()).or_else(|| faults.at(&entry.ask.name()))
     })
 }
 
-fn type_over(entry: RwSignal<Entry>, faults: Option<Faults>, ev: &leptos::ev::Event) {
+fn type_over(entry: RwSignal<Entry>, faults: Faults, ev: &leptos::ev::Event) {
     let typed = event_target_value(ev);
     entry.update(|entry| entry.typed = typed);
-    if let Some(faults) = faults {
-        faults.typed(&entry.with_untracked(|entry| entry.ask.name()));
-    }
+    faults.typed(&name_of(entry));
+}
+
+fn name_of(entry: RwSignal<Entry>) -> String {
+    entry.with_untracked(|entry| entry.ask.name())
 }
 
 /// How a figure was read, and what is wrong with it, below its box.
@@ -143,7 +165,7 @@ pub fn Quantity(
     /// What the page is opened for: the cursor is in it, and digits can be typed at once.
     #[prop(optional)]
     first: bool,
-    #[prop(optional)] faults: Option<Faults>,
+    faults: Faults,
 ) -> impl IntoView {
     let prefs = prefs();
     let (label, measure) = entry.with_untracked(|entry| (entry.ask.label.clone(), entry.ask.measure));
@@ -159,7 +181,7 @@ pub fn Quantity(
         <label class="field">
             <span>{label}</span>
             <span class="unit-box">
-                <input node_ref=input type="text" inputmode="decimal" autocomplete="off"
+                <input node_ref=input type="text" inputmode="decimal" autocomplete="off" data-field=move || entry.with(|entry| entry.ask.name())
                     prop:value=move || entry.with(|entry| entry.typed.clone())
                     aria-invalid=move || bad.get().is_some().to_string()
                     on:input=move |ev| type_over(entry, faults, &ev) />
@@ -177,7 +199,7 @@ pub fn Quantity(
 pub fn Cell(
     entry: RwSignal<Entry>,
     #[prop(into)] label: Signal<String>,
-    #[prop(optional)] faults: Option<Faults>,
+    faults: Faults,
     /// *Enter* goes on from here.
     #[prop(optional)]
     on_enter: Option<Callback<leptos::ev::KeyboardEvent>>,
@@ -190,6 +212,7 @@ pub fn Cell(
     };
     view! {
         <input type="text" inputmode="decimal" autocomplete="off" enterkeyhint=on_enter.map(|_| "next") aria-label=label
+            data-field=move || entry.with(|entry| entry.ask.name())
             prop:value=move || entry.with(|entry| entry.typed.clone())
             aria-invalid=move || bad.get().is_some().to_string()
             on:input=move |ev| type_over(entry, faults, &ev) on:keydown=key />
@@ -200,7 +223,7 @@ pub fn Cell(
 
 /// A count with − and +.
 #[component]
-pub fn Stepper(entry: RwSignal<Entry>, #[prop(optional)] faults: Option<Faults>) -> impl IntoView {
+pub fn Stepper(entry: RwSignal<Entry>, faults: Faults) -> impl IntoView {
     let label = entry.with_untracked(|entry| entry.ask.label.clone());
     let (less, more) = (words::less(&label), words::more(&label));
     let bad = wrong_with(entry, faults);
@@ -211,7 +234,7 @@ pub fn Stepper(entry: RwSignal<Entry>, #[prop(optional)] faults: Option<Faults>)
             <span>{label.clone()}</span>
             <div class="step">
                 <button type="button" aria-label=less on:click=move |_| entry.update(|entry| entry.step(-1))>"−"</button>
-                <input type="text" inputmode="numeric" aria-label=label prop:value=move || entry.with(|entry| entry.typed.clone())
+                <input type="text" inputmode="numeric" aria-label=label data-field=move || entry.with(|entry| entry.ask.name()) prop:value=move || entry.with(|entry| entry.typed.clone())
                     aria-invalid=move || bad.get().is_some().to_string()
                     on:focus=select
                     on:input=move |ev| type_over(entry, faults, &ev) />

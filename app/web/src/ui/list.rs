@@ -1,10 +1,8 @@
 //! A list that holds a few dozen rows in the page, however long it is.
 
 use crate::words;
+use desk::lists::{ROWS, begin, shown};
 use leptos::prelude::*;
-
-/// Rows in the page at once.
-pub const ROWS: usize = 60;
 
 /// Some of many rows, and the way to those before and after. `show` is asked for the rows from–to; the first shown are
 /// those around row `at`.
@@ -14,7 +12,7 @@ pub fn Paged(
     #[prop(into)] show: Callback<(usize, usize), AnyView>,
     #[prop(optional)] at: usize,
 ) -> impl IntoView {
-    let from = RwSignal::new(at / ROWS * ROWS);
+    let from = RwSignal::new(begin(at));
     let top = NodeRef::<leptos::html::Div>::new();
     // To where this list begins: there may be another above it.
     let turn = move |to: usize| {
@@ -25,8 +23,7 @@ pub fn Paged(
     };
     let rows = move || {
         let total = total.get();
-        let start = from.get().min(total.saturating_sub(1) / ROWS * ROWS);
-        let end = (start + ROWS).min(total);
+        let (start, end) = shown(from.get(), total);
         let step = |to: usize, said: &'static str, can: bool| {
             view! { <button type="button" class="act small" disabled=!can on:click=move |_| turn(to)>{said}</button> }
         };

@@ -30,7 +30,7 @@ pub fn save_buttons(id: &'static str, name: &'static str) -> AnyView {
                 Err(why) => Err(why),
             };
             if given.is_err() {
-                barn.say(words::season::NOT_SAVED.to_owned(), None);
+                barn.amiss(words::season::NOT_SAVED.to_owned());
             }
         });
     };

@@ -15,8 +15,8 @@ pub struct StripRow {
 }
 
 const WIDE: f64 = 360.0;
-const ROW: f64 = 22.0;
-const HEAD: f64 = 20.0;
+const ROW: usize = 22;
+const HEAD: usize = 20;
 /// Weeks before today that are shown; what was laid earlier starts at the edge.
 const BACK_DAYS: i64 = 28;
 
@@ -29,7 +29,8 @@ pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
     let span = (last - first).num_days().max(1) as f64;
     let x = move |d: NaiveDate| names + (WIDE - names) * ((d - first).num_days() as f64 / span).clamp(0.0, 1.0);
     let every = (span / 7.0 / 5.0).ceil() as usize;
-    let tall = HEAD + ROW * rows.len() as f64 + 4.0;
+    let at = move |d: NaiveDate| decimal(x(d), 1);
+    let tall = HEAD + ROW * rows.len() + 4;
     let weeks: Vec<_> = first
         .iter_days()
         .take_while(|d| *d <= last)
@@ -38,35 +39,35 @@ pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
         .map(|(i, d)| {
             // As many dates as fit without touching, none at the very edge.
             let label = (i % every == 0 && x(d) < WIDE - 44.0)
-                .then(|| view! { <text x=x(d) + 2.0 y="12">{dates::axis(d)}</text> });
-            view! { <line class="week" x1=x(d) x2=x(d) y1=HEAD y2=tall /> {label} }
+                .then(|| view! { <text x=decimal(x(d) + 2.0, 1) y="12">{dates::axis(d)}</text> });
+            view! { <line class="week" x1=at(d) x2=at(d) y1=HEAD y2=tall /> {label} }
         })
         .collect();
-    let bars: Vec<_> = rows
-        .iter()
-        .enumerate()
-        .map(|(i, r)| {
-            let y = HEAD + ROW * i as f64;
-            let mid = y + ROW / 2.0;
-            let next = |d: NaiveDate| d.succ_opt().unwrap_or(d);
-            let most = r.days.iter().map(|d| d.1).fold(1e-9, f64::max);
-            // The darker a day, the likelier; none so faint that it is not seen.
-            let shades: Vec<_> = r.days.iter().filter(|d| d.1 > 0.0).map(|&(day, chance)| {
-                let opacity = format!("{:.2}", 0.12 + 0.88 * chance / most);
-                view! { <rect class="likely" x=x(day) y=mid - 6.0 width=(x(next(day)) - x(day)).max(0.5) height="12" fill-opacity=opacity /> }
+    let bars: Vec<_> =
+        rows.iter()
+            .enumerate()
+            .map(|(i, r)| {
+                let mid = HEAD + ROW * i + ROW / 2;
+                let next = |d: NaiveDate| d.succ_opt().unwrap_or(d);
+                let most = r.days.iter().map(|d| d.1).fold(1e-9, f64::max);
+                // The darker a day, the likelier; none so faint that it is not seen.
+                let shades: Vec<_> = r.days.iter().filter(|d| d.1 > 0.0).map(|&(day, chance)| {
+                let opacity = decimal(0.12 + 0.88 * chance / most, 2);
+                let wide = decimal((x(next(day)) - x(day)).max(0.5), 1);
+                view! { <rect class="likely" x=at(day) y=mid - 6 width=wide height="12" fill-opacity=opacity /> }
             }).collect();
-            view! {
-                <text class="name" x="0" y=mid + 4.0>{r.name.clone()}</text>
-                <line class="life" x1=x(r.laid) x2=x(r.outer.0) y1=mid y2=mid />
-                {shades}
-            }
-        })
-        .collect();
+                view! {
+                    <text class="name" x="0" y=mid + 4>{r.name.clone()}</text>
+                    <line class="life" x1=at(r.laid) x2=at(r.outer.0) y1=mid y2=mid />
+                    {shades}
+                }
+            })
+            .collect();
     view! {
-        <svg class="strip" viewBox=format!("0 0 {WIDE} {tall}") role="img" aria-label=said::LABEL>
+        <svg class="strip" viewBox=format!("0 0 {} {tall}", decimal(WIDE, 0)) role="img" aria-label=said::LABEL>
             {weeks}
             {bars}
-            <line class="today" x1=x(today) x2=x(today) y1=HEAD - 4.0 y2=tall />
+            <line class="today" x1=at(today) x2=at(today) y1=HEAD - 4 y2=tall />
         </svg>
         <details>
             <summary>{said::AS_TABLE}</summary>
@@ -79,5 +80,31 @@ pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
                 </tbody>
             </table>
         </details>
+    }
+}
+
+/// A number with so many figures after the point, for a drawing; below 10¹⁵.
+///
+/// The standard library's own printing of fractions is exact to the last of a thousand figures, and would be 5 kB of the
+/// first download.
+fn decimal(value: f64, figures: u32) -> String {
+    let one = 10_u64.pow(figures);
+    let parts = (value.abs() * one as f64).round() as u64;
+    let minus = if value < 0.0 && parts > 0 { "-" } else { "" };
+    match figures {
+        0 => format!("{minus}{parts}"),
+        _ => format!("{minus}{}.{:0wide$}", parts / one, parts % one, wide = figures as usize),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::decimal;
+
+    #[test]
+    fn halves_go_away_from_nought() {
+        let shown = [(8.25, 1), (-8.25, 1), (0.04, 1), (-0.04, 1), (99.96, 1), (1486.0, 0), (52.416, 2), (0.05, 2)];
+        let shown = shown.map(|(value, figures)| decimal(value, figures));
+        assert_eq!(shown, ["8.3", "-8.3", "0.0", "0.0", "100.0", "1486", "52.42", "0.05"]);
     }
 }

@@ -101,13 +101,11 @@ pub const SEX_SURE_OFFERS: [&str; 3] = ["sure", "likely", "a guess"];
 pub const LINE: &str = "Line";
 pub const LOCALITY: &str = "Locality";
 pub const HYBRID: &str = "Hybrid of";
-pub const BORN: &str = "Hatched on";
 pub const CAME: &str = "Came from";
 pub const DAM: &str = "Dam";
 pub const SIRE: &str = "Sire";
 pub const NOTE_ABOUT: &str = "Note about it";
 pub const WENT: &str = "Left the barn";
-pub const WENT_WHEN: &str = "Left on";
 pub const WENT_WHY: &str = "Why, or to whom";
 pub const HERE: &str = "is here";
 pub const SAVE_AND_NEXT: &str = "Save, add another";
@@ -299,13 +297,13 @@ pub fn step_line(step: &str, day: &str) -> String {
     format!("{step} {day}")
 }
 
-/// `3 clutches: 31 eggs, 2 slugs; veins in 27 of 29 shelled; 22 hatched, 4 still in.`
+/// `3 clutches: 31 eggs, 2 slugs. Fertile: 27 of 28 judged; 1 not judged. 22 hatched, 4 still in.`
 pub fn past(past: &PastRecord) -> String {
     let slugs =
         if past.slugs > 0 { format!(", {}", count(past.slugs as usize, "slug", "slugs")) } else { String::new() };
     let still = if past.still_in > 0 { format!(", {} still in", past.still_in) } else { String::new() };
     let veins = if past.shelled > 0 {
-        format!(" Veins in {} of {} shelled; {} hatched{still}.", past.fertile, past.shelled, past.hatched)
+        format!("{} {} hatched{still}.", super::measures::fertile_said(past.fertility), past.hatched)
     } else {
         String::new()
     };

@@ -364,6 +364,9 @@ pub const NO_EGG: &str = "This egg is not among the records on this device.";
 pub const EGG_SAVED: &str = "Egg saved.";
 pub const CAME_OUT: &str = "came out of it";
 pub const MEASURED: &str = "Measured";
+pub const CORRECT_FATE: &str = "What became of it";
+pub const FATE: &str = "What became of this egg";
+pub const NOTHING_YET: &str = "nothing yet: it is still in";
 pub const MOVED_AWAY: &str = "moved out of its box";
 
 pub fn egg_of(number: &str, letter: &str) -> String {

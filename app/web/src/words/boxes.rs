@@ -73,6 +73,18 @@ pub fn taken(mass: &str, out: bool) -> String {
     if out { format!("Saved: {mass} taken out.") } else { format!("Saved: {mass} put in.") }
 }
 
+/// `12 g taken out: moss`.
+pub fn taken_line(mass: &str, out: bool, what: &str) -> String {
+    let what = if what.is_empty() { String::new() } else { format!(": {what}") };
+    format!("{mass} {}{what}", if out { TAKEN_OUT } else { PUT_IN })
+}
+
+pub fn moved_to(place: &str) -> String {
+    format!("to {place}")
+}
+
+pub const TAKINGS: &str = "Taken out and put in";
+pub const MOVES: &str = "Moved";
 pub const NOTES: &str = "Notes and photos";
 pub const NOT_CANDLED: &str = "Not candled yet.";
 pub const AS_LAST_TIME: &str = "as last time";

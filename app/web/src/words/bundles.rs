@@ -2,7 +2,7 @@
 
 use super::{count, dates, daybook, names, people};
 use crate::store::{Failed, NoBundle};
-use book::Book;
+use book::{Book, Kind};
 use carry::{Change, Looked};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::DeviceId;
@@ -269,43 +269,47 @@ pub const COUNTS_OF: &str = "Kind";
 pub const BEFORE: &str = "Before";
 pub const AFTER: &str = "After";
 
-/// What records of a kind are called, many of them.
-pub fn kind_name(kind: &str) -> String {
-    let known = [
-        ("person", "People"),
-        ("place", "Places"),
-        ("species", "Species"),
-        ("animal", "Animals"),
-        ("animal_event", "Sightings of animals"),
-        ("meal", "Meals"),
-        ("pairing", "Pairings"),
-        ("lock_seen", "Locks seen"),
-        ("clutch", "Clutches"),
-        ("egg", "Eggs"),
-        ("box", "Boxes"),
-        ("filling", "Box fillings"),
-        ("move", "Moves"),
-        ("candling", "Candlings"),
-        ("water", "Water checks"),
-        ("taken_out", "Takings out"),
-        ("reading", "Temperature readings"),
-        ("incident", "Incidents"),
-        ("hatching", "Steps of hatching"),
-        ("stock_taking", "Stock-takings"),
-        ("note", "Notes"),
-        ("photo", "Photos"),
-        ("label_print", "Labels printed"),
-        ("label", "Blank labels"),
-        ("contact", "Contacts"),
-        ("details_erased", "Details erased"),
-        ("wish", "Wishes"),
-        ("hold", "Holds"),
-        ("trait", "Traits"),
-        ("genotype", "Genotypes"),
-        ("reading_log", "Loggers' files"),
-        ("set_point", "Set temperatures"),
-    ];
-    known.iter().find(|(word, _)| *word == kind).map_or_else(|| kind.replace('_', " "), |(_, said)| (*said).to_owned())
+/// What records of a kind are called, many of them; of a newer version's kind, its word.
+pub fn kind_name(word: &str) -> String {
+    let Some(kind) = Kind::of(word) else { return word.replace('_', " ") };
+    let name = match kind {
+        Kind::Person => "People",
+        Kind::Place => "Places",
+        Kind::Species => "Species",
+        Kind::Animal => "Animals",
+        Kind::AnimalEvent => "Sightings of animals",
+        Kind::Meal => "Meals",
+        Kind::Pairing => "Pairings",
+        Kind::LockSeen => "Locks seen",
+        Kind::Clutch => "Clutches",
+        Kind::Egg => "Eggs",
+        Kind::Box => "Boxes",
+        Kind::Filling => "Box fillings",
+        Kind::Move => "Moves",
+        Kind::Candling => "Candlings",
+        Kind::Water => "Water checks",
+        Kind::TakenOut => "Takings out",
+        Kind::Reading => "Temperature readings",
+        Kind::Incident => "Incidents",
+        Kind::SetPoint => "Set temperatures",
+        Kind::ReadingLog => "Loggers' files",
+        Kind::Hatching => "Steps of hatching",
+        Kind::StockTaking => "Stock-takings",
+        Kind::Note => "Notes",
+        Kind::Photo => "Photos",
+        Kind::LabelPrint => "Labels printed",
+        Kind::Label => "Blank labels",
+        Kind::Contact => "Contacts",
+        Kind::DetailsErased => "Details erased",
+        Kind::Wish => "Wishes",
+        Kind::Hold => "Holds",
+        Kind::Rules => "Rules of the barn",
+        Kind::Snooze => "Rows put off",
+        Kind::Trait => "Traits",
+        Kind::Genotype => "Genotypes",
+        Kind::Supply => "Supplies",
+    };
+    name.to_owned()
 }
 
 pub const NEW_PHONE: &str = "A new phone, or one that lost its records";

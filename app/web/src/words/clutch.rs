@@ -49,11 +49,7 @@ pub fn sum(sum: &Sum) -> String {
         (sum.still_in, "still in"),
     ];
     let said: Vec<String> = parts.iter().filter(|(n, _)| *n > 0).map(|(n, word)| format!("{n} {word}")).collect();
-    let fertile = if sum.shelled > 0 {
-        format!(" Veins seen in {} of {} shelled.", sum.fertile, sum.shelled)
-    } else {
-        String::new()
-    };
+    let fertile = super::measures::fertile_said(sum.fertility);
     format!("{}: {}.{fertile}", super::count(sum.in_book as usize, "egg", "eggs"), said.join(" · "))
 }
 

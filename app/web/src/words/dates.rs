@@ -1,12 +1,19 @@
 //! Dates as a keeper says them: `Tue 9 Jun`, `in 3 days`; never an ambiguous numeral.
 
-use chrono::{Datelike, NaiveDate, NaiveDateTime};
+use chrono::{Datelike, NaiveDate, NaiveDateTime, Timelike};
 use trade::when::{Point, When};
+
+const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 
 /// `9 Jun`, with the year when it is not this one.
 pub fn day(d: NaiveDate, today: NaiveDate) -> String {
-    let year = if d.year() == today.year() { String::new() } else { format!(" {}", d.year()) };
-    format!("{}{year}", d.format("%-d %b"))
+    // Not by chrono's patterns: reading those would be a part of every first download.
+    let month = MONTHS[d.month0() as usize];
+    match d.year() == today.year() {
+        true => format!("{} {month}", d.day()),
+        false => format!("{} {month} {}", d.day(), d.year()),
+    }
 }
 
 /// `9 Jun`, under a chart, where the list beside it has the year.
@@ -16,7 +23,7 @@ pub fn axis(d: NaiveDate) -> String {
 
 /// `Tue 9 Jun`.
 pub fn weekday(d: NaiveDate, today: NaiveDate) -> String {
-    format!("{} {}", d.format("%a"), day(d, today))
+    format!("{} {}", WEEKDAYS[d.weekday().num_days_from_monday() as usize], day(d, today))
 }
 
 /// `today`, `yesterday`, `Tue 9 Jun`.
@@ -51,9 +58,14 @@ pub fn range(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
     }
 }
 
+/// `06:40`.
+pub fn time(t: NaiveDateTime) -> String {
+    format!("{:02}:{:02}", t.hour(), t.minute())
+}
+
 /// `today 06:40`, `Sun 7 Jun`.
 pub fn moment(t: NaiveDateTime, today: NaiveDate) -> String {
-    format!("{} {}", near(t.date(), today), t.format("%H:%M"))
+    format!("{} {}", near(t.date(), today), time(t))
 }
 
 /// A [`When`] in words: `Tue 9 Jun`, `today 06:40`, `between 7 and 9 Jun`.

@@ -37,7 +37,7 @@ pub fn from_to(low: f64, high: f64, prefs: &Prefs) -> String {
 
 pub fn span(from: NaiveDateTime, to: NaiveDateTime, today: NaiveDate) -> String {
     if from.date() == to.date() {
-        format!("{}–{}", dates::moment(from, today), to.format("%H:%M"))
+        format!("{}–{}", dates::moment(from, today), dates::time(to))
     } else {
         format!("{} to {}", dates::moment(from, today), dates::moment(to, today))
     }
@@ -99,6 +99,7 @@ pub const STOP: &str = "Stop";
 pub const BRING_THEM: &str = "Save these readings";
 pub const UNREADABLE_FILE: &str = "The browser could not read this file. Choose it again.";
 pub const NOTHING_NEW: &str = "All of these readings are in the records already.";
+pub const SET_CHANGES: &str = "Set to something else";
 pub const LOGS: &str = "Files brought in";
 
 pub fn which_order(date: &str) -> String {
@@ -208,6 +209,22 @@ pub const FORETOLD: &str = "Foretold";
 pub const SEEN: &str = "First pip";
 pub const SEX_TITLE: &str = "Sex by temperature";
 
+pub const ODD: &str = "Worth a look";
+pub const ODD_HINT: &str = "What does not fit the others counts for little, and is weighed anew with every clutch.";
+
+/// A clutch that does not fit the others: what to look at.
+pub fn odd_clutch(number: &str, off_days: f64) -> String {
+    let days = count(off_days.abs().round().max(1.0) as usize, "day", "days");
+    let how = if off_days > 0.0 { "longer" } else { "less" };
+    format!("{number} took {days} {how} than your other clutches say. Is its lay date right?")
+}
+
+/// A thermometer that seems far off.
+pub fn odd_shelf(place: &str, off: f64, prefs: &Prefs) -> String {
+    let (by, what) = (units::degrees_between(off.abs(), prefs), if off > 0.0 { "little" } else { "much" });
+    format!("{place}: its thermometer seems to show about {by} too {what}. Hold another beside it.")
+}
+
 /// Whose figures a species goes by.
 pub fn whose(own: u32, source: &Source) -> String {
     match own {
@@ -295,7 +312,7 @@ pub fn off(days: f64) -> String {
 
 pub const WAS_CUT: &str = "cut or sold before a pip";
 
-/// `About 20–33 % males expected at 29.5 °C`.
+/// `7–61 % males, four times of five: 29.5 °C …`.
 pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> String {
     match males {
         Ok(m) => {
@@ -306,8 +323,9 @@ pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> 
                 format!("{low:.0}–{high:.0} %")
             };
             format!(
-                "{share} males expected: {} over the middle third of incubation, give or take 0.5 °C (Viets 1993).",
-                degrees(celsius, prefs)
+                "{share} males, four times of five: {} over the middle third of incubation, give or take {}. Few animals stand behind it (Viets 1993), and studies differ.",
+                degrees(celsius, prefs),
+                prefs.units().step(GIVE_OR_TAKE)
             )
         }
         Err(why) => format!("No sex share: {why}."),
@@ -321,7 +339,19 @@ pub fn males_row(males: &Males) -> String {
     if (high - low).abs() < 1.0 { format!("{:.0} %", males.at * 100.0) } else { format!("{low:.0}–{high:.0} %") }
 }
 
-pub const SEX_HINT: &str = "Share of males among hatchlings by the mean temperature of the middle third, give or take 0.5 °C of the thermometer (Viets 1993).";
+/// Half a degree Celsius of the thermometer, in hundredths.
+const GIVE_OR_TAKE: i64 = 50;
+
+pub fn sex_hint(prefs: &Prefs) -> String {
+    format!(
+        "Share of males among hatchlings by the mean temperature of the middle third, give or take {} of the thermometer (Viets 1993). Published without counts: each figure is taken as of five animals. At {} another study had half as many males.",
+        prefs.units().step(GIVE_OR_TAKE),
+        prefs.units().temp(OTHER_STUDY)
+    )
+}
+
+/// Where another study had other shares.
+const OTHER_STUDY: Temp = Temp(3250);
 
 /// `Usually out 12–48 h after the pip: Tue 9 Jun 08:00 to Wed 10 Jun 20:00.`
 pub fn out_by(hours: (f64, f64), from: NaiveDateTime, to: NaiveDateTime, today: NaiveDate) -> String {

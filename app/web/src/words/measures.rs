@@ -3,6 +3,7 @@
 use super::units;
 use crate::prefs::Prefs;
 use book::views::{Measures, Others};
+use trade::measures::Fertility;
 use trade::units::Mass;
 
 pub const TITLE: &str = "Measures";
@@ -54,6 +55,25 @@ fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
+/// `86 % (6 of 7; 1 not judged)`; nothing where nobody judged an egg.
+fn fertile(f: Fertility) -> Option<String> {
+    let more = if f.unjudged > 0 { format!("; {} not judged", f.unjudged) } else { String::new() };
+    (f.judged > 0).then(|| {
+        let share = percent(f64::from(f.fertile) / f64::from(f.judged));
+        format!("{share} ({} of {}{more})", f.fertile, f.judged)
+    })
+}
+
+/// ` Fertile: 6 of 7 judged; 1 not judged.`; of eggs that are not there nothing.
+pub fn fertile_said(f: Fertility) -> String {
+    match (f.judged, f.unjudged) {
+        (0, 0) => String::new(),
+        (0, none) => format!(" Fertile: none of {none} judged yet."),
+        (judged, 0) => format!(" Fertile: {} of {judged} judged.", f.fertile),
+        (judged, left) => format!(" Fertile: {} of {judged} judged; {left} not judged.", f.fertile),
+    }
+}
+
 pub fn rows(m: &Measures, prefs: &Prefs) -> Vec<Row> {
     let other =
         |of: &Option<Others>, say: &dyn Fn(&Others) -> Option<String>| of.as_ref().and_then(say).unwrap_or_default();
@@ -70,13 +90,8 @@ pub fn rows(m: &Measures, prefs: &Prefs) -> Vec<Row> {
             o.eggs.map(|n| format!("{n:.1}"))
         }));
     }
-    if let Some((fertile, shelled)) = m.fertility {
-        let share = |fertile: u32, shelled: u32| {
-            (shelled > 0)
-                .then(|| format!("{} ({fertile} of {shelled})", percent(f64::from(fertile) / f64::from(shelled))))
-        };
-        let this = share(fertile, shelled).unwrap_or_default();
-        rows.push(row("Veins, of shelled", this, &|o| share(o.fertile, o.shelled)));
+    if let Some(this) = fertile(m.fertility) {
+        rows.push(row("Fertile, of judged", this, &|o| fertile(o.fertility)));
     }
     if let Some(weighed) = m.weighed {
         rows.push(row("Clutch mass", units::mass(weighed.mass, prefs), &none));
@@ -87,8 +102,7 @@ pub fn rows(m: &Measures, prefs: &Prefs) -> Vec<Row> {
         rows.push(row("of spent dam", percent(relative.of_spent), &spent));
     }
     if let Some(mass) = m.egg_mass {
-        let grams = |mass: Mass| format!("{:.1} g", mass.grams());
-        let said = move |mass: Mass| if prefs.ounces { units::mass(mass, prefs) } else { grams(mass) };
+        let said = |mass: Mass| units::mass(mass, prefs);
         rows.push(row("One egg", said(mass), &|o| o.egg_mass.map(said)));
     }
     if let Some(size) = m.size {

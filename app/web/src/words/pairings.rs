@@ -30,8 +30,7 @@ pub const NOBODY_MALE: &str = "There is no male here yet. Add him first, or save
 pub const NOTE: &str = "Note";
 pub const SAVED: &str = "Pairing saved.";
 
-pub const INTRODUCED: &str = "Introduced";
-pub const SEPARATED: &str = "Separated";
+pub use desk::forms::pairing::{INTRODUCED, SEPARATED};
 pub const NOT_SEPARATED: &str = "still together";
 pub const LOCKS: &str = "Locks seen";
 pub const NO_LOCK: &str = "No lock seen yet.";

@@ -28,6 +28,11 @@ pub const INCIDENT_FROM: &str = "From";
 pub const INCIDENT_TO: &str = "Until, if it is over";
 pub const INCIDENT_MORE: &str = "Note";
 pub const INCIDENT_SAVED: &str = "Incident saved.";
+/// `Fri 3 Jul, 06:40 to 09:10`; one that goes on has no end.
+pub fn incident_lasted(from: &str, to: Option<&str>) -> String {
+    to.map_or_else(|| format!("{from}, not over yet"), |to| format!("{from} to {to}"))
+}
+
 pub const READINGS: &str = "Readings";
 pub const BOXES: &str = "Boxes here";
 pub const NO_BOXES: &str = "No box stands here.";

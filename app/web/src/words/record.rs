@@ -2,9 +2,10 @@
 
 use super::{boxes, dates, eggs, names, units};
 use crate::prefs::Prefs;
+use book::records::{Move, TakenOut};
 use book::views::{BoxWarning, CandlingLine, CheckLine, HatchLine, NoteLine};
 use book::words::Seen;
-use book::{Book, Thing, Written};
+use book::{Book, Kind, Thing, Where, Written};
 use chrono::NaiveDate;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -76,6 +77,32 @@ pub fn waters(book: &Book, checks: &[CheckLine], prefs: &Prefs, today: NaiveDate
         (text, by(book, check.written.as_ref(), &moment(check.when, today)), check.id.thing())
     };
     checks.iter().map(line).collect()
+}
+
+/// `to Incubator A, shelf 2`, newest first.
+pub fn moves<'a>(book: &Book, moves: impl Iterator<Item = &'a Move>, today: NaiveDate) -> Vec<Line> {
+    let line = |mv: &Move| {
+        let to = match &mv.to {
+            Some(Where::Place(place)) => names::place(book, place),
+            Some(Where::Filling(filling)) => names::filling(book, filling),
+            Some(Where::Dam | Where::Unknown) | None => super::UNKNOWN.to_owned(),
+        };
+        let written = book.written(&mv.id.thing());
+        (boxes::moved_to(&to), by(book, written.as_ref(), &moment(mv.when, today)), mv.id.thing())
+    };
+    moves.map(line).collect()
+}
+
+/// `12 g taken out: moss`, newest first.
+pub fn taken<'a>(book: &Book, taken: impl Iterator<Item = &'a TakenOut>, prefs: &Prefs, today: NaiveDate) -> Vec<Line> {
+    let line = |taken: &TakenOut| {
+        let mass = taken.mass.unwrap_or_default();
+        let weighs = units::mass(Mass(mass.0.saturating_abs()), prefs);
+        let text = boxes::taken_line(&weighs, mass >= Mass::ZERO, taken.what.as_deref().unwrap_or_default());
+        let written = book.written(&taken.id.thing());
+        (text, by(book, written.as_ref(), &moment(taken.when, today)), taken.id.thing())
+    };
+    taken.map(line).collect()
 }
 
 /// `1481 g, Sun 7 Jun; 5 g added`.
@@ -151,21 +178,10 @@ fn runs(letters: &[String]) -> String {
     out.join(", ")
 }
 
-/// A field of a record, as a person calls it.
-pub fn field(name: &str) -> String {
-    match name {
-        "good" => "good eggs".into(),
-        "dud" => "duds".into(),
-        "slug" => "slugs".into(),
-        "laid" => "laid".into(),
-        "closed_mg" => "closed mass".into(),
-        "fate" => "what became of it".into(),
-        "digest" => "details".into(),
-        other => {
-            let unit = ["_mg", "_cc", "_um", "_min"].into_iter().find_map(|unit| other.strip_suffix(unit));
-            unit.unwrap_or(other).replace('_', " ")
-        }
-    }
+/// A field of a record, as a person calls it; of a kind or a field that a newer version has, its name.
+pub fn field(kind: Option<Kind>, name: &str) -> String {
+    let known = kind.and_then(|kind| kind.fields().iter().find(|field| field.name == name));
+    known.map_or_else(|| name.replace('_', " "), |field| field.said().into_owned())
 }
 
 /// A stored value as a person reads it: names for ids, masses and temperatures in this device's units, days in words.
@@ -187,7 +203,7 @@ pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: Naiv
             Some(cc) if field.ends_with("_cc") => {
                 i32::try_from(cc).map(|cc| units::temp(Temp(cc), prefs)).unwrap_or_default()
             }
-            Some(um) if field.ends_with("_um") => format!("{:.1} mm", um as f64 / 1000.0),
+            Some(um) if field.ends_with("_um") => prefs.units().length(um),
             _ => number.to_string(),
         },
         Value::Array(list) => list.iter().map(said).collect::<Vec<_>>().join(", "),

@@ -2,6 +2,7 @@
 
 use super::{dates, units};
 use crate::prefs::Prefs;
+use book::Kind;
 use book::views::Fact;
 use chrono::NaiveDateTime;
 use trade::window::Stage;
@@ -110,8 +111,8 @@ pub fn settled(field: &str, value: &str) -> String {
     format!("Settled: {field} {value}.")
 }
 
-/// Why a row is there.
-pub fn fact(fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> String {
+/// Why a row of a thing of this kind is there.
+pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> String {
     let today = now.date();
     match fact {
         Fact::PippedNotOut { letters, hours, long } => {
@@ -196,7 +197,7 @@ pub fn fact(fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> String {
         }
         Fact::Clash { fields } => format!(
             "Two different entries: {}",
-            fields.iter().map(|f| super::record::field(f)).collect::<Vec<_>>().join(", ")
+            fields.iter().map(|f| super::record::field(Some(kind), f)).collect::<Vec<_>>().join(", ")
         ),
         Fact::Doubled { count } => {
             format!("{} in the records twice or in two places", super::count(*count as usize, "thing is", "things are"))

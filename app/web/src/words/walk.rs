@@ -1,6 +1,6 @@
 //! Walking with the camera open.
 
-use crate::pages::walk::Walking;
+use crate::route::Walking;
 
 pub const TITLE: &str = "Walk with the camera open";
 pub const HOW: &str = "Scan, tap what you see, scan the next. Nothing has to be opened in between.";
@@ -20,6 +20,7 @@ pub const REFUSED: &str = "Refused";
 pub const MOVE_HOW: &str = "Scan a shelf and then everything that goes there, or first the boxes and then the shelf.";
 pub const LET_GO: &str = "Another shelf";
 pub const PUT_BACK: &str = "Put none";
+pub const STOCK_TAKING: &str = "Stock taken";
 pub const STOCK_HOW: &str = "Scan every box. A shelf's label narrows it to what should stand there.";
 pub const EVERYWHERE: &str = "Everywhere";
 pub const ALL_SEEN: &str = "Every box was seen.";

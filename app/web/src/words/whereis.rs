@@ -29,7 +29,7 @@ pub const NOTHING: &str = "Nothing to put on paper yet: no box is in use and no 
 
 /// `as of Tue 9 Jun 2026, 21:40`, so that nobody believes an old sheet.
 pub fn as_of(now: NaiveDateTime) -> String {
-    format!("as of {}, {}", dates::weekday(now.date(), NaiveDate::MIN), now.format("%H:%M"))
+    format!("as of {}, {}", dates::weekday(now.date(), NaiveDate::MIN), dates::time(now))
 }
 
 pub fn all_free(names: &[String]) -> String {

@@ -5,8 +5,9 @@
 //! it. `cargo xtask bench` does both.
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
-use trade::forecast::{After, Eggs, Event, Group, MEAL_DAYS, Timing, season, survival::believed};
+use trade::forecast::{After, Eggs, Event, Group, MEAL_DAYS, Timing, season};
 use trade::journey::Leg;
+use trade::luck::{Ended, Luck, Of, Start};
 use trade::path::{Path, Track};
 use trade::response::Model;
 use trade::species::Profile;
@@ -19,6 +20,19 @@ const CLUTCHES: usize = 400;
 const SHELVES: usize = 20;
 const SPECIES: [&str; 4] =
     ["lampropeltis-getula", "pantherophis-guttatus", "lampropeltis-californiae", "heterodon-nasicus"];
+
+/// Of a hundred dams, each with one male.
+fn of(i: usize, profile: &Profile, year: i32) -> Of {
+    let shelf = i / 7 % SHELVES;
+    Of {
+        start: Start::at(profile.kin, 27.0 + 0.1 * shelf as f64),
+        species: SPECIES[i % SPECIES.len()].to_owned(),
+        dam: (i % 100).to_string(),
+        pair: (i % 100).to_string(),
+        shelf: shelf.to_string(),
+        season: year.to_string(),
+    }
+}
 
 /// One forecast; gives the babies expected in all.
 fn forecast() -> Option<f64> {
@@ -41,12 +55,10 @@ fn forecast() -> Option<f64> {
             let profile = profiles.get(species)?;
             Some(Group {
                 key: format!("clutch {i}"),
-                species: SPECIES[species].to_owned(),
-                shelf: place.clone(),
+                of: of(i, profile, 2026),
                 boxes: 1,
                 laid: 1.0,
                 eggs: Eggs::Seen { eggs: vec![Seen::NotYet; eggs], late: false },
-                rate: believed(profile.kin, 27.0 + 0.1 * shelf as f64, (140, 170), (i as u32 % 9, 9)),
                 timing: Timing::of(models.get(species)?, &q).ok()?,
                 after: After { out_h: profile.pip_out_h, shed_days: profile.first_shed_days, meal_days: MEAL_DAYS },
                 pipped: Vec::new(),
@@ -54,7 +66,15 @@ fn forecast() -> Option<f64> {
             })
         })
         .collect();
-    let drawn = season(&groups, now, 26, 1);
+    // A season behind of as many clutches teaches hatch rates.
+    let ended: Vec<Ended> = (0..CLUTCHES)
+        .filter_map(|i| {
+            let eggs = 6 + i as u32 % 9;
+            let of = of(i, profiles.get(i % SPECIES.len())?, 2025);
+            Some(Ended { of, hatched: eggs - i as u32 % 4, eggs })
+        })
+        .collect();
+    let drawn = season(&groups, &Luck::learned(&ended, 1), now, 26, 1);
     let weeks: f64 = (0..26).map(|w| drawn.week(Event::Out, w).mean + f64::from(drawn.week(Event::Out, w).high)).sum();
     Some(weeks + drawn.whole(Event::Out).mean * groups.len() as f64)
 }

@@ -303,10 +303,7 @@ fn look_of(known: &[Evidence], group: usize, at: usize, alleles: usize) -> Optio
     let mut look = Look::new();
     for allele in 1..=u8::try_from(alleles).ok()? {
         let about = known.iter().filter(|k| (k.group, k.locus, k.allele) == (group, at, allele));
-        let shows = about.into_iter().find_map(|k| match k.what {
-            What::Looks(shows) => Some(shows),
-            _ => None,
-        })?;
+        let shows = about.into_iter().find_map(|k| if let What::Looks(shows) = k.what { Some(shows) } else { None })?;
         if shows != Shows::No {
             look.push((allele, shows));
         }

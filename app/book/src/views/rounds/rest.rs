@@ -6,6 +6,7 @@ use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::{Question, same_or};
+use crate::order::set_of;
 use crate::records::*;
 use crate::views::babies::places_under;
 use crate::views::doubled::doubled;
@@ -119,7 +120,7 @@ fn tolerated(book: &Book, thermometer: &PlaceId) -> Option<(Temp, Temp)> {
     let under = places_under(book, thermometer).into_iter().filter(|place| book.thermometer(&place.id) == *thermometer);
     let boxes = under.flat_map(|place| book.things_at(&place.id)).filter(|thing| thing.kind == Kind::Filling);
     let eggs = boxes.flat_map(|thing| book.eggs_in(&thing.id.as_str().into()));
-    let clutches: BTreeSet<&ClutchId> = eggs.filter_map(|egg| egg.clutch.as_ref()).collect();
+    let clutches = set_of(eggs.filter_map(|egg| egg.clutch.as_ref()));
     let spans = clutches.into_iter().filter_map(|id| Some(book.clutch_profile(book.clutch(id)?).tolerated));
     let span = spans.reduce(|(low, high), other| (low.max(other.0), high.min(other.1)))?;
     Some((Temp::from_celsius(span.0)?, Temp::from_celsius(span.1)?))

@@ -1,15 +1,15 @@
 //! Pairs that have not laid yet: whether, when and how much they may lay, with all of that unsure.
 
 use super::groups::after;
-use super::learned::{Learned, PAIR_DAYS, laid_after};
+use super::learned::{Learned, PAIR_DAYS, laid_after, parents};
 use super::{Source, WhatIf, cross, day_number, room_of};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
-use trade::forecast::survival::believed;
 use trade::forecast::{Eggs, Group, Timing};
+use trade::luck::{Of, Start};
 use trade::species::{Profile, Span};
 use trade::when::When;
 use trade::window::Refusal;
@@ -42,28 +42,37 @@ pub(super) fn paired(book: &Book, now: NaiveDateTime, learned: &Learned, what_if
         };
         let set = shelf.as_ref().and_then(|shelf| book.set_if(shelf, &what_if.set).or_else(|| book.set_temp(shelf)));
         let celsius = set.map_or(profile.shelf_c, |temp| temp.celsius());
-        let (keeper, own) = learned.hatched(&species, std::slice::from_ref(&dam));
         match Timing::expected(&book.model(&species), lay, celsius) {
             Err(why) => left.push((source, why)),
             Ok(timing) => groups.push((
                 source,
                 Group {
                     key: format!("{} {dam}", pairing.id),
-                    shelf: shelf.map(|shelf| shelf.to_string()).unwrap_or_default(),
+                    of: Of {
+                        start: Start::at(profile.kin, celsius),
+                        species: species.clone(),
+                        shelf: shelf.map(|shelf| shelf.to_string()).unwrap_or_default(),
+                        // The middle of the days it may be laid on.
+                        season: year_of(0.5 * (lay.0 + lay.1)).to_string(),
+                        ..parents(std::slice::from_ref(&dam), &pairing.sires)
+                    },
                     boxes: 1,
                     laid: chance,
                     eggs: Eggs::Usual((f64::from(profile.clutch.0), f64::from(profile.clutch.1))),
-                    rate: believed(profile.kin, celsius, keeper, own),
                     timing,
                     after: after(&profile, learned, &species),
                     pipped: Vec::new(),
                     young: Vec::new(),
-                    species,
                 },
             )),
         }
     }
     (groups, left)
+}
+
+/// The year of a day counted from 1970.
+fn year_of(day: f64) -> i32 {
+    chrono::DateTime::from_timestamp((day * 86_400.0) as i64, 0).map_or(1970, |at| at.year())
 }
 
 /// Each female's latest pairing of this season that no eggs have come of.

@@ -1,16 +1,16 @@
 //! Clutches that are laid, as the forecast takes them.
 
-use super::learned::{Learned, first_meal, first_shed};
+use super::learned::{Learned, first_meal, first_shed, parents as luck_of};
 use super::{Source, WhatIf, cross, day_number, room_of};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
 use crate::views::parts::parents;
 use crate::words::*;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeSet;
-use trade::forecast::survival::believed;
 use trade::forecast::{After, Eggs, Group, MEAL_DAYS, Timing, Young};
+use trade::luck::{Of, Start};
 use trade::species::Profile;
 use trade::success;
 use trade::when::When;
@@ -82,19 +82,19 @@ impl Work<'_> {
             .collect();
         let after = after(&profile, self.learned, &source.species);
         let (timing, eggs, celsius) = self.timing(&profile, open, &whole, pipped.is_empty() && young.is_empty())?;
-        let (keeper, dam) = self.learned.hatched(&source.species, &clutch.dams);
+        let shelf = open.first().and_then(|egg| book.place_of(&egg.id.thing())).map(|place| place.id.to_string());
         Ok(Group {
             key: clutch.id.to_string(),
-            species: source.species.clone(),
-            shelf: open
-                .first()
-                .and_then(|egg| book.place_of(&egg.id.thing()))
-                .map(|p| p.id.to_string())
-                .unwrap_or_default(),
+            of: Of {
+                start: Start::at(profile.kin, celsius),
+                species: source.species.clone(),
+                shelf: shelf.unwrap_or_default(),
+                season: source.laid.map_or(self.now.year(), |laid| laid.year()).to_string(),
+                ..luck_of(&clutch.dams, &clutch.sires)
+            },
             boxes,
             laid: 1.0,
             eggs,
-            rate: believed(profile.kin, celsius, keeper, dam),
             timing,
             after,
             pipped,

@@ -1,24 +1,21 @@
 //! What the keeper's own records say beforehand: hatch rates, how soon young shed and eat, how soon and how often pairs
 //! lay. Only stories that have ended are counted.
 
-use super::days_between;
+use super::{SEED, days_between};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
 use crate::words::*;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
+use trade::luck::{Ended, Luck, Of, Start};
 use trade::rates::Belief;
 use trade::species::Span;
 use trade::when::When;
 
-/// Eggs hatched, of eggs whose story has ended.
-type Hatched = (u32, u32);
-
-#[derive(Default)]
 pub(super) struct Learned {
-    species: BTreeMap<String, Hatched>,
-    dams: BTreeMap<AnimalId, Hatched>,
+    /// what clutches whose story has ended tell of hatch rates
+    luck: Luck,
     shed: BTreeMap<String, Vec<f64>>,
     meal: BTreeMap<String, Vec<f64>>,
     /// Days from introduction to eggs, and pairs that laid, of pairs long enough ago.
@@ -37,10 +34,14 @@ const LAY_DAYS: Span = (30.0, 65.0);
 
 impl Learned {
     pub(super) fn of(book: &Book, now: NaiveDateTime) -> Self {
-        let mut learned = Self::default();
-        for clutch in book.clutches() {
-            learned.clutch(book, clutch);
-        }
+        let ended: Vec<Ended> = book.clutches().into_iter().filter_map(|clutch| ended(book, clutch)).collect();
+        let mut learned = Self {
+            luck: Luck::learned(&ended, SEED),
+            shed: BTreeMap::new(),
+            meal: BTreeMap::new(),
+            lay: Vec::new(),
+            laid: (0, 0),
+        };
         for animal in book.all_animals() {
             learned.young(book, animal, now);
         }
@@ -48,27 +49,6 @@ impl Learned {
             learned.pairing(book, pairing, now);
         }
         learned
-    }
-
-    fn clutch(&mut self, book: &Book, clutch: &Clutch) {
-        let eggs: Vec<&Egg> = book.eggs_of(&clutch.id);
-        // While some are still in, the dead are known and the living are not.
-        if eggs.is_empty() || eggs.iter().any(|egg| egg.fate.is_none()) {
-            return;
-        }
-        let good = eggs.iter().filter(|egg| !matches!(egg.laid_as, Some(LaidAs::Slug | LaidAs::Dud)));
-        let ended = good.filter(|egg| {
-            matches!(egg.fate, Some(Fate::Hatched | Fate::Died | Fate::FullTermDead | Fate::Removed | Fate::Unknown))
-        });
-        let (mut k, mut n) = (0, 0);
-        for egg in ended {
-            (k, n) = (k + u32::from(egg.fate == Some(Fate::Hatched)), n + 1);
-        }
-        let add = |to: &mut Hatched| *to = (to.0 + k, to.1 + n);
-        add(self.species.entry(book.clutch_species(clutch).unwrap_or_default()).or_default());
-        if let [dam] = clutch.dams.as_slice() {
-            add(self.dams.entry(dam.clone()).or_default());
-        }
     }
 
     fn young(&mut self, book: &Book, animal: &Animal, now: NaiveDateTime) {
@@ -99,14 +79,8 @@ impl Learned {
         }
     }
 
-    /// Of the species but for the dam's own eggs, and of the dam.
-    pub(super) fn hatched(&self, species: &str, dams: &[AnimalId]) -> (Hatched, Hatched) {
-        let all = self.species.get(species).copied().unwrap_or_default();
-        let dam = match dams {
-            [dam] => self.dams.get(dam).copied().unwrap_or_default(),
-            _ => (0, 0),
-        };
-        ((all.0.saturating_sub(dam.0), all.1.saturating_sub(dam.1)), dam)
+    pub(super) fn luck(&self) -> &Luck {
+        &self.luck
     }
 
     pub(super) fn shed_days(&self, species: &str, usual: Span) -> Span {
@@ -126,6 +100,46 @@ impl Learned {
         let start = Belief { yes: 2.8, no: 1.2 };
         start.seen(self.laid.0, self.laid.1).unwrap_or(start).mean()
     }
+}
+
+/// What came of a clutch's good eggs, once all of its eggs' stories have ended: while some are still in, the dead are
+/// known and the living are not.
+fn ended(book: &Book, clutch: &Clutch) -> Option<Ended> {
+    let eggs: Vec<&Egg> = book.eggs_of(&clutch.id);
+    if eggs.is_empty() || eggs.iter().any(|egg| egg.fate.is_none()) {
+        return None;
+    }
+    let good = eggs.iter().filter(|egg| !matches!(egg.laid_as, Some(LaidAs::Slug | LaidAs::Dud)));
+    let told = good.filter(|egg| {
+        matches!(egg.fate, Some(Fate::Hatched | Fate::Died | Fate::FullTermDead | Fate::Removed | Fate::Unknown))
+    });
+    let (mut hatched, mut all) = (0, 0);
+    for egg in told {
+        (hatched, all) = (hatched + u32::from(egg.fate == Some(Fate::Hatched)), all + 1);
+    }
+    let filling = eggs.iter().find_map(|egg| egg.filling.as_ref());
+    let shelf = filling.and_then(|filling| book.box_stays(filling).into_iter().next()).map(|stay| stay.place);
+    let profile = book.clutch_profile(clutch);
+    let set = shelf.as_ref().and_then(|shelf| book.set_temp(shelf));
+    let year = book.clutch_laid(&clutch.id).map(|laid| laid.date().year());
+    let of = Of {
+        start: Start::at(profile.kin, set.map_or(profile.shelf_c, |temp| temp.celsius())),
+        species: book.clutch_species(clutch).unwrap_or_default(),
+        shelf: shelf.map(|shelf| shelf.to_string()).unwrap_or_default(),
+        season: year.map(|year| year.to_string()).unwrap_or_default(),
+        ..parents(&clutch.dams, &clutch.sires)
+    };
+    Some(Ended { of, hatched, eggs: all })
+}
+
+/// Whose luck a clutch shares by its parents; nobody's by a side of which more may be the one, or none is known.
+pub(super) fn parents(dams: &[AnimalId], sires: &[AnimalId]) -> Of {
+    let one = |side: &[AnimalId]| match side {
+        [one] => Some(one.to_string()),
+        _ => None,
+    };
+    let pair = one(dams).zip(one(sires)).map(|(dam, sire)| format!("{dam} {sire}"));
+    Of { dam: one(dams).unwrap_or_default(), pair: pair.unwrap_or_default(), ..Of::default() }
 }
 
 /// The span that four of five of the keeper's own figures fall in; what is usual while they are few.

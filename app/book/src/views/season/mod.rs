@@ -16,6 +16,7 @@ use crate::ids::*;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, TimeDelta};
 use learned::Learned;
 use trade::forecast::{Eggs, Group, season};
+use trade::luck::Luck;
 use trade::units::Temp;
 use trade::window::{Range, Refusal};
 
@@ -123,6 +124,7 @@ pub struct Gathered {
     laid: Vec<(Source, Group)>,
     paired: Vec<(Source, Group)>,
     left: Vec<(Source, Refusal)>,
+    luck: Luck,
 }
 
 /// Gathers what may come.
@@ -131,7 +133,7 @@ pub fn gather(book: &Book, now: NaiveDateTime, what_if: &WhatIf) -> Gathered {
     let (laid, mut left) = groups::laid(book, now, &learned, what_if);
     let (paired, more) = expected::paired(book, now, &learned, what_if);
     left.extend(more);
-    Gathered { now, laid, paired, left }
+    Gathered { now, laid, paired, left, luck: learned.luck().clone() }
 }
 
 impl Gathered {
@@ -149,7 +151,7 @@ impl Gathered {
 
     fn drawn<'a>(&self, part: impl Iterator<Item = &'a (Source, Group)>, scope: &Scope) -> Drawn {
         let (by, groups): (Vec<Source>, Vec<Group>) = part.filter(|(source, _)| scope.holds(source)).cloned().unzip();
-        Drawn { season: season(&groups, self.now, WEEKS, SEED), by }
+        Drawn { season: season(&groups, &self.luck, self.now, WEEKS, SEED), by }
     }
 
     /// Pairings that no eggs have come of, with the pair's names.

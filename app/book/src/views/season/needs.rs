@@ -224,7 +224,7 @@ fn shelves(book: &Book, gathered: &Gathered) -> Vec<ShelfRow> {
             })
             .collect();
         boxes.sort_by_key(|frees| (frees.between.is_none(), frees.between, frees.name.clone()));
-        let here = gathered.paired.iter().filter(|(_, group)| group.shelf == shelf.id.as_str());
+        let here = gathered.paired.iter().filter(|(_, group)| group.of.shelf == shelf.id.as_str());
         ShelfRow {
             place: shelf.id.clone(),
             name: book.short_name(&shelf.id.thing()),

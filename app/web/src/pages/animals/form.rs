@@ -2,8 +2,7 @@
 
 use super::panels::place_options;
 use crate::clock;
-use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults, Pick, TextField};
@@ -12,7 +11,7 @@ use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalAdded, AnimalCard, AnimalEdited, made};
 use book::words::{Came, Sex, Went};
 use book::{AnimalId, Book, ClutchId, EggId, Kind, PlaceId};
-use desk::{Gather, Wrong};
+use desk::forms::animal::{AnimalForm as Form, BORN, LEFT_ON};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 
@@ -95,81 +94,74 @@ struct Entered {
 }
 
 impl Entered {
-    fn of(card: &AnimalCard) -> Self {
-        let text = |text: &str| RwSignal::new(text.to_owned());
-        let day =
-            |when: Option<trade::when::When>| RwSignal::new(when.map(|w| w.date().to_string()).unwrap_or_default());
-        let id = |id: &Option<AnimalId>| RwSignal::new(id.as_ref().map(ToString::to_string).unwrap_or_default());
+    fn of(form: Form) -> Self {
         Self {
-            code: text(&card.code),
-            name: text(&card.name),
-            species: text(card.species.as_deref().unwrap_or("")),
-            sex: RwSignal::new(card.sex.unwrap_or(Sex::Unknown)),
-            morph: text(&card.morph),
-            sex_how: text(&card.sex_how),
-            sex_sure: text(&card.sex_sure),
-            line: text(&card.line),
-            locality: text(&card.locality),
-            hybrid: text(&card.hybrid),
-            born: day(card.born),
-            came: RwSignal::new(card.came),
-            clutch: RwSignal::new(clutch_of(&card.from_eggs)),
-            eggs: RwSignal::new(card.from_eggs.iter().map(ToString::to_string).collect()),
-            dam: id(&card.dam),
-            sire: id(&card.sire),
-            went: RwSignal::new(card.went),
-            went_when: day(card.went_when),
-            went_why: text(&card.went_why),
-            note: text(&card.note),
+            code: RwSignal::new(form.code),
+            name: RwSignal::new(form.name),
+            species: RwSignal::new(form.species),
+            sex: RwSignal::new(form.sex),
+            morph: RwSignal::new(form.morph),
+            sex_how: RwSignal::new(form.sex_how),
+            sex_sure: RwSignal::new(form.sex_sure),
+            line: RwSignal::new(form.line),
+            locality: RwSignal::new(form.locality),
+            hybrid: RwSignal::new(form.hybrid),
+            born: RwSignal::new(form.born),
+            came: RwSignal::new(form.came),
+            clutch: RwSignal::new(clutch_of(&form.before.from_eggs)),
+            eggs: RwSignal::new(form.eggs),
+            dam: RwSignal::new(form.dam),
+            sire: RwSignal::new(form.sire),
+            went: RwSignal::new(form.went),
+            went_when: RwSignal::new(form.went_when),
+            went_why: RwSignal::new(form.went_why),
+            note: RwSignal::new(form.note),
             faults: Faults::new(),
         }
     }
 
-    fn card(&self, before: &AnimalCard) -> Result<AnimalCard, Wrong> {
-        let mut gather = Gather::new(units());
-        let mut day =
-            |name, typed: RwSignal<String>, before| gather.dated(name, &typed.get_untracked(), before, clock::today());
-        let (born, went_when) =
-            (day(words::BORN, self.born, before.born), day(words::WENT_WHEN, self.went_when, before.went_when));
-        let some = |text: RwSignal<String>| Some(text.get_untracked()).filter(|t| !t.is_empty());
-        let sex = self.sex.get_untracked();
-        let card = AnimalCard {
+    /// As it stands, over what the page was opened with.
+    fn form(&self, before: AnimalCard) -> Form {
+        Form {
+            before,
             code: self.code.get_untracked(),
             name: self.name.get_untracked(),
-            species: some(self.species),
-            // Unknown is what stands there when nobody has said anything; only a word said is written.
-            sex: if before.sex.is_none() && sex == Sex::Unknown { None } else { Some(sex) },
+            species: self.species.get_untracked(),
+            sex: self.sex.get_untracked(),
+            morph: self.morph.get_untracked(),
             sex_how: self.sex_how.get_untracked(),
             sex_sure: self.sex_sure.get_untracked(),
-            morph: self.morph.get_untracked(),
             line: self.line.get_untracked(),
             locality: self.locality.get_untracked(),
             hybrid: self.hybrid.get_untracked(),
-            born,
+            born: self.born.get_untracked(),
             came: self.came.get_untracked(),
-            from_eggs: self.eggs.with_untracked(|eggs| eggs.iter().map(|egg| EggId::from(egg.as_str())).collect()),
-            dam: some(self.dam).map(AnimalId::new),
-            sire: some(self.sire).map(AnimalId::new),
+            eggs: self.eggs.get_untracked(),
+            dam: self.dam.get_untracked(),
+            sire: self.sire.get_untracked(),
             went: self.went.get_untracked(),
-            went_when,
+            went_when: self.went_when.get_untracked(),
             went_why: self.went_why.get_untracked(),
             note: self.note.get_untracked(),
-        };
-        gather.done(card)
+        }
     }
 }
 
 #[component]
 fn Fields(id: Option<AnimalId>, card: AnimalCard) -> impl IntoView {
     let barn = barn();
-    let entered = Entered::of(&card);
+    let entered = Entered::of(Form::new(card.clone()));
     let place = RwSignal::new(String::new());
     let new = id.is_none();
     let before = StoredValue::new(card);
     let own = StoredValue::new(id);
 
     let save = move |again: bool| {
-        let Some(card) = entered.faults.pass(before.with_value(|before| entered.card(before))) else { return };
+        let form = entered.form(before.get_value());
+        // As it stands by now: somebody else may have written meanwhile.
+        let now = own.with_value(|own| barn.peek(|book| AnimalCard::of(book, own.as_ref()?)));
+        let card = form.card(now.as_ref().unwrap_or(&form.before), clock::today());
+        let Some(card) = entered.faults.pass(card) else { return };
         if let Some(animal) = own.get_value() {
             let to = Page::Animal(animal.to_string());
             return barn.save(AnimalEdited { animal, card }, words::SAVED, move |_| to.replace());
@@ -246,7 +238,7 @@ fn Rest(entered: Entered, own: Option<AnimalId>) -> impl IntoView {
     view! {
         <details>
             <summary>{words::REST}</summary>
-            <DateField label=words::BORN value=entered.born faults=entered.faults />
+            <DateField label=BORN value=entered.born faults=entered.faults />
             <Choice label=words::CAME options=came value=entered.came />
             {move || matches!(entered.came.get(), Some(Came::Egg | Came::OneOf)).then(|| view! { <OutOf entered /> })}
             <Pick label=words::DAM options=parents(Sex::Male) value=entered.dam />
@@ -350,7 +342,7 @@ fn Left(entered: Entered) -> impl IntoView {
             <summary>{words::WENT}</summary>
             <Choice label=words::WENT options value=entered.went />
             {move || entered.went.get().map(|_| view! {
-                <DateField label=words::WENT_WHEN value=entered.went_when faults=entered.faults />
+                <DateField label=LEFT_ON value=entered.went_when faults=entered.faults />
                 <TextField label=words::WENT_WHY value=entered.went_why />
             })}
         </details>

@@ -10,15 +10,8 @@ use book::records::Animal;
 use book::views::{NextStep, animal_view};
 use book::words::Sex;
 use book::{AnimalId, Book};
+use desk::lists::Show;
 use leptos::prelude::*;
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Show {
-    All,
-    Females,
-    Males,
-    Left,
-}
 
 // What was looked for stays while animals are opened and closed again.
 thread_local! {
@@ -80,12 +73,7 @@ pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
         (Show::Left, words::LEFT),
     ];
     let options = options.into_iter().map(|(show, said)| (show, said.to_owned())).collect();
-    let found = Memo::new(move |_| {
-        barn.read(|book| {
-            let found = text.with(|text| find(book, text, show.get()));
-            found.into_iter().map(|animal| animal.id.clone()).collect::<Vec<_>>()
-        })
-    });
+    let found = Memo::new(move |_| barn.read(|book| text.with(|text| desk::lists::animals(book, text, show.get()))));
     let chosen = StoredValue::new(chosen);
     let some = Callback::new(move |(from, to): (usize, usize)| {
         let ids = found.with(|found| found.get(from..to).map(<[AnimalId]>::to_vec).unwrap_or_default());
@@ -151,35 +139,6 @@ fn RowView(row: Row, here: bool) -> impl IntoView {
                 {row.place.map(|place| view! { <span class="aside">{place}</span> })}
             </span>
         </a>
-    }
-}
-
-/// Every word typed stands in its name, code, morph or species.
-fn find<'a>(book: &'a Book, text: &str, show: Show) -> Vec<&'a Animal> {
-    let typed = text.to_lowercase();
-    let terms: Vec<&str> = typed.split_whitespace().collect();
-    let fits = |animal: &&Animal| {
-        let right = match show {
-            Show::All | Show::Left => true,
-            Show::Females => animal.sex == Some(Sex::Female),
-            Show::Males => animal.sex == Some(Sex::Male),
-        };
-        right
-            && (terms.is_empty() || {
-                let species = animal.species.as_ref().map(|key| names::species(book, key));
-                let parts =
-                    [animal.name.as_deref(), animal.code.as_deref(), animal.morph.as_deref(), species.as_deref()];
-                let all = parts.into_iter().flatten().collect::<Vec<_>>().join(" ").to_lowercase();
-                terms.iter().all(|term| all.contains(term))
-            })
-    };
-    match show {
-        Show::Left => {
-            let mut left: Vec<&Animal> = book.all_animals().filter(|a| !a.is_here()).filter(fits).collect();
-            left.sort_by_key(|a| (a.code.is_none(), &a.code, &a.name));
-            left
-        }
-        _ => book.animals().into_iter().filter(fits).collect(),
     }
 }
 

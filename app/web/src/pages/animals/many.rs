@@ -318,7 +318,7 @@ fn Move(picked: Picked) -> impl IntoView {
         let Some(when) = seen.get() else { return };
         let place = to.get_untracked();
         if place.is_empty() {
-            return barn.say(animal_words::NO_TARGET.to_owned(), None);
+            return barn.amiss(animal_words::NO_TARGET.to_owned());
         }
         let things: Vec<book::Thing> = picked.animals().iter().map(AnimalId::thing).collect();
         let said = words::saved(things.len());

@@ -18,6 +18,7 @@ use book::views::{AnimalView, Breeding, ClutchLine, NextStep, animal_view};
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
 use chrono::{NaiveDate, NaiveDateTime};
+use desk::forms::animal::BORN;
 use leptos::prelude::*;
 use trade::units::Mass;
 use trade::when::When;
@@ -162,7 +163,7 @@ fn about(book: &Book, animal: &Animal, today: NaiveDate) -> Vec<(&'static str, S
         (words::LINE, animal.line.clone()),
         (words::LOCALITY, animal.locality.clone()),
         (words::HYBRID, animal.hybrid.clone()),
-        (words::BORN, animal.born.map(|w| dates::when(w, today))),
+        (BORN, animal.born.map(|w| dates::when(w, today))),
         (words::CAME, animal.came.map(|c| words::came(c).to_owned())),
         (words::NOTE_ABOUT, animal.note.clone()),
     ];

@@ -169,7 +169,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         let Some(when) = seen.get() else { return };
         let to = to.get_untracked();
         if to.is_empty() {
-            return barn.say(words::NO_TARGET.to_owned(), None);
+            return barn.amiss(words::NO_TARGET.to_owned());
         }
         let act = Moved::to_place(vec![id.thing()], PlaceId::new(to), when);
         barn.save(act, words::SAVED_MOVE, move |_| shut(open));

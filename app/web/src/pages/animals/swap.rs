@@ -1,6 +1,6 @@
 //! Two animals that sat in each other's tubs, put right from the day it happened.
 
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
 use crate::ui::forms::{Choice, Pick};
@@ -35,7 +35,7 @@ pub fn Swap(id: String) -> impl IntoView {
         ev.prevent_default();
         let chosen = other.get_untracked();
         if chosen.is_empty() {
-            return barn.say(words::NO_OTHER.to_owned(), None);
+            return barn.amiss(words::NO_OTHER.to_owned());
         }
         let Some(from) = since.get() else { return };
         let act = Unswapped { one: one.clone(), other: AnimalId::new(chosen), from, back: back.get_untracked() };

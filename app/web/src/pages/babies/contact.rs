@@ -7,35 +7,10 @@ use crate::store::{Details, barn};
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
 use crate::words::{self, babies as said, dates, lost, people};
-use book::acts::{Act, ActKind, ContactKept, Doubt, Listed, Mint, Refusal, WishNoted};
-use book::{Book, ContactId};
-use chrono::NaiveDateTime;
-use journal::{Draft, Ref};
+use book::ContactId;
+use book::acts::{Act, ContactKept};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-
-/// A wish saved in the same tap as its person: one deed, which one undo takes back.
-struct Also {
-    wish: WishNoted,
-    /// The act that was saved first.
-    first: Option<Ref>,
-}
-
-impl Listed for Also {
-    fn act_kind() -> ActKind {
-        WishNoted::act_kind()
-    }
-}
-
-impl Act for Also {
-    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        Ok(Draft { with: self.first, ..self.wish.draft(book, now, mint)? })
-    }
-
-    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
-        self.wish.doubts(book, now)
-    }
-}
 
 /// A page whose record is not here.
 pub fn nobody(text: &'static str, to: Page, told: &'static str) -> AnyView {
@@ -155,16 +130,16 @@ pub fn ContactPage(id: String) -> impl IntoView {
                 match barn.keep_person(&details, before).await {
                     // What stood before stays here, so that undo brings it back.
                     Ok(digest) => {
-                        let act = ContactKept { contact: Some(contact), mark, digest };
-                        barn.save(act, said::CONTACT_SAVED, move |_| {
-                            if let Some(act) = wished {
-                                // What was said just now is of the person's act, and can undo it.
-                                let first = barn.toast.with_untracked(|toast| toast.as_ref().and_then(|t| t.undo));
-                                barn.save(Also { wish: act, first }, said::BOTH_SAVED, move |_| wish.clear());
+                        let kept = ContactKept { contact: Some(contact), mark, digest };
+                        match wished {
+                            None => barn.save(kept, said::CONTACT_SAVED, |_| ()),
+                            Some(act) => {
+                                let both: Vec<Box<dyn Act>> = vec![Box::new(kept), Box::new(act)];
+                                barn.save_as_one(both, said::BOTH_SAVED, move |_| wish.clear());
                             }
-                        });
+                        }
                     }
-                    Err(trouble) => barn.say(words::trouble::saving(&trouble), None),
+                    Err(trouble) => barn.amiss(words::trouble::saving(&trouble)),
                 }
             });
         }

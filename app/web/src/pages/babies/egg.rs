@@ -7,11 +7,11 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::DateField;
-use crate::ui::forms::{Faults, Quantity};
+use crate::ui::forms::{Faults, Pick, Quantity};
 use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names};
 use book::acts::EggCard;
-use book::words::Step;
+use book::words::{Fate, Step};
 use book::{Book, ClutchId, EggId, Thing, Where};
 use chrono::NaiveDate;
 use desk::forms::eggs::{ENDED, EggForm};
@@ -34,6 +34,10 @@ pub fn EggPage(id: String) -> impl IntoView {
     let fields = [&start.length, &start.width, &start.mass].map(|entry| RwSignal::new(entry.clone()));
     let [length, width, mass] = fields;
     let (stood, ended) = (RwSignal::new(start.stood), RwSignal::new(start.ended));
+    let (was, fate) = (RwSignal::new(start.was), RwSignal::new(start.fate));
+    let fates = std::iter::once((String::new(), said::NOTHING_YET.to_owned()));
+    let fates = fates.chain(Fate::ALL.iter().map(|fate| (fate.word().to_owned(), egg_words::fate(*fate).to_owned())));
+    let fates = Signal::stored(fates.collect::<Vec<_>>());
     let saved = StoredValue::new(egg.clone());
     let save = move |_| {
         let egg = saved.get_value();
@@ -41,7 +45,18 @@ pub fn EggPage(id: String) -> impl IntoView {
         let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
         let [length, width, mass] = fields.map(|field| field.get_untracked());
         let (stood_now, ended_now) = (stood.get_untracked(), ended.get_untracked());
-        let form = EggForm { egg: egg.clone(), card, length, width, mass, stood: stood_now, ended: ended_now };
+        let (was_then, fate_now) = (was.get_untracked(), fate.get_untracked());
+        let form = EggForm {
+            egg: egg.clone(),
+            card,
+            length,
+            width,
+            mass,
+            stood: stood_now,
+            ended: ended_now,
+            was: was_then,
+            fate: fate_now,
+        };
         let Some(act) = faults.pass(form.act(units(), clock::today())) else { return };
         barn.save(act, said::EGG_SAVED, move |_| {
             let Some(card) = barn.peek(|book| EggCard::of(book, &egg)) else { return };
@@ -50,6 +65,7 @@ pub fn EggPage(id: String) -> impl IntoView {
                 let _ = field.try_set(stands);
             }
             let _ = (stood.try_set(form.stood), ended.try_set(form.ended));
+            let _ = (was.try_set(form.was), fate.try_set(form.fate));
         });
     };
     let story = {
@@ -78,10 +94,14 @@ pub fn EggPage(id: String) -> impl IntoView {
             {move || young().into_iter().map(|(id, name)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{said::CAME_OUT}</span></span></a>
             }).collect_view()}
-            {has_ended.then(|| view! { <DateField label=ENDED value=ended faults /> })}
+            <details open=has_ended>
+                <summary>{said::CORRECT_FATE}</summary>
+                <Pick label=said::FATE options=fates value=fate />
+                {move || (!fate.with(String::is_empty)).then(|| view! { <DateField label=ENDED value=ended faults /> })}
+            </details>
             <h2>{said::MEASURED}</h2>
-            <div class="pair"><Quantity entry=length /><Quantity entry=width faults /></div>
-            <Quantity entry=mass />
+            <div class="pair"><Quantity entry=length faults /><Quantity entry=width faults /></div>
+            <Quantity entry=mass faults />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
         </div>
     }

@@ -1,7 +1,7 @@
 //! A rack fed in one tap; afterwards, or the next day, only those who refused are tapped.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::TextField;

@@ -202,7 +202,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
                     <div class="gap"><button type="button" class="act small" on:click=everyone>{said::ALL_OUT}</button></div>
                     {move || (!lines.with(Vec::is_empty)).then(|| view! {
                         <h2>{said::WEIGH_EACH}</h2>
-                        <For each=move || lines.get() key=|line| line.key let:line><Baby line add codes lines /></For>
+                        <For each=move || lines.get() key=|line| line.key let:line><Baby line add codes lines wrong=faults /></For>
                         {move || (lines.with(Vec::len) > 1).then(|| view! {
                             <label class="gap tick"><input type="checkbox" prop:checked=move || !apart.get()
                                 on:change=move |ev| { apart.set(!event_target_checked(&ev)); codes(); } />{said::NOT_APART}</label>
@@ -244,6 +244,7 @@ fn Baby(
     add: impl Fn(&str, &str) + Copy + Send + Sync + 'static,
     codes: impl Fn() + Copy + Send + Sync + 'static,
     lines: RwSignal<Vec<Line>>,
+    wrong: Faults,
 ) -> impl IntoView {
     let prefs = crate::prefs::prefs();
     let twin = move |_| {
@@ -261,7 +262,7 @@ fn Baby(
             <label class="field weigh">
                 <span class="title">{move || line.code.get()}</span>
                 <span class="unit-box">
-                    <Cell entry=line.mass label=Signal::derive(move || said::weight_of(&line.code.get()))
+                    <Cell entry=line.mass faults=wrong label=Signal::derive(move || said::weight_of(&line.code.get()))
                         on_enter=Callback::new(|ev| next_field(&ev)) />
                     <i>{move || Measure::Mass.sign(prefs.get().units())}</i>
                 </span>

@@ -4,7 +4,7 @@ use super::contact::{named, nobody};
 use super::wishes::people;
 use crate::clock;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults, Pick, TextField};
@@ -55,7 +55,7 @@ pub fn Leave(id: String) -> impl IntoView {
         move |keep: bool| {
             let contact = if keep { None } else { contact() };
             if !keep && contact.is_none() {
-                return barn.say(said::NO_ONE_CHOSEN.into(), None);
+                return barn.amiss(said::NO_ONE_CHOSEN.into());
             }
             let mut gather = Gather::new(units());
             let held_until = gather.day(said::HELD_UNTIL, &until.get_untracked(), None);

@@ -10,6 +10,7 @@ use crate::ui::{Empty, Head, Paged};
 use crate::words::{babies as said, names, nav};
 use book::ClutchId;
 use book::views::{BabyRow, BabyState, baby_rows};
+use desk::lists::{young, young_counts};
 use leptos::prelude::*;
 
 // What was looked for stays while babies are opened and closed again.
@@ -34,24 +35,11 @@ pub fn Babies(clutch: Option<String>) -> impl IntoView {
         }
         rows
     });
-    let found = Memo::new(move |_| {
-        let wanted = text.get().trim().to_lowercase();
-        let state = state.get();
-        let fits = |row: &&BabyRow| {
-            let right = state.map_or(row.state != BabyState::Left, |state| row.state == state);
-            let words = || {
-                let clutch = row.clutch.as_ref().map_or("", |(_, number)| number.as_str());
-                format!("{} {clutch} {} {}", row.name, row.species, row.looks.as_deref().unwrap_or("")).to_lowercase()
-            };
-            right && (wanted.is_empty() || wanted.split_whitespace().all(|word| words().contains(word)))
-        };
-        all.with(|rows| rows.iter().filter(fits).cloned().collect::<Vec<_>>())
-    });
+    let found = Memo::new(move |_| all.with(|rows| text.with(|text| young(rows, text, state.get()))));
     let options = move || {
-        let count = |state: BabyState| all.with(|rows| rows.iter().filter(|row| row.state == state).count());
-        let here = all.with(|rows| rows.iter().filter(|row| row.state != BabyState::Left).count());
-        let states = BabyState::ALL.into_iter().map(|s| (Some(s), said::counted(said::state(s), count(s))));
-        std::iter::once((None, said::counted(said::ALL_HERE, here))).chain(states).collect::<Vec<_>>()
+        let counts = all.with(|rows| young_counts(rows)).into_iter();
+        let called = |state: Option<BabyState>| state.map_or(said::ALL_HERE, said::state);
+        counts.map(|(state, n)| (state, said::counted(called(state), n))).collect::<Vec<_>>()
     };
     let show = Callback::new(move |(from, to): (usize, usize)| {
         let rows = found.with(|rows| rows.get(from..to).map(<[BabyRow]>::to_vec).unwrap_or_default());

@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::prefs;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::{Seen, WhenFold};

@@ -14,14 +14,14 @@ pub fn RulesForm() -> impl IntoView {
     let [sheds, meals, days, low, high] = fields;
     let save = move |_| {
         let typed = fields.map(|field| field.get_untracked());
-        let Some(act) = faults.pass(counts::rules_set(&typed)) else { return };
+        let Some(act) = faults.pass(counts::rules_set(&typed, barn.peek(|book| book.rules()))) else { return };
         barn.save(act, said::RULES_SAVED, |_| {});
     };
     view! {
         <details>
             <summary>{move || said::rules(&barn.read(|book| book.rules()))}</summary>
-            <Stepper entry=sheds />
-            <Stepper entry=meals />
+            <Stepper entry=sheds faults />
+            <Stepper entry=meals faults />
             <Stepper entry=days faults />
             <div class="pair"><Stepper entry=low faults /><Stepper entry=high faults /></div>
             <p class="aside">{said::RULES_SOURCE}</p>

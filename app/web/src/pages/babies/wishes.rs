@@ -4,10 +4,10 @@ use super::contact::named;
 use super::list::baby_view;
 use crate::clock;
 use crate::prefs::prefs;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
-use crate::ui::{Empty, Head, Unlock};
+use crate::ui::{Empty, Head, Paged, Unlock};
 use crate::words::{animals as animal_words, babies as said, dates, lost, names};
 use book::acts::{ContactKept, HoldEnded, WishClosed, made};
 use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
@@ -17,8 +17,6 @@ use desk::Entry;
 use desk::forms::WishForm;
 use leptos::prelude::*;
 
-/// Rows of each list at most; what is further down is older and waits its turn.
-const SHOWN: usize = 40;
 /// Animals offered for one wish.
 const FITS: usize = 5;
 
@@ -39,28 +37,40 @@ pub fn Wishes() -> impl IntoView {
             }
         });
     };
+    let show_wishes = Callback::new(move |(from, to): (usize, usize)| {
+        let rows = found.with(|(wishes, _)| wishes.get(from..to).map(<[WishRow]>::to_vec).unwrap_or_default());
+        rows.into_iter().map(wish_view).collect_view().into_any()
+    });
+    let show_holds = Callback::new(move |(from, to): (usize, usize)| {
+        let rows = found.with(|(_, holds)| holds.get(from..to).map(<[HoldRow]>::to_vec).unwrap_or_default());
+        rows.into_iter().map(hold_view).collect_view().into_any()
+    });
+    let show_people = Callback::new(move |(from, to): (usize, usize)| {
+        let ids = people.with(|people| people.get(from..to).map(<[ContactId]>::to_vec).unwrap_or_default());
+        let row = |id: ContactId| {
+            view! { <a class="row" href=Page::Contact(id.to_string()).href()><span class="title">{named(&id)}</span></a> }
+        };
+        ids.into_iter().map(row).collect_view().into_any()
+    });
     view! {
         <div class="page with-acts">
             <Head title=said::WISHES.to_string() back=(Page::Babies(None), said::TITLE.to_owned()) />
             {move || {
-                let (wishes, holds) = found.get();
-                if wishes.is_empty() && holds.is_empty() && people.with(Vec::is_empty) {
+                let (wishes, holds) = found.with(|(wishes, holds)| (wishes.len(), holds.len()));
+                if wishes + holds == 0 && people.with(Vec::is_empty) {
                     return view! { <Empty text=said::NO_WISHES>{()}</Empty> }.into_any();
                 }
                 view! {
-                    {wishes.into_iter().take(SHOWN).map(wish_view).collect_view()}
-                    {(!holds.is_empty()).then(|| view! { <h2>{said::HELD}</h2> })}
-                    {holds.into_iter().take(SHOWN).map(hold_view).collect_view()}
+                    <Paged total=Signal::stored(wishes) show=show_wishes />
+                    {(holds > 0).then(|| view! { <h2>{said::HELD}</h2><Paged total=Signal::stored(holds) show=show_holds /> })}
                 }.into_any()
             }}
             {move || {
-                let people = people.get();
-                (!people.is_empty()).then(|| view! {
+                let total = people.with(Vec::len);
+                (total > 0).then(|| view! {
                     <h2>{said::PEOPLE}</h2>
                     <Unlock said=lost::SHUT_SAID />
-                    {people.into_iter().take(SHOWN).map(|id| view! {
-                        <a class="row" href=Page::Contact(id.to_string()).href()><span class="title">{named(&id)}</span></a>
-                    }).collect_view()}
+                    <Paged total=Signal::stored(total) show=show_people />
                 })
             }}
             <div class="acts"><button type="button" class="act main" on:click=add>{said::ADD_CONTACT}</button></div>

@@ -1,7 +1,7 @@
 //! Candle a box: every egg starts as last time; choose what is seen, tap or draw over the eggs it is true of.
 
 use super::draw;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen as SeenWhen, WhenFold};
 use crate::ui::forms::TextField;

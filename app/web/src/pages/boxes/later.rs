@@ -3,7 +3,7 @@
 use crate::clock;
 use crate::pages::pull::boxing::{BoxFields, OneBox};
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{DateField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper};
@@ -68,11 +68,11 @@ fn Added(id: ClutchId) -> impl IntoView {
     view! {
         <form on:submit=save>
             <div class="steps">
-                {counts.map(|entry| view! { <Stepper entry /> }).collect_view()}
+                {counts.map(|entry| view! { <Stepper entry faults /> }).collect_view()}
             </div>
             <DateField label=said::LATER_LAID value=laid faults />
             <Pick label=pull_words::BOX options=Signal::stored(options) value=into />
-            <Quantity entry=mass />
+            <Quantity entry=mass faults />
             <WhenFold seen />
             <button type="submit" class="act main">{said::ADD_THEM}</button>
         </form>
@@ -99,8 +99,8 @@ fn Another(id: ClutchId) -> impl IntoView {
     // Those in no box want one.
     let first: Vec<EggId> = all.iter().filter(|(.., at)| at.is_none()).map(|(egg, ..)| egg.clone()).collect();
     let (chosen, seen) = (RwSignal::new(first), Seen::now());
-    let fields = BoxFields::new(BoxForm::new(barn.peek(Book::suggest_setup), None, None, units()));
     let faults = Faults::new();
+    let fields = BoxFields::new(BoxForm::new(barn.peek(Book::suggest_setup), None, None, units()), faults);
     let typed = fields.clone();
     let save = move |_| {
         let Some(when) = seen.get() else { return };

@@ -3,7 +3,7 @@
 
 use super::draw;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Quantity, TextField};
@@ -42,7 +42,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
     let save = move |_| {
         let list: Vec<EggId> = chosen.get_untracked().iter().map(|e| EggId::from(e.as_str())).collect();
         if list.is_empty() {
-            return barn.say(said::CHOOSE_EGGS.into(), None);
+            return barn.amiss(said::CHOOSE_EGGS.into());
         }
         let Some(when) = seen.get() else { return };
         let form =
@@ -59,7 +59,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
             <p>{said::EGGS_HOW}</p>
             <div class="card"><Tray eggs=tray on_egg /></div>
             <Choice label=said::EGGS_TITLE options=FATES.iter().map(|&f| (f, eggs::fate(f).to_string())).collect() value=fate />
-            <Quantity entry=mass hint=said::WEIGHED_HOW />
+            <Quantity entry=mass hint=said::WEIGHED_HOW faults />
             <TextField label=said::WHY value=why />
             <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>

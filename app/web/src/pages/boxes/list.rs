@@ -6,11 +6,12 @@ use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{Empty, Head, Paged, Strip, StripRow, Taper, wide};
 use crate::words::{boxes as said, dates, names, window as window_words};
-use book::FillingId;
 use book::views::{BoxRow, box_rows};
+use book::{ClutchId, FillingId};
+use desk::lists::not_boxed;
 use leptos::prelude::*;
 
-/// Rows in the page at most; the rest is a tap away.
+/// Windows drawn at most; the soonest.
 const SHOWN: usize = 60;
 
 #[component]
@@ -38,37 +39,33 @@ pub fn Boxes() -> impl IntoView {
 #[component]
 fn Waiting() -> impl IntoView {
     let barn = barn();
-    let waiting = move || {
+    let waiting = Memo::new(move |_| barn.read(not_boxed));
+    let show = Callback::new(move |(from, to): (usize, usize)| {
+        let ids = waiting.with(|ids| ids.get(from..to).map(<[ClutchId]>::to_vec).unwrap_or_default());
         let today = clock::today();
-        barn.read(|book| {
-            let found = book.clutches().into_iter().filter(|c| {
-                book.eggs_of(&c.id).is_empty() && book.same_clutch(&c.id).first().is_some_and(|f| f.id == c.id)
+        let row = |id: ClutchId| {
+            let (number, line) = barn.read(|book| {
+                let clutch = book.clutch(&id);
+                let when = clutch.and_then(|c| c.found.or(c.laid)).map(|w| dates::when(w, today)).unwrap_or_default();
+                (book.clutch_number(&id), said::found_line(&names::pair(&book::views::parents(book, &id)), &when))
             });
-            let rows = found.map(|c| {
-                let when = c.found.or(c.laid).map(|w| dates::when(w, today)).unwrap_or_default();
-                (
-                    c.id.to_string(),
-                    book.clutch_number(&c.id),
-                    said::found_line(&names::pair(&book::views::parents(book, &c.id)), &when),
-                )
-            });
-            rows.take(SHOWN).collect::<Vec<_>>()
-        })
-    };
+            view! {
+                <div class="row linked">
+                    <span class="text">
+                        <a class="title link" href=Page::Clutch(id.to_string()).href()>{number}</a>
+                        <span>{line}</span>
+                    </span>
+                    <a class="act small" href=Page::Pull(PullFrom::Clutch(id.to_string())).href()>{said::BOX_IT}</a>
+                </div>
+            }
+        };
+        ids.into_iter().map(row).collect_view().into_any()
+    });
     move || {
-        let waiting = waiting();
-        (!waiting.is_empty()).then(|| {
+        (!waiting.with(Vec::is_empty)).then(|| {
             view! {
                 <h2>{said::NOT_BOXED}</h2>
-                {waiting.into_iter().map(|(id, number, line)| view! {
-                    <div class="row linked">
-                        <span class="text">
-                            <a class="title link" href=Page::Clutch(id.clone()).href()>{number}</a>
-                            <span>{line}</span>
-                        </span>
-                        <a class="act small" href=Page::Pull(PullFrom::Clutch(id)).href()>{said::BOX_IT}</a>
-                    </div>
-                }).collect_view()}
+                <Paged total=Signal::derive(move || waiting.with(Vec::len)) show />
             }
         })
     }

@@ -1,7 +1,7 @@
 //! Move a box to another shelf.
 
 use crate::prefs::prefs;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::carried::ScanPlace;

@@ -1,8 +1,9 @@
 //! A note about a thing, with a photo if wanted; and the photos of a thing.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
+use crate::ui::day::{Seen, WhenFold};
 use crate::words::{self, notes as said};
 use book::acts::{Noted, PhotoTaken};
 use book::{Kind, Thing};
@@ -10,7 +11,6 @@ use js_sys::Uint8Array;
 use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use trade::when::When;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{Blob, HtmlCanvasElement, ImageBitmap, Url};
@@ -30,18 +30,15 @@ pub fn NoteForm(
     let text = RwSignal::new(String::new());
     let picked = NodeRef::<Input>::new();
     let photo_name = RwSignal::new(String::new());
-    let back = match about.kind {
-        Kind::Animal => Page::Animal(about.id.to_string()),
-        Kind::Clutch => Page::Clutch(about.id.to_string()),
-        Kind::Place => Page::Place(about.id.to_string()),
-        _ => Page::Box(about.id.to_string()),
-    };
+    let seen = Seen::now();
+    let back = Page::of(&about).unwrap_or(Page::Daybook);
     let save = move |_| {
         let file = picked.get_untracked().and_then(|i| i.files()).and_then(|f| f.get(0));
         let note = text.get_untracked().trim().to_owned();
         if note.is_empty() && file.is_none() {
-            return barn.say(said::NOTHING_YET.into(), None);
+            return barn.amiss(said::NOTHING_YET.into());
         }
+        let Some(when) = seen.get() else { return };
         let (about, back) = (about.clone(), back.clone());
         let leave = move || match done {
             // The page may have gone meanwhile.
@@ -51,7 +48,6 @@ pub fn NoteForm(
             None => back.replace(),
         };
         spawn_local(async move {
-            let when = When::time(clock::now());
             if let Some(file) = file {
                 match keep_photo(barn, &file).await {
                     Ok((sha256, digest, width, height)) => {
@@ -59,7 +55,7 @@ pub fn NoteForm(
                         let leave = leave.clone();
                         barn.save(act, said::PHOTO_SAVED, move |_| leave());
                     }
-                    Err(why) => return barn.say(why, None),
+                    Err(why) => return barn.amiss(why),
                 }
             }
             if !note.is_empty() {
@@ -78,6 +74,7 @@ pub fn NoteForm(
                 photo_name.set(name.unwrap_or_default());
             } />
         </label>
+        <WhenFold seen />
         <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>
     }
 }
@@ -129,10 +126,27 @@ async fn jpeg(canvas: &HtmlCanvasElement) -> Option<Blob> {
 #[component]
 pub fn Photos(about: Thing) -> impl IntoView {
     let barn = barn();
-    let photos = barn.peek(|book| book.photos(&about).filter_map(|p| p.sha256.clone()).collect::<Vec<_>>());
+    let today = clock::today();
+    let photos = barn.peek(|book| {
+        let photos = book.photos(&about).filter_map(|photo| {
+            let when = photo.when.map(|when| words::dates::when(when, today)).unwrap_or_default();
+            Some((photo.sha256.clone()?, when, photo.id.to_string()))
+        });
+        photos.take(24).collect::<Vec<_>>()
+    });
     view! {
         <div class="photos">
-            {photos.into_iter().take(24).map(|sha256| view! { <OnePhoto sha256 /> }).collect_view()}
+            {photos.into_iter().map(|(sha256, when, id)| {
+                let label = words::animals::correct_of(said::PHOTO, &when);
+                let page = Page::Correct(Kind::Photo.word().into(), id);
+                view! {
+                    <figure>
+                        <OnePhoto sha256 />
+                        <figcaption class="aside spread"><span>{when}</span>
+                            <a class="reach" aria-label=label href=page.href()>{words::animals::CORRECT}</a></figcaption>
+                    </figure>
+                }
+            }).collect_view()}
         </div>
     }
 }

@@ -7,16 +7,16 @@ use super::{NoBox, draw};
 use crate::clock;
 use crate::pages::heat::BoxHeat;
 use crate::prefs::prefs;
-use crate::route::{BoxAct, Page};
+use crate::route::{BoxAct, Go, Page};
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::{Beside, Head, Tray};
 use crate::words::animals::{CORRECT, correct_of};
-use crate::words::{boxes as said, names, record as record_words, units};
+use crate::words::{boxes as said, dates, names, record as record_words, units};
 use book::FillingId;
 use book::acts::BoxEmptied;
 use book::views::{BoxView, box_view};
 use leptos::prelude::*;
-use trade::when::When;
 
 /// Rows of each list shown at first.
 const SHOWN: usize = 8;
@@ -78,10 +78,16 @@ fn Glance(view: BoxView) -> impl IntoView {
     let hatching = view.counts.pipped > 0 || barn.peek(|book| super::hatching::nameless(book, &view.id));
     let hatch = act(BoxAct::Hatch);
     let open = view.emptied.is_none();
+    let emptied = view.emptied.map(|when| dates::when(when, today));
+    let setup = act(BoxAct::Setup);
+    let moves = barn.peek(|book| record_words::moves(book, book.moves(&view.id.thing()), today));
+    let taken = barn.peek(|book| record_words::taken(book, book.taken_out(&view.id), &prefs.get_untracked(), today));
     let nothing_left = open && view.counts.good + view.counts.dud == 0;
     let heated = id.clone();
+    let seen = Seen::now();
     let close = move |_| {
-        barn.save(BoxEmptied { filling: id.clone(), when: When::time(clock::now()) }, said::CLOSED_NOW, |_| {})
+        let Some(when) = seen.get() else { return };
+        barn.save(BoxEmptied { filling: id.clone(), when }, said::CLOSED_NOW, |_| {})
     };
     view! {
         <p class="sub">{sub}</p>
@@ -101,13 +107,26 @@ fn Glance(view: BoxView) -> impl IntoView {
             </section>
         </div>
         {hatching.then(|| view! { <a class="act" href=hatch>{crate::words::babies::HATCH_OUT_LONG}</a> })}
-        {nothing_left.then(|| view! { <button type="button" class="act" on:click=close>{said::EMPTY_IT}</button> })}
-        {(!open).then(|| view! { <p class="card">{said::IS_CLOSED}</p> })}
+        {nothing_left.then(|| view! {
+            <button type="button" class="act" on:click=close>{said::EMPTY_IT}</button>
+            <WhenFold seen />
+        })}
+        {emptied.map(|when| {
+            let label = correct_of(said::IS_CLOSED, &when);
+            view! {
+                <p class="card spread">
+                    <span>{said::IS_CLOSED}" "<span class="aside">{when}</span></span>
+                    <a class="reach aside" aria-label=label href=setup.clone()>{CORRECT}</a>
+                </p>
+            }
+        })}
         <BoxHeat id=heated />
         <h2>{said::CANDLING}</h2>
         <Lines rows=candlings none=said::NOT_CANDLED />
         {(!hatchings.is_empty()).then(|| view! { <h2>{said::HATCHING}</h2><Lines rows=hatchings none="" /> })}
         {(!waters.is_empty()).then(|| view! { <h2>{said::WATER}</h2><Lines rows=waters none="" /> })}
+        {(!taken.is_empty()).then(|| view! { <h2>{said::TAKINGS}</h2><Lines rows=taken none="" /> })}
+        {(!moves.is_empty()).then(|| view! { <h2>{said::MOVES}</h2><Lines rows=moves none="" /> })}
         <h2>{said::NOTES}</h2>
         <Lines rows=notes none=said::NO_NOTES />
         <Photos about />

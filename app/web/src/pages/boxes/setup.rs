@@ -1,15 +1,16 @@
 //! How a box was set, put right; and what is taken out of it or put in, so that the fill-to mass stays right.
 
+use crate::clock;
 use crate::prefs::{prefs, units};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::day::{Seen, WhenFold};
+use crate::ui::day::{DateField, Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Quantity, TextField};
 use crate::words::{self, boxes as said, names, pull as pull_words, units as shown};
 use book::FillingId;
 use book::acts::BoxEdited;
-use desk::forms::boxes::{SetupForm, taken, taken_mass};
+use desk::forms::boxes::{EMPTIED_ON, SET_ON, SetupForm, taken, taken_mass};
 use leptos::prelude::*;
 use trade::units::Mass;
 
@@ -23,6 +24,8 @@ pub fn Setup(id: FillingId) -> impl IntoView {
     let [dry, water, closed] = [&start.dry, &start.water, &start.closed].map(|entry| RwSignal::new(entry.clone()));
     let (medium, note) = (RwSignal::new(start.medium.clone()), RwSignal::new(start.note.clone()));
     let own = RwSignal::new(start.name.clone());
+    let (from, emptied) = (RwSignal::new(start.from.clone()), RwSignal::new(start.to.clone()));
+    let was_emptied = start.before.to.is_some();
     let known: Vec<String> = barn.peek(|book| book.boxes().into_iter().filter_map(|b| b.name.clone()).collect());
     let to = back.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
@@ -34,9 +37,13 @@ pub fn Setup(id: FillingId) -> impl IntoView {
             dry: dry.get_untracked(),
             water: water.get_untracked(),
             closed: closed.get_untracked(),
+            from: from.get_untracked(),
+            to: emptied.get_untracked(),
             ..start.clone()
         };
-        let Some(act) = faults.pass(form.act(units())) else { return };
+        // As it stands by now: somebody else may have written meanwhile.
+        let Some(now) = barn.peek(|book| BoxEdited::of(book, &start.before.filling)) else { return };
+        let Some(act) = faults.pass(form.act(&now, units(), clock::today())) else { return };
         let to = to.clone();
         barn.save(act, said::SETUP_SAVED, move |_| to.replace());
     };
@@ -46,10 +53,12 @@ pub fn Setup(id: FillingId) -> impl IntoView {
             <p class="aside">{said::SETUP_HOW}</p>
             <form on:submit=save>
                 <TextField label=pull_words::MEDIUM value=medium />
-                <div class="pair"><Quantity entry=dry /><Quantity entry=water /></div>
-                <Quantity entry=closed />
+                <div class="pair"><Quantity entry=dry faults /><Quantity entry=water faults /></div>
+                <Quantity entry=closed faults />
                 <TextField label=said::BOX_NAME value=own offers=known hint=said::BOX_NAME_HOW />
                 <TextField label=said::NOTE value=note />
+                <DateField label=SET_ON value=from faults />
+                {was_emptied.then(|| view! { <DateField label=EMPTIED_ON value=emptied faults /> })}
                 <div class="acts"><button type="submit" class="act main">{words::SAVE}</button></div>
             </form>
         </div>

@@ -1,7 +1,7 @@
 //! Check water: fill to so many grams. Weigh closed, type the reading, the page says what to add.
 
 use crate::prefs::{prefs, units as shown_units};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::{Seen, WhenFold};

@@ -12,7 +12,7 @@ fn Found() -> impl IntoView {
     let read = move |_| {
         spawn_local(async move {
             if let Err(trouble) = barn.harms_read().await {
-                barn.say(words::trouble::saving(&trouble), None);
+                barn.amiss(words::trouble::saving(&trouble));
             }
         });
     };

@@ -43,7 +43,7 @@ fn ImportRow(import: Import, said: String, last: bool) -> impl IntoView {
         spawn_local(async move {
             match barn.set_aside(n, !aside).await {
                 Ok(()) => barn.say(if aside { words::CAME_BACK } else { words::WENT_BACK }.to_owned(), None),
-                Err(why) => barn.say(trouble::saving(&why), None),
+                Err(why) => barn.amiss(trouble::saving(&why)),
             }
         });
     };

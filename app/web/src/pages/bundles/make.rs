@@ -99,7 +99,7 @@ pub fn Make() -> impl IntoView {
             }
             match barn.bundle_given().await {
                 Ok(()) => barn.say(words::GIVEN.to_owned(), None),
-                Err(why) => barn.say(trouble::saving(&why), None),
+                Err(why) => barn.amiss(trouble::saving(&why)),
             }
         });
     };

@@ -2,7 +2,7 @@
 
 use super::Working;
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel, unlock};
 use crate::ui::Phrase;
 use crate::words::{bundles as words, trouble};
@@ -145,7 +145,7 @@ pub fn Open(shared: bool) -> impl IntoView {
                     let _ = file.try_set(None);
                     barn.say(words::taken(found.looked.new), None);
                 }
-                Err(why) => barn.say(trouble::saving(&why), None),
+                Err(why) => barn.amiss(trouble::saving(&why)),
             }
         });
     };

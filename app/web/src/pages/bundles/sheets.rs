@@ -66,7 +66,7 @@ pub fn Pictures() -> impl IntoView {
         spawn_local(async move {
             match barn.drop_photos(&hashes).await {
                 Ok(()) => barn.say(said::dropped(hashes.len()), None),
-                Err(why) => barn.say(trouble::saving(&why), None),
+                Err(why) => barn.amiss(trouble::saving(&why)),
             }
             let _ = asked.try_set(None);
             look();

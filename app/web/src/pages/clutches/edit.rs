@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField};
@@ -49,7 +49,7 @@ fn SameAs(id: ClutchId) -> impl IntoView {
     let join = move |_| {
         let chosen = other.get_untracked();
         if chosen.is_empty() {
-            return barn.say(words::CHOOSE_OTHER.to_owned(), None);
+            return barn.amiss(words::CHOOSE_OTHER.to_owned());
         }
         let to = Page::Clutch(id.to_string());
         let act = ClutchesJoined { clutch: id.clone(), same_as: ClutchId::from(chosen.as_str()) };
@@ -133,7 +133,7 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
                 <Pick label=crate::words::animals::SPECIES options=kinds value=species />
                 {pulled.then(|| view! {
                     <div class="steps">
-                        {counts.map(|entry| view! { <Stepper entry /> }).collect_view()}
+                        {counts.map(|entry| view! { <Stepper entry faults /> }).collect_view()}
                     </div>
                 })}
                 {weighings}

@@ -1,7 +1,7 @@
 //! Eggs under the caliper and on the scale, one row an egg; a few stand for the clutch.
 
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Cell, Faults};
 use crate::ui::{Caution, Empty, Head};

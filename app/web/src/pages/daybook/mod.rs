@@ -7,61 +7,20 @@ use crate::store::barn;
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{self as all_words, dates, daybook as words, names, trouble};
 use book::acts::is_final;
-use book::views::{describe, undone};
-use book::{Book, Kind, Thing};
+use book::views::describe;
+use book::{Book, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
-use journal::{DeviceId, Entry, Named, Ref};
+use desk::daybook::{Lines, Numbered, Wanted};
+use journal::{DeviceId, Entry, Ref};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use serde::Deserialize;
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 mod filter;
 mod undoing;
 
-use filter::{Filter, Wanted};
+use filter::Filter;
 use undoing::Undoing;
-
-/// The little that ordering all lines needs; a line is read whole only when it is shown.
-#[derive(Deserialize)]
-struct Glance {
-    at: String,
-    dev: String,
-    seq: u32,
-    #[serde(default)]
-    undoes: Option<String>,
-}
-
-/// A device and the number of one of its entries.
-type Numbered = (String, u32);
-
-/// All lines, newest first, and what stands undone.
-#[derive(Clone)]
-struct Lines {
-    newest: Arc<Vec<String>>,
-    undone: Arc<BTreeSet<Numbered>>,
-}
-
-impl Lines {
-    fn of(lines: Vec<String>) -> Self {
-        let glance = |line: &String| serde_json::from_str::<Glance>(line).ok();
-        let mut dated: Vec<(Option<Glance>, String)> = lines.into_iter().map(|line| (glance(&line), line)).collect();
-        // A line that cannot be read has no place in time; it is shown last.
-        dated.sort_by(|(a, _), (b, _)| b.as_ref().map(|g| &g.at).cmp(&a.as_ref().map(|g| &g.at)));
-        let acts: Vec<(Numbered, Option<Numbered>)> = dated
-            .iter()
-            .filter_map(|(glance, _)| glance.as_ref())
-            .map(|glance| {
-                let of = glance.undoes.as_ref().and_then(|text| text.parse::<Named>().ok());
-                ((glance.dev.clone(), glance.seq), of.map(|of| (of.dev().to_string(), of.seq())))
-            })
-            .collect();
-        let undone = undone(&acts);
-        let newest = dated.into_iter().map(|(_, line)| line).collect();
-        Self { newest: Arc::new(newest), undone: Arc::new(undone) }
-    }
-}
 
 #[derive(Clone)]
 enum State {
@@ -115,11 +74,10 @@ pub fn Daybook() -> impl IntoView {
 #[component]
 fn Shown(lines: Lines, wanted: RwSignal<Wanted>, asking: RwSignal<Option<Ref>>) -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
-    let newest = lines.newest.clone();
+    let all = lines.clone();
     let fitting = Memo::new(move |_| {
         let wanted = wanted.with(|wanted| barn.peek(|book| wanted.find(book)));
-        let fits = newest.iter().enumerate().filter(|(_, line)| wanted.fits(line));
-        fits.map(|(at, _)| at).collect::<Vec<_>>()
+        all.fitting(&wanted)
     });
     let total = Signal::derive(move || fitting.with(Vec::len));
     let some = Callback::new(move |(from, to): (usize, usize)| {
@@ -183,7 +141,7 @@ impl Look<'_> {
         // The clock on the writing device's wall, as it said it; the offset is for machines.
         let written = said.wall.get(..16).and_then(|t| NaiveDateTime::parse_from_str(t, "%Y-%m-%dT%H:%M").ok());
         let undone = self.undone.contains(&(entry.dev().to_string(), entry.seq()));
-        let time = written.map(|t| t.format("%H:%M").to_string()).unwrap_or_default();
+        let time = written.map(dates::time).unwrap_or_default();
         let by = names::person(self.book, &said.by);
         // Only when it was not written down at once.
         let earlier = said.when.filter(|when| written.is_some_and(|t| when.latest().date() < t.date()));
@@ -208,16 +166,7 @@ impl Look<'_> {
 
     /// Where it leads, while the thing is there.
     fn page(&self, thing: &Thing) -> Option<Page> {
-        let id = thing.id.clone();
-        let page = match thing.kind {
-            Kind::Animal => Page::Animal(id),
-            Kind::Clutch => Page::Clutch(id),
-            Kind::Filling => Page::Box(id),
-            Kind::Place => Page::Place(id),
-            Kind::Contact => Page::Contact(id),
-            _ => return None,
-        };
-        self.book.has(thing).then_some(page)
+        Page::of(thing).filter(|_| self.book.has(thing))
     }
 }
 

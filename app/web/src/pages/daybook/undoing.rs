@@ -21,7 +21,7 @@ pub fn Undoing(reference: Ref, asking: RwSignal<Option<Ref>>) -> impl IntoView {
         let lines = match barn.plan_undo(reference).await {
             Ok(plans) => lines(barn, &plans, &prefs),
             Err(why) => {
-                barn.say(trouble::opening(&why), None);
+                barn.amiss(trouble::opening(&why));
                 Vec::new()
             }
         };
@@ -76,7 +76,10 @@ fn consequence(book: &Book, set: &DraftSet, prefs: &Prefs) -> String {
         true => words::ERASED.to_owned(),
         false => record::value(book, field, value, prefs, clock::today()),
     };
-    let changes: Vec<(String, String)> =
-        set.fields.iter().map(|(field, value)| (record::field(field), back_to(field, value))).collect();
+    let changes: Vec<(String, String)> = set
+        .fields
+        .iter()
+        .map(|(field, value)| (record::field(Kind::of(&set.kind), field), back_to(field, value)))
+        .collect();
     words::consequence(&what, &changes, gone)
 }

@@ -1,7 +1,7 @@
 //! What is known of an animal's traits, what follows, and why.
 
 use super::{conflict_banner, trouble_banner};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head, TypedTraits};

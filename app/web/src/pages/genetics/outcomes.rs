@@ -3,7 +3,7 @@
 use super::{conflict_banner, trouble_banner};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Stepper, count};
+use crate::ui::forms::{Faults, Stepper, count};
 use crate::ui::{Empty, Head};
 use crate::words::genetics as words;
 use book::AnimalId;
@@ -55,7 +55,7 @@ pub fn OutcomesPage(dam: String, sire: String) -> impl IntoView {
         <div class="page">
             <Head title back />
             {move || all.get().map(|all| who(&all, &parents))}
-            <Stepper entry=typed />
+            <Stepper entry=typed faults=Faults::new() />
             {move || all.get().map(|all| told(all, together))}
         </div>
     }

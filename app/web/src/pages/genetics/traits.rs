@@ -1,6 +1,6 @@
 //! The traits of a species, and the form for one.
 
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Empty, Head};
@@ -9,7 +9,7 @@ use book::Book;
 use book::acts::{TraitCard, TraitSet};
 use book::genes::TraitFacts;
 use book::words::{Together, TraitMode, TraitOn};
-use desk::forms;
+use desk::forms::traits::TraitForm as Form;
 use leptos::prelude::*;
 use std::collections::BTreeMap;
 
@@ -99,48 +99,41 @@ pub fn TraitForm(key: Option<String>, species: String) -> impl IntoView {
 
 fn form(key: Option<String>, card: TraitCard) -> AnyView {
     let barn = barn();
-    let text = |text: &str| RwSignal::new(text.to_owned());
-    let (name, two, both, source) = (text(&card.name), text(&card.two), text(&card.both), text(&card.source));
-    let mode = RwSignal::new(card.mode.unwrap_or(TraitMode::Recessive));
-    let on = RwSignal::new(card.on.unwrap_or(TraitOn::Autosome));
-    let together = RwSignal::new(card.together.unwrap_or(Together::Both));
-    let (unviable, unused) = (RwSignal::new(card.unviable), RwSignal::new(card.unused));
-    let locus_of = text(card.locus_of.as_deref().unwrap_or(""));
-    let linked_to = text(card.linked_to.as_deref().unwrap_or(""));
-    let (share, faults) = (RwSignal::new(forms::share(card.recombination_pm)), Faults::new());
     let species = card.species.clone();
+    let start = Form::new(card);
+    let text = |text: &str| RwSignal::new(text.to_owned());
+    let (name, two, both, source) = (text(&start.name), text(&start.two), text(&start.both), text(&start.source));
+    let (mode, on, together) = (RwSignal::new(start.mode), RwSignal::new(start.on), RwSignal::new(start.together));
+    let (unviable, unused) = (RwSignal::new(start.unviable), RwSignal::new(start.unused));
+    let (locus_of, linked_to) = (text(&start.locus_of), text(&start.linked_to));
+    let (share, faults) = (RwSignal::new(start.share.clone()), Faults::new());
+    let back = species.clone();
     let others: Vec<(String, String)> = barn.peek(|book| {
         let none = (String::new(), words::NONE.to_owned());
         let all = book.traits_of(&species).into_iter().filter(|t| Some(&t.key) != key.as_ref());
         std::iter::once(none).chain(all.map(|t| (t.key, t.card.name))).collect()
     });
     let others = Signal::derive(move || others.clone());
-    let back = species.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let some = |text: RwSignal<String>| Some(text.get_untracked()).filter(|t| !t.is_empty());
-        let linked = some(linked_to);
-        let typed = linked.as_ref().map(|_| share.with_untracked(forms::permille)).transpose();
-        let Some(recombination_pm) = faults.pass(typed) else { return };
-        let card = TraitCard {
-            species: species.clone(),
+        let form = Form {
             name: name.get_untracked(),
-            mode: Some(mode.get_untracked()),
-            two: if mode.get_untracked() == TraitMode::IncompleteDominant {
-                two.get_untracked()
-            } else {
-                String::new()
-            },
+            mode: mode.get_untracked(),
+            two: two.get_untracked(),
             unviable: unviable.get_untracked(),
-            on: Some(on.get_untracked()),
-            locus_of: some(locus_of),
-            together: some(locus_of).map(|_| together.get_untracked()),
-            both: if some(locus_of).is_some() { both.get_untracked() } else { String::new() },
-            linked_to: linked,
-            recombination_pm,
+            on: on.get_untracked(),
+            locus_of: locus_of.get_untracked(),
+            together: together.get_untracked(),
+            both: both.get_untracked(),
+            linked_to: linked_to.get_untracked(),
+            share: share.get_untracked(),
             source: source.get_untracked(),
             unused: unused.get_untracked(),
+            ..start.clone()
         };
+        // As it stands by now: somebody else may have written meanwhile.
+        let now = key.as_deref().and_then(|key| barn.peek(|book| book.trait_facts(key))).map(|facts| facts.card);
+        let Some(card) = faults.pass(form.card(now.as_ref().unwrap_or(&form.before))) else { return };
         let to = Page::Traits(Some(back.clone()));
         barn.save(TraitSet { key: key.clone(), card }, words::TRAIT_SAVED, move |_| to.replace());
     };

@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::prefs;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head};

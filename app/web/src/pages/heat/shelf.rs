@@ -5,14 +5,16 @@ use crate::prefs::{prefs, units as typed_units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Plot;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Quantity};
+use crate::words::animals::{CORRECT, correct_of};
+use crate::words::record::Line;
 use crate::words::{self, dates, heat as said, units};
 use book::acts::{PlaceCard, PlaceEdited, SetPointChanged};
 use book::views::{box_plot, males_of_box, place_view, shelf_plot};
 use book::{FillingId, PlaceId};
 use desk::forms::places::{set_anew, set_to};
 use leptos::prelude::*;
-use trade::when::When;
 
 /// The plot, what it was set to, and the ways to tell more.
 #[component]
@@ -39,18 +41,33 @@ pub fn ShelfHeat(id: PlaceId) -> impl IntoView {
         let logs = logs.into_iter().map(|log| {
             let when = log.when.map(|w| dates::when(w, today)).unwrap_or_default();
             let name = log.source.unwrap_or_default();
-            [said::readings(log.count), when, name]
-                .into_iter()
-                .filter(|p| !p.is_empty())
-                .collect::<Vec<_>>()
-                .join(" · ")
+            let parts = [said::readings(log.count), when.clone(), name];
+            let said = parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(" · ");
+            (said, when, log.id.thing())
         });
-        let (sets, logs): (Vec<String>, Vec<String>) = (sets.collect(), logs.collect());
+        let (sets, logs): (Vec<String>, Vec<Line>) = (sets.collect(), logs.collect());
+        let own: Vec<Line> = barn.read(|book| {
+            let own = book.set_points(&listed).filter_map(|set| {
+                let when = set.when.map(|when| dates::when(when, today))?;
+                Some((said::was_set(&units::temp(set.temp?, &prefs), Some(&when)), when, set.id.thing()))
+            });
+            own.collect()
+        });
+        let correct = |(said, when, thing): Line| {
+            let page = Page::Correct(thing.kind.word().into(), thing.id);
+            let label = correct_of(&said, &when);
+            view! { <li class="spread"><span>{said}</span><a class="reach aside" aria-label=label href=page.href()>{CORRECT}</a></li> }
+        };
         view! {
             {(!sets.is_empty()).then(|| view! { <p class="aside">{sets.join(" · ")}</p> })}
+            {(!own.is_empty()).then(|| view! {
+                <details><summary>{said::SET_CHANGES}</summary>
+                    <ul class="story">{own.into_iter().map(correct).collect_view()}</ul>
+                </details>
+            })}
             {(!logs.is_empty()).then(|| view! {
                 <details><summary>{said::LOGS}</summary>
-                    <ul class="story">{logs.into_iter().map(|log| view! { <li>{log}</li> }).collect_view()}</ul>
+                    <ul class="story">{logs.into_iter().map(correct).collect_view()}</ul>
                 </details>
             })}
         }
@@ -74,6 +91,7 @@ fn SetAnew(id: PlaceId) -> impl IntoView {
     let barn = barn();
     let (entry, faults) = (RwSignal::new(set_to()), Faults::new());
     let always = RwSignal::new(barn.peek(|book| book.set_temp(&id).is_none()));
+    let seen = Seen::now();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let built = entry.with_untracked(|entry| set_anew(entry, typed_units()));
@@ -82,7 +100,8 @@ fn SetAnew(id: PlaceId) -> impl IntoView {
             let _ = entry.try_set(set_to());
         };
         if !always.get_untracked() {
-            let act = SetPointChanged { place: id.clone(), from: When::time(clock::now()), temp };
+            let Some(from) = seen.get() else { return };
+            let act = SetPointChanged { place: id.clone(), from, temp };
             return barn.save(act, said::SET_SAVED, done);
         }
         let Some(card) = barn.peek(|book| PlaceCard::of(book, &id)) else { return };
@@ -95,6 +114,7 @@ fn SetAnew(id: PlaceId) -> impl IntoView {
             <form on:submit=save>
                 <Quantity entry faults />
                 <Choice label=said::FROM_WHEN options=since value=always />
+                {move || (!always.get()).then(|| view! { <WhenFold seen /> })}
                 <p class="aside">{said::FROM_HINT}</p>
                 <button type="submit" class="act main">{words::SAVE}</button>
             </form>

@@ -3,7 +3,7 @@
 
 use super::past::Past;
 use crate::prefs::{Prefs, prefs, units as typed_units};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Empty, Head};
@@ -111,7 +111,7 @@ fn Figures(profile: Profile, own: OwnHatches, prefs: Prefs) -> impl IntoView {
         </section>
         {(profile.sex_by == SexBy::Temperature).then(|| sexes(&profile, &prefs))}
         <h2>{said::OWN}</h2>
-        <Past own />
+        <Past own prefs=prefs.clone() />
     }
 }
 
@@ -125,7 +125,7 @@ fn sexes(profile: &Profile, prefs: &Prefs) -> Option<AnyView> {
         view! {
             <h2>{said::SEX_TITLE}</h2>
             <section class="card">
-                <p class="aside">{said::SEX_HINT}</p>
+                <p class="aside">{said::sex_hint(prefs)}</p>
                 <table class="table"><thead><tr><th>{said::AT}</th><th>{said::MALES}</th></tr></thead><tbody>{rows}</tbody></table>
             </section>
         }
@@ -160,7 +160,9 @@ fn Change(id: String) -> impl IntoView {
             source: source.get_untracked(),
             ..start.clone()
         };
-        let Some(act) = faults.pass(form.act(typed_units())) else { return };
+        // As it stands by now: somebody else may have written meanwhile.
+        let now = key.with_value(|key| barn.peek(|book| book.own_species(&key.as_str().into()).cloned()));
+        let Some(act) = faults.pass(form.act(now.as_ref().unwrap_or(&form.start), typed_units())) else { return };
         barn.save(act, said::SAVED, |_| ());
     };
     let back = move |_| {
@@ -173,10 +175,10 @@ fn Change(id: String) -> impl IntoView {
             <form on:submit=save>
                 <p class="aside">{said::CHANGE_HINT}</p>
                 {(!shipped).then(|| view! { <TextField label=said::LINE_NAME value=name /> })}
-                <Quantity entry=days />
-                <Quantity entry=temps[0] />
-                <Quantity entry=spread />
-                <Quantity entry=temps[1] />
+                <Quantity entry=days faults />
+                <Quantity entry=temps[0] faults />
+                <Quantity entry=spread faults />
+                <Quantity entry=temps[1] faults />
                 <Quantity entry=temps[2] faults />
                 <TextField label=said::SOURCE value=source />
                 <button type="submit" class="act main">{words::SAVE}</button>

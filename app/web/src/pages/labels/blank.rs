@@ -34,7 +34,7 @@ pub fn BlankLabels() -> impl IntoView {
                 all_made(draft, Kind::Label).map(|thing| text::blank(&thing.id, &now)).collect();
             let texts = match texts {
                 Ok(texts) => texts,
-                Err(why) => return barn.say(words::scan::sentence(&why), None),
+                Err(why) => return barn.amiss(words::scan::sentence(&why)),
             };
             let made = texts.len();
             let Some(run) = work.begin(made) else { return };
@@ -50,7 +50,7 @@ pub fn BlankLabels() -> impl IntoView {
                         prefs.update(|p| p.paper.used(made));
                     }
                     Ok(None) => barn.say(said::STOPPED.into(), None),
-                    Err(why) => barn.say(words::scan::sentence(&why), None),
+                    Err(why) => barn.amiss(words::scan::sentence(&why)),
                 }
             });
         });
@@ -61,7 +61,7 @@ pub fn BlankLabels() -> impl IntoView {
             <p class="card">{said::BLANK_HOW}</p>
             <Stepper entry faults />
             <StockChoice />
-            <FirstFree first labels=Signal::derive(move || count(entry) as usize) />
+            <FirstFree first faults labels=Signal::derive(move || count(entry) as usize) />
             <Working work />
             <div class="acts" class:unseen=move || work.is_on()><button type="button" class="act main" on:click=make>{said::MAKE}</button></div>
         </div>

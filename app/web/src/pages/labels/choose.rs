@@ -2,7 +2,7 @@
 
 use super::text;
 use crate::clock;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::forms::Choice;

@@ -12,8 +12,8 @@ use crate::store::{Barn, barn};
 use crate::ui::Head;
 use crate::ui::forms::{Faults, Pick, Stepper, count as how_many};
 use crate::words::{self, labels as said};
+use book::Thing;
 use book::acts::LabelsPrinted;
-use book::{Kind, Thing};
 use desk::forms::counts;
 use desk::{Ask, Entry};
 use draw::{Job, Shown, Watch};
@@ -40,12 +40,7 @@ pub fn print_page(things: &str) -> AnyView {
 /// Where a label's page leads back to: the one thing, or the choice.
 fn back(barn: Barn, things: &[Thing]) -> (Page, String) {
     let [one] = things else { return (Page::PrintLabels, said::CHOOSE_TITLE.to_string()) };
-    let id = one.id.clone();
-    let page = match one.kind {
-        Kind::Animal => Page::Animal(id),
-        Kind::Place => Page::Place(id),
-        _ => Page::Box(id),
-    };
+    let page = Page::of(one).unwrap_or(Page::PrintLabels);
     (page, barn.peek(|book| book.short_name(one)))
 }
 
@@ -118,7 +113,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                     }
                 }
                 Ok(None) => barn.say(said::STOPPED.into(), None),
-                Err(why) => barn.say(words::scan::sentence(&why), None),
+                Err(why) => barn.amiss(words::scan::sentence(&why)),
             }
         });
     };
@@ -142,7 +137,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
                 </div>
             })}
             <StockChoice />
-            <FirstFree first labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
+            <FirstFree first faults labels=Signal::derive(move || count * how_many(copies).max(1) as usize) />
             <Stepper entry=copies faults />
             <p class="aside">{said::COPIES_HOW} " " {said::HOW}</p>
             <details>

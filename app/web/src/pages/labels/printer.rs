@@ -42,19 +42,19 @@ pub fn PrinterPage() -> impl IntoView {
                 Err(why) => Err(why),
             };
             if let Err(why) = given {
-                barn.say(words::scan::sentence(&why), None);
+                barn.amiss(words::scan::sentence(&why));
             }
         });
     };
     let keep = move |_| {
         let name = name.get_untracked().trim().to_owned();
         if name.is_empty() {
-            return barn.say(said::NAME_PRINTER.into(), None);
+            return barn.amiss(said::NAME_PRINTER.into());
         }
         let typed = [across, down, left, top].map(|field| field.get_untracked());
         let Some([across, down, left, top]) = faults.pass(millimetres(typed.each_ref())) else { return };
         match Calibration::measured(&ruler.get_untracked(), across, down, left, top) {
-            Err(bad) => barn.say(words::scan::sentence(&bad.to_string()), None),
+            Err(bad) => barn.amiss(words::scan::sentence(&bad.to_string())),
             Ok(c) => {
                 prefs.update(|p| {
                     p.paper.printers.retain(|p| p.name != name);

@@ -97,7 +97,7 @@ fn OwnSize(done: Callback<()>) -> impl IntoView {
         };
         let kept = Kept { w, h, grid };
         if let Err(bad) = kept.stock(Dpi::D203).check() {
-            return barn.say(words::scan::sentence(&bad.to_string()), None);
+            return barn.amiss(words::scan::sentence(&bad.to_string()));
         }
         prefs.update(|p| {
             if !p.paper.offered().contains(&kept) {
@@ -164,7 +164,7 @@ impl First {
 
 /// Where a sheet that was used before is free, with a picture of it.
 #[component]
-pub fn FirstFree(first: First, labels: Signal<usize>) -> impl IntoView {
+pub fn FirstFree(first: First, labels: Signal<usize>, faults: Faults) -> impl IntoView {
     let prefs = prefs();
     let typed = first.0;
     let first = move || prefs.with(|p| p.paper.first);
@@ -183,7 +183,7 @@ pub fn FirstFree(first: First, labels: Signal<usize>) -> impl IntoView {
                     .collect_view()
             };
             view! {
-                <Stepper entry=typed />
+                <Stepper entry=typed faults />
                 <svg class="sheet-picture" viewBox=format!("0 0 {} {}", g.page.0, g.page.1) aria-hidden="true">{cells}</svg>
             }
         })

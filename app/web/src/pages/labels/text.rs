@@ -39,15 +39,12 @@ pub fn part_key(kind: payload::Kind, part: &str) -> String {
 
 /// The kind of label a thing has; a hatchling of this barn has a tub's.
 pub fn kind_of(book: &Book, thing: &Thing) -> Option<payload::Kind> {
-    match thing.kind {
-        Kind::Filling => Some(payload::Kind::EggBox),
-        Kind::Animal => {
-            let hatched = book.animal(&AnimalId::from(thing.id.as_str())).is_some_and(|a| !a.from_eggs.is_empty());
-            Some(if hatched { payload::Kind::Tub } else { payload::Kind::Animal })
-        }
-        Kind::Place => Some(payload::Kind::Place),
-        _ => None,
+    if thing.kind == Kind::Animal {
+        let hatched = book.animal(&AnimalId::from(thing.id.as_str())).is_some_and(|a| !a.from_eggs.is_empty());
+        return Some(if hatched { payload::Kind::Tub } else { payload::Kind::Animal });
     }
+    let others = [(Kind::Filling, payload::Kind::EggBox), (Kind::Place, payload::Kind::Place)];
+    others.into_iter().find(|(kind, _)| *kind == thing.kind).map(|(_, label)| label)
 }
 
 /// What the keeper wants to see on a kind of label.
@@ -88,11 +85,13 @@ fn code(id: &str) -> Result<Code, String> {
 /// The label of a thing, or a sentence that says why there is none.
 pub fn ready(book: &Book, thing: &Thing, now: NaiveDateTime, prefs: &Prefs) -> Result<Ready, String> {
     let base = base(prefs)?;
-    match thing.kind {
-        Kind::Filling => egg_box(book, &FillingId::from(thing.id.as_str()), now, prefs, &base),
-        Kind::Animal => animal(book, &AnimalId::from(thing.id.as_str()), now, prefs, &base),
-        Kind::Place => place(book, &PlaceId::from(thing.id.as_str()), now, prefs, &base),
-        _ => Err(said::NO_LABEL_FOR_THIS.to_string()),
+    match kind_of(book, thing) {
+        Some(payload::Kind::EggBox) => egg_box(book, &FillingId::from(thing.id.as_str()), now, prefs, &base),
+        Some(payload::Kind::Animal | payload::Kind::Tub) => {
+            animal(book, &AnimalId::from(thing.id.as_str()), now, prefs, &base)
+        }
+        Some(payload::Kind::Place) => place(book, &PlaceId::from(thing.id.as_str()), now, prefs, &base),
+        Some(payload::Kind::Blank) | None => Err(said::NO_LABEL_FOR_THIS.to_string()),
     }
 }
 

@@ -1,8 +1,7 @@
 //! Who is put with whom, and when.
 
 use crate::clock;
-use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{DateField, Seen, SeenField};
 use crate::ui::forms::{Faults, TextField};
@@ -12,7 +11,7 @@ use crate::words::{self as all_words, animals as animal_words, names, pairings a
 use book::acts::{Paired, PairingCard, PairingEdited, made};
 use book::words::Sex;
 use book::{AnimalId, Kind, PairingId};
-use desk::Gather;
+use desk::forms::pairing::{INTRODUCED, PairingForm, SEPARATED};
 use leptos::prelude::*;
 
 /// A new pairing, begun from an animal or from nothing.
@@ -67,25 +66,25 @@ pub fn PairingEdit(id: String) -> impl IntoView {
         }
         .into_any();
     };
-    let (dams, sires) = (Side::new(Sex::Female, &before.dams), Side::new(Sex::Male, &before.sires));
-    let day = |when: Option<trade::when::When>| RwSignal::new(when.map(|w| w.date().to_string()).unwrap_or_default());
-    let (when, ended) = (day(before.when), day(before.ended));
-    let (note, faults) = (RwSignal::new(before.note.clone()), Faults::new());
+    let start = PairingForm::new(before);
+    let (dams, sires) = (Side::new(Sex::Female, &start.dams), Side::new(Sex::Male, &start.sires));
+    let (when, ended) = (RwSignal::new(start.introduced.clone()), RwSignal::new(start.separated.clone()));
+    let (note, faults) = (RwSignal::new(start.note.clone()), Faults::new());
     let name = barn.peek(|book| super::list::title(book, &id));
     let back = (Page::Pairing(id.to_string()), name);
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let mut gather = Gather::new(units());
-        let mut day =
-            |name, typed: RwSignal<String>, before| gather.dated(name, &typed.get_untracked(), before, clock::today());
-        let card = PairingCard {
+        let form = PairingForm {
             dams: dams.ids(),
             sires: sires.ids(),
-            when: day(words::INTRODUCED, when, before.when),
-            ended: day(words::SEPARATED, ended, before.ended),
+            introduced: when.get_untracked(),
+            separated: ended.get_untracked(),
             note: note.get_untracked(),
+            ..start.clone()
         };
-        let Some(card) = faults.pass(gather.done(card)) else { return };
+        // As it stands by now: somebody else may have written meanwhile.
+        let Some(now) = barn.peek(|book| PairingCard::of(book, &id)) else { return };
+        let Some(card) = faults.pass(form.card(&now, clock::today())) else { return };
         let to = Page::Pairing(id.to_string());
         barn.save(PairingEdited { pairing: id.clone(), card }, words::SAVED, move |_| to.replace());
     };
@@ -96,8 +95,8 @@ pub fn PairingEdit(id: String) -> impl IntoView {
             <form on:submit=save>
                 <SideField side=dams other=sires />
                 <SideField side=sires other=dams />
-                <DateField label=words::INTRODUCED value=when faults />
-                <DateField label=words::SEPARATED value=ended faults />
+                <DateField label=INTRODUCED value=when faults />
+                <DateField label=SEPARATED value=ended faults />
                 <TextField label=words::NOTE value=note />
                 <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>
             </form>

@@ -154,7 +154,7 @@ fn Rule() -> impl IntoView {
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let typed = fields.map(|field| field.get_untracked());
-        let Some(act) = faults.pass(counts::again_set(&typed)) else { return };
+        let Some(act) = faults.pass(counts::again_set(&typed, barn.peek(Book::again_rule))) else { return };
         barn.save(act, words::RULE_SAVED, |_| {});
     };
     view! {

@@ -6,8 +6,8 @@ use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::words::{self as all_words, names, places as words};
 use book::acts::PlaceCard;
 use book::words::PlaceWhat;
-use book::{Book, PersonId, PlaceId};
-use desk::forms::places::{edited, offset};
+use book::{Book, PlaceId};
+use desk::forms::places::PlaceEditForm;
 use leptos::prelude::*;
 
 /// Where a place of this kind can be.
@@ -33,28 +33,33 @@ fn keepers(book: &Book) -> Vec<(String, String)> {
 pub fn Edit(id: PlaceId) -> impl IntoView {
     let barn = barn();
     let Some(card) = barn.peek(|book| PlaceCard::of(book, &id)) else { return ().into_any() };
-    let name = RwSignal::new(card.name.clone());
-    let (offset, faults) = (RwSignal::new(offset(card.offset, units())), Faults::new());
-    let within = RwSignal::new(card.within.as_ref().map(ToString::to_string).unwrap_or_default());
-    let closed = RwSignal::new(card.closed);
-    let keeper = RwSignal::new(card.keeper.as_ref().map(ToString::to_string).unwrap_or_default());
-    let keepers = barn.peek(keepers);
     let heats = matches!(card.what, PlaceWhat::Incubator | PlaceWhat::Shelf | PlaceWhat::Room);
+    let start = PlaceEditForm::new(card, units());
+    let (name, closed) = (RwSignal::new(start.name.clone()), RwSignal::new(start.closed));
+    let (within, keeper) = (RwSignal::new(start.within.clone()), RwSignal::new(start.keeper.clone()));
+    let (offset, faults) = (RwSignal::new(start.offset.clone()), Faults::new());
+    let keepers = barn.peek(keepers);
     let own = id.clone();
     let options = Signal::derive(move || barn.read(|book| outer_options(book, Some(&own))));
+    let start = RwSignal::new(start);
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let within = Some(within.get_untracked()).filter(|w| !w.is_empty()).map(PlaceId::new);
-        let card = PlaceCard {
+        let form = PlaceEditForm {
             name: name.get_untracked(),
-            within,
+            within: within.get_untracked(),
+            offset: offset.get_untracked(),
             closed: closed.get_untracked(),
-            keeper: Some(keeper.get_untracked()).filter(|id| !id.is_empty()).map(PersonId::new),
-            ..card.clone()
+            keeper: keeper.get_untracked(),
+            ..start.get_untracked()
         };
-        let built = offset.with_untracked(|offset| edited(id.clone(), card, offset, units()));
-        let Some(act) = faults.pass(built) else { return };
-        barn.save(act, words::SAVED, |_| ());
+        // As it stands by now: the page's other forms, and other devices, write the same record.
+        let Some(now) = barn.peek(|book| PlaceCard::of(book, &id)) else { return };
+        let Some(act) = faults.pass(form.act(id.clone(), &now, units())) else { return };
+        let stands = PlaceEditForm { before: act.card.clone(), ..form };
+        barn.save(act, words::SAVED, move |_| {
+            let offset_stands = PlaceEditForm::new(stands.before.clone(), units()).offset;
+            let _ = (offset.try_set(offset_stands), start.try_set(stands));
+        });
     };
     let use_options = vec![(false, words::IN_USE.to_owned()), (true, words::NO_LONGER.to_owned())];
     view! {
@@ -63,7 +68,7 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
             <form on:submit=save>
                 <TextField label=words::NAME value=name />
                 <Pick label=words::WITHIN options value=within />
-                {heats.then(|| view! { <Quantity entry=offset hint=words::OFFSET_HINT /> })}
+                {heats.then(|| view! { <Quantity entry=offset hint=words::OFFSET_HINT faults /> })}
                 {(keepers.len() > 1).then(|| view! { <Pick label=words::KEEPER options=Signal::stored(keepers) value=keeper /> })}
                 <Choice label=words::NOT_IN_USE options=use_options value=closed />
                 <button type="submit" class="act main">{all_words::SAVE}</button>

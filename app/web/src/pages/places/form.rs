@@ -2,7 +2,7 @@
 
 use super::edit::outer_options;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField, count};
@@ -84,14 +84,14 @@ pub fn PlaceForm() -> impl IntoView {
             <form on:submit=submit>
                 <Choice label=words::WHAT options=kinds value=what />
                 <TextField label=words::NAME value=name />
-                {move || incubator().then(|| view! { <Stepper entry=shelves /> })}
+                {move || incubator().then(|| view! { <Stepper entry=shelves faults /> })}
                 {move || (what.get() == PlaceWhat::Rack).then(|| view! {
-                    <Stepper entry=tubs />
+                    <Stepper entry=tubs faults />
                     <TextField label=words::TUB_PREFIX value=prefix hint=words::TUB_PREFIX_HINT />
                 })}
                 {move || match what.get() {
-                    PlaceWhat::Incubator => view! { <Quantity entry=set hint=words::SET_ALL_HINT /> }.into_any(),
-                    PlaceWhat::Shelf => view! { <Quantity entry=set /> }.into_any(),
+                    PlaceWhat::Incubator => view! { <Quantity entry=set hint=words::SET_ALL_HINT faults /> }.into_any(),
+                    PlaceWhat::Shelf => view! { <Quantity entry=set faults /> }.into_any(),
                     _ => ().into_any(),
                 }}
                 {move || incubator().then(|| {
@@ -101,7 +101,7 @@ pub fn PlaceForm() -> impl IntoView {
                     view! {
                         <details>
                             <summary>{words::EACH}</summary>
-                            {fields.into_iter().map(|entry| view! { <Quantity entry /> }).collect_view()}
+                            {fields.into_iter().map(|entry| view! { <Quantity entry faults /> }).collect_view()}
                         </details>
                     }
                 })}

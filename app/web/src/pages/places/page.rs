@@ -9,24 +9,23 @@ use crate::prefs::{Prefs, prefs, units};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::carried::BringHere;
-use crate::ui::day::{Moment, MomentField};
+use crate::ui::day::{Moment, MomentField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Quantity, TextField};
-use crate::ui::{Burn, Empty, Head, Taper};
+use crate::ui::{Burn, Empty, Head, Paged, Taper};
 use crate::words::{
-    self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, units as shown,
-    window as window_words,
+    self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, record::Line,
+    units as shown, window as window_words,
 };
 use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
 use book::words::PlaceWhat;
-use book::{AnimalId, Book, Kind, PlaceId};
+use book::{AnimalId, Book, Kind, PlaceId, Thing};
 use desk::forms::places::{INCIDENT, incident, read_now, reading};
 use leptos::prelude::*;
 use trade::when::When;
 
 /// Rows shown at first, and how many more at a time.
 const STEP: usize = 60;
-const READINGS: usize = 30;
 
 #[component]
 pub fn PlacePage(id: String) -> impl IntoView {
@@ -61,9 +60,11 @@ struct Row {
 struct Facts {
     incubates: bool,
     set: Option<(String, Option<String>)>,
-    /// Newest first: temperature, and when by which thermometer.
-    readings: Vec<(String, String)>,
-    incidents: Vec<(String, String)>,
+    /// What the thermometer showed last, and when.
+    last: Option<(String, String)>,
+    /// Those typed by hand, newest first: temperature, and when by which thermometer.
+    readings: Vec<Line>,
+    incidents: Vec<Line>,
     inner: Vec<Row>,
     boxes: Vec<Row>,
     animals: Vec<Row>,
@@ -76,19 +77,28 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
         let outer = book.path(&place.id).into_iter().rev().find(|p| p.set.is_some()).filter(|p| p.id != place.id);
         (shown::temp(temp, prefs), outer.map(|outer| words::from_outer(&words::called(outer))))
     });
-    let readings = view.readings.iter().map(|reading| {
-        let source = reading.source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
-        (shown::temp(reading.temp, prefs), format!("{}{source}", dates::moment(reading.at, today)))
+    let source = |source: &Option<String>| source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
+    let last = view.readings.first().map(|reading| {
+        let when = format!("{}{}", dates::moment(reading.at, today), source(&reading.source));
+        (shown::temp(reading.temp, prefs), when)
+    });
+    // A logger's file has thousands, and is put right as a file.
+    let readings = book.readings(&book.thermometer(&place.id)).filter_map(|reading| {
+        let when = format!("{}{}", moment(reading.when), source(&reading.source));
+        Some((shown::temp(reading.temp?, prefs), when, reading.id.thing()))
     });
     let incidents = view.incidents.iter().map(|incident| {
         let note = incident.note.as_ref().map(|note| format!(". {note}")).unwrap_or_default();
-        (format!("{}{note}", incident.what.clone().unwrap_or_default()), moment(incident.from))
+        let (from, to) = (moment(incident.from), incident.to.map(|to| moment(Some(to))));
+        let what = format!("{}{note}", incident.what.clone().unwrap_or_default());
+        (what, words::incident_lasted(&from, to.as_deref()), incident.id.thing())
     });
     Facts {
         incubates: matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator)),
         set,
-        readings: readings.take(READINGS).collect(),
-        incidents: incidents.take(READINGS).collect(),
+        last,
+        readings: readings.collect(),
+        incidents: incidents.collect(),
         inner: book
             .places_in(Some(&place.id))
             .into_iter()
@@ -183,7 +193,11 @@ fn There(id: PlaceId) -> impl IntoView {
 
 #[component]
 fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
-    let last = facts.readings.first().cloned();
+    let last = facts.last;
+    let correct = |what: &str, when: &str, thing: Thing| {
+        let page = Page::Correct(thing.kind.word().into(), thing.id);
+        view! { <a class="reach aside" aria-label=animal_words::correct_of(what, when) href=page.href()>{animal_words::CORRECT}</a> }
+    };
     let none = facts.incubates && facts.boxes.is_empty() && facts.inner.is_empty();
     let nobody = !facts.incubates && facts.animals.is_empty() && facts.boxes.is_empty() && facts.inner.is_empty();
     view! {
@@ -207,18 +221,26 @@ fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
         <Rows title=words::ANIMALS rows=facts.animals most />
         {none.then(|| view! { <p class="quiet inset">{words::NO_BOXES}</p> })}
         {nobody.then(|| view! { <p class="quiet inset">{words::NOBODY}</p> })}
-        {(facts.readings.len() > 1).then(|| view! {
+        {(!facts.readings.is_empty()).then(|| view! {
             <details>
                 <summary>{words::READINGS}</summary>
-                <ul class="story card">{facts.readings.into_iter().map(|(temp, when)| view! {
-                    <li><span class="nowrap">{temp}</span>" "<span class="aside">{when}</span></li>
-                }).collect_view()}</ul>
+                <Paged total=Signal::stored(facts.readings.len()) show=Callback::new(move |(from, to): (usize, usize)| {
+                    let some = facts.readings.get(from..to).map(<[Line]>::to_vec).unwrap_or_default();
+                    let line = |(temp, when, of): Line| {
+                        let correct = correct(&temp, &when, of);
+                        view! {
+                            <li class="spread"><span><span class="nowrap">{temp}</span>" "<span class="aside">{when}</span></span>{correct}</li>
+                        }
+                    };
+                    view! { <ul class="story card">{some.into_iter().map(line).collect_view()}</ul> }.into_any()
+                }) />
             </details>
         })}
         {(!facts.incidents.is_empty()).then(|| view! {
             <h2>{words::INCIDENTS}</h2>
-            <ul class="story card">{facts.incidents.into_iter().map(|(what, when)| view! {
-                <li><p>{what}</p><p class="aside">{when}</p></li>
+            <ul class="story card">{facts.incidents.into_iter().map(|(what, when, of)| {
+                let correct = correct(&what, &when, of);
+                view! { <li class="spread"><div><p>{what}</p><p class="aside">{when}</p></div>{correct}</li> }
             }).collect_view()}</ul>
         })}
     }
@@ -248,9 +270,10 @@ fn Rows(title: &'static str, rows: Vec<Row>, most: RwSignal<usize>) -> impl Into
 fn ReadNow(id: PlaceId) -> impl IntoView {
     let barn = barn();
     let (entry, faults) = (RwSignal::new(reading()), Faults::new());
+    let seen = Seen::now();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let when = When::time(clock::now());
+        let Some(when) = seen.get() else { return };
         let built = entry.with_untracked(|entry| read_now(id.clone(), entry, when, units()));
         let Some(act) = faults.pass(built) else { return };
         barn.save(act, words::SAVED_READING, move |_| {
@@ -261,6 +284,7 @@ fn ReadNow(id: PlaceId) -> impl IntoView {
         <form class="reading" on:submit=save>
             <Quantity entry faults />
             <button type="submit" class="act main">{words::SAVE_READING}</button>
+            <WhenFold seen />
         </form>
     }
 }

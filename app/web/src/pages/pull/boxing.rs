@@ -3,7 +3,7 @@
 use crate::prefs::{prefs, units};
 use crate::store::barn;
 use crate::ui::Lasting;
-use crate::ui::forms::{Pick, Quantity, Stepper, TextField};
+use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField};
 use crate::words::{names, pull as said};
 use book::PlaceId;
 use desk::Entry;
@@ -22,10 +22,11 @@ pub struct BoxFields {
     unknown: RwSignal<bool>,
     /// How many of the good and dud eggs, where there are several boxes.
     share: RwSignal<Entry>,
+    faults: Faults,
 }
 
 impl BoxFields {
-    pub fn new(start: BoxForm) -> Self {
+    pub fn new(start: BoxForm, faults: Faults) -> Self {
         let entry = |entry: &Entry| RwSignal::new(entry.clone());
         Self {
             shelf: RwSignal::new(start.shelf.as_ref().map(ToString::to_string).unwrap_or_default()),
@@ -35,6 +36,7 @@ impl BoxFields {
             closed: entry(&start.closed),
             unknown: RwSignal::new(start.unknown),
             share: entry(&start.share),
+            faults,
             start,
         }
     }
@@ -75,7 +77,7 @@ pub fn Boxing(
                 let shelled = good.with_untracked(Entry::count) + dud.with_untracked(Entry::count);
                 let halves = shelled / (list.len() as u32 + 1);
                 let next = BoxForm::new(last.form().next(units()), None, Some(list.len() + 1), units());
-                let Some(new) = lasting.make(|| BoxFields::new(next)) else { return };
+                let Some(new) = lasting.make(|| BoxFields::new(next, last.faults)) else { return };
                 for (i, b) in list.iter().enumerate() {
                     b.call(i + 1);
                     b.share.update(|share| share.offer(Some(i64::from(halves)), units()));
@@ -112,7 +114,7 @@ pub fn OneBox(fields: BoxFields, number: Option<usize>, share: bool) -> impl Int
             std::iter::once(none).chain(all).collect()
         })
     });
-    let (dry, water, unknown) = (fields.dry, fields.water, fields.unknown);
+    let (dry, water, unknown, faults) = (fields.dry, fields.water, fields.unknown, fields.faults);
     let start = fields.start.clone();
     let ratio = move || {
         let form = BoxForm { dry: dry.get(), water: water.get(), ..start.clone() };
@@ -122,18 +124,18 @@ pub fn OneBox(fields: BoxFields, number: Option<usize>, share: bool) -> impl Int
     view! {
         <section class="card box-fields">
             <h3>{match number { Some(n) => said::box_number(n), None => said::BOX.to_string() }}</h3>
-            {share.then(|| view! { <Stepper entry=fields.share /> })}
+            {share.then(|| view! { <Stepper entry=fields.share faults /> })}
             <Pick label=said::SHELF options=shelves value=fields.shelf />
             <TextField label=said::MEDIUM value=fields.medium />
             {move || (!unknown.get()).then(|| view! {
                 <div class="pair">
-                    <Quantity entry=dry />
-                    <Quantity entry=water />
+                    <Quantity entry=dry faults />
+                    <Quantity entry=water faults />
                 </div>
                 <p class="aside field" role="status">{ratio}</p>
             })}
             <label class="gap tick field"><input type="checkbox" prop:checked=unknown on:change=move |ev| unknown.set(event_target_checked(&ev)) />{said::MIX_UNKNOWN}</label>
-            <Quantity entry=fields.closed hint=said::CLOSED_HOW />
+            <Quantity entry=fields.closed hint=said::CLOSED_HOW faults />
         </section>
     }
     .into_any()

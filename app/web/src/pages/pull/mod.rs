@@ -5,7 +5,7 @@ mod clump;
 
 use crate::clock;
 use crate::prefs::units;
-use crate::route::{Page, PullFrom};
+use crate::route::{Go, Page, PullFrom};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};
@@ -100,7 +100,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         [&start.good, &start.dud, &start.slug, &start.gravid, &start.spent].map(|entry| RwSignal::new(entry.clone()));
     let note = RwSignal::new(start.note.clone());
     let clumps = RwSignal::new(String::new());
-    let boxes = RwSignal::new(start.boxes.iter().cloned().map(BoxFields::new).collect::<Vec<_>>());
+    let boxes = RwSignal::new(start.boxes.iter().cloned().map(|form| BoxFields::new(form, faults)).collect::<Vec<_>>());
     let (later, lasting) = (RwSignal::new(false), Lasting::here());
     let seen = Seen::now();
 
@@ -175,9 +175,9 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             {move || two_sires.get().then(|| view! { <Pick label=said::OR_SIRE options=sires value=sire_too /> })}
             <LaidField laid faults />
             <div class="steps">
-                <Stepper entry=good />
-                <Stepper entry=dud />
-                <Stepper entry=slug />
+                <Stepper entry=good faults />
+                <Stepper entry=dud faults />
+                <Stepper entry=slug faults />
             </div>
             <Caution text=said::KEEP_UP />
             {move || (!later.get()).then(|| view! { <Boxing boxes good=good dud=dud lasting /> })}
@@ -190,8 +190,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                     <button type="button" class="act small" on:click=move |_| two_sires.set(true)>{said::ADD_SIRE}</button>
                 </div>
                 <clump::Clumps text=clumps all faults />
-                <Quantity entry=gravid />
-                <Quantity entry=spent />
+                <Quantity entry=gravid faults />
+                <Quantity entry=spent faults />
                 <TextField label=box_words::NOTE value=note />
                 <WhenFold seen />
                 <label class="gap tick"><input type="checkbox" prop:checked=later on:change=move |ev| later.set(event_target_checked(&ev)) />{said::BOX_LATER}</label>

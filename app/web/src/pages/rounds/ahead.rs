@@ -54,7 +54,7 @@ fn day_view(coming: Coming, prefs: &Prefs) -> AnyView {
             <a class="row" href=open.href()>
                 <span class="text">
                     <span class="title">{said::title(&due.name, &due.about)}</span>
-                    <span>{said::fact(&due.fact, coming.day.and_hms_opt(20, 0, 0).unwrap_or_default(), prefs)}</span>
+                    <span>{said::fact(due.thing.kind, &due.fact, coming.day.and_hms_opt(20, 0, 0).unwrap_or_default(), prefs)}</span>
                     {(!due.path.is_empty()).then(|| view! { <span class="aside">{names::path(&due.path)}</span> })}
                 </span>
             </a>
@@ -78,7 +78,7 @@ fn event(book: &Book, row: &CalendarRow, prefs: &Prefs) -> Event {
         CalendarWhat::Eggs => said::eggs_likely(&row.name),
         CalendarWhat::Due(due) => {
             let evening = row.from.and_hms_opt(20, 0, 0).unwrap_or_default();
-            format!("{}: {}", row.name, said::fact(&due.fact, evening, prefs))
+            format!("{}: {}", row.name, said::fact(due.thing.kind, &due.fact, evening, prefs))
         }
     };
     Event {

@@ -68,7 +68,7 @@ pub fn ClashRow(due: Due) -> impl IntoView {
         <section class="card">
             <h3>{said::clash_title(&due.name)}</h3>
             {fields.into_iter().map(|(field, sides)| {
-                let name = record::field(&field);
+                let name = record::field(Some(thing.kind), &field);
                 view! {
                     <p class="aside">{name.clone()}</p>
                     <div class="gap">

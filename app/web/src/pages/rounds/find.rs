@@ -4,7 +4,6 @@ use crate::recent;
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::words::{self, rounds as said};
-use book::Kind;
 use book::views::{Hit, hit_of, search};
 use leptos::prelude::*;
 use leptos::reactive::computed::ScopedFuture;
@@ -12,16 +11,6 @@ use leptos::task::spawn_local;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 const MOST: usize = 12;
-
-fn page_of(hit: &Hit) -> Page {
-    let id = hit.thing.id.clone();
-    match hit.thing.kind {
-        Kind::Animal => Page::Animal(id),
-        Kind::Clutch => Page::Clutch(id),
-        Kind::Place => Page::Place(id),
-        _ => Page::Box(id),
-    }
-}
 
 #[component]
 pub fn Find() -> impl IntoView {
@@ -61,10 +50,11 @@ pub fn Find() -> impl IntoView {
 fn answer(barn: Barn, typed: String) -> Result<AnyView, SplitLoaderError> {
     // A label's code may be typed as printed, dashes and check letter included.
     let wanted = typed.parse::<labels::Code>().map_or_else(|_| typed.trim().to_owned(), |code| code.id().to_owned());
+    // For an empty field too: what the first search reads is there then before the first letter.
+    let hits = barn.peek(|book| search(book, &wanted, MOST));
     if wanted.is_empty() {
         return Ok(before_typing(barn));
     }
-    let hits = barn.peek(|book| search(book, &wanted, MOST));
     if hits.is_empty() {
         return Ok(view! { <p class="card" role="status">{said::none_found(&wanted)}</p> }.into_any());
     }
@@ -73,7 +63,7 @@ fn answer(barn: Barn, typed: String) -> Result<AnyView, SplitLoaderError> {
 
 fn rows(hits: Vec<Hit>) -> AnyView {
     let row = |hit: Hit| {
-        let page = page_of(&hit);
+        let page = Page::of(&hit.thing).unwrap_or(Page::Rounds);
         view! {
             <a class="row" href=page.href()>
                 <span class="text"><span class="title">{hit.title}</span><span class="aside">{hit.detail}</span></span>

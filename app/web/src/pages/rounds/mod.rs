@@ -141,14 +141,14 @@ fn DueRow(due: Due) -> impl IntoView {
         DueAct::Bundles => said::MISSING.to_owned(),
         _ => said::title(&due.name, &due.about),
     };
-    let fact = due.fact.clone();
+    let (of, fact) = (due.thing.kind, due.fact.clone());
     let place = names::path(&due.path);
     view! {
         <div class="row linked" class:urgent=urgent class:two=due.kind.can_wait()>
             {taper.map(|burn| view! { <Taper burn height=64 /> })}
             <span class="text">
                 <a class="title link" href=open.href()>{title}</a>
-                <span>{move || said::fact(&fact, now, &prefs.get())}</span>
+                <span>{move || said::fact(of, &fact, now, &prefs.get())}</span>
                 {(!due.path.is_empty() && !is_place).then(|| view! { <span class="aside">{place}</span> })}
             </span>
             {due.kind.can_wait().then(|| view! { <NotToday due=due.clone() /> })}
@@ -290,16 +290,9 @@ fn laid(book: &Book, due: &Due) -> Option<When> {
 /// The page of the thing, the page of the act, and what the act is called.
 fn leads(due: &Due) -> (Page, Page, &'static str) {
     let id = due.thing.id.clone();
-    let open = match due.thing.kind {
-        _ if due.act == DueAct::Mend => Page::Doubles,
-        Kind::Filling => Page::Box(id.clone()),
-        Kind::Animal => Page::Animal(id.clone()),
-        Kind::Clutch => Page::Clutch(id.clone()),
-        Kind::Place => Page::Place(id.clone()),
-        Kind::Wish => Page::Wishes,
-        _ if due.act == DueAct::Bundles => Page::Bundles,
-        _ => Page::Daybook,
-    };
+    let own = || Page::of(&due.thing).unwrap_or(Page::Daybook);
+    let open = if due.act == DueAct::Mend { Page::Doubles } else { own() };
+    let open = if due.act == DueAct::Bundles { Page::Bundles } else { open };
     let (act, said) = match due.act {
         DueAct::Hatch if due.kind == DueKind::PippedNotOut => (Page::BoxAct(id, BoxAct::Out), said::LOOK),
         DueAct::Hatch => (Page::BoxAct(id, BoxAct::Pipped), said::LOOK),

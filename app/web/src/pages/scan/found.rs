@@ -2,7 +2,7 @@
 
 use crate::clock;
 use crate::prefs::prefs;
-use crate::route::{Page, PullFrom};
+use crate::route::{Go, Page, PullFrom};
 use crate::store::{Barn, barn};
 use crate::ui::{Head, carried};
 use crate::words::{boxes as box_words, dates, found as said, nav, scan as scan_words, units, window as window_words};
@@ -19,14 +19,7 @@ fn thing_of(book: &Book, id: &str) -> Option<Thing> {
 }
 
 fn page_of(thing: &Thing) -> Page {
-    let id = thing.id.clone();
-    match thing.kind {
-        Kind::Animal => Page::Animal(id),
-        Kind::Place => Page::Place(id),
-        Kind::Clutch => Page::Clutch(id),
-        Kind::Label => Page::Pull(PullFrom::Blank(id)),
-        _ => Page::Box(id),
-    }
+    Page::of(thing).unwrap_or(Page::Daybook)
 }
 
 /// Goes there, unless it is the place that something is being brought to.

@@ -72,7 +72,7 @@ pub fn KeyReader(children: Children) -> impl IntoView {
                 None => spawn_local(async move {
                     let said = open(barn, text).await.unwrap_or_else(|_| Err(words::PART_MISSING.to_owned()));
                     if let Err(why) = said {
-                        barn.say(why, None);
+                        barn.amiss(why);
                     }
                 }),
             }

@@ -90,21 +90,22 @@ pub(super) fn compared(book: &Book, found: &Behind, of: Of, by: By, prefs: &Pref
         .collect();
     let shown = match of {
         Of::Days => |v: f64| format!("{v:.0} d"),
-        Of::BabyMass => |v: f64| format!("{v:.1} g"),
+        Of::BabyMass if prefs.ounces => |v: f64| in_units(v, true),
+        Of::BabyMass => |v: f64| in_units(v, false),
         _ => |v: f64| format!("{:.0} %", v * 100.0),
     };
     let all = found.all.map(|figure| {
         let (at, ends) = middle(figure);
         let line = format!("{} ({})", said::value(of, at, prefs), said::interval(of, ends, prefs));
-        view! { <p>{said::TOGETHER}": "<b>{line}</b>", "{said::behind_n(of, figure)}</p> }
+        view! { <p>{said::TOGETHER}": "<b>{line}</b>", "{said::behind_n(of, by, figure, found.unjudged)}</p> }
     });
-    let rows: Vec<AnyView> = found.rows.iter().map(|row| back_row(book, row, of, prefs)).collect();
+    let rows: Vec<AnyView> = found.rows.iter().map(|row| back_row(book, row, of, by, prefs)).collect();
     view! {
         <p class="aside inset">{said::of_said(of)}</p>
         <section class="card">
             {spans("back-chart", said::spans_label(of, by), drawn, found.all.map(|figure| middle(figure).0), shown)}
             {all}
-            <p data-verdict="" class="why">{said::verdict(found.verdict, of, by, found.rows.len())}</p>
+            <p data-verdict="" class="why">{said::verdict(found, of, by)}</p>
             {save_buttons("back-chart", "look-back")}
         </section>
         <section class="weeks">{rows}</section>
@@ -112,13 +113,13 @@ pub(super) fn compared(book: &Book, found: &Behind, of: Of, by: By, prefs: &Pref
     .into_any()
 }
 
-fn back_row(book: &Book, row: &BehindRow, of: Of, prefs: &Prefs) -> AnyView {
+fn back_row(book: &Book, row: &BehindRow, of: Of, by: By, prefs: &Prefs) -> AnyView {
     let (at, ends) = middle(row.figure);
     let line = format!("{} ({})", said::value(of, at, prefs), said::interval(of, ends, prefs));
     let own = row.thing.as_ref().map(|thing| view! { <a class="reach" href=href(thing)>{row.name.clone()}</a> });
     view! {
         <details class="card week">
-            <summary><span class="title">{row.name.clone()}</span><span>{line}<br /><span class="aside">{said::behind_n(of, row.figure)}</span></span></summary>
+            <summary><span class="title">{row.name.clone()}</span><span>{line}<br /><span class="aside">{said::behind_n(of, by, row.figure, row.unjudged)}</span></span></summary>
             {own}
             <p class="aside">{said::CLUTCHES_BEHIND}</p>
             {clutch_links(book, &row.clutches)}
@@ -211,4 +212,10 @@ pub(super) fn days_cards(lines: Vec<DaysLine>, prefs: &Prefs) -> AnyView {
         })
         .collect();
     view! { <h2>{said::DAYS_ON_TEMPERATURE}</h2>{cards} }.into_any()
+}
+
+/// A mean mass on an axis, in grams.
+fn in_units(grams: f64, ounces: bool) -> String {
+    let units = desk::Units { ounces, ..desk::Units::default() };
+    trade::units::Mass::from_grams(grams).map_or_else(String::new, |mass| units.mass(mass))
 }

@@ -113,7 +113,7 @@ fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: 
     view! {
         <form class="reading no-print" on:submit=save>
             <label class="field"><span>{label}</span>
-                <Cell entry label=said::have_of(&of) />
+                <Cell entry label=said::have_of(&of) faults />
             </label>
             <button type="submit" class="act" aria-label=said::save_of(&of)>{words::SAVE}</button>
         </form>

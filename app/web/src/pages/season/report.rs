@@ -36,7 +36,8 @@ fn paper(book: &Book, prefs: &Prefs) -> AnyView {
     let (now, today) = (clock::now(), clock::today());
     let gathered = gather(book, now, &WhatIf::default());
     let (season, both) = (gathered.draw(&Scope::All), gathered.both(&Scope::All));
-    let whole = said::whole(season.laid.season.whole(Event::Out), season.laid.by.len());
+    let laid = &season.laid;
+    let whole = said::whole(laid.season.whole(Event::Out), laid.by.len(), laid.season.mostly(Event::Out, None));
     let wishes: Vec<AnyView> = weighed_wishes(book, &both)
         .iter()
         .map(|w| view! { <li><b>{said::wish_title(w)}</b>": "{said::wish(w)}</li> }.into_any())
@@ -59,7 +60,7 @@ fn paper(book: &Book, prefs: &Prefs) -> AnyView {
             let all = found.all?;
             let (at, ends) = middle(all);
             let line = format!("{} ({})", said::value(of, at, prefs), said::interval(of, ends, prefs));
-            Some(view! { <tr><td>{said::of(of)}</td><td class="nowrap">{line}</td><td>{said::behind_n(of, all)}</td></tr> }.into_any())
+            Some(view! { <tr><td>{said::of(of)}</td><td class="nowrap">{line}</td><td>{said::behind_n(of, By::Species, all, found.unjudged)}</td></tr> }.into_any())
         })
         .collect();
     let hatched = behind(book, Of::Hatched, By::Shelf, now);

@@ -8,8 +8,8 @@ use crate::ui::charts::{WeekBar, week_bars};
 use crate::ui::picture::save_buttons;
 use crate::ui::{Empty, Head, Strip, StripRow};
 use crate::words::{dates, season as said};
+use book::Thing;
 use book::views::{Choices, Drawn, Gathered, Scope, Season, WeighedWish, WhatIf, gather, weighed_wishes};
-use book::{Kind, Thing};
 use chrono::NaiveDate;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -160,7 +160,8 @@ fn drawn(shown: Arc<Shown>, event: RwSignal<Event>) -> AnyView {
         let plain = b.plain.as_ref().map(|plain| &plain.season.paired);
         part("weeks-paired", &b.season.paired, plain, event.get(), said::ALL_PAIRED, today)
     };
-    let whole = said::whole(shown.season.laid.season.whole(Event::Out), shown.season.laid.by.len());
+    let all = &shown.season.laid;
+    let whole = said::whole(all.season.whole(Event::Out), all.by.len(), all.season.mostly(Event::Out, None));
     let pairs = &shown.season.paired;
     let pair_lines: Vec<AnyView> = pairs
         .by
@@ -232,6 +233,7 @@ fn part(
 
 fn week_row(drawn: &Drawn, event: Event, week: usize, today: NaiveDate) -> AnyView {
     let count = drawn.season.week(event, week);
+    let mostly = said::mostly(drawn.season.mostly(event, Some(week)));
     let makers: Vec<AnyView> = drawn
         .season
         .makers(event, week)
@@ -258,6 +260,7 @@ fn week_row(drawn: &Drawn, event: Event, week: usize, today: NaiveDate) -> AnyVi
     view! {
         <details class="card week">
             <summary><span class="title">{said::week_of(drawn.season.week_from(week), today)}</span><span>{said::expected(count)}</span></summary>
+            <p class="aside">{mostly}</p>
             <ul class="lines">{makers}</ul>
         </details>
     }
@@ -286,12 +289,7 @@ fn wishes(wishes: &[WeighedWish]) -> Option<AnyView> {
 }
 
 pub(super) fn href(of: &Thing) -> String {
-    match of.kind {
-        Kind::Pairing => Page::Pairing(of.id.clone()).href(),
-        Kind::Animal => Page::Animal(of.id.clone()).href(),
-        Kind::Place => Page::Place(of.id.clone()).href(),
-        _ => Page::Clutch(of.id.clone()).href(),
-    }
+    Page::of(of).unwrap_or(Page::Season).href()
 }
 
 /// Clutches whose likely days move by a day or more.

@@ -22,6 +22,7 @@ const WEEK: i64 = 7;
 #[component]
 pub fn WhatIfForm(change: RwSignal<Change>, pairs: Vec<(PairingId, String)>) -> impl IntoView {
     let barn = barn();
+    let step = prefs().get_untracked().units().step(i64::from(STEP_CC));
     let places: Vec<(PlaceId, String, Temp)> = barn.peek(|book| {
         book.places()
             .into_iter()
@@ -86,8 +87,8 @@ pub fn WhatIfForm(change: RwSignal<Change>, pairs: Vec<(PairingId, String)>) -> 
                     {options(places.into_iter().map(|p| p.1).collect())}</select>
             </label>
             <div class="gap grow">
-                <button type="button" class="act small" disabled=move || place.get().is_none() on:click=move |_| cool(-STEP_CC)>{said::COOLER}</button>
-                <button type="button" class="act small" disabled=move || place.get().is_none() on:click=move |_| warm(STEP_CC)>{said::WARMER}</button>
+                <button type="button" class="act small" disabled=move || place.get().is_none() on:click=move |_| cool(-STEP_CC)>{said::cooler(&step)}</button>
+                <button type="button" class="act small" disabled=move || place.get().is_none() on:click=move |_| warm(STEP_CC)>{said::warmer(&step)}</button>
             </div>
             {(!pairs.is_empty()).then(|| view! {
                 <label class="field"><span>{said::PAIRING}</span>

@@ -2,7 +2,7 @@
 
 use crate::app::reload;
 use crate::prefs::{Prefs, prefs};
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::words::{settings as words, trouble};
 use leptos::prelude::*;
@@ -66,7 +66,7 @@ pub fn leave_demo() {
     spawn_local(async move {
         match barn.remove_demo().await {
             Ok(()) => switch(prefs, false),
-            Err(why) => barn.say(words::leaving_failed(&trouble::saving(&why)), None),
+            Err(why) => barn.amiss(words::leaving_failed(&trouble::saving(&why))),
         }
     });
 }

@@ -114,7 +114,7 @@ fn Who() -> impl IntoView {
                     let _ = me.try_set(id);
                     barn.say(words::now_logging(&said), None);
                 }
-                Err(why) => barn.say(trouble::saving(&why), None),
+                Err(why) => barn.amiss(trouble::saving(&why)),
             }
         });
     };

@@ -1,13 +1,13 @@
 //! A spreadsheet brought in: choose it, say what its columns are, see what comes of each row, bring the good ones in.
 
 use crate::clock;
-use crate::route::Page;
-use crate::store::{Running, barn, cancel, mint};
+use crate::route::{Go, Page};
+use crate::store::{Running, barn, cancel};
 use crate::ui::Head;
 use crate::ui::forms::{Choice, Pick};
 use crate::words::{bundles, sheets as words};
-use book::acts::{Act, Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};
-use journal::{Draft, Ref};
+use book::acts::{Act, Column, SheetOf};
+use desk::forms::sheet::{SheetForm, SheetFound};
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -57,7 +57,7 @@ pub fn Sheet() -> impl IntoView {
             {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
             {move || {
                 let (rows, what) = (rows.get(), what.get());
-                (!rows.is_empty()).then(|| view! { <Match rows what /> })
+                (!rows.is_empty()).then(|| view! { <Match form=SheetForm::new(what, rows) /> })
             }}
         </div>
     }
@@ -65,25 +65,19 @@ pub fn Sheet() -> impl IntoView {
 
 /// Which column is what, and what comes of the rows.
 #[component]
-fn Match(rows: Vec<Vec<String>>, what: SheetOf) -> impl IntoView {
+fn Match(form: SheetForm) -> impl IntoView {
     let barn = barn();
-    let mut rows = rows.into_iter();
-    let heads = rows.next().unwrap_or_default();
-    let rows = StoredValue::new(rows.collect::<Vec<_>>());
-    let guessed: Vec<RwSignal<String>> = heads
-        .iter()
-        .map(|head| RwSignal::new(Column::guess(what, head).map(words::column_key).unwrap_or_default().to_owned()))
-        .collect();
-    let chosen = guessed.clone();
-    let columns = move || -> Vec<Option<Column>> {
+    let what = form.what;
+    let key = |column: Option<Column>| column.map(words::column_key).unwrap_or_default().to_owned();
+    let chosen: Vec<RwSignal<String>> = form.columns.iter().map(|guess| RwSignal::new(key(*guess))).collect();
+    let heads: Vec<String> =
+        form.heads.iter().enumerate().map(|(place, head)| words::heading(head, form.example(place))).collect();
+    let columns = chosen.clone();
+    let form = StoredValue::new(form);
+    let found = Memo::new(move |_| {
         let of = |key: String| Column::of(what).iter().copied().find(|column| words::column_key(*column) == key);
-        chosen.iter().map(|key| of(key.get())).collect()
-    };
-    let columns = StoredValue::new(columns);
-    let read = Memo::new(move |_| {
-        let columns = columns.with_value(|columns| columns());
-        let now = clock::now();
-        barn.read(|book| rows.with_value(|rows| read_sheet(book, what, &columns, rows, now)))
+        form.update_value(|form| form.columns = columns.iter().map(|key| of(key.get())).collect());
+        barn.read(|book| form.with_value(|form| form.read(book, clock::now())))
     });
     let options: Vec<(String, String)> = std::iter::once((String::new(), words::LEAVE_OUT.to_owned()))
         .chain(
@@ -93,40 +87,24 @@ fn Match(rows: Vec<Vec<String>>, what: SheetOf) -> impl IntoView {
         )
         .collect();
     let bring = move |_| {
-        let good: Vec<SheetRow> = read.get_untracked().into_iter().flatten().collect();
-        spawn_local(async move {
-            let total = good.len();
-            match barn.save_each(SheetBroughtIn::parts(good)).await {
-                Ok(first) => {
-                    barn.say(words::brought_in(total), first);
-                    let to = if what == SheetOf::Animals { Page::Animals } else { Page::Boxes };
-                    to.replace();
-                }
-                // What is in already stays, and can be undone in one go.
-                Err((said, first)) => barn.say(said, first),
-            }
-        });
+        let found = found.get_untracked();
+        let said = words::brought_in(found.good.len());
+        let acts = found.acts().into_iter().map(|part| Box::new(part) as Box<dyn Act>).collect();
+        let to = if what == SheetOf::Animals { Page::Animals } else { Page::Boxes };
+        barn.save_as_one(acts, said, move |_| to.replace());
     };
-    let first = rows.with_value(|rows| rows.first().cloned().unwrap_or_default());
     view! {
         <h2>{words::COLUMNS}</h2>
-        {heads.into_iter().zip(guessed).enumerate().map(|(place, (head, value))| {
-            let example = first.get(place).cloned().unwrap_or_default();
+        {heads.into_iter().zip(chosen).map(|(label, value)| {
             let options = options.clone();
-            view! { <Pick label=words::heading(&head, &example) options=Signal::stored(options) value /> }
+            view! { <Pick label options=Signal::stored(options) value /> }
         }).collect_view()}
         {move || {
-            let read = read.get();
-            let good = read.iter().filter(|row| row.is_ok()).count();
-            let bad: Vec<(usize, String)> = read
-                .into_iter()
-                .enumerate()
-                // Counted as the spreadsheet does, the headings being row 1.
-                .filter_map(|(place, row)| row.err().map(|why| (place + 2, why)))
-                .collect();
-            let more = bad.len().saturating_sub(SHOWN);
+            let SheetFound { good, bad } = found.get();
+            let (good, all_bad) = (good.len(), bad.len());
+            let more = all_bad.saturating_sub(SHOWN);
             view! {
-                <p role="status">{words::found(good, bad.len())}</p>
+                <p role="status">{words::found(good, all_bad)}</p>
                 <ul class="lines">{bad.into_iter().take(SHOWN).map(|(row, why)| view! {
                     <li class="warn">{words::bad_row(row, &why)}</li>
                 }).collect_view()}</ul>
@@ -134,22 +112,5 @@ fn Match(rows: Vec<Vec<String>>, what: SheetOf) -> impl IntoView {
                 <div class="acts"><button type="button" class="act main" disabled=good == 0 on:click=bring>{words::bring(good)}</button></div>
             }
         }}
-    }
-}
-
-impl crate::store::Barn {
-    /// Saves several acts one after another as one deed, which one undo takes back; stops at the first that fails. Gives
-    /// the first one's reference.
-    async fn save_each(&self, acts: Vec<SheetBroughtIn>) -> Result<Option<Ref>, (String, Option<Ref>)> {
-        let mut first = None;
-        for act in acts {
-            let draft = self
-                .peek(|book| act.draft(book, clock::now(), &mut mint))
-                .map_err(|refusal| (refusal.told(&crate::prefs::units()), first))?;
-            let saved = self.append(Draft { with: first, ..draft }).await;
-            let saved = saved.map_err(|why| (crate::words::trouble::saving(&why), first))?;
-            first.get_or_insert(saved);
-        }
-        Ok(first)
     }
 }

@@ -1,7 +1,6 @@
 //! What is done at each stop of a walk.
 
 use super::Round;
-use crate::clock;
 use crate::prefs::{prefs, units as shown_units};
 use crate::route::{BoxAct, Page};
 use crate::ui::forms::{Faults, Quantity};
@@ -46,8 +45,9 @@ pub fn Candling(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView
     box_of(round, scanned);
     let save = move |changes: fn(&Book, &FillingId) -> BTreeMap<EggId, Seen>, text: fn(&str) -> String| {
         let Some((filling, name)) = filling(round) else { return };
+        let Some(when) = round.when() else { return };
         let changes = round.barn.peek(|book| changes(book, &filling));
-        let act = BoxCandled { filling, when: When::time(clock::now()), changes, note: String::new() };
+        let act = BoxCandled { filling, when, changes, note: String::new() };
         round.save(act, text(&name));
     };
     move || {
@@ -102,7 +102,8 @@ fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
     let told = name.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let built = form.with_untracked(|form| form.act(shown_units(), When::time(clock::now())));
+        let Some(when) = round.when() else { return };
+        let built = form.with_untracked(|form| form.act(shown_units(), when));
         match faults.pass(built) {
             None => {}
             Some(WaterAct::Baseline(act)) => {
@@ -146,16 +147,16 @@ pub fn Feeding(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView 
     };
     let fed = move |outcome: MealOutcome| {
         let Some((id, _)) = animal() else { return };
-        let now = clock::now();
+        let Some(when) = round.when() else { return };
         let (open, name, last) = round.barn.peek(|book| {
             let last = book.meals(&id).next();
-            let waits = |at: When| now - at.latest() < SAME_MEAL;
-            let open = last.filter(|m| (m.outcome.is_none() || m.assumed) && m.offered.is_some_and(waits));
+            // One offered later is not the one that was looked at.
+            let waits = |at: When| at.earliest() <= when.latest() && when.earliest() - at.latest() < SAME_MEAL;
+            let open = last.filter(|m| (m.outcome.is_none() || m.is_assumed()) && m.offered.is_some_and(waits));
             let what = last.map(|m| [m.prey.clone(), m.size.clone(), m.how.clone()].map(Option::unwrap_or_default));
             (open.map(|m| m.id.clone()), names::animal(book, &id), what.unwrap_or_default())
         });
         let told = said::meal(&name, outcome == MealOutcome::Eaten);
-        let when = When::time(now);
         match open {
             Some(meal) => round.save(MealOutcomeSeen { meal, outcome, when }, told),
             None => {
@@ -182,16 +183,14 @@ pub fn Feeding(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView 
 
 /// Who eats where this label hangs: the animal itself, or the only one kept at a place.
 fn eater(book: &Book, thing: &Thing) -> Option<AnimalId> {
-    match thing.kind {
-        Kind::Animal => Some(AnimalId::from(thing.id.as_str())),
-        Kind::Place => {
-            let things = book.things_at(&PlaceId::from(thing.id.as_str()));
-            let mut animals = things.iter().filter(|thing| thing.kind == Kind::Animal);
-            let only = animals.next().filter(|_| animals.next().is_none())?;
-            Some(AnimalId::from(only.id.as_str()))
-        }
-        _ => None,
+    if thing.kind == Kind::Animal {
+        return Some(AnimalId::from(thing.id.as_str()));
     }
+    // Of anything but a place, nothing stands there.
+    let things = book.things_at(&PlaceId::from(thing.id.as_str()));
+    let mut animals = things.iter().filter(|thing| thing.kind == Kind::Animal);
+    let only = animals.next().filter(|_| animals.next().is_none())?;
+    Some(AnimalId::from(only.id.as_str()))
 }
 
 #[component]
@@ -205,31 +204,29 @@ pub fn Moving(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     };
     let bring = move |things: Vec<Thing>, place: PlaceId| {
         let told = said::moved(&names_of(&things), &barn.peek(|book| names::place(book, &place)));
-        round.save(Moved::to_place(things, place, When::time(clock::now())), told);
+        let Some(when) = round.when() else { return };
+        round.save(Moved::to_place(things, place, when), told);
     };
     Effect::new(move |_| {
         let Some(thing) = scanned.get() else { return };
         scanned.set(None);
-        match (thing.kind, target.get_untracked()) {
-            (Kind::Place, _) => {
-                let place = PlaceId::from(thing.id.as_str());
-                round.known(thing);
-                let things = held.try_update(std::mem::take).unwrap_or_default();
-                if things.is_empty() { target.set(Some(place)) } else { bring(things, place) }
-            }
-            (Kind::Filling | Kind::Animal, Some(place)) => {
-                round.known(thing.clone());
-                bring(vec![thing], place);
-            }
-            (Kind::Filling | Kind::Animal, None) => {
-                round.known(thing.clone());
-                held.update(|held| {
-                    if !held.contains(&thing) {
-                        held.push(thing);
-                    }
-                });
-            }
-            _ => round.refuse(said::CANNOT_MOVE),
+        if thing.kind == Kind::Place {
+            let place = PlaceId::from(thing.id.as_str());
+            round.known(thing);
+            let things = held.try_update(std::mem::take).unwrap_or_default();
+            return if things.is_empty() { target.set(Some(place)) } else { bring(things, place) };
+        }
+        if !matches!(thing.kind, Kind::Filling | Kind::Animal) {
+            return round.refuse(said::CANNOT_MOVE);
+        }
+        round.known(thing.clone());
+        match target.get_untracked() {
+            Some(place) => bring(vec![thing], place),
+            None => held.update(|held| {
+                if !held.contains(&thing) {
+                    held.push(thing);
+                }
+            }),
         }
     });
     view! {

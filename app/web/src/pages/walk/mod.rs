@@ -4,40 +4,17 @@ mod acts;
 mod stock;
 
 use crate::pages::scan::{Finder, Meant, hit, meant, miss, take_keys};
-use crate::route::Page;
+use crate::route::{Page, Walking};
 use crate::store::{Barn, barn};
 use crate::ui::Head;
+use crate::ui::day::{Seen, WhenFold};
 use crate::words::{self, nav, walk as said};
 use acts::{Candling, Feeding, Moving, Watering};
 use book::Thing;
 use book::acts::Act;
 use leptos::prelude::*;
 use stock::Stock;
-
-/// What a walk is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Walking {
-    Water,
-    Candle,
-    Meals,
-    Move,
-    Stock,
-}
-
-impl Walking {
-    pub const ALL: [Self; 5] = [Self::Water, Self::Candle, Self::Meals, Self::Move, Self::Stock];
-
-    /// As the address has it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Water => "water",
-            Self::Candle => "candle",
-            Self::Meals => "meals",
-            Self::Move => "move",
-            Self::Stock => "stock",
-        }
-    }
-}
+use trade::when::When;
 
 /// The walks there are.
 #[component]
@@ -68,9 +45,16 @@ pub struct Round {
     /// What the last act said, and the act.
     last: RwSignal<Option<(String, Option<journal::Ref>)>>,
     done: RwSignal<usize>,
+    /// When all of it was seen: now, unless paper is typed late.
+    seen: Seen,
 }
 
 impl Round {
+    /// When what is saved now was seen; `None` when another day is meant and none is chosen, which is said at its field.
+    fn when(&self) -> Option<When> {
+        self.seen.get()
+    }
+
     /// Saves, and is ready for the next scan.
     fn save(&self, act: impl Act + 'static, told: String) {
         let round = *self;
@@ -93,7 +77,10 @@ impl Round {
     fn known(&self, thing: Thing) {
         hit();
         self.said.set(String::new());
-        self.at.set(Some(thing));
+        // The label still before the camera is the same stop: what is typed there stays.
+        if self.at.with_untracked(|at| at.as_ref() != Some(&thing)) {
+            self.at.set(Some(thing));
+        }
     }
 
     fn refuse(&self, why: impl Into<String>) {
@@ -115,6 +102,7 @@ pub fn Walk(what: Walking) -> impl IntoView {
         }),
         last: RwSignal::new(None),
         done: RwSignal::new(0),
+        seen: Seen::now(),
     };
     let scanned = RwSignal::new(None::<Thing>);
     let on_text = Callback::new(move |text: String| match meant(barn, &text) {
@@ -152,6 +140,7 @@ pub fn Walk(what: Walking) -> impl IntoView {
                 </div>
             })}
             <Finder on_text said=round.said />
+            <WhenFold seen=round.seen />
         </div>
     }
 }

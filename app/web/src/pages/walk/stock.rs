@@ -5,12 +5,12 @@ use super::Round;
 use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
+use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{self, names, walk as said};
 use book::acts::{Moved, StockTaken};
 use book::{Book, FillingId, Kind, PlaceId, Thing};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
-use trade::when::When;
 
 /// Unseen boxes listed at once.
 const SHOWN: usize = 60;
@@ -43,23 +43,21 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     Effect::new(move |_| {
         let Some(thing) = scanned.get() else { return };
         scanned.set(None);
-        match thing.kind {
-            Kind::Place => {
-                place.set(Some(PlaceId::from(thing.id.as_str())));
-                round.known(thing);
-            }
-            Kind::Filling => {
-                let name = barn.peek(|book| book.short_name(&thing));
-                let at_home = barn.peek(|book| within(book, &thing, place.get_untracked().as_ref()));
-                stray.set((!at_home).then(|| thing.clone()));
-                seen.update(|seen| {
-                    seen.insert(thing.clone());
-                });
-                round.known(thing);
-                round.said.set(said::seen_one(&name));
-            }
-            _ => round.refuse(said::NOT_A_BOX),
+        if thing.kind == Kind::Place {
+            place.set(Some(PlaceId::from(thing.id.as_str())));
+            return round.known(thing);
         }
+        if thing.kind != Kind::Filling {
+            return round.refuse(said::NOT_A_BOX);
+        }
+        let name = barn.peek(|book| book.short_name(&thing));
+        let at_home = barn.peek(|book| within(book, &thing, place.get_untracked().as_ref()));
+        stray.set((!at_home).then(|| thing.clone()));
+        seen.update(|seen| {
+            seen.insert(thing.clone());
+        });
+        round.known(thing);
+        round.said.set(said::seen_one(&name));
     });
     let expected = move || {
         let place = place.get();
@@ -73,17 +71,19 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     let put_here = move |thing: Thing| {
         let Some(to) = place.get_untracked() else { return };
         let told = barn.peek(|book| said::moved(&book.short_name(&thing), &names::place(book, &to)));
+        let Some(when) = round.when() else { return };
         stray.set(None);
-        round.save(Moved::to_place(vec![thing], to, When::time(clock::now())), told);
+        round.save(Moved::to_place(vec![thing], to, when), told);
     };
     let write_down = move |_| {
         let id_of = |thing: &Thing| FillingId::from(thing.id.as_str());
+        let Some(when) = round.when() else { return };
         // What stands elsewhere was seen too; it is told apart by its place.
         let (place_now, missing) = (place.get_untracked(), untrack(unseen));
         let found: Vec<FillingId> = seen.with_untracked(|seen| seen.iter().map(id_of).collect());
         let told = format!("{}.", said::taken(found.len(), missing.len()));
         let missing = missing.iter().map(id_of).collect();
-        round.save(StockTaken { place: place_now, when: When::time(clock::now()), seen: found, missing }, told);
+        round.save(StockTaken { place: place_now, when, seen: found, missing }, told);
         seen.set(BTreeSet::new());
         stray.set(None);
     };
@@ -95,7 +95,7 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
             let when = last.when.map(|when| words::dates::when(when, clock::today())).unwrap_or_default();
             let by = book.written(&last.id.thing()).map(|w| names::person(book, &w.by)).unwrap_or_default();
             let names: Vec<String> = last.missing.iter().map(|id| book.short_name(&id.thing())).collect();
-            Some(said::taken_last(&when, &by, &names.join(", ")))
+            Some((said::taken_last(&when, &by, &names.join(", ")), when, last.id.to_string()))
         })
     };
     let everywhere = move |_| {
@@ -147,7 +147,12 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
                 }.into_any()
             }}
             {move || if seen.with(BTreeSet::is_empty) {
-                before().map(|told| view! { <p class="aside">{told}</p> }).into_any()
+                before().map(|(told, when, id)| view! {
+                    <p class="aside">{told}" "
+                        <a class="reach" aria-label=correct_of(said::STOCK_TAKING, &when)
+                            href=Page::Correct(Kind::StockTaking.word().into(), id).href()>{CORRECT}</a>
+                    </p>
+                }).into_any()
             } else {
                 view! {
                     <div class="pair">

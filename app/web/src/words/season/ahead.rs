@@ -6,7 +6,7 @@ use crate::words::{count, dates, units};
 use book::views::WeighedWish;
 use book::words::Sex;
 use chrono::NaiveDate;
-use trade::forecast::{Count, Event};
+use trade::forecast::{Cause, Count, Event};
 use trade::units::Temp;
 
 pub const SCOPE: &str = "Of";
@@ -33,8 +33,14 @@ pub const WHAT_IF_SAID: &str = "In thought only. Nothing of it is written; leave
 pub const SHELF: &str = "A shelf or incubator";
 pub const PAIRING: &str = "A pairing that has not laid";
 pub const CHOOSE: &str = "choose";
-pub const COOLER: &str = "0.5 °C cooler";
-pub const WARMER: &str = "0.5 °C warmer";
+/// `0.5 °C cooler`.
+pub fn cooler(step: &str) -> String {
+    format!("{step} cooler")
+}
+
+pub fn warmer(step: &str) -> String {
+    format!("{step} warmer")
+}
 pub const EARLIER: &str = "A week earlier";
 pub const LATER_WEEK: &str = "A week later";
 pub const LEAVE: &str = "Leave the what-if";
@@ -58,8 +64,25 @@ pub fn maker(mean: f64, some: f64) -> String {
     format!("{} expected; at least one: {}", number(mean), percent(some))
 }
 
-pub fn whole(c: Count, clutches: usize) -> String {
-    format!("{} babies in all, from {}.", expected(c), count(clutches, "clutch", "clutches"))
+pub fn whole(c: Count, clutches: usize, mostly_: Option<Cause>) -> String {
+    let whole = format!("{} babies in all, from {}.", expected(c), count(clutches, "clutch", "clutches"));
+    [Some(whole), mostly(mostly_)].into_iter().flatten().collect::<Vec<_>>().join(" ")
+}
+
+/// What makes a range as wide as it is, more than anything else.
+pub fn mostly(cause: Option<Cause>) -> Option<String> {
+    let what = match cause? {
+        Cause::Rates => "how well eggs of these species hatch here, which is not known yet",
+        Cause::Dams => "how the dams and pairs differ",
+        Cause::Shelves => "how the shelves do",
+        Cause::Season => "what kind of season it is",
+        Cause::Fails => "whether a clutch fails whole",
+        Cause::Clutches => "how one clutch differs from the next",
+        Cause::Eggs => "each egg's own luck",
+        Cause::Laying => "whether pairs lay",
+        Cause::Dates => "when the clutches begin",
+    };
+    Some(format!("What makes it unsure is mostly {what}."))
 }
 
 pub fn pair(laid: f64, c: Count) -> String {

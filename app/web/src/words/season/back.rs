@@ -1,9 +1,8 @@
 //! Looking back, in words.
 
-use super::percent;
 use crate::prefs::Prefs;
 use crate::words::{self, count, units};
-use book::views::{By, Figure, Of};
+use book::views::{Behind, By, Figure, Of};
 use book::words::Fate;
 use trade::look_back::{AgainstCurve, Verdict};
 use trade::units::Mass;
@@ -35,7 +34,7 @@ pub fn of(of: Of) -> &'static str {
 
 pub fn of_said(of: Of) -> String {
     match of {
-        Of::Fertility => "Eggs in which veins were seen (or that pipped), of all shelled eggs.".into(),
+        Of::Fertility => "Eggs in which veins were seen (or that pipped), of those judged: laid as duds or seen to be clear counts against, what nobody could tell of does not count.".into(),
         Of::Hatched => "Eggs hatched, of good eggs, in clutches whose last egg's story has ended.".into(),
         Of::Days => "Days from lay to the first pip, a clutch each.".into(),
         Of::BabyMass => "Mass when out of the box, mean of each clutch.".into(),
@@ -59,8 +58,21 @@ pub fn by(by: By) -> &'static str {
 }
 
 /// Whether the data carry a ranking, in a sentence.
-pub fn verdict(verdict: Verdict, of_: Of, by_: By, rows: usize) -> String {
-    let within = if by_ == By::Species { "" } else { ", species against itself" };
+pub fn verdict(found: &Behind, of_: Of, by_: By) -> String {
+    let Behind { verdict, asked, .. } = *found;
+    let rows = found.rows.len();
+    let within = match by_ {
+        By::Species => ", each dam with all of her clutches",
+        By::Dam | By::Pairing => ", species against itself",
+        _ => ", species against itself, each dam with her clutches",
+    };
+    let many = match asked {
+        0 | 1 => String::new(),
+        _ => format!(
+            " {asked} such comparisons can be made of these records, so it takes less than one in {} to be called a difference.",
+            20 * asked
+        ),
+    };
     let groups = match by_ {
         By::Dam => "dams",
         By::Sire => "sires",
@@ -78,13 +90,22 @@ pub fn verdict(verdict: Verdict, of_: Of, by_: By, rows: usize) -> String {
             format!("Too few clutches to tell whether {groups} differ in {what}: in the order of their names.")
         }
         Verdict::Alike { p } => format!(
-            "{these} do not differ in {what} more than chance would (as much in {} of shuffles{within}): in the order of their names.",
-            percent(p)
+            "{these} do not differ in {what} more than chance would (as much in {} of shuffles{within}): in the order of their names.{many}",
+            small(p)
         ),
         Verdict::Differ { p } => format!(
-            "{these} differ in {what} more than chance would (as much in {} of shuffles{within}): highest first. That they differ does not say why.",
-            percent(p)
+            "{these} differ in {what} more than chance would (as much in {} of shuffles{within}): highest first. That they differ does not say why.{many}",
+            small(p)
         ),
+    }
+}
+
+/// A share with as many digits as it takes: `23 %`, `0.4 %`, `0.01 %`.
+fn small(p: f64) -> String {
+    match p * 100.0 {
+        p if p >= 9.5 => format!("{p:.0} %"),
+        p if p >= 0.95 => format!("{p:.1} %"),
+        p => format!("{p:.2} %"),
     }
 }
 
@@ -108,14 +129,28 @@ pub fn interval(of: Of, ends: Option<(f64, f64)>, prefs: &Prefs) -> String {
     }
 }
 
-/// `17 of 19 eggs, 2 clutches`.
-pub fn behind_n(of: Of, figure: Figure) -> String {
+/// `17 of 19 eggs, 4 clutches of 2 dams`, `6 of 7 judged; 1 not judged, 1 clutch`.
+pub fn behind_n(of: Of, by: By, figure: Figure, unjudged: u32) -> String {
+    let clutches = |clutches: u32, units: u32| {
+        let said = count(clutches as usize, "clutch", "clutches");
+        // By dams, and by pairs, whose they are stands in the row.
+        if matches!(by, By::Dam | By::Pairing) {
+            said
+        } else {
+            format!("{said} of {}", count(units as usize, "dam", "dams"))
+        }
+    };
     match figure {
         Figure::Rate(rate) => {
-            let what = if of == Of::FirstMeal { "young" } else { "eggs" };
-            format!("{} of {} {what}, {}", rate.k, rate.n, count(rate.clutches as usize, "clutch", "clutches"))
+            let what = match of {
+                Of::FirstMeal => "young",
+                Of::Fertility => "judged",
+                _ => "eggs",
+            };
+            let left = if unjudged > 0 { format!("; {unjudged} not judged") } else { String::new() };
+            format!("{} of {} {what}{left}, {}", rate.k, rate.n, clutches(rate.clutches, rate.units))
         }
-        Figure::Mean(mean) => count(mean.clutches as usize, "clutch", "clutches"),
+        Figure::Mean(mean) => clutches(mean.clutches, mean.units),
     }
 }
 

@@ -1,0 +1,18 @@
+//! What was noted and can be put right or taken back: when it happened, and whose page it stands on.
+
+use crate::page::{Page, Walking};
+use book::{Book, Kind, Thing};
+use trade::when::When;
+
+/// When an observation happened, and the page it stands on. `None`: it is not here, or it is put right on a page of its
+/// own.
+pub fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
+    if !thing.kind.is_seen() || !book.has(thing) {
+        return None;
+    }
+    let page = match thing.kind == Kind::StockTaking {
+        true => Page::Walk(Walking::Stock),
+        false => book.about(thing).and_then(|of| Page::of(&of)).unwrap_or(Page::Daybook),
+    };
+    Some((book.happened(thing), page))
+}

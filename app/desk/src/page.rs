@@ -1,0 +1,459 @@
+//! Addresses: every page there is, its address written and read. One table says both.
+//!
+//! The address is the state: fragment routes, so that any static host in any folder works and a printed link never
+//! leads nowhere.
+
+use book::{Kind, Thing};
+use std::collections::BTreeSet;
+use std::fmt;
+
+/// Every page there is. `Display` writes its address, [`Page::read`] reads it.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub enum Page {
+    Rounds,
+    Scan,
+    /// The walks with the camera open, and one of them.
+    Walks,
+    Walk(Walking),
+    Boxes,
+    /// An egg box: the filling with this id.
+    Box(String),
+    BoxAct(String, BoxAct),
+    /// A clutch to pull; what is known of it already.
+    Pull(PullFrom),
+    Clutch(String),
+    ClutchEdit(String),
+    /// Eggs of a clutch that came later, or go in another box.
+    EggsLater(String),
+    /// The eggs of a clutch under the caliper and on the scale.
+    Measure(String),
+    Animals,
+    /// Several animals ticked, then one act.
+    Many,
+    Animal(String),
+    AnimalNew,
+    AnimalEdit(String),
+    /// Swapped with another, found late.
+    Swap(String),
+    Pairings,
+    Pairing(String),
+    PairingEdit(String),
+    /// A new pairing, of this animal or of nobody yet.
+    PairingNew(Option<String>),
+    /// An observation to put right: its kind and id.
+    Correct(String, String),
+    /// What two devices made of one thing.
+    Doubles,
+    /// A meal offered to one animal.
+    Meal(String),
+    /// An animal held, kept back or placed.
+    Leave(String),
+    /// What goes with an animal that leaves.
+    Papers(String),
+    /// The young; of one clutch, or all.
+    Babies(Option<String>),
+    /// A rack fed, or who refused.
+    Feed(String),
+    /// Who would like what, what is held, and the people.
+    Wishes,
+    Contact(String),
+    /// The days ahead.
+    Ahead,
+    /// One egg.
+    Egg(String),
+    /// Eggs found under this dam (or a dam unknown).
+    Found(Option<String>),
+    Places,
+    WhereIs,
+    /// The same on paper.
+    BarnSheet,
+    Place(String),
+    PlaceNew,
+    /// A logger's file for this place.
+    PlaceLog(String),
+    SpeciesAll,
+    /// A species record's id or a shipped key.
+    Species(String),
+    Season,
+    SeasonPart(SeasonPart),
+    /// Print the label of a thing: its kind and id.
+    Label(String, String),
+    /// Choose what to print labels of.
+    PrintLabels,
+    /// Print the labels of these things, in this order: see [`Page::labels_of`].
+    Labels(String),
+    /// The ruler page and what it showed of a printer.
+    Printer,
+    BlankLabels,
+    /// What is known of an animal's traits.
+    Genes(String),
+    /// What a dam and a sire can give.
+    Outcomes(String, String),
+    /// What the babies of a clutch look like.
+    Looks(String),
+    /// Which pairing for a wish: a species.
+    Plan(String),
+    /// The traits of a species, or of the one most kept.
+    Traits(Option<String>),
+    /// A trait by its key.
+    Trait(String),
+    /// A new trait of a species.
+    TraitNew(String),
+    Daybook,
+    /// Records to and from other devices.
+    Bundles,
+    /// The same, with a file that was shared with the app.
+    BundleShared,
+    /// A spreadsheet to bring in.
+    Sheet,
+    More,
+    Settings,
+    /// What a printed label's link holds, unread.
+    FromLabel(String),
+    /// No such page.
+    Lost(String),
+}
+
+impl Page {
+    /// The page of a thing; none for what stands on another's.
+    pub fn of(thing: &Thing) -> Option<Page> {
+        let id = thing.id.clone();
+        Some(match thing.kind {
+            Kind::Animal => Page::Animal(id),
+            Kind::Clutch => Page::Clutch(id),
+            Kind::Place => Page::Place(id),
+            Kind::Egg => Page::Egg(id),
+            Kind::Filling => Page::Box(id),
+            Kind::Pairing => Page::Pairing(id),
+            Kind::Contact => Page::Contact(id),
+            Kind::Species => Page::Species(id),
+            Kind::Trait => Page::Trait(id),
+            Kind::Label => Page::Pull(PullFrom::Blank(id)),
+            Kind::Wish => Page::Wishes,
+            Kind::Person
+            | Kind::AnimalEvent
+            | Kind::Meal
+            | Kind::LockSeen
+            | Kind::Box
+            | Kind::Move
+            | Kind::Candling
+            | Kind::Water
+            | Kind::TakenOut
+            | Kind::Reading
+            | Kind::Incident
+            | Kind::SetPoint
+            | Kind::ReadingLog
+            | Kind::Hatching
+            | Kind::StockTaking
+            | Kind::Note
+            | Kind::Photo
+            | Kind::LabelPrint
+            | Kind::DetailsErased
+            | Kind::Hold
+            | Kind::Rules
+            | Kind::Snooze
+            | Kind::Genotype
+            | Kind::Supply => return None,
+        })
+    }
+}
+
+/// What is done at a box.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum BoxAct {
+    Candle,
+    Water,
+    Pipped,
+    Out,
+    /// Babies weighed and coded, the other eggs accounted for.
+    Hatch,
+    Move,
+    Note,
+    Eggs,
+    /// How it was set, put right.
+    Setup,
+    /// Something but water and eggs taken out or put in.
+    Taken,
+}
+
+/// A part of the season's pages.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SeasonPart {
+    Weeks,
+    Needs,
+    Back,
+    Report,
+    BarnBook,
+}
+
+/// What a walk is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Walking {
+    Water,
+    Candle,
+    Meals,
+    Move,
+    Stock,
+}
+
+/// Where the pulling of a clutch starts from.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
+pub enum PullFrom {
+    #[default]
+    Nothing,
+    /// A blank pre-printed label with this id was scanned: it becomes the box's.
+    Blank(String),
+    /// A clutch that was noted as found and is not boxed yet.
+    Clutch(String),
+    Dam(String),
+}
+
+/// What stands for a gap in an address: an id, or one of a few words.
+trait Part: Sized {
+    /// All words it may be; none for ids.
+    const WORDS: &'static [&'static str];
+    fn read(text: &str) -> Option<Self>;
+    fn text(&self) -> &str;
+}
+
+impl Part for String {
+    const WORDS: &'static [&'static str] = &[];
+
+    fn read(text: &str) -> Option<Self> {
+        Some(text.to_owned())
+    }
+
+    fn text(&self) -> &str {
+        self
+    }
+}
+
+/// The words of a part that is one of a few.
+macro_rules! words {
+    ($part:ident: $($word:literal $variant:ident),+) => {
+        impl $part {
+            pub const ALL: &[Self] = &[$(Self::$variant),+];
+        }
+
+        impl Part for $part {
+            const WORDS: &'static [&'static str] = &[$($word),+];
+
+            fn read(text: &str) -> Option<Self> {
+                Self::WORDS.iter().position(|word| *word == text).map(|at| Self::ALL[at])
+            }
+
+            fn text(&self) -> &str {
+                match self {
+                    $(Self::$variant => $word,)+
+                }
+            }
+        }
+    };
+}
+
+words!(Walking: "water" Water, "candle" Candle, "meals" Meals, "move" Move, "stock" Stock);
+words!(SeasonPart: "weeks" Weeks, "needs" Needs, "back" Back, "report" Report, "book" BarnBook);
+words!(BoxAct: "candle" Candle, "water" Water, "pipped" Pipped, "out" Out, "hatch" Hatch, "move" Move, "note" Note,
+    "eggs" Eggs, "setup" Setup, "taken" Taken);
+
+/// From one row of a page come reading, writing, and the list of all there are: an address with `*` for each gap, what
+/// fills the gaps, and the page. Rows are tried in their order. A page without a row does not compile.
+macro_rules! pages {
+    ($($address:literal [$($gap:ident)*] ($($page:tt)+);)+) => {
+        const ADDRESSES: &[&str] = &[$($address),+];
+
+        fn known(words: &[&str]) -> Option<Page> {
+            $(
+                let like_this = || {
+                    let [$($gap),*] = gaps($address, words)?;
+                    $(let $gap = Part::read(&$gap)?;)*
+                    Some($($page)+)
+                };
+                if let Some(page) = like_this() {
+                    return Some(page);
+                }
+            )+
+            None
+        }
+
+        impl fmt::Display for Page {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                match self {
+                    $($($page)+ => write(f, $address, &[$(Part::text($gap)),*]),)+
+                    Page::FromLabel(raw) | Page::Lost(raw) => f.write_str(raw),
+                }
+            }
+        }
+    };
+}
+
+pages! {
+    "/" [] (Page::Rounds);
+    "/scan" [] (Page::Scan);
+    "/walk" [] (Page::Walks);
+    "/walk/*" [what] (Page::Walk(what));
+    "/boxes" [] (Page::Boxes);
+    "/box/*" [id] (Page::Box(id));
+    "/box/*/*" [id act] (Page::BoxAct(id, act));
+    "/pull" [] (Page::Pull(PullFrom::Nothing));
+    "/pull/label/*" [id] (Page::Pull(PullFrom::Blank(id)));
+    "/pull/clutch/*" [id] (Page::Pull(PullFrom::Clutch(id)));
+    "/pull/dam/*" [id] (Page::Pull(PullFrom::Dam(id)));
+    "/clutch/*" [id] (Page::Clutch(id));
+    "/clutch/*/edit" [id] (Page::ClutchEdit(id));
+    "/clutch/*/later" [id] (Page::EggsLater(id));
+    "/clutch/*/measure" [id] (Page::Measure(id));
+    "/animals" [] (Page::Animals);
+    "/animals/many" [] (Page::Many);
+    "/animal/new" [] (Page::AnimalNew);
+    "/animal/*" [id] (Page::Animal(id));
+    "/animal/*/edit" [id] (Page::AnimalEdit(id));
+    "/animal/*/swap" [id] (Page::Swap(id));
+    "/pairings" [] (Page::Pairings);
+    "/pairing/new" [] (Page::PairingNew(None));
+    "/pairing/new/*" [with] (Page::PairingNew(Some(with)));
+    "/pairing/*" [id] (Page::Pairing(id));
+    "/pairing/*/edit" [id] (Page::PairingEdit(id));
+    "/correct/*/*" [kind id] (Page::Correct(kind, id));
+    "/doubles" [] (Page::Doubles);
+    "/animal/*/meal" [id] (Page::Meal(id));
+    "/animal/*/leave" [id] (Page::Leave(id));
+    "/animal/*/papers" [id] (Page::Papers(id));
+    "/babies" [] (Page::Babies(None));
+    "/babies/*" [clutch] (Page::Babies(Some(clutch)));
+    "/feed/*" [place] (Page::Feed(place));
+    "/wishes" [] (Page::Wishes);
+    "/contact/*" [id] (Page::Contact(id));
+    "/ahead" [] (Page::Ahead);
+    "/egg/*" [id] (Page::Egg(id));
+    "/found" [] (Page::Found(None));
+    "/found/*" [dam] (Page::Found(Some(dam)));
+    "/places" [] (Page::Places);
+    "/where" [] (Page::WhereIs);
+    "/where/sheet" [] (Page::BarnSheet);
+    "/place/new" [] (Page::PlaceNew);
+    "/place/*" [id] (Page::Place(id));
+    "/place/*/log" [id] (Page::PlaceLog(id));
+    "/species" [] (Page::SpeciesAll);
+    "/species/*" [id] (Page::Species(id));
+    "/season" [] (Page::Season);
+    "/season/*" [part] (Page::SeasonPart(part));
+    "/label/*/*" [kind id] (Page::Label(kind, id));
+    "/genes/*" [animal] (Page::Genes(animal));
+    "/outcomes/*/*" [dam sire] (Page::Outcomes(dam, sire));
+    "/looks/*" [clutch] (Page::Looks(clutch));
+    "/plan/*" [species] (Page::Plan(species));
+    "/traits" [] (Page::Traits(None));
+    "/traits/*" [species] (Page::Traits(Some(species)));
+    "/trait/*" [key] (Page::Trait(key));
+    "/trait/new/*" [species] (Page::TraitNew(species));
+    "/labels" [] (Page::PrintLabels);
+    "/labels/*" [things] (Page::Labels(things));
+    "/printer" [] (Page::Printer);
+    "/blank-labels" [] (Page::BlankLabels);
+    "/daybook" [] (Page::Daybook);
+    "/sheet" [] (Page::Sheet);
+    "/bundles" [] (Page::Bundles);
+    "/bundles/shared" [] (Page::BundleShared);
+    "/more" [] (Page::More);
+    "/settings" [] (Page::Settings);
+}
+
+/// What stands in the gaps of an address like this one; `None` when it is not like it.
+fn gaps<const N: usize>(like: &str, words: &[&str]) -> Option<[String; N]> {
+    let wanted = || like.split('/').filter(|word| !word.is_empty());
+    let fits = |(wanted, word): (&str, &&str)| wanted == "*" || wanted == *word;
+    if wanted().count() != words.len() || !wanted().zip(words).all(fits) {
+        return None;
+    }
+    let filled: Vec<String> =
+        wanted().zip(words).filter(|(wanted, _)| *wanted == "*").map(|(_, word)| decoded(word)).collect();
+    filled.try_into().ok()
+}
+
+fn write(f: &mut fmt::Formatter<'_>, address: &str, gaps: &[&str]) -> fmt::Result {
+    let mut gaps = gaps.iter();
+    for (at, piece) in address.split('*').enumerate() {
+        if at > 0 {
+            encoded(gaps.next().unwrap_or(&""), f)?;
+        }
+        f.write_str(piece)?;
+    }
+    Ok(())
+}
+
+/// What a browser leaves as it is between two slashes of an address; all else is written as bytes (`%2F`).
+fn stays(byte: u8) -> bool {
+    byte.is_ascii_alphanumeric() || b"-_.~,:;@!$&'()*+=".contains(&byte)
+}
+
+fn encoded(text: &str, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    text.bytes().try_for_each(|byte| match stays(byte) {
+        true => write!(f, "{}", byte as char),
+        false => write!(f, "%{byte:02X}"),
+    })
+}
+
+/// What is not written as [`encoded`] does is taken as it stands.
+fn decoded(text: &str) -> String {
+    let mut bytes = Vec::new();
+    let mut rest = text.as_bytes();
+    while let [first, after @ ..] = rest {
+        let hex = |at: usize| after.get(at).and_then(|byte| (*byte as char).to_digit(16));
+        match (first, hex(0), hex(1)) {
+            (b'%', Some(high), Some(low)) => {
+                bytes.push((high * 16 + low) as u8);
+                rest = &after[2..];
+            }
+            _ => {
+                bytes.push(*first);
+                rest = after;
+            }
+        }
+    }
+    String::from_utf8(bytes).unwrap_or_else(|_| text.to_owned())
+}
+
+impl Page {
+    /// From `location.hash`, with or without its `#`. Anything unknown is [`Page::Lost`], never an error.
+    pub fn read(hash: &str) -> Self {
+        let hash = hash.trim_start_matches('#');
+        let words: Vec<&str> = hash.split('/').filter(|word| !word.is_empty()).collect();
+        match (known(&words), words.as_slice()) {
+            (Some(page), _) => page,
+            (None, ["rounds"]) => Self::Rounds,
+            (None, [kind, _, ..]) if kind.len() == 1 => Self::FromLabel(hash.to_owned()),
+            _ => Self::Lost(hash.to_owned()),
+        }
+    }
+
+    /// The address of every page there is: `/box/*`, `/box/*/candle`; a `*` stands for an id.
+    pub fn addresses() -> Vec<String> {
+        let words = [Walking::WORDS, SeasonPart::WORDS, BoxAct::WORDS].concat();
+        let mut all = BTreeSet::new();
+        for address in ADDRESSES {
+            match (Page::read(address), address.strip_suffix('*')) {
+                // What takes no id there takes some of the words.
+                (Page::Lost(_), Some(start)) => {
+                    let filled = words.iter().map(|word| format!("{start}{word}"));
+                    all.extend(filled.filter(|address| !matches!(Page::read(address), Page::Lost(_))));
+                }
+                _ => {
+                    all.insert((*address).to_owned());
+                }
+            }
+        }
+        all.into_iter().collect()
+    }
+
+    /// The page that prints labels of these things: fillings, animals, places.
+    pub fn labels_of(things: &[book::Thing]) -> Self {
+        let things: Vec<String> = things.iter().map(ToString::to_string).collect();
+        Self::Labels(things.join(","))
+    }
+
+    /// As the address holds it, with the `#`.
+    pub fn href(&self) -> String {
+        format!("#{self}")
+    }
+}

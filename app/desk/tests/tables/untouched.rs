@@ -1,0 +1,317 @@
+//! Every form that edits, opened on every record of a whole barn and saved as it opened: nothing changes. And opened while
+//! somebody else writes every field: theirs stands.
+
+use crate::common::{UNITS, today};
+use book::acts::*;
+use book::records::Species;
+use book::words::*;
+use book::{Book, Kind, PlaceId, Thing};
+use chrono::NaiveDateTime;
+use desk::day::Moment;
+use desk::forms::animal::AnimalForm;
+use desk::forms::boxes::SetupForm;
+use desk::forms::clutch::ClutchForm;
+use desk::forms::correct::*;
+use desk::forms::eggs::EggForm;
+use desk::forms::pairing::PairingForm;
+use desk::forms::places::PlaceEditForm;
+use desk::forms::traits::TraitForm;
+use desk::forms::weights::EventForm;
+use desk::forms::{SpeciesForm, counts};
+use desk::{Units, Wrong};
+use journal::{Entry, Id};
+use std::collections::BTreeMap;
+use trade::units::{Mass, Temp};
+use trade::when::When;
+
+/// The invented season, which holds some of everything.
+fn barn() -> Book {
+    let lines = book::demo::season(today());
+    let first = Entry::read(&lines[0]).expect("readable");
+    let mut book = Book::new(first.book);
+    for line in &lines {
+        book.take(line).expect("folds");
+    }
+    book
+}
+
+fn evening() -> NaiveDateTime {
+    today().and_hms_opt(20, 0, 0).expect("an hour")
+}
+
+fn things(book: &Book, kind: Kind) -> Vec<Thing> {
+    book.journal().records(kind.word()).map(|(id, _)| Thing::new(kind, id)).collect()
+}
+
+/// The date fields of a page that nobody touched.
+fn as_it_was(when: When) -> When {
+    Moment::new(Some(when), today()).get(("Happened", "At"), Some(when), today()).expect("untouched")
+}
+
+type Built = Result<Box<dyn Act>, Wrong>;
+
+fn boxed(act: impl Act + 'static) -> Built {
+    Ok(Box::new(act))
+}
+
+/// What the page that edits a record comes to, untouched; `None` where no page edits records of its kind.
+fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
+    let (id, day) = (thing.id.as_str(), When::day(today()));
+    use Kind::*;
+    Some(match thing.kind {
+        Animal => {
+            let animal = book::AnimalId::from(id);
+            let now = AnimalCard::of(book, &animal)?;
+            let card = AnimalForm::new(now.clone()).card(&now, today());
+            card.and_then(|card| boxed(AnimalEdited { animal, card }))
+        }
+        Place => {
+            let now = PlaceCard::of(book, &id.into())?;
+            PlaceEditForm::new(now.clone(), units).act(id.into(), &now, units).and_then(boxed)
+        }
+        Filling => {
+            let now = BoxEdited::of(book, &id.into())?;
+            SetupForm::new(now.clone(), units).act(&now, units, today()).and_then(boxed)
+        }
+        Clutch => {
+            let now = ClutchCard::of(book, &id.into())?;
+            ClutchForm::new(id.into(), now.clone(), today(), units).act(&now, units, today()).and_then(boxed)
+        }
+        Egg => {
+            let now = EggCard::of(book, &id.into())?;
+            EggForm::new(id.into(), now, units).act(units, today()).and_then(boxed)
+        }
+        Pairing => {
+            let now = PairingCard::of(book, &id.into())?;
+            let card = PairingForm::new(now.clone()).card(&now, today());
+            card.and_then(|card| boxed(PairingEdited { pairing: id.into(), card }))
+        }
+        Species => {
+            let now = book.own_species(&id.into())?.clone();
+            SpeciesForm::new(id.into(), now.clone(), units).act(&now, units).and_then(boxed)
+        }
+        Trait => {
+            let facts = book.trait_facts(id)?;
+            let card = TraitForm::new(facts.card.clone()).card(&facts.card);
+            card.and_then(|card| boxed(TraitSet { key: Some(facts.key), card }))
+        }
+        AnimalEvent => {
+            let now = AnimalEventEdited::of(book, &id.into(), day)?;
+            EventForm::new(now.clone(), units).act(as_it_was(now.when), &now, units).and_then(boxed)
+        }
+        Meal => {
+            let now = MealEdited::of(book, &id.into(), day)?;
+            boxed(MealForm::new(now.clone()).act(as_it_was(now.offered), &now))
+        }
+        Candling => {
+            let now = CandlingEdited::of(book, &id.into(), day)?;
+            boxed(CandlingForm::new(now.clone(), book).act(as_it_was(now.when), &now))
+        }
+        Reading => {
+            let now = ReadingEdited::of(book, &id.into(), day)?;
+            ReadingForm::new(now.clone(), units).act(as_it_was(now.when), &now, units).and_then(boxed)
+        }
+        SetPoint => {
+            let now = SetPointEdited::of(book, &id.into(), day)?;
+            SetPointForm::new(now.clone(), units).act(as_it_was(now.from), &now, units).and_then(boxed)
+        }
+        Incident => {
+            let now = IncidentEdited::of(book, &id.into(), day)?;
+            let moments = (as_it_was(now.from), now.to.map(as_it_was));
+            IncidentForm::new(now.clone()).act(moments, &now).and_then(boxed)
+        }
+        Water => {
+            let now = WaterEdited::of(book, &id.into(), day)?;
+            WaterFixForm::new(now.clone(), units).act(as_it_was(now.when), &now, units).and_then(boxed)
+        }
+        TakenOut => {
+            let now = TakenOutEdited::of(book, &id.into(), day)?;
+            TakenForm::new(now.clone(), units).act(as_it_was(now.when), &now, units).and_then(boxed)
+        }
+        Note => {
+            let now = NoteEdited::of(book, &id.into(), day)?;
+            boxed(NoteForm { text: now.text.clone(), before: now.clone() }.act(as_it_was(now.when), &now))
+        }
+        Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
+        kind if may_redate(kind) => {
+            let (when, _) = desk::correct::about(book, thing)?;
+            boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
+        }
+        Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
+        | DetailsErased | Wish | Hold | Snooze | Genotype | Supply => return None,
+    })
+}
+
+#[test]
+fn a_page_saved_as_it_opened_changes_nothing() {
+    let book = barn();
+    let mut seen: BTreeMap<Kind, usize> = BTreeMap::new();
+    // Each in another of the units than its neighbours.
+    let all = Kind::ALL.iter().flat_map(|kind| things(&book, *kind)).zip(UNITS.into_iter().cycle());
+    for (thing, units) in all {
+        let Some(built) = untouched(&book, &thing, units) else { continue };
+        let act = built.unwrap_or_else(|wrong| panic!("{thing}, {units:?}: {wrong:?}"));
+        let draft = act.draft(&book, evening(), &mut || Id::mint(*b"fresh"));
+        assert_eq!(draft, Err(Refusal::NothingChanged), "{thing}, {units:?}");
+        *seen.entry(thing.kind).or_default() += 1;
+    }
+    what_nobody_ever_set_stays_common_practice(&book);
+    println!("{} pages opened and saved untouched: {seen:?}", seen.values().sum::<usize>());
+    for kind in [
+        Kind::Animal,
+        Kind::Place,
+        Kind::Filling,
+        Kind::Clutch,
+        Kind::Egg,
+        Kind::Pairing,
+        Kind::AnimalEvent,
+        Kind::Meal,
+        Kind::Candling,
+        Kind::Reading,
+        Kind::Water,
+        Kind::Hatching,
+        Kind::Move,
+        Kind::Note,
+    ] {
+        assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
+    }
+}
+
+fn what_nobody_ever_set_stays_common_practice(book: &Book) {
+    let nothing = |act: &dyn Act| act.draft(book, evening(), &mut || Id::mint(*b"fresh")).err();
+    let again = counts::again_set(&counts::again(book.again_rule()), book.again_rule()).expect("untouched");
+    assert_eq!(nothing(&again), Some(Refusal::NothingChanged));
+    let rules = counts::rules_set(&counts::rules(book.rules()), book.rules()).expect("untouched");
+    assert_eq!(nothing(&rules), Some(Refusal::NothingChanged));
+    for (key, _) in book.all_species() {
+        let id = book::SpeciesId::from(key.as_str());
+        let now = book.own_species(&id).cloned().unwrap_or_else(|| Species::overriding(&key));
+        for units in UNITS {
+            let act = SpeciesForm::new(id.clone(), now.clone(), units).act(&now, units).expect("untouched");
+            assert_eq!(nothing(&act), Some(Refusal::NothingChanged), "{key}");
+        }
+        for facts in book.traits_of(&key) {
+            let card = TraitForm::new(facts.card.clone()).card(&facts.card).expect("untouched");
+            assert_eq!(nothing(&TraitSet { key: Some(facts.key), card }), Some(Refusal::NothingChanged));
+        }
+    }
+}
+
+fn when(text: &str) -> When {
+    text.parse().expect("a fixture")
+}
+
+#[test]
+fn what_somebody_else_wrote_meanwhile_stands() {
+    let animal = AnimalCard { name: "Bel".into(), born: Some(when("2020-07-01T06:40")), ..AnimalCard::default() };
+    let theirs = AnimalCard {
+        code: "A".into(),
+        name: "Bell".into(),
+        species: Some("x".into()),
+        sex: Some(Sex::Female),
+        sex_how: "a".into(),
+        sex_sure: "b".into(),
+        morph: "c".into(),
+        line: "d".into(),
+        locality: "e".into(),
+        hybrid: "f".into(),
+        born: Some(when("2020-07-02")),
+        came: Some(Came::Loan),
+        from_eggs: vec!["E".into()],
+        dam: Some("D".into()),
+        sire: Some("S".into()),
+        went: Some(Went::Sold),
+        went_when: Some(when("2026-01-01")),
+        went_why: "g".into(),
+        note: "h".into(),
+    };
+    let mut form = AnimalForm::new(animal);
+    assert_eq!(form.card(&theirs, today()).as_ref(), Ok(&theirs));
+    (form.morph, form.born) = ("amel".into(), "2020-07-03".into());
+    let both = AnimalCard { morph: "amel".into(), born: Some(when("2020-07-03")), ..theirs.clone() };
+    assert_eq!(form.card(&theirs, today()), Ok(both));
+
+    let place = PlaceCard { offset: Some(Temp(-33)), ..PlaceCard::new(PlaceWhat::Shelf, "Shelf 1") };
+    let theirs = PlaceCard {
+        what: PlaceWhat::Shelf,
+        name: "Top".into(),
+        within: Some("A".into()),
+        set: Some(Temp(2_811)),
+        offset: Some(Temp(12)),
+        order: Some(3),
+        closed: true,
+        keeper: Some("K".into()),
+    };
+    let mut form = PlaceEditForm::new(place, UNITS[1]);
+    assert_eq!(form.act("P".into(), &theirs, UNITS[1]).map(|act| act.card).as_ref(), Ok(&theirs));
+    form.name = "Lowest".into();
+    let card = form.act(PlaceId::from("P"), &theirs, UNITS[1]).map(|act| act.card);
+    assert_eq!(card, Ok(PlaceCard { name: "Lowest".into(), ..theirs }));
+
+    let setup = BoxSetup { dry: Some(Mass(450_123)), water: Some(Mass(360_456)), ..BoxSetup::default() };
+    let mine = BoxEdited { filling: "F".into(), setup, name: "7".into(), from: Some(when("2026-06-01")), to: None };
+    let theirs = BoxEdited {
+        filling: "F".into(),
+        setup: BoxSetup {
+            medium: "perlite".into(),
+            mix: Some(Mix::Volume),
+            dry: Some(Mass(1)),
+            water: Some(Mass(2)),
+            closed: Some(Mass(3)),
+            note: "n".into(),
+            ..BoxSetup::default()
+        },
+        name: "8".into(),
+        from: Some(when("2026-06-02")),
+        to: Some(when("2026-06-30")),
+    };
+    let mut form = SetupForm::new(mine, UNITS[1]);
+    let saved = |form: &SetupForm| {
+        let act = form.act(&theirs, UNITS[1], today()).expect("read");
+        (act.setup, act.name, act.from, act.to)
+    };
+    assert_eq!(saved(&form), (theirs.setup.clone(), theirs.name.clone(), theirs.from, theirs.to));
+    form.medium = "vermiculite".into();
+    assert_eq!(saved(&form).0, BoxSetup { medium: "vermiculite".into(), ..theirs.setup.clone() });
+
+    let theirs = PairingCard {
+        dams: vec!["D".into()],
+        sires: vec!["S".into()],
+        when: Some(when("2026-03-01")),
+        ended: Some(when("2026-03-04T08:00")),
+        note: "n".into(),
+    };
+    assert_eq!(PairingForm::new(PairingCard::default()).card(&theirs, today()).as_ref(), Ok(&theirs));
+
+    let theirs = CandlingEdited {
+        candling: "C".into(),
+        when: when("2026-06-11"),
+        seen: [("A".into(), Seen::Veins), ("B".into(), Seen::Dead)].into(),
+        note: "n".into(),
+    };
+    let seen = [("A".into(), Seen::Unsure), ("B".into(), Seen::Unsure)].into();
+    let mine = CandlingEdited { when: when("2026-06-10"), seen, note: String::new(), ..theirs.clone() };
+    let book = Book::new(Id::mint(*b"barn!"));
+    let mut form = CandlingForm::new(mine.clone(), &book);
+    assert_eq!(form.act(mine.when, &theirs), theirs);
+    form.eggs[0].2 = Seen::Clear.word().to_owned();
+    assert_eq!(form.act(mine.when, &theirs).seen, [("A".into(), Seen::Clear), ("B".into(), Seen::Dead)].into());
+}
+
+#[test]
+fn an_animal_that_came_back_left_on_no_day() {
+    let left = AnimalCard {
+        name: "Bel".into(),
+        went: Some(Went::Loaned),
+        went_when: Some(when("2026-05-01")),
+        went_why: "for a season".into(),
+        ..AnimalCard::default()
+    };
+    let mut form = AnimalForm::new(left.clone());
+    form.went_when = desk::day::UNFINISHED.into();
+    assert!(form.card(&left, today()).is_err(), "the day is asked while it is away");
+    form.went = None;
+    let back = form.card(&left, today()).expect("the day is not asked");
+    assert_eq!((back.went, back.went_when, back.went_why.as_str()), (None, None, ""));
+    assert_eq!(back.name, "Bel");
+}
