@@ -202,7 +202,7 @@ impl Book {
 
     /// When a field was last written, as an order among writings.
     pub(crate) fn wrote(&self, thing: &Thing, field: &str) -> Order {
-        let head = self.fold.record(thing.kind.word(), &thing.id).and_then(|record| record.heads(field).last());
+        let head = self.record(thing).and_then(|record| record.heads(field).last());
         Order {
             when: None,
             at: head.map_or_else(Default::default, |head| head.at),

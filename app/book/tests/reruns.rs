@@ -114,3 +114,46 @@ fn a_copy_or_another_book_counts_as_changed() {
     let (_, again) = page.d.book.watch(|book| rounds(book, page.shown_at));
     assert!(!page.d.book.has_changed(&again));
 }
+
+/// Each way to read a book, alone: an act that changes what it reads is told, and none is told before.
+#[test]
+fn every_way_to_read_tells_of_its_change() {
+    let Page { mut d, dam, shelves, boxes, .. } = page();
+    let (when, note) = (When::time(d.now), String::new());
+    let card = |name: &str| AnimalCard { name: name.to_owned(), ..AnimalCard::default() };
+    let edited = AnimalEdited { animal: dam.clone(), card: card("Robin") };
+    let added = AnimalAdded { id: None, card: card("Ash"), place: None };
+    let noted = Noted { about: dam.thing(), when, text: "seen".to_owned() };
+    let moved = |thing: Thing| Moved {
+        things: vec![thing],
+        to: Where::Place(shelves[5].clone()),
+        when,
+        mass: None,
+        note: note.clone(),
+    };
+    let (dam_moved, box_moved) = (moved(dam.thing()), moved(boxes[0].thing()));
+    let egg = d.book.eggs_in(&boxes[1])[0].id.clone();
+    let to_box = Where::Filling(boxes[2].clone());
+    let egg_moved = Moved { things: vec![egg.thing()], to: to_box, when, mass: None, note: note.clone() };
+    let mut pulled = ClutchPulled::start(&d.book, None, &[], d.now);
+    pulled.card.counts = Some(Counts { good: 3, dud: 0, slug: 0 });
+    type Look<'a> = &'a dyn Fn(&Book) -> String;
+    let table: [(&str, Look<'_>, &dyn Act); 8] = [
+        ("a record", &|book| format!("{:?}", book.animal(&dam)), &edited),
+        ("all of a kind", &|book| book.all_animals().count().to_string(), &added),
+        ("what belongs to a key", &|book| book.notes(&dam.thing()).count().to_string(), &noted),
+        ("where a thing is", &|book| format!("{:?}", book.whereabouts(&dam.thing())), &dam_moved),
+        ("what is at a place", &|book| format!("{:?}", book.things_at(&shelves[5])), &box_moved),
+        ("what is in a box", &|book| book.eggs_in(&boxes[2]).len().to_string(), &egg_moved),
+        ("whether anything is there", &|book| book.has(&ClutchId::from("N0NE0000").thing()).to_string(), &pulled),
+        ("the journal", &|book| format!("{:?}", book.journal().digest()), &pulled),
+    ];
+    for (what, look, act) in table {
+        let (before, watch) = d.book.watch(look);
+        assert!(!d.book.has_changed(&watch), "{what}");
+        let draft = d.act(act);
+        assert!(!draft.sets.is_empty());
+        let after = look(&d.book);
+        assert_eq!(d.book.has_changed(&watch), before != after, "{what}: {before} {after}");
+    }
+}
