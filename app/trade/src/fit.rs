@@ -127,8 +127,8 @@ const WEAK: f64 = 2.0;
 const WEAK_SCATTER: f64 = 0.03;
 const WEAK_STUDY: f64 = 0.05;
 const STEPS: usize = 150;
-/// Degrees of freedom of rows: tails far heavier than a normal's, a variance all the same (our choice).
-const TAILS: f64 = 4.0;
+/// Degrees of freedom of rows: tails heavier than a normal's, a variance all the same (our choice).
+const TAILS: f64 = 8.0;
 
 /// Species' level before anything is known, ln days: about 55 days, give or take so much that it says nothing.
 const LEVEL: (f64, f64) = (4.0, 2.0);
@@ -292,7 +292,8 @@ impl Fit {
                 }
             }
         }
-        self.overall = Lean { mean, cov: shared(&across, &diagonal(&shape.spread, 1.0), k) };
+        // Families may well differ by three times what species do.
+        self.overall = Lean { mean, cov: shared(&across, &diagonal(&shape.spread, 9.0), k) };
         self.species = shared(&squares(&posts, 3), &diagonal(&shape.spread, 1.0), posts.len() as f64);
         self.scatter2 = (off + WEAK * WEAK_SCATTER * WEAK_SCATTER) / (rows + WEAK);
         self.study2 = (level + WEAK * WEAK_STUDY * WEAK_STUDY) / (several + WEAK);
