@@ -19,7 +19,7 @@ QUANTILES = (0.06, 0.08, 0.10, 0.12, 0.14, 0.86, 0.88, 0.90, 0.92, 0.94)
 
 
 # What is believed beforehand, as app/trade/src/luck says. Standard deviations in logits.
-BETWEEN, STUDIES = 0.92, 8
+BETWEEN = 1.20
 SPREADS = {"dam": 0.6, "pair": 0.6, "shelf": 0.6, "season": 0.8}
 WIDTHS = (0.5, 1.0, 1.5, 2.0), (0.2, 0.4, 0.25, 0.15)
 CLUTCHES_FAIL, SHELVES_FAIL = (0.6, 11.4), (0.7, 8.3)
@@ -43,7 +43,7 @@ class Luck:
 
     def __init__(self, draws, rng):
         self.draws, self.rng, self.known = draws, rng, {}
-        half = BETWEEN * np.sqrt(1 + 1 / STUDIES) * stats.t.ppf(0.95, STUDIES - 1) / stats.norm.ppf(0.95) / np.sqrt(2)
+        half = BETWEEN / np.sqrt(2)
         self.sds = {"keeper": np.full(draws, half), "species": np.full(draws, half)}
         for kind, scale in SPREADS.items():
             sd = scale * np.abs(stats.t.rvs(3, size=draws, random_state=rng))

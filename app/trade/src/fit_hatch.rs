@@ -1,6 +1,6 @@
 //! Fitting hatch rates to published ones: what `examples/priors.rs` writes into the app.
 
-use crate::gauss::quantile;
+use crate::gauss::density;
 use crate::luck::share;
 use crate::success::Studies;
 
@@ -31,8 +31,9 @@ pub fn hatch_rates(treatments: &[Treatment]) -> Option<Vec<(f64, f64)>> {
     Some((20..=33).map(|c| (f64::from(c), smooth(f64::from(c)))).collect())
 }
 
-/// Values of a normal that are added up; enough for three digits.
-const NODES: usize = 41;
+/// Values of a normal within five deviations that are added up by their density: the chances are smooth, so this is exact
+/// to more digits than are shipped.
+const NODES: usize = 61;
 
 /// How studies and their treatments lie about `mean` (a logit at a temperature): the likeliest shift and standard
 /// deviations, eggs being binomial given their treatment's rate. Treatments without a mean are left aside.
@@ -43,24 +44,25 @@ pub fn studies(treatments: &[Treatment], mean: impl Fn(f64) -> Option<f64>) -> S
     let mut names: Vec<&str> = known.iter().map(|(t, _)| t.study.as_str()).collect();
     names.sort_unstable();
     names.dedup();
-    let z: Vec<f64> = (0..NODES).map(|i| quantile((i as f64 + 0.5) / NODES as f64)).collect();
+    let step = 10.0 / (NODES - 1) as f64;
+    let z: Vec<(f64, f64)> = (0..NODES).map(|i| i as f64 * step - 5.0).map(|z| (z, density(z) * step)).collect();
     let chance = |s: &Studies| {
         let of_study = |name: &&str| {
             let own: Vec<&(&Treatment, f64)> = known.iter().filter(|(t, _)| t.study == **name).collect();
             let at = |effect: f64| -> f64 {
                 let of = |(t, mean): &&(&Treatment, f64)| {
                     let k = (t.hatched * t.eggs).round();
-                    let one = |z: &f64| {
+                    let one = |(z, weight): &(f64, f64)| {
                         let p = share(mean + s.shift + effect + s.within * z);
-                        (k * p.ln() + (t.eggs - k) * (1.0 - p).ln()).exp()
+                        weight * (k * p.ln() + (t.eggs - k) * (1.0 - p).ln()).exp()
                     };
-                    (z.iter().map(one).sum::<f64>() / NODES as f64).max(1e-300).ln()
+                    z.iter().map(one).sum::<f64>().max(1e-300).ln()
                 };
                 own.iter().map(of).sum()
             };
-            let all: Vec<f64> = z.iter().map(|z| at(s.between * z)).collect();
+            let all: Vec<f64> = z.iter().map(|(z, weight)| at(s.between * z) + weight.ln()).collect();
             let most = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            most + (all.iter().map(|l| (l - most).exp()).sum::<f64>() / NODES as f64).ln()
+            most + all.iter().map(|l| (l - most).exp()).sum::<f64>().ln()
         };
         names.iter().map(of_study).sum::<f64>()
     };

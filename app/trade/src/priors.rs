@@ -57,5 +57,5 @@ pub(crate) const SNAKE_HATCH: HatchRates = HatchRates {
         (32.0, 0.701),
         (33.0, 0.691),
     ],
-    studies: Studies { shift: 0.45, between: 0.92, studies: 8, within: 0.89 },
+    studies: Studies { shift: 0.45, between: 1.20, studies: 8, within: 0.77 },
 };

@@ -3,7 +3,6 @@
 
 use crate::priors;
 use crate::species::Kin;
-use statrs::distribution::{ContinuousCDF, StudentsT};
 
 /// Published hatch rates by shelf temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,16 +28,6 @@ pub struct Studies {
 /// The published rates of colubrids and elapids. `None` for other kin: no table of theirs was found that serves.
 pub fn published(kin: Kin) -> Option<HatchRates> {
     (kin == Kin::Snake).then_some(priors::SNAKE_HATCH)
-}
-
-impl Studies {
-    /// The standard deviation of one more study about the middle: middle and spread are themselves known from a few
-    /// studies only, so it is a t's, as wide at nine in ten (Gelman et al., Bayesian Data Analysis).
-    pub fn one_more(&self) -> f64 {
-        let n = f64::from(self.studies);
-        let t = StudentsT::new(0.0, 1.0, (n - 1.0).max(1.0)).map_or(1.645, |t| t.inverse_cdf(0.95));
-        self.between * (1.0 + 1.0 / n).sqrt() * t / 1.644_853_6
-    }
 }
 
 impl HatchRates {

@@ -99,7 +99,7 @@ struct Shape {
 }
 
 /// Dams, pairs and shelves differ by a half-t of three degrees of freedom and the first scale, in logits, seasons by the
-/// second: together about as much as published treatments of one study (0.89), and now and then by far more. How it is
+/// second: together about as much as published treatments of one study (0.77), and now and then by far more. How it is
 /// shared out among them no study tells (common practice, no source).
 const SPREADS: (f64, f64) = (0.6, 0.8);
 /// A published share is a mean over dams, pairs and clutches that failed; a clutch in the middle lies so much higher, in
@@ -117,7 +117,7 @@ const SHELVES_FAIL: (f64, f64) = (0.7, 8.3);
 fn shape() -> Shape {
     // No study keeps a species apart from the hands it was in: half each. Snakes' studies stand for all kin: no others were
     // found that serve.
-    let half = priors::SNAKE_HATCH.studies.one_more() * std::f64::consts::FRAC_1_SQRT_2;
+    let half = priors::SNAKE_HATCH.studies.between * std::f64::consts::FRAC_1_SQRT_2;
     // Steps are uneven: each stands for as much as lies around it.
     let around = |at: &[f64], i: usize| {
         let (first, last) = (if i == 0 { 0.0 } else { at[i - 1] }, at.get(i + 1).unwrap_or(&at[i]));

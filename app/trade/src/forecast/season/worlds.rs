@@ -124,7 +124,7 @@ struct Believed {
 
 fn believed() -> Believed {
     let studies = published(Kin::Snake).expect("a table").studies;
-    let (half, shift) = (studies.one_more() / 2f64.sqrt(), studies.shift + 0.6);
+    let (half, shift) = (studies.between / 2f64.sqrt(), studies.shift + 0.6);
     Believed { shift, half, spread: 0.6, season: 0.8, fails: (0.6, 11.4), shelf_fails: (0.7, 8.3) }
 }
 
