@@ -105,6 +105,44 @@ test('a set point from now on is told with its date; a correction is not', () =>
   assert.deepEqual(faults, []);
 }));
 
+test('a reading, a set temperature and an incident are put right from the shelf\'s page', () => atShelf(server, async ({ page }) => {
+  await field(page, 'What the second thermometer shows now').fill('28.9');
+  await page.getByText('It was not just now').first().tap();
+  await button(page, 'Yesterday').first().tap();
+  await button(page, 'Save reading').tap();
+  await said(page, 'Reading saved');
+  await page.getByText('Readings', { exact: true }).tap();
+  await link(page, /^Correct: 28\.9 °C, yesterday/).tap();
+  await field(page, 'What it showed').fill('82.6 F');
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  await title(page, 'Shelf 1').waitFor();
+  await page.getByText('28.1 °C', { exact: true }).first().waitFor();
+
+  await page.getByText('Set to another temperature').tap();
+  await field(page, /^Set to/).fill('28.4');
+  await button(page, 'Save').first().tap();
+  await said(page, 'Hatch windows here follow.');
+  await page.getByText('Set to something else').tap();
+  await link(page, /^Correct: 28\.4 °C since/).tap();
+  await field(page, 'Set to').fill('28.6');
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  await page.getByText(/^28\.6 °C since today .* · 27\.8 °C at first$/).waitFor();
+
+  await page.getByText('Note an incident').tap();
+  await page.getByRole('combobox', { name: 'What happened' }).fill('power cut');
+  await page.locator('form').filter({ hasText: 'What happened' }).getByRole('button', { name: 'Save' }).tap();
+  await said(page, 'Incident saved.');
+  await page.getByText(/, not over yet$/).waitFor();
+  await link(page, /^Correct: power cut/).tap();
+  await page.getByLabel('Until, if it is over').check();
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  await title(page, 'Shelf 1').waitFor();
+  assert.equal(await page.getByText(/, not over yet$/).count(), 0);
+}));
+
 test('figures learned from own hatches are shown, scored, overridden and given back', () => atBarn(server, {}, async ({ page, faults }) => {
   await loadSeason(page);
   await bar(page, 'More').tap();

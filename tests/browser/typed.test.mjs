@@ -2,7 +2,7 @@
 // is what only a browser can tell.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { atBarn, bar, button, egg, field, link, option, pick, pullClutch, said, startByHand, title, toBox } from './harness/keeper.mjs';
+import { atBarn, bar, button, egg, field, link, option, pick, pullClutch, said, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
 import { stored } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
 
@@ -104,4 +104,74 @@ test('an egg\'s page saves only what was typed, and eggs that leave weigh what w
   await button(page, 'Save').tap();
   await said(page, 'saved.');
   assert.match(await last(page), /"fate_mass_mg":11340/);
+}));
+
+test('a day that is not finished, in a section that is shut: the section opens and says so there', () => stocked(async (page) => {
+  await toAnimal(page, 'Bel');
+  await link(page, 'Edit').tap();
+  const fold = page.locator('details').filter({ has: page.getByLabel('Hatched on') });
+  await fold.locator('summary').tap();
+  // Half a day: the browser itself calls the field empty.
+  await page.getByLabel('Hatched on').focus();
+  await page.keyboard.type('05');
+  await fold.locator('summary').tap();
+  assert.equal(await page.getByLabel('Hatched on').isVisible(), false);
+  const before = (await stored(page)).lines.length;
+  await button(page, 'Save').tap();
+  await alert(page, 'Hatched on: the day is not finished.').waitFor();
+  assert.ok(await page.getByLabel('Hatched on').isVisible(), 'its section is open');
+  assert.equal(await page.getByLabel('Hatched on').evaluate((box) => box === document.activeElement), true);
+  assert.equal((await stored(page)).lines.length, before);
+}));
+
+test('what is amiss on a page is not said on the next one', () => stocked(async (page) => {
+  await pullClutch(page);
+  await toBox(page);
+  await link(page, 'Eggs leave').tap();
+  await button(page, 'Save').tap();
+  await said(page, 'Tap at least one egg first.');
+  await page.locator('a.back').tap();
+  await link(page, 'Candle').waitFor();
+  await page.getByText('Tap at least one egg first.').waitFor({ state: 'detached', timeout: 1_000 });
+}));
+
+test('a box that was emptied, noted and weighed is put right from its page', () => stocked(async (page) => {
+  await pullClutch(page);
+  await toBox(page);
+  await link(page, 'Taken out, put in').tap();
+  await field(page, 'What').fill('moss');
+  await field(page, 'Its mass').fill('12');
+  await button(page, 'Save').tap();
+  await link(page, /^Correct: 12 g taken out: moss/).tap();
+  await field(page, 'Its mass').fill('15');
+  await button(page, 'put in').tap();
+  await button(page, 'Save').tap();
+  await page.getByText('15 g put in: moss').waitFor();
+  await link(page, 'Note').tap();
+  await page.getByLabel('Note').fill('dented');
+  await page.getByText('It was not just now').tap();
+  await button(page, 'Yesterday').tap();
+  await button(page, 'Save').tap();
+  await link(page, /^Correct: dented, yesterday/).tap();
+  await page.getByLabel('Note').fill('dented on top');
+  await button(page, 'Save').tap();
+  await page.getByText('dented on top').waitFor();
+  await link(page, /^Correct: to Incubator A, shelf 1/i).waitFor();
+
+  await link(page, 'Eggs leave').tap();
+  for (const letter of 'ABCDEF') await egg(page, letter).tap();
+  await button(page, 'Save').tap();
+  await said(page, 'saved.');
+  await page.getByText('It was not just now').tap();
+  await button(page, 'Yesterday').tap();
+  await button(page, 'Box is empty: close it').tap();
+  // It was set today: it cannot have been emptied before.
+  await said(page, 'cannot come before');
+  await button(page, 'Now').tap();
+  await button(page, 'Box is empty: close it').tap();
+  await page.getByText('This box has been emptied and closed.').waitFor();
+  await link(page, /^Correct: This box has been emptied/).tap();
+  await page.getByLabel('Emptied on').fill('');
+  await button(page, 'Save').tap();
+  await button(page, 'Box is empty: close it').waitFor();
 }));

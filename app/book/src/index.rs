@@ -3,6 +3,7 @@
 
 use crate::ids::{Thing, Where};
 use crate::lower::lower;
+use crate::memo::{Read, note};
 use crate::order::Order;
 use crate::tables::Row as Kept;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -72,8 +73,18 @@ pub(crate) struct Row {
 }
 
 impl Row {
-    pub(crate) fn of(&self) -> &str {
-        &self.of
+    /// What an answer read that has it, or lacks it.
+    pub(crate) fn read(&self) -> Read {
+        Read::link(self.link, &self.of)
+    }
+
+    /// Whether both say that of the same key there is the same.
+    pub(crate) fn is_like(&self, other: &Row) -> bool {
+        (self.link, &self.of) == (other.link, &other.of)
+    }
+
+    pub(crate) fn link(&self) -> Link {
+        self.link
     }
 }
 
@@ -116,11 +127,13 @@ impl Index {
         link: Link,
         key: &str,
     ) -> impl DoubleEndedIterator<Item = (&'a (Order, String), &'a Arc<dyn Kept>)> + use<'a> {
+        note(|| Read::link(link, key));
         self.rows.get(&link).and_then(|by_key| by_key.get(key)).into_iter().flatten()
     }
 
     /// Keys with more than one record, in no order that means anything.
     pub(crate) fn doubled(&self, link: Link) -> impl Iterator<Item = &str> {
+        note(|| Read::keys(link));
         let by_key = self.rows.get(&link).into_iter().flatten();
         by_key.filter(|(_, linked)| linked.len() > 1).map(|(key, _)| key.as_str())
     }
@@ -144,20 +157,24 @@ impl Index {
     }
 
     pub(crate) fn whereabouts(&self, thing: &Thing) -> Option<&Where> {
+        note(|| Read::place_of(thing));
         self.place_of.get(thing)
     }
 
     /// Whether a link has any record at all.
     pub(crate) fn any(&self, link: Link) -> bool {
+        note(|| Read::keys(link));
         self.rows.contains_key(&link)
     }
 
     /// Everything that is anywhere but in an egg box.
     pub(crate) fn unboxed(&self) -> impl Iterator<Item = &Thing> {
+        note(Read::unboxed);
         self.held.iter().filter(|(at, _)| !matches!(at, Where::Filling(_))).flat_map(|(_, things)| things)
     }
 
     pub(crate) fn held<'a>(&'a self, at: &Where) -> impl Iterator<Item = &'a Thing> + use<'a> {
+        note(|| Read::held(at));
         self.held.get(at).into_iter().flatten()
     }
 }

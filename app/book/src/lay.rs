@@ -2,11 +2,13 @@
 
 use crate::book::Book;
 use crate::ids::*;
+use crate::memo::{Question, same_or};
 use crate::read::BARN;
 use crate::records::*;
 use crate::words::{AnimalEventWhat, ClutchCame};
 use chrono::{NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use trade::again::{Rule, USUAL};
 use trade::lay::{LayModel, LayWindow, Sign, usual_days};
 use trade::when::When;
@@ -28,36 +30,45 @@ impl Outlook {
     }
 }
 
-/// The barn's own intervals, summed up once for a whole list of females.
-#[derive(Debug, Default)]
-pub struct Lays {
-    /// By the species a record holds.
-    intervals: Option<BTreeMap<String, Vec<Interval>>>,
-    models: BTreeMap<(String, Sign), Option<LayModel>>,
-}
-
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 struct Interval {
     sign: Sign,
     seen: When,
     laid: When,
 }
 
-impl Lays {
-    fn model(&mut self, book: &Book, species: &str, sign: Sign) -> Option<&LayModel> {
-        let key = (species.to_owned(), sign);
-        if !self.models.contains_key(&key) {
-            let profile = book.species_of(Some(species).filter(|species| !species.is_empty()));
-            let mut model = LayModel::of(&profile, sign);
-            let own = self.intervals.get_or_insert_with(|| intervals(book));
-            if let Some(model) = &mut model {
-                for interval in own.get(species).into_iter().flatten().filter(|interval| interval.sign == sign) {
-                    model.learn(interval.seen, interval.laid);
-                }
+/// The barn's own intervals, by the species a record holds.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Intervals;
+
+impl Question for Intervals {
+    type Answer = BTreeMap<String, Vec<Interval>>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        same_or(before, intervals(book))
+    }
+}
+
+/// When females of a species lay after a sign; none where nothing is known of that.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct LaysAfter {
+    species: String,
+    sign: Sign,
+}
+
+impl Question for LaysAfter {
+    type Answer = Option<LayModel>;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let species = Some(&*self.species).filter(|species| !species.is_empty());
+        let mut model = LayModel::of(&book.species_of(species), self.sign);
+        if let Some(model) = &mut model {
+            let own = book.derived(&Intervals);
+            for interval in own.get(&self.species).into_iter().flatten().filter(|own| own.sign == self.sign) {
+                model.learn(interval.seen, interval.laid);
             }
-            self.models.insert(key.clone(), model);
         }
-        self.models.get(&key).and_then(Option::as_ref)
+        Rc::new(model)
     }
 }
 
@@ -140,10 +151,15 @@ impl Book {
     }
 
     /// When eggs are expected of a female. `None` when nothing was seen of her that says so.
-    pub fn outlook(&self, dam: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Option<Outlook> {
+    pub fn outlook(&self, dam: &AnimalId, now: NaiveDateTime) -> Option<Outlook> {
         let (sign, seen) = self.lay_sign(dam, now)?;
-        let window = lays.model(self, &self.dam_species(dam), sign)?.window(seen, now);
+        let window = self.lay_window(dam, sign, seen, now)?;
         Some(Outlook { sign, seen, window })
+    }
+
+    fn lay_window(&self, dam: &AnimalId, sign: Sign, seen: When, now: NaiveDateTime) -> Option<LayWindow> {
+        let model = self.derived(&LaysAfter { species: self.dam_species(dam), sign });
+        Some(model.as_ref().as_ref()?.window(seen, now))
     }
 
     /// The barn's rule for a second clutch; what it does not say is as usual.
@@ -159,9 +175,8 @@ impl Book {
     }
 
     /// When the next clutch of a female would come, counted from her last one. `None` where a second is not usual.
-    pub fn next_clutch(&self, dam: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Option<(When, LayWindow)> {
+    pub fn next_clutch(&self, dam: &AnimalId, now: NaiveDateTime) -> Option<(When, LayWindow)> {
         let laid = self.laid_before(dam, NaiveDateTime::MAX)?;
-        let window = lays.model(self, &self.dam_species(dam), Sign::Laid)?.window(laid, now);
-        Some((laid, window))
+        Some((laid, self.lay_window(dam, Sign::Laid, laid, now)?))
     }
 }

@@ -22,6 +22,7 @@ pub mod calendar;
 mod codes;
 pub mod demo;
 mod fields;
+mod follow;
 pub mod genes;
 #[allow(clippy::wildcard_enum_match_arm)]
 mod heat;
@@ -30,6 +31,7 @@ mod index;
 mod kinds;
 mod lay;
 mod lower;
+mod memo;
 mod names;
 mod order;
 mod people;
@@ -44,9 +46,11 @@ pub mod words;
 
 pub use book::{Book, Written};
 pub use fields::Oddity;
+pub use follow::Followers;
 pub use heat::{FORETOLD_DAYS, OwnHatches, PastClutch, Stay, Work};
 pub use ids::*;
-pub use lay::{Lays, Outlook};
+pub use lay::Outlook;
+pub use memo::Watch;
 pub use people::versions;
 pub use snapshot::{LIVE_DAYS, PART, Shots};
 pub use sums::SCALE;

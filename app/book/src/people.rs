@@ -9,13 +9,13 @@ use std::collections::BTreeSet;
 impl Book {
     /// Whether details were erased for good, by their digest. Taking the record of it back does not change that.
     pub fn is_erased(&self, digest: &str) -> bool {
-        self.journal().any_record(Kind::DetailsErased.word(), digest).is_some()
+        self.was_written(Kind::DetailsErased, digest)
     }
 
     /// Digests of somebody's details that stand now and are not erased: one, or several where two people wrote without
     /// knowing of each other; the one shown comes last.
     pub fn details_of(&self, contact: &ContactId) -> Vec<String> {
-        let record = self.journal().record(Kind::Contact.word(), contact.as_str());
+        let record = self.record(&contact.thing());
         let heads = record.map(|record| record.heads("digest")).unwrap_or_default();
         let texts = heads.iter().filter_map(|head| head.value.as_str());
         texts.filter(|digest| !self.is_erased(digest)).map(str::to_owned).collect()

@@ -3,6 +3,7 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::index::Link;
+use crate::memo::{Read, note};
 use crate::order::{Order, set_of};
 use crate::records::*;
 use crate::tables::{Row as Kept, typed};
@@ -22,6 +23,7 @@ impl Book {
     }
 
     pub(crate) fn row(&self, thing: &Thing) -> Option<&dyn Kept> {
+        note(|| Read::record(thing.kind, &thing.id));
         self.t.rows(thing.kind).get(&thing.id)
     }
 

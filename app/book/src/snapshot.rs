@@ -158,7 +158,7 @@ impl Book {
     /// Then take all lines instead; nothing is lost.
     pub fn take_part(&mut self, part: &str) -> Result<(), BadSnapshot> {
         let (fold, shot) = read(part)?;
-        let (came, listed) = self.fold_mut().take_part(fold)?;
+        let (came, listed) = self.take_part_of_fold(fold)?;
         self.note_writers(&shot, &listed)?;
         self.refresh(came.iter().filter_map(|key| Some((Kind::of(&key.kind)?, key.id.to_string()))));
         self.aside.keys.add(&came);

@@ -6,8 +6,9 @@ use crate::book::Book;
 use crate::fields::Fields;
 use crate::ids::Thing;
 use crate::index::{Add, ByHash};
+use crate::memo::{Read, note};
 use crate::order::Order;
-use crate::records::{self, Record};
+use crate::records::{self, Listed, Record};
 use std::any::Any;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -40,9 +41,6 @@ pub(crate) trait Row: Any + Send + Sync {
 
     /// [`Record::called`]
     fn called(&self, book: &Book) -> Option<String>;
-
-    /// [`Record::found_by`]
-    fn found_by(&self) -> Vec<&str>;
 
     fn written(&self) -> Order;
 }
@@ -77,10 +75,6 @@ impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
 
     fn called(&self, book: &Book) -> Option<String> {
         self.record.called(book)
-    }
-
-    fn found_by(&self) -> Vec<&str> {
-        self.record.found_by()
     }
 
     fn written(&self) -> Order {
@@ -131,13 +125,15 @@ impl<I, T> Default for Table<I, T> {
     }
 }
 
-impl<I: AsRef<str>, T: 'static> Table<I, T> {
+impl<I: AsRef<str>, T: Listed + 'static> Table<I, T> {
     pub(crate) fn get(&self, id: &I) -> Option<&Kept<T>> {
+        note(|| Read::record(T::KIND, id.as_ref()));
         typed(self.rows.by_id.get(id.as_ref())?)
     }
 
     /// All of them, by id.
     pub(crate) fn values(&self) -> impl Iterator<Item = &Kept<T>> {
+        note(|| Read::all(T::KIND));
         self.rows.ordered.values().filter_map(typed)
     }
 }

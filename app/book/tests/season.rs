@@ -5,7 +5,7 @@ mod common;
 use book::acts::{AnimalEventNoted, SupplySet};
 use book::views::*;
 use book::words::AnimalEventWhat;
-use book::{Book, Lays, PlaceId};
+use book::{Book, PlaceId};
 use chrono::{NaiveDate, NaiveDateTime};
 use common::{Device, cc};
 use trade::forecast::Event;
@@ -115,7 +115,7 @@ fn what_is_seen_of_a_female_moves_her_eggs_as_it_does_on_rounds() {
     let mut note = |what, on: &str| {
         let when = common::when(on);
         device.act(&AnimalEventNoted { animal: dam.clone(), what, when, mass: None, note: String::new() });
-        let outlook = device.book.outlook(&dam, now(), &mut Lays::default()).expect("something was seen");
+        let outlook = device.book.outlook(&dam, now()).expect("something was seen");
         (seen(&device.book), outlook.window.eggs.median)
     };
     let ((after_ovulation, ovulated), first) = note(AnimalEventWhat::Ovulation, "2026-06-05");

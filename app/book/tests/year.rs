@@ -102,7 +102,7 @@ fn from_the_pairing_to_the_eggs() {
     // Her interval of 16 days is the barn's first; the next shed's window leans towards it.
     let wren = self::animal(&mut d, "Wren", Sex::Female);
     note(&mut d, &wren, AnimalEventWhat::PreLayShed, "2026-06-05", None);
-    let outlook = d.book.outlook(&wren, d.now, &mut Lays::default()).expect("gravid");
+    let outlook = d.book.outlook(&wren, d.now).expect("gravid");
     assert_eq!((outlook.sign, outlook.window.own), (Sign::PreLayShed, 1));
     let middle = (outlook.window.unlooked.median - at("2026-06-05T12:00")).num_hours();
     assert!((10 * 24..16 * 24).contains(&middle), "{middle} h");

@@ -77,16 +77,25 @@ impl Keypair {
     }
 
     pub fn sign(&self, head: &ChainHead) -> Signature {
-        Signature(self.0.sign(head.message().as_bytes()).to_bytes())
+        self.sign_text(&head.message())
+    }
+
+    /// Signs any text. Its first line has to name what it is for, as [`ChainHead::message`]'s does.
+    pub fn sign_text(&self, text: &str) -> Signature {
+        Signature(self.0.sign(text.as_bytes()).to_bytes())
     }
 }
 
 impl PublicKey {
     /// Whether this key's owner signed that head. False for anything malformed.
     pub fn verifies(&self, head: &ChainHead, signature: &Signature) -> bool {
+        self.verifies_text(&head.message(), signature)
+    }
+
+    /// Whether this key's owner signed that text. False for anything malformed.
+    pub fn verifies_text(&self, text: &str, signature: &Signature) -> bool {
         let signature = ed25519_dalek::Signature::from_bytes(&signature.0);
-        VerifyingKey::from_bytes(&self.0)
-            .is_ok_and(|key| key.verify_strict(head.message().as_bytes(), &signature).is_ok())
+        VerifyingKey::from_bytes(&self.0).is_ok_and(|key| key.verify_strict(text.as_bytes(), &signature).is_ok())
     }
 }
 

@@ -49,6 +49,8 @@ impl Part {
                 if !files("tests/checks", ".test.mjs")?.is_empty() {
                     count += counted(tests("tests/checks", ".test.mjs", 1)?.env("CANDLEMARK_PYTHON", &python))?;
                 }
+                let stores = ["test", "-p", "share", "--features", "servers", "--test", "servers"];
+                count += counted(cargo().args(stores).env("CANDLEMARK_PYTHON", tools::for_stores()?))?;
                 Ok(count)
             }
             Self::Browser => {
@@ -158,12 +160,21 @@ pub fn score(file: &Path) -> Outcome {
     run(cargo().args(["run", "--quiet", "-p", "trade", "--example", "score", "--"]).arg(file))
 }
 
-/// Harmed bundles for ten minutes, simulated devices for `CANDLEMARK_MINUTES` (30 unless told), then every `tests/bench/*.soak.mjs`, on what is shipped.
+/// Harmed bundles for ten minutes, simulated devices for `CANDLEMARK_MINUTES` (30 unless told), as long devices that share a
+/// store, after a barn of 50 devices and 200,000 acts, then every `tests/bench/*.soak.mjs`, on what is shipped.
 pub fn soak() -> Outcome {
     run(cargo().args(["run", "--release", "-p", "journal", "--example", "shake", "--", "600"]))?;
     let minutes = env::var("CANDLEMARK_MINUTES").unwrap_or_else(|_| "30".to_owned());
     let seeds = ["test", "--release", "-p", "storage", "what_is", "--", "--nocapture"];
-    run(cargo().args(seeds).env("CANDLEMARK_MINUTES", minutes))?;
+    run(cargo().args(seeds).env("CANDLEMARK_MINUTES", &minutes))?;
+    let barn = ["test", "--release", "-p", "share", "--test", "simulation", "--", "--nocapture"];
+    let barn = |only: &str| {
+        let mut test = cargo();
+        test.args(barn).arg(only);
+        test
+    };
+    run(barn("many").env("CANDLEMARK_DEVICES", "50").env("CANDLEMARK_ACTS", "200000"))?;
+    run(barn("all_come").env("CANDLEMARK_MINUTES", minutes))?;
     tools::for_browsers()?;
     page::build(page::Kind::Shipped)?;
     let count = counted(&mut tests("tests/bench", ".soak.mjs", 1)?)?;
@@ -196,7 +207,7 @@ pub fn pictures() -> Outcome {
 /// Compiles each pure room by itself: together, one room's wish for a clock would be granted to all.
 fn alone() -> Outcome<Count> {
     let mut count = Count::default();
-    for room in ["trade", "journal", "labels", "book", "storage"] {
+    for room in ["trade", "journal", "labels", "book", "storage", "share"] {
         doing(&format!("compiling {room} alone"));
         run(cargo().args(["check", "-p", room, "--lib"]))?;
         count.passed += 1;

@@ -21,6 +21,12 @@ const OPENCV: &str = "5.0.0.93";
 const SCIPY: &str = "1.17.1";
 /// Reads the calendar file.
 const ICALENDAR: &str = "7.3.2";
+/// Servers of web folders and of buckets, that the shared store is tried with.
+const WSGIDAV: &str = "4.3.3";
+const CHEROOT: &str = "11.1.2";
+const MOTO: &str = "5.2.5";
+const FLASK: &str = "3.1.3";
+const FLASK_CORS: &str = "6.0.5";
 const WASM: &str = "wasm32-unknown-unknown";
 
 /// Programs that Debian packages, and the package of each.
@@ -32,6 +38,10 @@ const BROWSERS: [(&str, &str); 5] = [
     ("WebKitWebDriver", "webkit2gtk-driver"),
     ("firefox-esr", "firefox-esr"),
 ];
+/// More servers of web folders, and an `age` of another make. Not every PATH has the first; the package that is called like
+/// it would also start it.
+const STORES: [(&str, &str); 4] =
+    [("/usr/sbin/apache2", "apache2-bin"), ("rclone", "rclone"), ("age", "age"), ("age-keygen", "age")];
 const NODE: [(&str, &str); 2] = [("node", "nodejs"), ("npm", "npm")];
 
 /// What building the page needs; gives the PATH to build it with.
@@ -51,7 +61,21 @@ pub fn for_building() -> Outcome<OsString> {
 pub fn for_checks() -> Outcome<PathBuf> {
     debian(&PAGE_READERS)?;
     npm_packages()?;
-    python()
+    python(
+        "cv2, scipy, icalendar",
+        &[("opencv-python-headless", OPENCV), ("scipy", SCIPY), ("icalendar", ICALENDAR)],
+        &format!("opencv-{OPENCV}-scipy-{SCIPY}-icalendar-{ICALENDAR}"),
+    )
+}
+
+/// The servers that a shared store is tried with; gives the Python that has those of them that are written in it.
+pub fn for_stores() -> Outcome<PathBuf> {
+    debian(&STORES)?;
+    python(
+        "wsgidav, cheroot, moto.server",
+        &[("wsgidav", WSGIDAV), ("cheroot", CHEROOT), ("moto[s3]", MOTO), ("flask", FLASK), ("flask-cors", FLASK_CORS)],
+        &format!("wsgidav-{WSGIDAV}-cheroot-{CHEROOT}-moto-{MOTO}-flask-{FLASK}-cors-{FLASK_CORS}"),
+    )
 }
 
 /// What the browser tests need beyond building.
@@ -196,14 +220,15 @@ fn debian(programs: &[(&str, &str)]) -> Outcome {
     apt(&install)
 }
 
-/// The Python on the PATH if it has OpenCV, scipy and icalendar, else one in the cache that has.
-fn python() -> Outcome<PathBuf> {
-    let has = |python: &Path| ask(python, &["-c", "import cv2, scipy, icalendar"]).is_some();
+/// The Python on the PATH if it can import `modules`, else one in the cache, in the folder `name`, with these packages.
+fn python(modules: &str, packages: &[(&str, &str)], name: &str) -> Outcome<PathBuf> {
+    let imports = format!("import {modules}");
+    let has = |python: &Path| ask(python, &["-c", &imports]).is_some();
     let own = PathBuf::from("python3");
     if has(&own) {
         return Ok(own);
     }
-    let place = cache()?.join(format!("opencv-{OPENCV}-scipy-{SCIPY}-icalendar-{ICALENDAR}"));
+    let place = cache()?.join(name);
     let python = place.join("bin/python3");
     if has(&python) {
         return Ok(python);
@@ -213,23 +238,13 @@ fn python() -> Outcome<PathBuf> {
         // A package without a program of its own, hence a name that no PATH has.
         debian(&[("python3-with-ensurepip", "python3-venv")])?;
     }
-    doing(&format!(
-        "fetching OpenCV {OPENCV}, scipy {SCIPY} and icalendar {ICALENDAR} for Python, into {}",
-        place.display()
-    ));
+    let pinned: Vec<String> = packages.iter().map(|(package, version)| format!("{package}=={version}")).collect();
+    doing(&format!("fetching {} for Python, into {}", pinned.join(", "), place.display()));
     // A virtual environment knows its own place and cannot be moved, so its last file says that it is whole:
     // `has` fails on a half one, which is then made anew.
     fs::remove_dir_all(&place).ok();
     run(Command::new("python3").args(["-m", "venv"]).arg(&place))?;
-    let pip = run(Command::new(&python).args([
-        "-m",
-        "pip",
-        "install",
-        "--quiet",
-        &format!("opencv-python-headless=={OPENCV}"),
-        &format!("scipy=={SCIPY}"),
-        &format!("icalendar=={ICALENDAR}"),
-    ]));
+    let pip = run(Command::new(&python).args(["-m", "pip", "install", "--quiet"]).args(&pinned));
     if pip.is_err() {
         fs::remove_dir_all(&place).ok();
     }

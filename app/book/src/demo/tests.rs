@@ -186,7 +186,7 @@ fn the_grown_animals_have_a_year() {
         let may: Vec<String> =
             again.iter().filter(|(_, again)| again.wants.is_empty()).map(|(id, _)| book.animal_name(id)).collect();
         assert_eq!(may, ["Bel"], "{today}");
-        let own = |name: &str| book.outlook(&named(name), now, &mut crate::Lays::default()).map(|o| o.window.own);
+        let own = |name: &str| book.outlook(&named(name), now).map(|o| o.window.own);
         assert_eq!((own("Vesper"), own("Yarrow")), (Some(1), Some(1)), "{today}");
         let measured = |number: &str| {
             let clutch = book.clutches().into_iter().find(|c| c.number.as_deref().is_some_and(|n| n.ends_with(number)));

@@ -27,10 +27,10 @@ impl Book {
         let ask = self.ask(eggs)?;
         let asked = ask.at(now);
         let legs = match set {
-            [] => ask.legs,
+            [] => asked.legs.clone(),
             set => self.legs_if(&ask.egg, &ask.species, now, set),
         };
-        Timing::of(&ask.model, &asked.question(&legs.as_legs()))
+        Timing::of(&asked.model, &asked.question(&legs.as_legs()))
     }
 
     /// What the figures of a species say before any hatch of the keeper's own.
@@ -41,14 +41,14 @@ impl Book {
     fn legs_if(&self, egg: &EggId, species: &str, now: NaiveDateTime, set: &[(PlaceId, Temp)]) -> Legs {
         let stays = self.egg(egg).map(|egg| self.stays(egg)).unwrap_or_default();
         let found = stays.iter().filter_map(|stay| {
-            let (track, thermometer, version) = self.shelf(&stay.place, species);
+            let shelf = self.shelf(&stay.place, species);
             let track = match self.set_if(&stay.place, set) {
-                None => track?,
+                None => shelf.track.clone()?,
                 Some(temp) => {
-                    Rc::new(Track::new(self.path_if(&stay.place, &thermometer, now, temp)?, &self.bare(species)))
+                    Rc::new(Track::new(self.path_if(&stay.place, &shelf.thermometer, now, temp)?, &shelf.bare))
                 }
             };
-            Some((stay.from, thermometer, track, version))
+            Some((stay.from, shelf.thermometer.clone(), track))
         });
         Legs(found.collect())
     }

@@ -1,8 +1,8 @@
-//! What shelves' temperatures and the keeper's own hatches come to: summed up once, and kept until something they
-//! stand on changes.
+//! What shelves' temperatures and the keeper's own hatches come to: derived values, each declared here with its
+//! question ([`crate::memo`]) and worked out again only when something it read changed.
 //!
-//! Always true: what is kept equals what would be summed anew. A new reading sums its own shelf anew and asks only
-//! the boxes that stood there; [`Work`] counts. Absent by design: any sum (those are `trade`'s) and any record.
+//! A new reading sums its own shelf anew and asks only the boxes that stood there; [`Work`] counts. Absent by design:
+//! any sum (those are `trade`'s) and any record.
 
 mod ahead;
 mod own;
@@ -11,19 +11,20 @@ pub use own::{FORETOLD_DAYS, OwnHatches, PastClutch};
 
 use crate::book::Book;
 use crate::ids::*;
+use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::views::ReadLine;
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
-use own::Own;
-use std::collections::{BTreeMap, BTreeSet};
+use own::LessonsOf;
+use std::cell::RefCell;
 use std::rc::Rc;
 use trade::journey::Leg;
 use trade::path::{NoTemperature, Path, SetTo, Track};
 use trade::response::Model;
 use trade::units::Temp;
 use trade::when::When;
-use trade::window::{Question, Refusal, Window, window};
+use trade::window::{Question as Asking, Refusal, Window, window};
 
 /// How often something was really summed up, since the book was opened.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -33,68 +34,116 @@ pub struct Work {
     pub models: u64,
 }
 
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Heat {
-    tracks: BTreeMap<(PlaceId, String), Shelf>,
-    bare: BTreeMap<String, Rc<Model>>,
-    models: BTreeMap<String, Figures>,
-    windows: BTreeMap<(EggId, usize), (Asked, Result<Window, Refusal>)>,
-    /// of each clutch's first record, what can be learned from it
-    own: BTreeMap<ClutchId, Vec<Own>>,
-    /// clutches whose records changed
-    dirty: BTreeSet<ClutchId>,
-    looked: bool,
-    /// counts changes: what was made at this turn is good
-    turn: u64,
-    next: u64,
-    work: Work,
+/// What is believed of a species before any hatch of the keeper's own.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Bare(String);
+
+impl Question for Bare {
+    type Answer = Model;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Model>>) -> Rc<Model> {
+        let key = Some(&*self.0).filter(|species| !species.is_empty());
+        same_or(before, Model::of(&book.species_of(key)))
+    }
+}
+
+/// What is believed of a species after the keeper's own hatches.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Learned(String);
+
+impl Question for Learned {
+    type Answer = Model;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Model>>) -> Rc<Model> {
+        let taught = book.derived(&LessonsOf(self.0.clone()));
+        // The same numbers: nobody who asked before needs to ask again.
+        same_or(before, book.learn(&self.0, &taught, |_, _| ()))
+    }
 }
 
 /// A shelf summed up under one species.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Summed {
+    place: PlaceId,
+    species: String,
+}
+
+/// A shelf's sums.
+#[derive(Debug)]
 struct Shelf {
-    /// the places whose records it stands on
-    on: Vec<PlaceId>,
+    /// The limits and first beliefs that are inside the sums.
+    bare: Rc<Model>,
     thermometer: PlaceId,
+    /// `None` where nothing was read and nothing set.
     track: Option<Rc<Track>>,
-    version: u64,
-    stale: bool,
 }
 
-/// What is believed of one species.
-#[derive(Clone, Debug)]
-struct Figures {
-    model: Rc<Model>,
-    version: u64,
-    turn: u64,
-    taught: Vec<Taught>,
+impl Question for Summed {
+    type Answer = Shelf;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Shelf>>) -> Rc<Shelf> {
+        let bare = book.bare(&self.species);
+        let thermometer = book.thermometer(&self.place);
+        let path = book.temperatures(&self.place, NaiveDateTime::MIN, NaiveDateTime::MAX).ok();
+        let before = before.filter(|before| Rc::ptr_eq(&before.bare, &bare));
+        if let Some(before) = before
+            && before.thermometer == thermometer
+            && before.track.as_ref().map(|track| track.path()) == path.as_ref()
+        {
+            return before.clone();
+        }
+        let track = path.map(|path| match before.and_then(|before| before.track.as_deref()) {
+            None => Rc::new(Track::new(path, &bare)),
+            Some(old) => {
+                let mut track = old.clone();
+                track.extend(path);
+                Rc::new(track)
+            }
+        });
+        Rc::new(Shelf { bare, thermometer, track })
+    }
 }
 
-/// A clutch as it was learned from.
-#[derive(Clone, Debug, PartialEq)]
-struct Taught {
-    clutch: ClutchId,
-    own: Own,
-    /// of its shelves' sums
-    versions: Vec<u64>,
+/// The window last worked out for some eggs, with what it was asked: for who asks the same again at that moment.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct LastWindow {
+    egg: EggId,
+    /// How many eggs it is about.
+    count: usize,
+}
+
+impl Question for LastWindow {
+    type Answer = RefCell<Option<(Asked, Result<Window, Refusal>)>>;
+
+    fn answer(&self, _: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        before.cloned().unwrap_or_default()
+    }
 }
 
 /// Everything a window depends on.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 struct Asked {
     laid: When,
-    legs: Vec<(NaiveDateTime, PlaceId, u64)>,
+    legs: Legs,
     eggs: u32,
     none_by: Option<NaiveDateTime>,
     first_pip: Option<When>,
     now: NaiveDateTime,
-    model: u64,
+    model: Rc<Model>,
 }
 
 impl Asked {
-    fn question<'a>(&self, legs: &'a [Leg<'a>]) -> Question<'a> {
+    fn question<'a>(&self, legs: &'a [Leg<'a>]) -> Asking<'a> {
         let Asked { laid, eggs, none_by, first_pip, now, .. } = *self;
-        Question { laid, legs, eggs, none_by, first_pip, now }
+        Asking { laid, legs, eggs, none_by, first_pip, now }
+    }
+}
+
+/// Sums and figures are the same where they are the very same ones: what is summed anew is another.
+impl PartialEq for Asked {
+    fn eq(&self, other: &Asked) -> bool {
+        let asked = |a: &Asked| (a.laid, a.eggs, a.none_by, a.first_pip, a.now);
+        asked(self) == asked(other) && Rc::ptr_eq(&self.model, &other.model) && self.legs == other.legs
     }
 }
 
@@ -105,8 +154,6 @@ pub(crate) struct Ask {
     /// How many eggs it is about, to keep its answer under.
     count: usize,
     species: String,
-    model: Rc<Model>,
-    legs: Legs,
     /// Of a clutch without a pip, when somebody looked into the box.
     looks: Vec<NaiveDateTime>,
     asked: Asked,
@@ -119,99 +166,26 @@ impl Ask {
     }
 }
 
-/// What a change of records touches.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Touch {
-    Nothing,
-    Place(PlaceId),
-    Places,
-    Species,
-    Clutches(Vec<ClutchId>),
-}
-
-impl Heat {
-    /// Whether anything is kept.
-    pub(crate) fn is_warm(&self) -> bool {
-        self.looked || !self.bare.is_empty() || !self.tracks.is_empty()
-    }
-
-    pub(crate) fn touched(&mut self, touch: Touch) {
-        match touch {
-            Touch::Nothing => return,
-            Touch::Place(place) => {
-                self.tracks.values_mut().filter(|s| s.on.contains(&place)).for_each(|s| s.stale = true)
-            }
-            Touch::Places => self.tracks.values_mut().for_each(|s| s.stale = true),
-            Touch::Species => {
-                // Limits and first beliefs are inside the sums.
-                (self.tracks, self.bare, self.models) = Default::default();
-                self.looked = false;
-            }
-            Touch::Clutches(clutches) => self.dirty.extend(clutches),
-        }
-        self.turn += 1;
-    }
-}
-
 impl Book {
-    /// What stands on these sums is good for as long as this stays the same. `None` where nothing is summed up.
-    pub(crate) fn heat_turn(&self) -> Option<u64> {
-        let heat = self.heat.borrow();
-        heat.is_warm().then_some(heat.turn)
-    }
-
     /// How often something was summed up: for tests and benches.
     pub fn work(&self) -> Work {
-        self.heat.borrow().work
-    }
-
-    /// What a record has a say in, as it stands.
-    pub(crate) fn touch_of(&self, kind: Kind, id: &str) -> Touch {
-        let place = |place: Option<&PlaceId>| place.map_or(Touch::Nothing, |p| Touch::Place(p.clone()));
-        let clutches = |ids: Vec<ClutchId>| if ids.is_empty() { Touch::Nothing } else { Touch::Clutches(ids) };
-        match kind {
-            Kind::Reading => place(self.t.readings.get(&id.into()).and_then(|r| r.record.place.as_ref())),
-            Kind::ReadingLog => place(self.t.logs.get(&id.into()).and_then(|l| l.record.place.as_ref())),
-            Kind::SetPoint => place(self.t.set_points.get(&id.into()).and_then(|s| s.record.place.as_ref())),
-            Kind::Place => Touch::Places,
-            Kind::Species => Touch::Species,
-            // Boxes stand on their eggs, those of no clutch included: an empty list is a turn all the same.
-            Kind::Egg => Touch::Clutches(self.egg(&id.into()).and_then(|egg| egg.clutch.clone()).into_iter().collect()),
-            // An egg seen dead no longer counts, in whichever box it lies since.
-            Kind::Candling => {
-                let seen = self.candling(&id.into()).into_iter().flat_map(|candling| candling.seen.keys());
-                clutches(seen.filter_map(|egg| self.egg(egg)?.clutch.clone()).collect())
-            }
-            Kind::Hatching => {
-                let egg = self.t.hatchings.get(&id.into()).and_then(|h| self.egg(h.record.egg.as_ref()?));
-                clutches(egg.and_then(|egg| egg.clutch.clone()).into_iter().collect())
-            }
-            Kind::Clutch => {
-                let mut ids: Vec<ClutchId> = self.same_clutch(&id.into()).iter().map(|c| c.id.clone()).collect();
-                ids.push(id.into());
-                clutches(ids)
-            }
-            Kind::Animal => clutches(self.clutches_of(&id.into()).map(|clutch| clutch.id.clone()).collect()),
-            _ => Touch::Nothing,
+        Work {
+            shelves: self.memo.worked::<Summed>(),
+            windows: self.memo.worked::<Window>(),
+            models: self.memo.worked::<Learned>(),
         }
     }
 
-    /// The clutches whose stays a thing's moves have a say in.
-    pub(crate) fn touch_of_move(&self, thing: &Thing) -> Touch {
-        let ids: Vec<ClutchId> = match thing.kind {
-            Kind::Egg => self.egg(&thing.id.as_str().into()).and_then(|egg| egg.clutch.clone()).into_iter().collect(),
-            Kind::Filling => self.clutches_in(&thing.id.as_str().into()).iter().map(|c| c.id.clone()).collect(),
-            _ => Vec::new(),
-        };
-        if ids.is_empty() && thing.kind != Kind::Egg { Touch::Nothing } else { Touch::Clutches(ids) }
-    }
-
-    /// All that was read at a place, in order of time: single readings after logged ones of the same minute.
+    /// All that was read at a place, in order of time; of one minute logged ones first, and the one written last at the
+    /// end: that one counts.
     pub fn readings_at(&self, place: &PlaceId) -> Vec<trade::path::Reading> {
-        let mut all: Vec<trade::path::Reading> =
-            self.reading_logs(place).flat_map(|log| log.readings.iter().copied()).collect();
+        let mut logs: Vec<&ReadingLog> = self.reading_logs(place).collect();
+        logs.reverse();
+        let mut all: Vec<trade::path::Reading> = logs.iter().flat_map(|log| log.readings.iter().copied()).collect();
+        let logged = all.len();
         let single = self.readings(place);
         all.extend(single.filter_map(|r| Some(trade::path::Reading { at: r.when?.middle(), temp: r.temp? })));
+        all[logged..].reverse();
         // One logger's files follow each other.
         if !all.is_sorted_by_key(|r| r.at) {
             crate::order::sort(&mut all, |r| r.at);
@@ -221,20 +195,11 @@ impl Book {
 
     /// The last `most` readings at a place, newest first.
     pub fn last_readings(&self, place: &PlaceId, most: usize) -> Vec<ReadLine> {
-        let line = |at, temp, source: &Option<String>, of: &Thing| ReadLine {
-            at,
-            temp,
-            source: source.clone(),
-            of: of.clone(),
-        };
-        let single = self
-            .readings(place)
-            .filter_map(|r| Some(line(r.when?.middle(), r.temp?, &r.source, &r.id.thing())))
-            .take(most);
+        let line = |at, temp, source: &Option<String>| ReadLine { at, temp, source: source.clone() };
+        let single = self.readings(place).filter_map(|r| Some(line(r.when?.middle(), r.temp?, &r.source))).take(most);
         let mut all: Vec<ReadLine> = single.collect();
         for log in self.reading_logs(place) {
-            let of = log.id.thing();
-            all.extend(log.readings.iter().rev().take(most).map(|r| line(r.at, r.temp, &log.source, &of)));
+            all.extend(log.readings.iter().rev().take(most).map(|r| line(r.at, r.temp, &log.source)));
         }
         crate::order::sort(&mut all, |line| std::cmp::Reverse(line.at));
         all.truncate(most);
@@ -303,59 +268,18 @@ impl Book {
     }
 
     fn bare(&self, species: &str) -> Rc<Model> {
-        if let Some(known) = self.heat.borrow().bare.get(species) {
-            return known.clone();
-        }
-        let key = Some(species).filter(|species| !species.is_empty());
-        let model = Rc::new(Model::of(&self.species_of(key)));
-        self.heat.borrow_mut().bare.insert(species.to_owned(), model.clone());
-        model
+        self.derived(&Bare(species.to_owned()))
     }
 
-    fn shelf(&self, place: &PlaceId, species: &str) -> (Option<Rc<Track>>, PlaceId, u64) {
-        let key = (place.clone(), species.to_owned());
-        let held = self.heat.borrow_mut().tracks.remove(&key);
-        let old = match held {
-            Some(shelf) if !shelf.stale => {
-                let found = (shelf.track.clone(), shelf.thermometer.clone(), shelf.version);
-                return self.keep(key, shelf, found);
-            }
-            old => old.and_then(|shelf| shelf.track),
-        };
-        let track = match (self.temperatures(place, NaiveDateTime::MIN, NaiveDateTime::MAX), old) {
-            (Err(NoTemperature), _) => None,
-            (Ok(path), None) => Some(Rc::new(Track::new(path, &self.bare(species)))),
-            (Ok(path), Some(old)) => {
-                let mut track = Rc::unwrap_or_clone(old);
-                track.extend(path);
-                Some(Rc::new(track))
-            }
-        };
-        let thermometer = self.thermometer(place);
-        let version = self.version();
-        self.heat.borrow_mut().work.shelves += 1;
-        // Readings may be left of a place whose own record is gone.
-        let on = self.path(place).iter().map(|place| place.id.clone()).chain([thermometer.clone()]).collect();
-        let shelf = Shelf { on, thermometer: thermometer.clone(), track: track.clone(), version, stale: false };
-        self.keep(key, shelf, (track, thermometer, version))
-    }
-
-    fn keep<T>(&self, key: (PlaceId, String), shelf: Shelf, found: T) -> T {
-        self.heat.borrow_mut().tracks.insert(key, shelf);
-        found
-    }
-
-    fn version(&self) -> u64 {
-        let mut heat = self.heat.borrow_mut();
-        heat.next += 1;
-        heat.next
+    fn shelf(&self, place: &PlaceId, species: &str) -> Rc<Shelf> {
+        self.derived(&Summed { place: place.clone(), species: species.to_owned() })
     }
 
     /// The stays as legs that hold on to their sums.
     fn legs(&self, stays: &[Stay], species: &str) -> Legs {
         let found = stays.iter().filter_map(|stay| {
-            let (track, thermometer, version) = self.shelf(&stay.place, species);
-            Some((stay.from, thermometer, track?, version))
+            let shelf = self.shelf(&stay.place, species);
+            Some((stay.from, shelf.thermometer.clone(), shelf.track.clone()?))
         });
         Legs(found.collect())
     }
@@ -364,40 +288,12 @@ impl Book {
     pub(crate) fn tracks(&self, egg: &Egg, stays: &[Stay]) -> Vec<(NaiveDateTime, Rc<Track>)> {
         let clutch = egg.clutch.as_ref().and_then(|id| self.clutch(id));
         let species = clutch.and_then(|clutch| self.clutch_species(clutch)).unwrap_or_default();
-        self.legs(stays, &species).0.into_iter().map(|(from, _, track, _)| (from, track)).collect()
+        self.legs(stays, &species).0.into_iter().map(|(from, _, track)| (from, track)).collect()
     }
 
     /// What is believed of a species: its profile, and what the keeper's own hatches taught since.
     pub fn model(&self, species: &str) -> Rc<Model> {
-        self.figures(species).0
-    }
-
-    fn figures(&self, species: &str) -> (Rc<Model>, u64) {
-        self.look_at_own();
-        let turn = {
-            let heat = self.heat.borrow();
-            match heat.models.get(species) {
-                Some(figures) if figures.turn == heat.turn => return (figures.model.clone(), figures.version),
-                _ => heat.turn,
-            }
-        };
-        let taught = self.lessons_of(species);
-        let old = self.heat.borrow_mut().models.remove(species);
-        let figures = match old {
-            Some(old) if old.taught == taught => Figures { turn, ..old },
-            old => {
-                let model = self.learn(species, &taught, |_, _| ());
-                self.heat.borrow_mut().work.models += 1;
-                match old {
-                    // The same numbers: nobody who asked before needs to ask again.
-                    Some(old) if *old.model == model => Figures { turn, taught, ..old },
-                    _ => Figures { model: Rc::new(model), version: self.version(), turn, taught },
-                }
-            }
-        };
-        let found = (figures.model.clone(), figures.version);
-        self.heat.borrow_mut().models.insert(species.to_owned(), figures);
-        found
+        self.derived(&Learned(species.to_owned()))
     }
 
     /// The question about some eggs of one clutch that share a box.
@@ -411,8 +307,7 @@ impl Book {
         let clutch = egg.clutch.as_ref().and_then(|id| self.clutch(id));
         let species = clutch.and_then(|clutch| self.clutch_species(clutch)).unwrap_or_default();
         let laid = self.laid(egg).ok_or(Refusal::NoPlace)?;
-        let (model, version) = self.figures(&species);
-        let legs = self.legs(&self.stays(egg), &species);
+        let (model, legs) = (self.model(&species), self.legs(&self.stays(egg), &species));
         let first_pip = eggs.iter().filter_map(|egg| self.pip_of(egg)).min_by_key(|when| when.latest());
         let looks = match (first_pip, self.whereabouts(&egg.id.thing())) {
             (None, Some(Where::Filling(filling))) => self.looks(filling),
@@ -421,14 +316,14 @@ impl Book {
         let may_hatch = eggs.iter().filter(|egg| self.may_hatch(egg)).count();
         let asked = Asked {
             laid,
-            legs: legs.0.iter().map(|(from, place, _, version)| (*from, place.clone(), *version)).collect(),
+            legs,
             eggs: u32::try_from(may_hatch).unwrap_or(u32::MAX),
             none_by: None,
             first_pip,
             now: NaiveDateTime::MIN,
-            model: version,
+            model,
         };
-        Ok(Ask { egg: egg.id.clone(), count: eggs.len(), species, model, legs, looks, asked })
+        Ok(Ask { egg: egg.id.clone(), count: eggs.len(), species, looks, asked })
     }
 
     /// The hatch window of some eggs of one clutch that share a box, most often all of them.
@@ -441,16 +336,15 @@ impl Book {
 
     pub(crate) fn window_at(&self, ask: &Ask, now: NaiveDateTime) -> Result<Window, Refusal> {
         let asked = ask.at(now);
-        let key = (ask.egg.clone(), ask.count);
-        if let Some((known, answer)) = self.heat.borrow().windows.get(&key)
+        let last = self.derived(&LastWindow { egg: ask.egg.clone(), count: ask.count });
+        if let Some((known, answer)) = &*last.borrow()
             && *known == asked
         {
             return answer.clone();
         }
-        let answer = window(&ask.model, &asked.question(&ask.legs.as_legs()));
-        let mut heat = self.heat.borrow_mut();
-        heat.work.windows += 1;
-        heat.windows.insert(key, (asked, answer.clone()));
+        let answer = window(&asked.model, &asked.question(&asked.legs.as_legs()));
+        self.memo.count::<Window>();
+        last.replace(Some((asked, answer.clone())));
         answer
     }
 }
@@ -462,12 +356,21 @@ pub struct Stay {
     pub place: PlaceId,
 }
 
-/// Stays with their shelves' sums: from when, whose thermometer, the sums and their version.
-#[derive(Debug)]
-struct Legs(Vec<(NaiveDateTime, PlaceId, Rc<Track>, u64)>);
+/// Stays with their shelves' sums: from when, whose thermometer, and the sums.
+#[derive(Clone, Debug)]
+struct Legs(Vec<(NaiveDateTime, PlaceId, Rc<Track>)>);
 
 impl Legs {
     fn as_legs(&self) -> Vec<Leg<'_>> {
-        self.0.iter().map(|(from, place, track, _)| Leg { from: *from, place: place.as_str(), track }).collect()
+        self.0.iter().map(|(from, place, track)| Leg { from: *from, place: place.as_str(), track }).collect()
+    }
+}
+
+impl PartialEq for Legs {
+    fn eq(&self, other: &Legs) -> bool {
+        let same = |(a, b): (&(NaiveDateTime, PlaceId, Rc<Track>), &(NaiveDateTime, PlaceId, Rc<Track>))| {
+            (a.0, &a.1) == (b.0, &b.1) && Rc::ptr_eq(&a.2, &b.2)
+        };
+        self.0.len() == other.0.len() && self.0.iter().zip(&other.0).all(same)
     }
 }

@@ -1,19 +1,20 @@
 //! The keeper's own clutches: what can be learned from each, and how the windows of the past fared.
 
-use super::{Stay, Taught};
+use super::Stay;
 use crate::book::Book;
 use crate::ids::*;
+use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::words::{Fate, LaidAs, Seen, Step};
 use chrono::{NaiveDateTime, TimeDelta};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 use trade::journey::Leg;
 use trade::learn::{Fell, Hatched, Lesson, NotLearned, Pip, fell};
 use trade::path::Track;
 use trade::response::Model;
 use trade::when::{Point, When};
-use trade::window::{Question, Range, window};
+use trade::window::{Question as Asking, Range, window};
 
 /// One clutch, or those of its eggs that were laid together, as far as it came to a pip.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +35,59 @@ impl Own {
             Pip::Between(when) => when.latest(),
             Pip::NotBefore(at) => at,
         }
+    }
+}
+
+/// A clutch as it was learned from.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Taught {
+    clutch: ClutchId,
+    own: Own,
+}
+
+/// What one clutch can teach, of all its records; nothing for another record of it than the first.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct OwnOf(ClutchId);
+
+impl Question for OwnOf {
+    type Answer = Vec<Own>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Vec<Own>>>) -> Rc<Vec<Own>> {
+        let joined = book.same_clutch(&self.0);
+        let first = joined.first().is_some_and(|first| first.id == self.0);
+        same_or(before, if first { book.own_of(&joined) } else { Vec::new() })
+    }
+}
+
+/// What all clutches can teach, by species, each species' in the order it was known.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Lessons;
+
+impl Question for Lessons {
+    type Answer = BTreeMap<String, Vec<Taught>>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let mut all: BTreeMap<String, Vec<Taught>> = BTreeMap::new();
+        for clutch in book.all_clutches() {
+            for own in book.derived(&OwnOf(clutch.id.clone())).iter().filter(|own| !own.species.is_empty()) {
+                let taught = Taught { clutch: clutch.id.clone(), own: own.clone() };
+                all.entry(own.species.clone()).or_default().push(taught);
+            }
+        }
+        all.values_mut().for_each(|taught| crate::order::sort(taught, |t| (t.own.known(), t.clutch.clone())));
+        same_or(before, all)
+    }
+}
+
+/// The clutches a species is learned from, in the order they pipped.
+#[derive(Clone, PartialEq, Eq, Hash)]
+pub(super) struct LessonsOf(pub(super) String);
+
+impl Question for LessonsOf {
+    type Answer = Vec<Taught>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Vec<Taught>>>) -> Rc<Vec<Taught>> {
+        same_or(before, book.derived(&Lessons).get(&self.0).cloned().unwrap_or_default())
     }
 }
 
@@ -67,40 +121,6 @@ pub struct OwnHatches {
 pub const FORETOLD_DAYS: i64 = 14;
 
 impl Book {
-    /// Looks at the clutches that changed since last time.
-    pub(super) fn look_at_own(&self) {
-        let ids: BTreeSet<ClutchId> = {
-            let mut heat = self.heat.borrow_mut();
-            if heat.looked {
-                std::mem::take(&mut heat.dirty)
-            } else {
-                heat.own.clear();
-                heat.dirty.clear();
-                heat.looked = true;
-                let hatched =
-                    self.t.hatchings.values().filter_map(|h| self.egg(h.record.egg.as_ref()?)?.clutch.clone());
-                let sold = self.t.eggs.values().map(|kept| &kept.record).filter(|egg| egg.fate == Some(Fate::Sold));
-                let mut ids = BTreeSet::new();
-                for id in hatched.chain(sold.filter_map(|egg| egg.clutch.clone())) {
-                    ids.insert(id);
-                }
-                ids
-            }
-        };
-        for id in ids {
-            let joined = self.same_clutch(&id);
-            let first = joined.first().map_or_else(|| id.clone(), |clutch| clutch.id.clone());
-            let own = self.own_of(&joined);
-            let mut heat = self.heat.borrow_mut();
-            for clutch in joined.iter().map(|clutch| &clutch.id).chain([&id]) {
-                heat.own.remove(clutch);
-            }
-            if !own.is_empty() {
-                heat.own.insert(first, own);
-            }
-        }
-    }
-
     /// What one clutch, of all its records, can teach. Eggs with a lay date of their own count by themselves.
     fn own_of(&self, joined: &[&Clutch]) -> Vec<Own> {
         let Some(species) = joined.first().and_then(|clutch| self.clutch_species(clutch)) else { return Vec::new() };
@@ -146,25 +166,6 @@ impl Book {
         })
     }
 
-    /// The clutches a species is learned from, in the order they pipped.
-    pub(super) fn lessons_of(&self, species: &str) -> Vec<Taught> {
-        let all: Vec<(ClutchId, Own)> = {
-            let heat = self.heat.borrow();
-            let all = heat.own.iter().flat_map(|(clutch, own)| own.iter().map(move |own| (clutch, own)));
-            let of = all.filter(|(_, own)| own.species == species && !species.is_empty());
-            of.map(|(clutch, own)| (clutch.clone(), own.clone())).collect()
-        };
-        let mut taught: Vec<Taught> = all
-            .into_iter()
-            .map(|(clutch, own)| {
-                let versions = self.legs(&own.stays, species).0.iter().map(|leg| leg.3).collect();
-                Taught { clutch, own, versions }
-            })
-            .collect();
-        crate::order::sort(&mut taught, |t| (t.own.known(), t.clutch.clone()));
-        taught
-    }
-
     /// The species' figures after all its clutches; `each` is told what one taught, and the figures after it.
     pub(super) fn learn(
         &self,
@@ -187,7 +188,7 @@ impl Book {
     pub fn own_hatches(&self, species: &str) -> OwnHatches {
         let model = self.model(species);
         let bare = self.bare(species);
-        let taught = self.lessons_of(species);
+        let taught = self.derived(&LessonsOf(species.to_owned()));
         let mut lessons = Vec::with_capacity(taught.len());
         self.learn(species, &taught, |lesson, after| lessons.push((lesson, after.clone())));
         let clutches = taught.iter().zip(&lessons).map(|(Taught { clutch, own, .. }, (lesson, _))| {
@@ -225,7 +226,7 @@ impl Book {
             .collect();
         let legs: Vec<Leg<'_>> =
             tracks.iter().map(|(from, place, track)| Leg { from: *from, place: place.as_str(), track }).collect();
-        let question = Question { laid: own.laid, legs: &legs, eggs: 0, none_by: None, first_pip: None, now: as_of };
+        let question = Asking { laid: own.laid, legs: &legs, eggs: 0, none_by: None, first_pip: None, now: as_of };
         window(model, &question).ok().map(|window| window.unlooked)
     }
 

@@ -67,5 +67,4 @@ record! {
         used: Option<Thing> = "used",
     }
     over Over::Never;
-    found by id;
 }

@@ -2,10 +2,9 @@
 
 use super::animal::{NextStep, next_steps};
 use super::boxes::{first_window, parts_of};
-use super::rounds::{Due, DueKind};
+use super::rounds::{Due, DueKind, rows};
 use crate::book::Book;
 use crate::ids::*;
-use crate::lay::Lays;
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 use std::collections::BTreeSet;
 
@@ -24,12 +23,11 @@ fn evening(day: NaiveDate) -> NaiveDateTime {
 /// Each of the next days with what becomes due on it, by the rules of Rounds, if nothing is done until then. Each
 /// thing once, on its first day. The barn is gathered once, and asked each evening.
 pub fn ahead(book: &Book, now: NaiveDateTime, days: u16) -> Vec<Coming> {
-    let mut round = book.round(now);
-    let mut told: BTreeSet<SnoozeId> = round.rows(book, now, None).iter().map(Due::row).collect();
+    let mut told: BTreeSet<SnoozeId> = rows(book, now, None).iter().map(Due::row).collect();
     let mut coming = Vec::new();
     for by in 0..=i64::from(days) {
         let Some(day) = now.date().checked_add_signed(TimeDelta::days(by)) else { break };
-        let dues = round.rows(book, evening(day).max(now), Some(&told));
+        let dues = rows(book, evening(day).max(now), Some(&told));
         told.extend(dues.iter().map(Due::row));
         coming.push(Coming { day, dues });
     }
@@ -71,9 +69,8 @@ pub fn calendar_rows(book: &Book, now: NaiveDateTime) -> Vec<CalendarRow> {
             ..row(book, "hatch", &thing, CalendarWhat::Hatch)
         });
     }
-    let mut lays = Lays::default();
     for animal in book.animals() {
-        for step in next_steps(book, &animal.id, now, &mut lays) {
+        for step in next_steps(book, &animal.id, now) {
             // A lock alone leaves weeks open; a calendar is for days.
             if let NextStep::EggsDue { sign, from, to, .. } = step
                 && sign.is_gravid()

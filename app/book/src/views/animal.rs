@@ -6,7 +6,7 @@ use super::breeding::{Breeding, PastRecord, breeding, past_record};
 use super::sum::{Sum, sum_of};
 use crate::book::{Book, Written};
 use crate::ids::*;
-use crate::lay::{Lays, Outlook};
+use crate::lay::Outlook;
 use crate::records::*;
 use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
@@ -136,7 +136,6 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
     let refused = known.take_while(|meal| meal.outcome != Some(MealOutcome::Eaten)).count();
     let shed = |what| matches!(what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
     let weights = book.weights(id);
-    let mut lays = Lays::default();
     let was_dam = || book.pairings_of(id).any(|pairing| pairing.dams.contains(id)) || !as_dam(book, id).is_empty();
     let breeds = animal.sex == Some(Sex::Female) || (animal.sex != Some(Sex::Male) && was_dam());
     let code_twice = animal.code.iter().flat_map(|code| book.animals_coded(code)).filter(|other| other.id != *id);
@@ -148,7 +147,7 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
         dam: animal.dam.as_ref().map(named),
         sire: animal.sire.as_ref().map(named),
         shed: events.iter().find(|event| shed(event.what)).and_then(|event| event.when),
-        breeding: breeds.then(|| breeding(book, id, now, &mut lays)),
+        breeding: breeds.then(|| breeding(book, id, now)),
         past: past_record(book, id),
         weight: weights.last().copied(),
         weights,
@@ -157,11 +156,11 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
         meals,
         pairings: book.pairings_of(id).map(|pairing| pairing_line(book, id, pairing)).collect(),
         clutches: clutch_lines(book, id),
-        next: next_steps(book, id, now, &mut lays),
+        next: next_steps(book, id, now),
         notes: notes_of(book, std::iter::once(id.thing())),
         photos: photos_of(book, &id.thing()),
         code_twice: code_twice.map(|other| other.id.clone()).collect(),
-        clashing: book.journal().clashes_of(Kind::Animal.word(), id.as_str()).next().is_some(),
+        clashing: book.clashes_in(&id.thing()),
         animal: animal.clone(),
     })
 }
@@ -227,12 +226,12 @@ fn clutch_lines(book: &Book, id: &AnimalId) -> Vec<ClutchLine> {
 const SEASON_DAYS: i64 = 75;
 
 /// What is to be expected of an animal, most urgent first.
-pub(super) fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Vec<NextStep> {
+pub(super) fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Vec<NextStep> {
     let Some(animal) = book.animal(id) else { return Vec::new() };
     if let Some(went) = animal.went.filter(|_| !animal.is_here()) {
         return vec![NextStep::Gone { went, when: animal.went_when }];
     }
-    let mut next = laying_steps(book, id, now, lays);
+    let mut next = laying_steps(book, id, now);
     for clutch in as_dam(book, id) {
         let joined = book.same_clutch(&clutch.id);
         let pulled = joined.iter().any(|clutch| !book.eggs_of(&clutch.id).is_empty());
@@ -248,9 +247,9 @@ fn as_dam<'a>(book: &'a Book, id: &AnimalId) -> Vec<&'a Clutch> {
 }
 
 /// What is to be expected of a female before her eggs come, most urgent first.
-pub(super) fn laying_steps(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Vec<NextStep> {
+pub(super) fn laying_steps(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Vec<NextStep> {
     let straining = straining(book, id, now).map(|since| NextStep::Straining { since });
-    straining.into_iter().chain(book.outlook(id, now, lays).map(|outlook| lay_step(&outlook, now))).collect()
+    straining.into_iter().chain(book.outlook(id, now).map(|outlook| lay_step(&outlook, now))).collect()
 }
 
 /// Straining seen of late, and no eggs since.

@@ -91,8 +91,12 @@ pub struct BabyRow {
 
 /// Whether an animal hatched here and not long ago.
 pub fn is_young(animal: &Animal, today: NaiveDate) -> bool {
-    let from_here = matches!(animal.came, Some(Came::Egg | Came::OneOf)) || !animal.from_eggs.is_empty();
-    from_here && born_lately(animal.born, today)
+    from_here(animal) && born_lately(animal.born, today)
+}
+
+/// Whether an animal hatched here.
+pub(super) fn from_here(animal: &Animal) -> bool {
+    matches!(animal.came, Some(Came::Egg | Came::OneOf)) || !animal.from_eggs.is_empty()
 }
 
 /// Of one that hatched here: whether it still counts as young.
@@ -112,7 +116,8 @@ pub(super) struct Looking<'a> {
     profiles: BTreeMap<String, Rc<Profile>>,
 }
 
-/// What stands in the book of a young animal, whoever asks when.
+/// What stands in the book of a young animal, whoever asks when; but for its meals, of which the moment says how far to
+/// look back.
 #[derive(Debug)]
 pub(super) struct Young {
     pub(super) id: AnimalId,
@@ -127,8 +132,6 @@ pub(super) struct Young {
     mass: Option<Mass>,
     mass_out: Option<Mass>,
     lost: Option<i64>,
-    /// Newest first, as far back as was asked for.
-    pub(super) meals: Vec<Offered>,
     hold: Option<HoldId>,
     /// The hold is for somebody, not for the barn.
     promised: bool,
@@ -161,6 +164,8 @@ pub(super) struct Standing {
     pub(super) state: BabyState,
     pub(super) concern: Option<Concern>,
     pub(super) meals: Meals,
+    /// The newest meal, whatever became of it.
+    pub(super) last_meal: Option<Offered>,
     ready: bool,
     day: Option<i64>,
 }
@@ -180,9 +185,8 @@ impl<'a> Looking<'a> {
         profile
     }
 
-    /// With `most`, meals are looked back at only as far as so many in a row need at `now` or later.
-    pub(super) fn young(&self, animal: &Animal, now: NaiveDateTime, most: Option<u32>) -> Young {
-        let (book, id) = (self.book, &animal.id);
+    pub(super) fn young(book: &Book, animal: &Animal) -> Young {
+        let id = &animal.id;
         let (mut sheds, mut first_shed, mut masses) = (0, None, Vec::new());
         for event in book.animal_events(id) {
             if event.what == Some(AnimalEventWhat::Shed) {
@@ -191,8 +195,6 @@ impl<'a> Looking<'a> {
             }
             masses.extend(event.mass);
         }
-        let mut meals = Vec::new();
-        meal_counts(&mut book.meals(id).map(Offered::from).inspect(|&meal| meals.push(meal)), now, most);
         let (place, hold) = (book.place_of(&id.thing()), book.hold_on(id));
         Young {
             id: id.clone(),
@@ -206,15 +208,17 @@ impl<'a> Looking<'a> {
             mass: masses.first().copied(),
             mass_out: masses.last().copied(),
             lost: lost_pct(masses),
-            meals,
             promised: hold.is_some_and(|hold| hold.contact.is_some()),
             hold: hold.map(|hold| hold.id.clone()),
         }
     }
 
+    /// With `most`, meals are looked back at only as far as so many in a row need.
     pub(super) fn standing(&mut self, young: &Young, now: NaiveDateTime, most: Option<u32>) -> Standing {
         let sheds = young.sheds;
-        let meals = meal_counts(&mut young.meals.iter().copied(), now, most);
+        let mut meals = self.book.meals(&young.id).map(Offered::from).peekable();
+        let last_meal = meals.peek().copied();
+        let meals = meal_counts(&mut meals, now, most);
         let ready = self.rules.ready(sheds, meals.taken_in_a_row);
         let state = match &young.hold {
             _ if !young.here => BabyState::Left,
@@ -236,7 +240,7 @@ impl<'a> Looking<'a> {
             }
             _ => None,
         };
-        Standing { state, concern, meals, ready, day }
+        Standing { state, concern, meals, last_meal, ready, day }
     }
 
     fn row(&mut self, animal: &'a Animal, now: NaiveDateTime) -> Option<BabyRow> {
@@ -244,8 +248,8 @@ impl<'a> Looking<'a> {
         if !is_young(animal, now.date()) {
             return None;
         }
-        let young = self.young(animal, now, None);
-        let Standing { state, concern, meals, ready, day } = self.standing(&young, now, None);
+        let young = Looking::young(book, animal);
+        let Standing { state, concern, meals, ready, day, .. } = self.standing(&young, now, None);
         let profile = self.profile(animal.species.as_deref());
         let prey = young.mass.and_then(|mass| self.rules.prey_mass(mass, profile.kin));
         let clutch = animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());

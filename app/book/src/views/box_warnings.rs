@@ -49,8 +49,7 @@ pub(super) fn warnings(book: &Book, view: &BoxView, now: NaiveDateTime) -> Vec<B
     let mut things: Vec<Thing> = view.tray.iter().map(|egg| egg.id.thing()).collect();
     things.push(view.id.thing());
     things.extend(view.parts.iter().map(|part| part.clutch.thing()));
-    let clashing = |thing: &Thing| book.journal().clashes_of(thing.kind.word(), &thing.id).next().is_some();
-    things.retain(clashing);
+    things.retain(|thing| book.clashes_in(thing));
     if !things.is_empty() {
         warnings.push(BoxWarning::Clash { things });
     }

@@ -3,7 +3,7 @@
 use super::sum::sum_of;
 use crate::book::Book;
 use crate::ids::*;
-use crate::lay::{Lays, Outlook};
+use crate::lay::Outlook;
 use crate::records::Clutch;
 use crate::words::*;
 use chrono::NaiveDateTime;
@@ -60,8 +60,8 @@ pub struct PastRecord {
 }
 
 /// Where a female stands. `now` bounds what counts as this season.
-pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Breeding {
-    let outlook = book.outlook(id, now, lays);
+pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Breeding {
+    let outlook = book.outlook(id, now);
     let laid = last_clutch(book, id);
     let since = laid.map(When::latest).filter(|laid| (now - *laid).num_days() < 400);
     // Before a first clutch this season is what happened in the last eight months.
@@ -94,7 +94,7 @@ pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays)
     Breeding {
         lay_box: steps.iter().any(|(step, _)| *step == SeasonStep::LayBox),
         pairing: pairing.map(|pairing| pairing.id.clone()),
-        again: if outlook.is_some_and(|outlook| !outlook.has_closed(now)) { None } else { again(book, id, now, lays) },
+        again: if outlook.is_some_and(|outlook| !outlook.has_closed(now)) { None } else { again(book, id, now) },
         outlook,
         steps,
     }
@@ -107,13 +107,13 @@ fn last_clutch(book: &Book, id: &AnimalId) -> Option<When> {
 
 /// Whether a female that laid this season may go again; `None` when it is not a question: nothing laid, too long ago,
 /// gone, or of a kind that lays once, or again without being asked.
-pub fn again(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) -> Option<Again> {
+pub fn again(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Again> {
     let animal = book.animal(id).filter(|animal| animal.is_here())?;
     let profile = book.species_of(animal.species.as_deref());
     if profile.kin != Kin::Snake {
         return None;
     }
-    let (laid, eggs) = book.next_clutch(id, now, lays)?;
+    let (laid, eggs) = book.next_clutch(id, now)?;
     let clutch = book.clutches_of(id).find(|clutch| book.clutch_laid(&clutch.id) == Some(laid))?;
     let before = book.same_clutch(&clutch.id).iter().find_map(|clutch| clutch.gravid);
     let after = |when: Option<When>| when.is_some_and(|when| when.earliest() > laid.latest());
@@ -126,11 +126,10 @@ pub fn again(book: &Book, id: &AnimalId, now: NaiveDateTime, lays: &mut Lays) ->
 
 /// Females that laid this season and may go again or soon may: those that may first, then by when they laid.
 pub fn may_go_again(book: &Book, now: NaiveDateTime) -> Vec<(AnimalId, Again)> {
-    let mut lays = Lays::default();
     let females = book.animals().into_iter().filter(|animal| animal.sex != Some(Sex::Male));
     let mut found: Vec<(AnimalId, Again)> = females
         .filter(|animal| book.clutches_of(&animal.id).next().is_some() && book.lay_sign(&animal.id, now).is_none())
-        .filter_map(|animal| Some((animal.id.clone(), again(book, &animal.id, now, &mut lays)?)))
+        .filter_map(|animal| Some((animal.id.clone(), again(book, &animal.id, now)?)))
         .collect();
     crate::order::sort(&mut found, |(id, again)| (again.wants.len(), again.laid.earliest(), id.clone()));
     found

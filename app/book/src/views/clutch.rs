@@ -140,7 +140,7 @@ fn warnings(book: &Book, view: &ClutchView) -> Vec<ClutchWarning> {
     }
     let mut things: Vec<Thing> = own.iter().map(|id| id.thing()).collect();
     things.extend(view.eggs.iter().map(|line| line.egg.id.thing()));
-    things.retain(|thing| book.journal().clashes_of(thing.kind.word(), &thing.id).next().is_some());
+    things.retain(|thing| book.clashes_in(thing));
     if !things.is_empty() {
         warnings.push(ClutchWarning::Clash { things });
     }

@@ -68,7 +68,7 @@ pub fn named(book: &Book, text: &str) -> Option<String> {
         let kind = thing.kind.word().replace('_', " ");
         if name.is_empty() || name == thing.id || !book.has(thing) { format!("{kind} that is not here") } else { name }
     };
-    let written = |kind: Kind, id: &str| book.journal().any_record(kind.word(), id).is_some();
+    let written = |kind: Kind, id: &str| book.was_written(kind, id);
     if let Some(thing) = text.parse::<Thing>().ok().filter(|thing| written(thing.kind, &thing.id)) {
         return Some(said(&thing));
     }

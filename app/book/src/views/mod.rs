@@ -20,9 +20,8 @@ mod parts;
 mod photos;
 mod place;
 mod placing;
-#[allow(clippy::wildcard_enum_match_arm)]
-pub(crate) mod rounds;
-pub(crate) mod search;
+mod rounds;
+mod search;
 mod season;
 mod sum;
 mod wall;

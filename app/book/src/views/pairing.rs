@@ -4,7 +4,6 @@ use super::animal::{NextStep, lay_step};
 use super::breeding::first_of;
 use crate::book::{Book, Written};
 use crate::ids::*;
-use crate::lay::Lays;
 use crate::records::*;
 use crate::words::AnimalEventWhat;
 use chrono::{NaiveDateTime, TimeDelta};
@@ -66,8 +65,7 @@ pub struct LockLine {
 
 /// All pairings: those together now, then those whose eggs are waited for, then the others; each newest first.
 pub fn pairing_rows(book: &Book, now: NaiveDateTime) -> Vec<PairingRow> {
-    let mut lays = Lays::default();
-    let mut rows: Vec<PairingRow> = book.pairings().map(|pairing| row(book, pairing, now, &mut lays)).collect();
+    let mut rows: Vec<PairingRow> = book.pairings().map(|pairing| row(book, pairing, now)).collect();
     rows.sort_by_cached_key(|row| {
         let order = match (row.clutches.is_empty(), row.ended.is_none(), row.waits()) {
             (true, true, _) => 0,
@@ -82,7 +80,7 @@ pub fn pairing_rows(book: &Book, now: NaiveDateTime) -> Vec<PairingRow> {
 /// The page of a pairing. `None` when there is no such pairing.
 pub fn pairing_view(book: &Book, id: &PairingId, now: NaiveDateTime) -> Option<PairingView> {
     let pairing = book.pairing(id)?;
-    let row = row(book, pairing, now, &mut Lays::default());
+    let row = row(book, pairing, now);
     let since = |when: &When| pairing.when.is_none_or(|from| when.latest() >= from.earliest());
     let dams = pairing.dams.iter().map(|dam| {
         let events = book.animal_events(dam).filter_map(|event| Some((event.what?, event.when?)));
@@ -105,12 +103,12 @@ pub fn pairing_view(book: &Book, id: &PairingId, now: NaiveDateTime) -> Option<P
         dams: dams.collect(),
         locks: locks.collect(),
         note: pairing.note.clone(),
-        clashing: book.journal().clashes_of(Kind::Pairing.word(), id.as_str()).next().is_some(),
+        clashing: book.clashes_in(&id.thing()),
         row,
     })
 }
 
-fn row(book: &Book, pairing: &Pairing, now: NaiveDateTime, lays: &mut Lays) -> PairingRow {
+fn row(book: &Book, pairing: &Pairing, now: NaiveDateTime) -> PairingRow {
     let named = |ids: &[AnimalId]| ids.iter().map(|id| (id.clone(), book.animal_name(id))).collect();
     let clutches = clutches_of(book, pairing);
     let latest = |dam: &AnimalId| {
@@ -122,7 +120,7 @@ fn row(book: &Book, pairing: &Pairing, now: NaiveDateTime, lays: &mut Lays) -> P
     let mut next = Vec::new();
     // Once she has laid, or was put with another, what is expected of her is told there.
     for dam in pairing.dams.iter().filter(|dam| clutches.is_empty() && latest(dam)) {
-        next.extend(book.outlook(dam, now, lays).map(|outlook| (dam.clone(), lay_step(&outlook, now))));
+        next.extend(book.outlook(dam, now).map(|outlook| (dam.clone(), lay_step(&outlook, now))));
     }
     PairingRow {
         id: pairing.id.clone(),

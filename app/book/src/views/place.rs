@@ -47,8 +47,6 @@ pub struct ReadLine {
     pub temp: Temp,
     /// Which thermometer or logger.
     pub source: Option<String>,
-    /// The reading, or the logger's file it came with.
-    pub of: Thing,
 }
 
 /// A logger's file.

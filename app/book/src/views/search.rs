@@ -3,7 +3,9 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::lower::lower;
-use std::collections::{BTreeMap, BTreeSet};
+use crate::memo::Question;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// Something found.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,84 +19,141 @@ pub struct Hit {
     pub exact: bool,
 }
 
-/// What a thing can be found by, in lower case. Empty for kinds that are not searched.
-fn names_of(book: &Book, thing: &Thing) -> Vec<String> {
-    let Some(row) = book.row(thing).filter(|_| thing.kind.declared().found) else { return Vec::new() };
-    let words = row.found_by().into_iter().chain([thing.id.as_str()]);
-    words.map(|text| lower(text.trim())).filter(|text| !text.is_empty()).collect()
+/// What is searched, in the order in which it is shown.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+enum Sought {
+    Animal,
+    Clutch,
+    Filling,
+    Place,
+    Box,
+    Label,
 }
 
+impl Sought {
+    const ALL: [Sought; 6] =
+        [Sought::Animal, Sought::Clutch, Sought::Filling, Sought::Place, Sought::Box, Sought::Label];
+
+    fn of(kind: Kind) -> Option<Sought> {
+        match kind {
+            Kind::Animal => Some(Sought::Animal),
+            Kind::Clutch => Some(Sought::Clutch),
+            Kind::Filling => Some(Sought::Filling),
+            Kind::Place => Some(Sought::Place),
+            Kind::Box => Some(Sought::Box),
+            Kind::Label => Some(Sought::Label),
+            Kind::Person
+            | Kind::Species
+            | Kind::AnimalEvent
+            | Kind::Meal
+            | Kind::Pairing
+            | Kind::LockSeen
+            | Kind::Egg
+            | Kind::Move
+            | Kind::Candling
+            | Kind::Water
+            | Kind::TakenOut
+            | Kind::Reading
+            | Kind::Incident
+            | Kind::SetPoint
+            | Kind::ReadingLog
+            | Kind::Hatching
+            | Kind::StockTaking
+            | Kind::Note
+            | Kind::Photo
+            | Kind::LabelPrint
+            | Kind::Contact
+            | Kind::DetailsErased
+            | Kind::Wish
+            | Kind::Hold
+            | Kind::Rules
+            | Kind::Snooze
+            | Kind::Trait
+            | Kind::Genotype
+            | Kind::Supply => None,
+        }
+    }
+}
+
+/// What the records of one kind can be found by.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct NamesOf(Sought);
+
 /// Every name from each of its words on, sorted: a search touches what begins with the text, and nothing else.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Names {
-    of: BTreeMap<Thing, Vec<String>>,
-    from: BTreeSet<(String, Thing)>,
-    /// All names have been read once: a start needs none, so they are read by the first search.
-    read: bool,
-    /// Written since the last search.
-    changed: Vec<Thing>,
+struct Names {
+    /// Names in lower case, each with its thing's place in the list.
+    names: Vec<(String, usize)>,
+    things: Vec<Thing>,
+    /// A name's place in the list, and where in it a word begins.
+    from: Vec<(usize, usize)>,
+}
+
+impl Question for NamesOf {
+    type Answer = Names;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Names>>) -> Rc<Names> {
+        let mut found = Names { names: Vec::new(), things: Vec::new(), from: Vec::new() };
+        match self.0 {
+            Sought::Animal => {
+                book.all_animals().for_each(|a| found.add(a.id.thing(), &[a.code.as_deref(), a.name.as_deref()]));
+            }
+            Sought::Clutch => book.all_clutches().for_each(|c| found.add(c.id.thing(), &[c.number.as_deref()])),
+            Sought::Filling => book.fillings().for_each(|filling| found.add(filling.id.thing(), &[])),
+            Sought::Box => book.boxes().iter().for_each(|b| found.add(b.id.thing(), &[b.name.as_deref()])),
+            Sought::Place => book.all_places().for_each(|place| found.add(place.id.thing(), &[place.name.as_deref()])),
+            Sought::Label => book.labels().for_each(|label| found.add(label.id.thing(), &[])),
+        }
+        let Names { names, from, .. } = &mut found;
+        let order = |a: &(usize, usize), b: &(usize, usize)| names[a.0].0[a.1..].cmp(&names[b.0].0[b.1..]);
+        from.sort_unstable_by(order);
+        Rc::new(found)
+    }
 }
 
 impl Names {
-    /// To be read anew before the next search.
-    pub(crate) fn changed(&mut self, thing: &Thing) {
-        if self.read && thing.kind.declared().found {
-            self.changed.push(thing.clone());
-        }
-    }
-
-    fn catch_up(&mut self, book: &Book) {
-        if !self.read {
-            self.read = true;
-            for &kind in Kind::ALL.iter().filter(|kind| kind.declared().found) {
-                self.changed.extend(book.journal().records(kind.word()).map(|(id, _)| Thing::new(kind, id)));
+    /// By its names and its id.
+    fn add(&mut self, thing: Thing, names: &[Option<&str>]) {
+        let at = self.things.len();
+        for name in names.iter().copied().flatten().chain([&*thing.id]) {
+            let name = lower(name.trim());
+            if !name.is_empty() {
+                let begins = beginnings(&thing, &name);
+                self.from.extend(begins.map(|from| (self.names.len(), from)));
+                self.names.push((name, at));
             }
         }
-        for thing in std::mem::take(&mut self.changed) {
-            self.remove(&thing);
-            let names = names_of(book, &thing);
-            self.insert(thing, names);
-        }
+        self.things.push(thing);
     }
 
-    /// Anew, after [`Names::remove`].
-    fn insert(&mut self, thing: Thing, names: Vec<String>) {
-        if names.is_empty() {
-            return;
+    /// Things with a name that goes on from the text at the beginning of a word, at most [`MOST`], each with how well its
+    /// best name fits: as a whole, from its beginning, from a later word.
+    fn find(&self, wanted: &str, found: &mut BTreeMap<Thing, u8>) {
+        let on = |&(name, from): &(usize, usize)| &self.names[name].0[from..];
+        let first = self.from.partition_point(|place| on(place) < wanted);
+        for &(name, from) in self.from[first..].iter().take_while(|place| on(place).starts_with(wanted)).take(MOST) {
+            let (name, thing) = &self.names[name];
+            let rank = match from {
+                0 if name.len() == wanted.len() => 0,
+                0 => 1,
+                _ => 2,
+            };
+            let best = found.entry(self.things[*thing].clone()).or_insert(rank);
+            *best = rank.min(*best);
         }
-        for name in &names {
-            self.from.extend(beginnings(&thing, name).map(|from| (from.to_owned(), thing.clone())));
-        }
-        self.of.insert(thing, names);
-    }
-
-    fn remove(&mut self, thing: &Thing) {
-        for name in self.of.remove(thing).unwrap_or_default() {
-            for from in beginnings(thing, &name) {
-                self.from.remove(&(from.to_owned(), thing.clone()));
-            }
-        }
-    }
-
-    /// Things with a name that goes on from the text at the beginning of a word; the shortest first, at most [`MOST`].
-    fn find(&self, wanted: &str) -> impl Iterator<Item = &Thing> {
-        let first = Thing::new(Kind::Person, "");
-        let on = self.from.range((wanted.to_owned(), first)..);
-        on.take_while(move |(from, _)| from.starts_with(wanted)).map(|(_, thing)| thing).take(MOST)
     }
 }
 
 /// More than this nobody reads; who has so many goes on typing.
 const MOST: usize = 400;
 
-/// A name from each of its words on. The inside of an id says nothing; of a name it may.
-fn beginnings<'a>(thing: &Thing, name: &'a str) -> impl Iterator<Item = &'a str> {
+/// Where the words of a name begin. The inside of an id says nothing; of a name it may.
+fn beginnings<'a>(thing: &Thing, name: &'a str) -> impl Iterator<Item = usize> + use<'a> {
     let whole = name == lower(&thing.id);
     let mut before = None;
     name.char_indices().filter_map(move |(at, c)| {
         let begins = at == 0 || (!whole && c.is_alphanumeric() && before.is_some_and(|b: char| !b.is_alphanumeric()));
         before = Some(c);
-        begins.then(|| &name[at..])
+        begins.then_some(at)
     })
 }
 
@@ -102,24 +161,16 @@ fn beginnings<'a>(thing: &Thing, name: &'a str) -> impl Iterator<Item = &'a str>
 /// matches first, then beginnings, then the rest; animals before clutches before boxes before places. Animals that
 /// left come last. The first search reads all names, also one for nothing.
 pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
-    let mut names = book.names.borrow_mut();
-    names.catch_up(book);
     let wanted = lower(text.trim());
-    if wanted.is_empty() {
-        return Vec::new();
+    let mut found: BTreeMap<Thing, u8> = BTreeMap::new();
+    for sought in Sought::ALL {
+        let names = book.derived(&NamesOf(sought));
+        if !wanted.is_empty() {
+            names.find(&wanted, &mut found);
+        }
     }
-    let mut found: BTreeMap<&Thing, u8> = BTreeMap::new();
-    for thing in names.find(&wanted) {
-        let names = names.of.get(thing).into_iter().flatten();
-        let rank = names.map(|name| match name.find(&wanted) {
-            Some(0) if name.len() == wanted.len() => 0,
-            Some(0) => 1,
-            _ => 2,
-        });
-        found.insert(thing, rank.min().unwrap_or(2));
-    }
-    let found: Vec<(u8, bool, Kind, &Thing)> =
-        found.into_iter().map(|(thing, rank)| (rank, is_past(book, thing), thing.kind, thing)).collect();
+    let found: Vec<(u8, bool, Kind, Thing)> =
+        found.into_iter().map(|(thing, rank)| (rank, is_past(book, &thing), thing.kind, thing)).collect();
     // The label of a box is most often scanned or typed to get at its clutch; typing a number finds both.
     let boxes: Vec<(u8, bool, Kind, Thing)> = found
         .iter()
@@ -130,24 +181,21 @@ pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
             open.map(|filling| (*rank, *past, Kind::Filling, filling.id.thing())).collect::<Vec<_>>()
         })
         .collect();
-    let mut all: Vec<(u8, bool, Kind, Thing)> =
-        found.into_iter().map(|(rank, past, kind, thing)| (rank, past, kind, thing.clone())).chain(boxes).collect();
+    let mut all: Vec<(u8, bool, Kind, Thing)> = found.iter().cloned().chain(boxes).collect();
     crate::order::sort(&mut all, |(rank, past, kind, thing)| {
-        (*past, *rank, order(*kind), book.short_name(thing), thing.clone())
+        (*past, *rank, Sought::of(*kind), book.short_name(thing), thing.clone())
     });
     all.dedup_by(|a, b| a.3 == b.3);
     all.into_iter().take(limit).map(|(rank, _, _, thing)| hit(book, thing, rank == 0)).collect()
 }
 
-/// What is looked for most comes first.
-fn order(kind: Kind) -> usize {
-    let first = [Kind::Animal, Kind::Clutch, Kind::Filling, Kind::Place];
-    first.iter().position(|other| *other == kind).unwrap_or(first.len())
-}
-
-/// A blank label is looked for least.
 fn is_past(book: &Book, thing: &Thing) -> bool {
-    thing.kind == Kind::Label || !book.is_live(thing)
+    match Sought::of(thing.kind) {
+        Some(Sought::Animal) => book.animal(&thing.id.as_str().into()).is_some_and(|animal| !animal.is_here()),
+        Some(Sought::Filling) => book.filling(&thing.id.as_str().into()).is_some_and(|filling| filling.to.is_some()),
+        Some(Sought::Label) => true,
+        Some(Sought::Clutch | Sought::Place | Sought::Box) | None => false,
+    }
 }
 
 /// A record as a search would show it; none where it is not in the book.
@@ -159,30 +207,36 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
     let id = thing.id.as_str();
     let path =
         |thing: &Thing| book.place_of(thing).map(|place| book.path_names(&place.id).join(" · ")).unwrap_or_default();
-    let mut title = book.short_name(&thing);
-    let mut detail = String::new();
-    if thing.kind == Kind::Animal {
-        let animal = book.animal(&id.into());
-        let code = animal.and_then(|animal| animal.code.clone()).unwrap_or_default();
-        let species = book.species_of(animal.and_then(|animal| animal.species.as_deref())).name.into_owned();
-        detail = join(&[code, species]);
-    }
-    if thing.kind == Kind::Clutch {
-        let parents = super::parts::parents(book, &id.into());
-        let names =
-            |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
-        let (dams, sires) = (names(&parents.dams), names(&parents.sires));
-        detail = if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") };
-    }
-    if thing.kind == Kind::Filling {
-        detail = path(&thing);
-    }
-    if thing.kind == Kind::Place {
-        let mut path = book.path_names(&id.into());
-        path.pop();
-        detail = path.join(" · ");
-        title = book.place(&id.into()).and_then(|place| place.name.clone()).unwrap_or_else(|| id.to_owned());
-    }
+    let sought = Sought::of(thing.kind);
+    let detail = match sought {
+        Some(Sought::Animal) => {
+            let animal = book.animal(&id.into());
+            let code = animal.and_then(|animal| animal.code.clone()).unwrap_or_default();
+            let species = book.species_of(animal.and_then(|animal| animal.species.as_deref())).name.into_owned();
+            join(&[code, species])
+        }
+        Some(Sought::Clutch) => {
+            let parents = super::parts::parents(book, &id.into());
+            let names =
+                |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
+            let (dams, sires) = (names(&parents.dams), names(&parents.sires));
+            if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") }
+        }
+        Some(Sought::Filling) => path(&thing),
+        Some(Sought::Place) => {
+            let mut path = book.path_names(&id.into());
+            path.pop();
+            path.join(" · ")
+        }
+        Some(Sought::Box | Sought::Label) | None => String::new(),
+    };
+    let own_name = || book.place(&id.into()).and_then(|place| place.name.clone());
+    let title = match sought {
+        Some(Sought::Place) => own_name().unwrap_or_else(|| id.to_owned()),
+        Some(Sought::Animal | Sought::Clutch | Sought::Filling | Sought::Box | Sought::Label) | None => {
+            book.short_name(&thing)
+        }
+    };
     Hit { title, detail, thing, exact }
 }
 

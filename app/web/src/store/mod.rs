@@ -23,10 +23,11 @@ pub use vault::Kept;
 
 use crate::clock;
 use crate::words;
-use book::Book;
+use book::{Book, Followers};
 use idb::Browser;
 use journal::{Id, Ref};
 use leptos::prelude::*;
+use leptos::reactive::graph::Observer;
 use leptos::task::spawn_local;
 use saving::Saving;
 use std::any::Any;
@@ -64,7 +65,10 @@ const ON_THE_WAY_MS: u64 = 1000;
 #[derive(Clone, Copy)]
 pub struct Barn {
     tab: StoredValue<Rc<Tab>, LocalStorage>,
+    /// Rises with every change, whatever it was.
     version: RwSignal<u64>,
+    /// Who looked something up, each with a signal that rises when something changed of what it read.
+    followers: StoredValue<Followers<RwSignal<u64>>, LocalStorage>,
     /// What is over is here too, not only what is live.
     whole: RwSignal<bool>,
     saving: StoredValue<Rc<Saving>, LocalStorage>,
@@ -103,6 +107,7 @@ impl Barn {
         let barn = Self {
             tab: StoredValue::new_local(idle),
             version: RwSignal::new(0),
+            followers: StoredValue::new_local(Followers::default()),
             whole: RwSignal::new(true),
             saving: StoredValue::new_local(Rc::default()),
             working: RwSignal::new(false),
@@ -144,15 +149,32 @@ impl Barn {
         self.tab.get_value()
     }
 
-    /// Whatever is shown of the records is looked up anew.
+    /// What is shown of the records is looked up anew where something changed of what was read for it.
     fn changed(&self) {
         self.version.update(|v| *v += 1);
+        let tab = self.tab();
+        let changed = self.followers.try_update_value(|followers| followers.take_changed(&tab.book()));
+        for follower in changed.unwrap_or_default() {
+            follower.try_update(|v| *v += 1);
+        }
     }
 
-    /// Looks something up, and again whenever the records change.
+    /// Looks something up, and again whenever one of the records changes that were read for it.
     pub fn read<T>(&self, look: impl FnOnce(&Book) -> T) -> T {
+        if Observer::get().is_none() {
+            return self.peek(look);
+        }
+        let (found, watch) = self.tab().book().watch(look);
+        // It belongs to whoever looks, and is gone when they are, or look again.
+        let follower = RwSignal::new(0);
+        follower.track();
+        self.followers.update_value(|followers| followers.add(watch, follower, RwSignal::is_disposed));
+        found
+    }
+
+    /// Again whenever anything changes, for what is read in storage and not of the records.
+    pub fn follow(&self) {
         self.version.track();
-        self.peek(look)
     }
 
     /// Looks something up once.

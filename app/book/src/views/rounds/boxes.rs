@@ -5,6 +5,7 @@ use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::heat::Ask;
 use crate::ids::*;
+use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::views::box_warnings::PIP_HOURS;
 use crate::views::boxes::{Share, shares};
@@ -12,7 +13,7 @@ use crate::views::parts::{Parents, parents};
 use crate::views::water::next_water;
 use crate::words::LaidAs;
 use chrono::{NaiveDateTime, TimeDelta};
-use std::cell::OnceCell;
+use std::rc::Rc;
 use trade::water::BoxEvent;
 use trade::when::When;
 use trade::window::{Refusal, Stage, Window};
@@ -26,8 +27,46 @@ pub(super) struct Boxed {
     waiting: Vec<(String, Option<When>)>,
     /// One has pipped or come out.
     hatching: bool,
-    /// Asked for once the box is near its water day.
-    water: OnceCell<Vec<(NaiveDateTime, BoxEvent)>>,
+}
+
+/// What may make a row of a box; none for one that is emptied or holds no egg any more.
+#[derive(Clone, PartialEq, Eq, Hash)]
+pub(super) struct OfBox(pub(super) FillingId);
+
+impl Question for OfBox {
+    type Answer = Option<Boxed>;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        Rc::new(book.filling(&self.0).and_then(|filling| Boxed::of(book, filling)))
+    }
+}
+
+/// What a box is called, and species and parents of one clutch in it: asked for once it makes a row.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct NamesOf {
+    filling: FillingId,
+    clutch: ClutchId,
+}
+
+impl Question for NamesOf {
+    type Answer = (String, String);
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let about = book.clutch(&self.clutch).map(|clutch| about(book, clutch));
+        same_or(before, (book.short_name(&self.filling.thing()), about.unwrap_or_default()))
+    }
+}
+
+/// What happened to a box's mass: asked for once it is near its water day.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct WaterOf(FillingId);
+
+impl Question for WaterOf {
+    type Answer = Vec<(NaiveDateTime, BoxEvent)>;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        Rc::new(book.water_events(&self.0))
+    }
 }
 
 /// One clutch's share of a box.
@@ -38,8 +77,6 @@ struct Part {
     /// An egg of it has no fate yet.
     open: bool,
     ask: Result<Ask, Refusal>,
-    /// What the box is called, and species and parents of the clutch.
-    names: OnceCell<(String, String)>,
     /// From when on it wants candling, and whether for the first time.
     candle: Option<(NaiveDateTime, bool)>,
 }
@@ -48,8 +85,7 @@ struct Part {
 const CANDLE_AGAIN_DAYS: i64 = 21;
 
 impl Boxed {
-    /// `None` for one that is emptied or holds no egg any more.
-    pub(super) fn of(book: &Book, filling: &Filling) -> Option<Boxed> {
+    fn of(book: &Book, filling: &Filling) -> Option<Boxed> {
         let tray = if filling.to.is_some() { Vec::new() } else { book.tray(&filling.id) };
         if tray.iter().all(|egg| egg.fate.is_some()) {
             return None;
@@ -73,13 +109,12 @@ impl Boxed {
                 clutch: share.clutch.id.clone(),
                 laid,
                 open: share.open() > 0,
-                names: OnceCell::new(),
                 ask: book.ask(&share.eggs),
                 candle: laid.filter(|_| good).map(|laid| candle(book, filling, share.clutch, laid)),
             }
         };
         let parts = shares(book, &tray).into_iter().map(part).collect();
-        Some(Boxed { filling: filling.id.clone(), parts, waiting, hatching, water: OnceCell::new() })
+        Some(Boxed { filling: filling.id.clone(), parts, waiting, hatching })
     }
 
     pub(super) fn dues(&self, dues: &mut Dues<'_>) {
@@ -121,12 +156,10 @@ struct Asks<'a> {
 impl Asks<'_> {
     fn add(&self, dues: &mut Dues<'_>, kind: DueKind, act: DueAct, since: Option<NaiveDateTime>, fact: Fact) {
         let (book, now) = (dues.book, dues.now);
-        let thing = self.boxed.filling.thing();
-        let (name, about) = self.part.names.get_or_init(|| {
-            let about = book.clutch(&self.part.clutch).map(|clutch| about(book, clutch));
-            (book.short_name(&thing), about.unwrap_or_default())
-        });
-        if let Some(due) = dues.add_nameless(kind, thing, act, since, fact) {
+        let filling = &self.boxed.filling;
+        let names = book.derived(&NamesOf { filling: filling.clone(), clutch: self.part.clutch.clone() });
+        let (name, about) = &*names;
+        if let Some(due) = dues.add_nameless(kind, filling.thing(), act, since, fact) {
             due.name.clone_from(name);
             due.about.clone_from(about);
             due.window = self.window.cloned();
@@ -153,7 +186,7 @@ impl Asks<'_> {
     fn water(&self, dues: &mut Dues<'_>) {
         let (book, now) = (dues.book, dues.now);
         let Some(filling) = book.filling(&self.boxed.filling) else { return };
-        let events = self.boxed.water.get_or_init(|| book.water_events(&filling.id));
+        let events = &*book.derived(&WaterOf(filling.id.clone()));
         let Some(next) = next_water(filling, events, self.window, now).filter(|next| *next <= now) else { return };
         let fact = Fact::Water {
             due: next,

@@ -4,7 +4,6 @@ use super::round::Dues;
 use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
-use crate::lay::Lays;
 use crate::records::*;
 use crate::views::animal::{NextStep, laying_steps};
 use crate::views::is_young;
@@ -32,10 +31,10 @@ pub(super) fn may_lay(book: &Book, id: &AnimalId) -> bool {
 }
 
 /// Whoever hatched this year does not lay.
-pub(super) fn lay(animal: &Animal, lays: &mut Lays, dues: &mut Dues<'_>) {
+pub(super) fn lay(animal: &Animal, dues: &mut Dues<'_>) {
     let (book, now) = (dues.book, dues.now);
     if !is_young(animal, now.date()) {
-        for step in laying_steps(book, &animal.id, now, lays) {
+        for step in laying_steps(book, &animal.id, now) {
             laying(animal, step, dues);
         }
     }

@@ -1,7 +1,7 @@
 //! Rounds: what wants looking at now, most urgent first, in walking order within a kind.
 //!
-//! What stands in the book is gathered and kept ([`Round`]), and then asked at a moment, or at several: Rounds asks every
-//! minute, the days ahead ask evening after evening.
+//! What stands in the book is derived once, and then asked at a moment, or at several: Rounds asks every minute, the days
+//! ahead ask evening after evening.
 
 mod boxes;
 mod grown;
@@ -9,7 +9,7 @@ mod rest;
 mod round;
 mod young;
 
-pub(crate) use round::Round;
+pub(super) use round::rows;
 pub use round::{rounds, walk};
 
 use crate::ids::*;

@@ -5,48 +5,64 @@ use super::round::Dues;
 use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
+use crate::memo::{Question, same_or};
 use crate::order::set_of;
 use crate::records::*;
 use crate::views::babies::places_under;
 use crate::views::doubled::doubled;
 use crate::words::PlaceWhat;
 use chrono::TimeDelta;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+use std::rc::Rc;
 use trade::units::Temp;
 use trade::when::When;
 
-/// Where to look, few of many; each found anew once a record changed that has a say in it.
-#[derive(Debug, Default)]
-pub(super) struct Rest {
-    unboxed: Option<BTreeSet<ClutchId>>,
-    /// Incubators and shelves in use.
-    heated: Option<Vec<PlaceId>>,
-    doubled: Option<u32>,
+/// Clutches with an egg that is in no box, or without eggs: few of all there ever were.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Unboxed;
+
+impl Question for Unboxed {
+    type Answer = BTreeSet<ClutchId>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
+        let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
+        same_or(before, eggs.chain(empty).cloned().collect())
+    }
 }
 
-impl Rest {
-    pub(super) fn changed(&mut self, kind: Kind) {
-        match kind {
-            Kind::Place => self.heated = None,
-            Kind::Clutch | Kind::Egg => (self.unboxed, self.doubled) = (None, None),
-            Kind::Animal | Kind::Filling | Kind::Box | Kind::Move => self.doubled = None,
-            _ => {}
-        }
-    }
+/// Incubators and shelves in use.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Heated;
 
-    pub(super) fn moved(&mut self, thing: &Thing) {
-        if thing.kind == Kind::Egg {
-            self.unboxed = None;
-        }
-    }
+impl Question for Heated {
+    type Answer = Vec<PlaceId>;
 
-    pub(super) fn dues(&mut self, dues: &mut Dues<'_>) {
-        let book = dues.book;
-        clutches(self.unboxed.get_or_insert_with(|| unboxed_clutches(book)), dues);
-        places(self.heated.get_or_insert_with(|| heated(book)), dues);
-        records(dues);
-        doubles(*self.doubled.get_or_insert_with(|| u32::try_from(doubled(book).len()).unwrap_or(u32::MAX)), dues);
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let warm = |what| matches!(what, Some(PlaceWhat::Incubator | PlaceWhat::Shelf));
+        let heated = book.all_places().filter(|place| !place.closed && warm(place.what));
+        same_or(before, heated.map(|place| place.id.clone()).collect())
     }
+}
+
+/// How many things were recorded twice.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Doubles;
+
+impl Question for Doubles {
+    type Answer = u32;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<u32>>) -> Rc<u32> {
+        same_or(before, u32::try_from(doubled(book).len()).unwrap_or(u32::MAX))
+    }
+}
+
+pub(super) fn dues(dues: &mut Dues<'_>) {
+    let book = dues.book;
+    clutches(&book.derived(&Unboxed), dues);
+    places(&book.derived(&Heated), dues);
+    records(dues);
+    doubles(*book.derived(&Doubles), dues);
 }
 
 /// Eggs found that are in no box, one row a clutch.
@@ -77,22 +93,10 @@ fn is_boxed(book: &Book, egg: &Egg) -> bool {
     matches!(book.whereabouts(&egg.id.thing()), Some(Where::Filling(_)))
 }
 
-/// Clutches with an egg that is in no box, or without eggs: few of all there ever were.
-fn unboxed_clutches(book: &Book) -> BTreeSet<ClutchId> {
-    let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
-    let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
-    set_of(eggs.chain(empty).cloned())
-}
-
 /// A reading this far off its set temperature is a fault (common practice, no source): 1.5 °C.
 const OFF_CC: i32 = 150;
 /// A reading older than this says nothing of now (our choice, no source).
 const READING_HOURS: i64 = 36;
-
-fn heated(book: &Book) -> Vec<PlaceId> {
-    let warm = |place: &&Place| !place.closed && matches!(place.what, Some(PlaceWhat::Incubator | PlaceWhat::Shelf));
-    book.all_places().filter(warm).map(|place| place.id.clone()).collect()
-}
 
 /// Temperatures off what is set, or beyond what the eggs under that thermometer tolerate.
 fn places(heated: &[PlaceId], dues: &mut Dues<'_>) {
@@ -125,16 +129,10 @@ fn tolerated(book: &Book, thermometer: &PlaceId) -> Option<(Temp, Temp)> {
 /// Clashes, and acts that are not here.
 fn records(dues: &mut Dues<'_>) {
     let book = dues.book;
-    let mut fields: BTreeMap<Thing, Vec<String>> = BTreeMap::new();
-    for clash in book.journal().clashes() {
-        if let Some(kind) = Kind::of(&clash.key.kind) {
-            fields.entry(Thing::new(kind, &*clash.key.id)).or_default().push(clash.field.to_owned());
-        }
-    }
-    for (thing, fields) in fields {
+    for (thing, fields) in book.clashes() {
         dues.add(DueKind::Clash, thing, DueAct::Settle, None, Fact::Clash { fields });
     }
-    let missing: u32 = book.journal().missing().map(|chain| chain.missing).fold(0, u32::saturating_add);
+    let missing = book.missing_acts();
     if missing > 0 {
         let thing = Thing::new(Kind::Person, "");
         // No thing of the barn's own is missing: the row has no name and no place.

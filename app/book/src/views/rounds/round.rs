@@ -1,58 +1,65 @@
-//! What Rounds has to know of a barn: kept from one look to the next, and asked at a moment.
-//!
-//! Always true: what is kept equals what would be gathered anew. A record that changes makes those animals and boxes be
-//! gathered again that it tells of; what stands on temperatures and own hatches goes by the turn of [`crate::heat`].
+//! What Rounds has to know of a barn: derived from its records without a moment, box by box and animal by animal
+//! ([`crate::memo`]), and then asked at a moment.
 
-use super::boxes::Boxed;
+use super::boxes::OfBox;
 use super::grown::{self, Refusing};
-use super::rest::Rest;
-use super::{Due, DueAct, DueKind, Fact, young};
+use super::{Due, DueAct, DueKind, Fact, rest, young};
 use crate::book::Book;
 use crate::ids::*;
-use crate::lay::Lays;
-use crate::records::{Animal, Filling, Place};
-use crate::views::babies::{Looking, Young};
+use crate::memo::Question;
+use crate::records::{Animal, Place};
+use crate::views::babies::Young;
 use chrono::{NaiveDate, NaiveDateTime};
-use std::cell::RefMut;
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
-/// Of each animal and box what may make a row of it.
-#[derive(Debug, Default)]
-pub(crate) struct Round {
-    /// By id, as the animals are: a phone downloads every map of every type.
-    boxes: Vec<(FillingId, Boxed)>,
-    animals: Vec<(AnimalId, Watched)>,
-    lays: Lays,
-    rest: Rest,
-    /// The latest moment it was gathered for: good for this and later.
-    at: Option<NaiveDateTime>,
-    /// Of [`crate::heat`], when the boxes were gathered; `None` where nothing was summed up.
-    turn: Option<u64>,
-    stale: Stale,
+/// The boxes and animals that may make a row, by id.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Gathered;
+
+struct Round {
+    boxes: Vec<Rc<<OfBox as Question>::Answer>>,
+    animals: Vec<(AnimalId, Rc<<OfAnimal as Question>::Answer>)>,
 }
 
-/// A copy of a book gathers for itself.
-impl Clone for Round {
-    fn clone(&self) -> Round {
-        Round::default()
+impl Question for Gathered {
+    type Answer = Round;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Round>>) -> Rc<Round> {
+        let boxes = book.fillings().map(|filling| book.derived(&OfBox(filling.id.clone())));
+        let animals = book.all_animals().map(|animal| (animal.id.clone(), book.derived(&OfAnimal(animal.id.clone()))));
+        Rc::new(Round {
+            boxes: boxes.filter(|boxed| boxed.is_some()).collect(),
+            animals: animals.filter(|(_, watched)| watched.is_some()).collect(),
+        })
     }
 }
 
-/// An animal of which nothing can be due is none of them.
-#[derive(Debug)]
+/// What may make a row of an animal; none where nothing can be due of it.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct OfAnimal(AnimalId);
+
 struct Watched {
     young: Option<Young>,
     may_lay: bool,
     refusing: Option<Refusing>,
 }
 
-/// What has to be gathered again.
-#[derive(Debug, Default)]
-struct Stale {
-    /// Animals, fillings, and eggs for the filling each is in.
-    things: BTreeSet<Thing>,
-    all_animals: bool,
-    lays: bool,
+impl Question for OfAnimal {
+    type Answer = Option<Watched>;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let animal = book.animal(&self.0).filter(|animal| animal.is_here());
+        Rc::new(animal.and_then(|animal| Watched::of(book, animal)))
+    }
+}
+
+impl Watched {
+    fn of(book: &Book, animal: &Animal) -> Option<Watched> {
+        let (young, may_lay) = (young::young(book, animal), grown::may_lay(book, &animal.id));
+        let refusing = Refusing::of(book, &animal.id);
+        (young.is_some() || may_lay || refusing.is_some()).then_some(Watched { young, may_lay, refusing })
+    }
 }
 
 /// Rows as they are found.
@@ -114,148 +121,30 @@ impl Dues<'_> {
     }
 }
 
-impl Round {
-    /// Told of every record that changes, as it was and as it is, with the ids it tells of.
-    pub(crate) fn changed<'a>(&mut self, kind: Kind, id: &str, of: impl Iterator<Item = &'a str>) {
-        if self.at.is_none() {
-            return;
+/// Every row there is at a moment, but those told before.
+pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTreeSet<SnoozeId>>) -> Vec<Due> {
+    let round = book.derived(&Gathered);
+    let mut dues = Dues { book, now, told, found: Vec::new() };
+    round.boxes.iter().filter_map(|boxed| boxed.as_ref().as_ref()).for_each(|boxed| boxed.dues(&mut dues));
+    let watched = || round.animals.iter().filter_map(|(id, watched)| Some((id, watched.as_ref().as_ref()?)));
+    for (id, watched) in watched().filter(|(_, watched)| watched.may_lay || watched.refusing.is_some()) {
+        let Some(animal) = book.animal(id) else { continue };
+        if watched.may_lay {
+            grown::lay(animal, &mut dues);
         }
-        match kind {
-            Kind::Animal | Kind::Filling => _ = self.stale.things.insert(Thing::new(kind, id)),
-            Kind::AnimalEvent | Kind::Meal | Kind::Pairing | Kind::Hold => {
-                self.stale.things.extend(of.map(|id| Thing::new(Kind::Animal, id)));
-            }
-            Kind::Candling | Kind::Water | Kind::TakenOut => {
-                self.stale.things.extend(of.map(|id| Thing::new(Kind::Filling, id)));
-            }
-            Kind::Hatching => self.stale.things.extend(of.map(|id| Thing::new(Kind::Egg, id))),
-            // Where young are fed, and how far back their meals are looked at.
-            Kind::Place | Kind::Rules => self.stale.all_animals = true,
-            _ => {}
-        }
-        self.rest.changed(kind);
-        self.stale.lays |= matches!(
-            kind,
-            Kind::Animal | Kind::AnimalEvent | Kind::Pairing | Kind::LockSeen | Kind::Clutch | Kind::Species
-        );
+        watched.refusing.iter().for_each(|refusing| refusing.due(animal, &mut dues));
     }
-
-    /// Told of everything that is or was somewhere else.
-    pub(crate) fn moved(&mut self, thing: &Thing, places: [Option<&Where>; 2]) {
-        if self.at.is_none() {
-            return;
-        }
-        self.rest.moved(thing);
-        if thing.kind == Kind::Animal {
-            self.stale.things.insert(thing.clone());
-        }
-        for place in places.into_iter().flatten() {
-            if let Where::Filling(filling) = place {
-                self.stale.things.insert(filling.thing());
-            }
-        }
-    }
-
-    fn gather(&mut self, book: &Book, now: NaiveDateTime) {
-        if self.at.is_none_or(|at| now < at) {
-            *self = Round::default();
-            self.stale.all_animals = true;
-        }
-        let stale = std::mem::take(&mut self.stale);
-        if self.at.is_none() || self.turn.is_none() || self.turn != book.heat_turn() {
-            let boxed = |filling: &Filling| Some((filling.id.clone(), Boxed::of(book, filling)?));
-            self.boxes = book.fillings().filter_map(boxed).collect();
-        } else {
-            let fillings = stale.things.iter().filter_map(|thing| match (thing.kind, book.whereabouts(thing)) {
-                (Kind::Filling, _) => Some(FillingId::from(thing.id.as_str())),
-                (Kind::Egg, Some(Where::Filling(filling))) => Some(filling.clone()),
-                _ => None,
-            });
-            for id in fillings {
-                put(&mut self.boxes, &id, book.filling(&id).and_then(|filling| Boxed::of(book, filling)));
-            }
-        }
-        self.turn = book.heat_turn();
-        let looking = Looking::new(book);
-        if stale.all_animals {
-            let watched = |animal: &Animal| Some((animal.id.clone(), Watched::of(&looking, animal, now)?));
-            self.animals = book.all_animals().filter_map(watched).collect();
-        } else {
-            for thing in stale.things.iter().filter(|thing| thing.kind == Kind::Animal) {
-                let id = AnimalId::from(thing.id.as_str());
-                let watched = book.animal(&id).and_then(|animal| Watched::of(&looking, animal, now));
-                put(&mut self.animals, &id, watched);
-            }
-        }
-        if stale.lays {
-            self.lays = Lays::default();
-        }
-        self.at = Some(now);
-    }
-
-    /// Every row there is at a moment, not earlier than it was gathered for, but those told before.
-    pub(in crate::views) fn rows(
-        &mut self,
-        book: &Book,
-        now: NaiveDateTime,
-        told: Option<&BTreeSet<SnoozeId>>,
-    ) -> Vec<Due> {
-        let mut dues = Dues { book, now, told, found: Vec::new() };
-        self.boxes.iter().for_each(|(_, boxed)| boxed.dues(&mut dues));
-        for (id, watched) in &self.animals {
-            if let Some(animal) = book.animal(id).filter(|_| watched.may_lay || watched.refusing.is_some()) {
-                if watched.may_lay {
-                    grown::lay(animal, &mut self.lays, &mut dues);
-                }
-                watched.refusing.iter().for_each(|refusing| refusing.due(animal, &mut dues));
-            }
-        }
-        young::dues(self.animals.iter().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
-        self.rest.dues(&mut dues);
-        let mut found = dues.found;
-        crate::order::sort(&mut found, |due| {
-            (due.kind, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
-        });
-        found
-    }
-}
-
-impl Watched {
-    fn of(looking: &Looking<'_>, animal: &Animal, now: NaiveDateTime) -> Option<Watched> {
-        if !animal.is_here() {
-            return None;
-        }
-        let (book, id) = (looking.book, &animal.id);
-        let young = young::young(looking, animal, now);
-        let watched = Watched { young, may_lay: grown::may_lay(book, id), refusing: Refusing::of(book, id) };
-        (watched.young.is_some() || watched.may_lay || watched.refusing.is_some()).then_some(watched)
-    }
-}
-
-/// Puts what is known of one in its place, or takes it away.
-fn put<I: Clone + Ord, T>(all: &mut Vec<(I, T)>, id: &I, new: Option<T>) {
-    match (all.binary_search_by(|(known, _)| known.cmp(id)), new) {
-        (Ok(at), Some(new)) => all[at].1 = new,
-        (Ok(at), None) => drop(all.remove(at)),
-        (Err(at), Some(new)) => all.insert(at, (id.clone(), new)),
-        (Err(_), None) => {}
-    }
-}
-
-impl Book {
-    /// The round of this barn, good for `now` and later until a record changes.
-    pub(in crate::views) fn round(&self, now: NaiveDateTime) -> RefMut<'_, Round> {
-        let mut round = self.round.borrow_mut();
-        round.gather(self, now);
-        round
-    }
+    young::dues(watched().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
+    rest::dues(&mut dues);
+    let mut found = dues.found;
+    crate::order::sort(&mut found, |due| {
+        (due.kind, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
+    });
+    found
 }
 
 fn place_of<'a>(book: &'a Book, thing: &Thing) -> Option<&'a Place> {
-    match thing.kind {
-        Kind::Place => book.place(&thing.id.as_str().into()),
-        _ => book.place_of(thing),
-    }
+    if thing.kind == Kind::Place { book.place(&thing.id.as_str().into()) } else { book.place_of(thing) }
 }
 
 /// The turn of a place on the way through the barn, as [`Book::places`] has it: from the room down to the tub, then
@@ -277,7 +166,7 @@ pub fn rounds(book: &Book, now: NaiveDateTime) -> Vec<Due> {
 
 /// Rounds, and what was put off and is due all the same, with the day on which it is shown again.
 pub fn walk(book: &Book, now: NaiveDateTime) -> (Vec<Due>, Vec<(Due, NaiveDate)>) {
-    let mut due = book.round(now).rows(book, now, None);
+    let mut due = rows(book, now, None);
     let mut later = Vec::new();
     if book.snoozes_after(now.date()) {
         for one in std::mem::take(&mut due) {

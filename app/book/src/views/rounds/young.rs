@@ -2,10 +2,11 @@
 
 use super::round::Dues;
 use super::{DueAct, DueKind, Fact};
+use crate::book::Book;
 use crate::ids::*;
 use crate::index::ByHash;
 use crate::records::Animal;
-use crate::views::babies::{BabyState, Concern, Looking, Standing, Young, born_lately, is_young};
+use crate::views::babies::{BabyState, Concern, Looking, Standing, Young, born_lately, from_here};
 use crate::views::placing::{answers, held_for};
 use crate::words::MealOutcome;
 use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
@@ -15,10 +16,9 @@ use trade::when::When;
 
 type Stands<'a> = [(&'a Young, Standing)];
 
-/// What has to be known of a young animal in the barn, at `now` and later.
-pub(super) fn young(looking: &Looking<'_>, animal: &Animal, now: NaiveDateTime) -> Option<Young> {
-    let known = animal.is_here() && is_young(animal, now.date());
-    known.then(|| looking.young(animal, now, Some(looking.rules.meals)))
+/// What has to be known of an animal that hatched here and is in the barn.
+pub(super) fn young(book: &Book, animal: &Animal) -> Option<Young> {
+    (animal.is_here() && from_here(animal)).then(|| Looking::young(book, animal))
 }
 
 pub(super) fn dues<'a>(young: impl Iterator<Item = &'a Young>, dues: &mut Dues<'_>) {
@@ -81,7 +81,7 @@ fn feed(stands: &Stands<'_>, every_days: u32, dues: &mut Dues<'_>) {
             rack.due += 1;
             rack.since = Some(rack.since.map_or(from, |since| since.min(from)));
         }
-        let Some((last, offered)) = young.meals.first().and_then(|last| Some((last, last.when?))) else { continue };
+        let Some((last, offered)) = standing.last_meal.and_then(|last| Some((last, last.when?))) else { continue };
         let hours = (now - offered.earliest()).num_hours();
         if (12..60).contains(&hours) && last.with_all {
             rack.given += 1;

@@ -5,7 +5,6 @@ use super::learned::{Learned, PAIR_DAYS, laid_after};
 use super::{Source, WhatIf, cross, day_number, room_of};
 use crate::book::Book;
 use crate::ids::*;
-use crate::lay::Lays;
 use crate::records::*;
 use chrono::{NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
@@ -22,7 +21,6 @@ type Found = (Vec<(Source, Group)>, Vec<(Source, Refusal)>);
 
 pub(super) fn paired(book: &Book, now: NaiveDateTime, learned: &Learned, what_if: &WhatIf) -> Found {
     let (mut groups, mut left) = (Vec::new(), Vec::new());
-    let mut lays = Lays::default();
     for (dam, pairing) in open_pairs(book, now) {
         let Some(animal) = book.animal(&dam) else { continue };
         let species = animal.species.clone().unwrap_or_default();
@@ -31,7 +29,7 @@ pub(super) fn paired(book: &Book, now: NaiveDateTime, learned: &Learned, what_if
         let name = cross(&[book.animal_name(&dam)], &book.animal_names(&pairing.sires));
         let Some(from) = pairing.when else { continue };
         let later = what_if.later.iter().find(|(id, _)| *id == pairing.id).map_or(0, |(_, days)| *days);
-        let (lay, chance) = lay_span(book, &dam, from, later, now, learned, &mut lays);
+        let (lay, chance) = lay_span(book, &dam, from, later, now, learned);
         let source = Source {
             of: pairing.id.thing(),
             parents: name.clone(),
@@ -89,16 +87,8 @@ fn open_pairs(book: &Book, now: NaiveDateTime) -> BTreeMap<AnimalId, &Pairing> {
 
 /// The span of lay days, in days since 1970, and the chance that she lays at all: by what was seen of her since her last
 /// clutch, as Rounds and her own page say it; else by the introduction. What of the span has passed speaks against it.
-fn lay_span(
-    book: &Book,
-    dam: &AnimalId,
-    from: When,
-    later: i64,
-    now: NaiveDateTime,
-    learned: &Learned,
-    lays: &mut Lays,
-) -> (Span, f64) {
-    let (low, high, chance) = match book.outlook(dam, now, lays) {
+fn lay_span(book: &Book, dam: &AnimalId, from: When, later: i64, now: NaiveDateTime, learned: &Learned) -> (Span, f64) {
+    let (low, high, chance) = match book.outlook(dam, now) {
         Some(outlook) => {
             let (low, high) = outlook.window.unlooked.likely;
             let chance = if outlook.sign.is_gravid() { LAYS_WHEN_GRAVID } else { learned.lays() };

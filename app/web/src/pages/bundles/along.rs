@@ -28,7 +28,7 @@ pub fn Along(
     let which = RwSignal::new(Which::Nobody);
     let ticked = RwSignal::new(BTreeSet::<ContactId>::new());
     Effect::new(move |_| {
-        barn.read(|_| ());
+        barn.follow();
         barn.shut.track();
         spawn_local(async move {
             // Where they cannot be read, none goes along.

@@ -37,7 +37,7 @@ pub fn Daybook() -> impl IntoView {
     let asking = RwSignal::new(None::<Ref>);
     Effect::new(move |_| {
         // Read again whenever something was saved, here or in another tab.
-        barn.read(|_| ());
+        barn.follow();
         spawn_local(async move {
             let read = match barn.lines().await {
                 Ok(lines) => State::Read(Lines::of(lines)),

@@ -11,7 +11,7 @@ use crate::store::barn;
 use crate::ui::carried::BringHere;
 use crate::ui::day::{Moment, MomentField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Quantity, TextField};
-use crate::ui::{Burn, Empty, Head, Taper};
+use crate::ui::{Burn, Empty, Head, Paged, Taper};
 use crate::words::{
     self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, record::Line,
     units as shown, window as window_words,
@@ -26,7 +26,6 @@ use trade::when::When;
 
 /// Rows shown at first, and how many more at a time.
 const STEP: usize = 60;
-const READINGS: usize = 30;
 
 #[component]
 pub fn PlacePage(id: String) -> impl IntoView {
@@ -61,7 +60,9 @@ struct Row {
 struct Facts {
     incubates: bool,
     set: Option<(String, Option<String>)>,
-    /// Newest first: temperature, and when by which thermometer.
+    /// What the thermometer showed last, and when.
+    last: Option<(String, String)>,
+    /// Those typed by hand, newest first: temperature, and when by which thermometer.
     readings: Vec<Line>,
     incidents: Vec<Line>,
     inner: Vec<Row>,
@@ -76,9 +77,15 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
         let outer = book.path(&place.id).into_iter().rev().find(|p| p.set.is_some()).filter(|p| p.id != place.id);
         (shown::temp(temp, prefs), outer.map(|outer| words::from_outer(&words::called(outer))))
     });
-    let readings = view.readings.iter().map(|reading| {
-        let source = reading.source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
-        (shown::temp(reading.temp, prefs), format!("{}{source}", dates::moment(reading.at, today)), reading.of.clone())
+    let source = |source: &Option<String>| source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
+    let last = view.readings.first().map(|reading| {
+        let when = format!("{}{}", dates::moment(reading.at, today), source(&reading.source));
+        (shown::temp(reading.temp, prefs), when)
+    });
+    // A logger's file has thousands, and is put right as a file.
+    let readings = book.readings(&book.thermometer(&place.id)).filter_map(|reading| {
+        let when = format!("{}{}", moment(reading.when), source(&reading.source));
+        Some((shown::temp(reading.temp?, prefs), when, reading.id.thing()))
     });
     let incidents = view.incidents.iter().map(|incident| {
         let note = incident.note.as_ref().map(|note| format!(". {note}")).unwrap_or_default();
@@ -89,8 +96,9 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
     Facts {
         incubates: matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator)),
         set,
-        readings: readings.take(READINGS).collect(),
-        incidents: incidents.take(READINGS).collect(),
+        last,
+        readings: readings.collect(),
+        incidents: incidents.collect(),
         inner: book
             .places_in(Some(&place.id))
             .into_iter()
@@ -185,7 +193,7 @@ fn There(id: PlaceId) -> impl IntoView {
 
 #[component]
 fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
-    let last = facts.readings.first().cloned();
+    let last = facts.last;
     let correct = |what: &str, when: &str, thing: Thing| {
         let page = Page::Correct(thing.kind.word().into(), thing.id);
         view! { <a class="reach aside" aria-label=animal_words::correct_of(what, when) href=page.href()>{animal_words::CORRECT}</a> }
@@ -203,7 +211,7 @@ fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
                     None => view! { <p>{words::NOT_SET}</p> }.into_any(),
                 }}</div> })}
                 <div class="card"><p class="quiet">{words::READ}</p>{match last {
-                    Some((temp, when, _)) => view! { <p class="big nowrap">{temp}</p><p class="aside">{when}</p> }.into_any(),
+                    Some((temp, when)) => view! { <p class="big nowrap">{temp}</p><p class="aside">{when}</p> }.into_any(),
                     None => view! { <p>{words::NOT_READ}</p> }.into_any(),
                 }}</div>
             </div>
@@ -216,12 +224,16 @@ fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
         {(!facts.readings.is_empty()).then(|| view! {
             <details>
                 <summary>{words::READINGS}</summary>
-                <ul class="story card">{facts.readings.into_iter().map(|(temp, when, of)| {
-                    let correct = correct(&temp, &when, of);
-                    view! {
-                        <li class="spread"><span><span class="nowrap">{temp}</span>" "<span class="aside">{when}</span></span>{correct}</li>
-                    }
-                }).collect_view()}</ul>
+                <Paged total=Signal::stored(facts.readings.len()) show=Callback::new(move |(from, to): (usize, usize)| {
+                    let some = facts.readings.get(from..to).map(<[Line]>::to_vec).unwrap_or_default();
+                    let line = |(temp, when, of): Line| {
+                        let correct = correct(&temp, &when, of);
+                        view! {
+                            <li class="spread"><span><span class="nowrap">{temp}</span>" "<span class="aside">{when}</span></span>{correct}</li>
+                        }
+                    };
+                    view! { <ul class="story card">{some.into_iter().map(line).collect_view()}</ul> }.into_any()
+                }) />
             </details>
         })}
         {(!facts.incidents.is_empty()).then(|| view! {

@@ -1,0 +1,30 @@
+//! Devices that agree by themselves through a store all of them reach: what lies there, when it is sent and fetched, and
+//! how it is asked for. Nothing here moves a byte: [`Machine`] hears what happened and says what to ask for.
+//!
+//! Guarantees:
+//! - No fact enters by a second way: what was fetched leaves as a [`journal::bundle::Bundle`], to be compared and stored
+//!   as one that came in a file.
+//! - Nothing leaves but sealed for the barn's key, and no name tells the store what it holds.
+//! - A request may be repeated, lost or come late. A run of lines is never written over by other lines; a device writes
+//!   only under its own name, and one that finds its name used elsewhere goes on under a new one.
+//! - A store can hide and delay, and that is told. It can neither forge nor change anything.
+//! - Access to the store is in no line, name, log or `Debug`.
+//!
+//! Absent by design: the browser, the clock and randomness ([`Around`] has them), sending and storing, wording for the
+//! keeper, deciding who a device is.
+
+mod cover;
+mod error;
+mod head;
+mod key;
+mod machine;
+mod piece;
+mod place;
+pub mod store;
+
+pub use error::{Notice, Unfit};
+pub use head::Head;
+pub use key::{BarnKey, Safe};
+pub use machine::{Around, Ask, Asked, Event, Held, Machine, Reply, Setup, Status, Welcome};
+pub use piece::{MAX_PLAIN, Piece, Sum};
+pub use place::Place;

@@ -1,0 +1,69 @@
+//! What the one quiet line tells.
+
+use super::Machine;
+use crate::store::No;
+
+/// How things stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// The records are not open yet.
+    Closed,
+    /// Looking for what there is; nothing is known yet.
+    Looking,
+    /// So many acts are to be sent, and at least so many to come.
+    Busy { to_send: u32, to_come: u32 },
+    /// Nothing to send and nothing to come, when that was last seen; milliseconds since 1970 (UTC).
+    InStep { since_ms: u64 },
+    /// The store does not answer, or says no: why, since when, and how many acts are to be sent.
+    Waiting { no: No, since_ms: u64, to_send: u32 },
+}
+
+/// What the store said to this key.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Welcome {
+    /// Not asked yet.
+    Unknown,
+    /// Something of this barn lies there, and the key opens it.
+    Fits,
+    /// Nothing lies there for this key: it is the first device, or the key or the address is another.
+    Nothing,
+    /// Something lies there and cannot be read.
+    Unfit,
+}
+
+impl Machine {
+    pub fn status(&self) -> Status {
+        if !self.opened {
+            return Status::Closed;
+        }
+        let own = self.held.tips.iter().filter(|tip| tip.dev == self.setup.dev).map(|tip| tip.seq).max();
+        let to_send = own.unwrap_or(0).saturating_sub(self.kept.sent());
+        if let Some((no, since_ms)) = self.hold.no {
+            return Status::Waiting { no, since_ms, to_send };
+        }
+        let Some(since_ms) = self.look.done_ms.filter(|_| self.look.known) else { return Status::Looking };
+        let to_come = self.to_come();
+        match to_send == 0 && to_come == 0 && self.unsure.is_empty() && self.arrived.is_empty() {
+            true => Status::InStep { since_ms },
+            false => Status::Busy { to_send, to_come },
+        }
+    }
+
+    pub fn welcome(&self) -> Welcome {
+        self.welcome
+    }
+
+    /// What a head that cannot be read lists is at least something.
+    fn to_come(&self) -> u32 {
+        let unread = u32::try_from(self.unread.len()).unwrap_or(u32::MAX);
+        if self.unheld.is_empty() {
+            return unread;
+        }
+        let pieces = self.heads.values().flat_map(|shown| &shown.head.pieces);
+        let unheld: std::collections::BTreeMap<_, _> = pieces
+            .filter(|piece| self.unheld.contains(&piece.end()))
+            .map(|piece| (piece.end(), piece.lines()))
+            .collect();
+        unheld.into_values().sum::<u32>() + unread
+    }
+}
