@@ -10,6 +10,8 @@ mod development_database;
 #[cfg(test)]
 mod durations;
 #[cfg(test)]
+mod durations_scipy;
+#[cfg(test)]
 mod eggs_and_water;
 #[cfg(test)]
 mod families;

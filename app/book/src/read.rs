@@ -27,6 +27,12 @@ impl Book {
         self.t.rows(thing.kind).get(&thing.id)
     }
 
+    /// All records of a kind, by id.
+    pub(crate) fn rows(&self, kind: Kind) -> impl Iterator<Item = (&str, &dyn Kept)> {
+        note(|| Read::all(kind));
+        self.t.rows(kind).all()
+    }
+
     /// What an observation or the like is about; none of what stands for itself.
     pub fn about(&self, thing: &Thing) -> Option<Thing> {
         self.row(thing)?.about()

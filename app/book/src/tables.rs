@@ -42,6 +42,9 @@ pub(crate) trait Row: Any + Send + Sync {
     /// [`Record::called`]
     fn called(&self, book: &Book) -> Option<String>;
 
+    /// [`Record::found_by`]
+    fn found_by(&self) -> Vec<&str>;
+
     fn written(&self) -> Order;
 }
 
@@ -75,6 +78,10 @@ impl<T: Record + Send + Sync + 'static> Row for Kept<T> {
 
     fn called(&self, book: &Book) -> Option<String> {
         self.record.called(book)
+    }
+
+    fn found_by(&self) -> Vec<&str> {
+        self.record.found_by()
     }
 
     fn written(&self) -> Order {

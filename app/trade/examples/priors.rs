@@ -3,7 +3,7 @@
 //! `cargo run -p trade --example priors -- app/trade/data/published.csv` rewrites `app/trade/src/priors.rs`.
 
 use std::path::Path;
-use trade::fit::{SHAPES, family, hatch_rates};
+use trade::fit::{BEND, Fit, hatch_rates};
 use trade::published::{read, read_hatch_rates};
 use trade::species::Kin;
 
@@ -15,16 +15,18 @@ fn main() -> Result<(), String> {
         "//! Written by `cargo run -p trade --example priors`: do not edit by hand.\n\
          //!\n\
          //! Fitted to constant-temperature durations of the Reptile Development Database (Noble, Stenhouse & Schwanz\n\
-         //! 2018, Sci. Data 5:180138) and Du & Ji 2008; which rows are left out, and why, is in `published`.\n\n\
+         //! 2018, Sci. Data 5:180138), of the moisture meta-analysis (doi 10.1242/jeb.249960) and Du & Ji 2008; which rows\n\
+         //! are left out, and why, is in `published`.\n\n\
          use crate::response::Slopes;\n\
          use crate::success::HatchRates;\n",
     );
+    let fit = Fit::of(&rows, "", &BEND).ok_or("too few studies")?;
     for (name, kin) in [("SNAKE", Kin::Snake), ("PYTHON", Kin::Python), ("LIZARD", Kin::Lizard), ("GECKO", Kin::Gecko)]
     {
-        let (fit, from) = family(&rows, kin, "", SHAPES[0].1).ok_or_else(|| format!("{name}: too few studies"))?;
+        let (of, from) = (fit.slopes(kin).ok_or_else(|| format!("{name}: too few studies"))?, fit.stands_on(kin));
         out += &format!(
-            "\n/// {from}\npub(crate) const {name}: Slopes = Slopes {{\n    mean: [{:.6}, {:.6}],\n    cov: [[{:.4e}, {:.4e}], [{:.4e}, {:.4e}]],\n    scatter: {:.4},\n}};\n",
-            fit.mean[0], fit.mean[1], fit.cov[0][0], fit.cov[0][1], fit.cov[1][0], fit.cov[1][1], fit.scatter
+            "\n/// {from}\npub(crate) const {name}: Slopes = Slopes {{\n    mean: [{:.6}, {:.6}],\n    cov: [[{:.4e}, {:.4e}], [{:.4e}, {:.4e}]],\n    scatter: {:.4},\n    study: {:.4},\n}};\n",
+            of.mean[0], of.mean[1], of.cov[0][0], of.cov[0][1], of.cov[1][0], of.cov[1][1], of.scatter, of.study
         );
     }
     let treatments = read_hatch_rates(&text, Kin::Snake);

@@ -80,7 +80,7 @@ impl Gaussian {
     }
 
     /// Covariance of every unknown with the sum `h`; `h` may be shorter than the belief.
-    fn with(&self, h: &[f64]) -> Vec<f64> {
+    pub fn with(&self, h: &[f64]) -> Vec<f64> {
         let parts = parts(h);
         (0..self.len()).map(|i| self.one_with(i, &parts)).collect()
     }

@@ -1,6 +1,6 @@
 //! Where a clutch has been and will be, from lay on, and what is known of its development at any moment.
 
-use crate::path::{Sums, Track, days};
+use crate::path::{Reading, Sums, Track, days};
 use crate::response::{Model, bound_to_sd};
 use crate::when::When;
 use chrono::NaiveDateTime;
@@ -45,6 +45,7 @@ pub(crate) struct Leaning {
     pub h: Vec<f64>,
     /// variances of ln development, apart from the model's belief
     pub lay: f64,
+    /// set points that stood in for readings, and odd readings
     pub assumed: f64,
     pub outside: f64,
     pub strange_thermometers: f64,
@@ -142,17 +143,28 @@ impl<'a> Journey<'a> {
             let share = slope / dev;
             match model.places.iter().position(|p| p == place) {
                 Some(k) => h[3 + k] = share,
-                None => strange += (share * model.thermometer_sd).powi(2),
+                None => strange += share * share * model.strange_thermometer(),
             }
         }
         let lay = (self.laid_rate * self.laid_width / dev).powi(2) / 12.0;
         Leaning {
             h,
             lay,
-            assumed: (sums.assumed_slope / dev * ASSUMED_C).powi(2),
+            assumed: (sums.assumed_slope / dev * ASSUMED_C).powi(2) + (sums.odd / dev).powi(2),
             outside: bound_to_sd(sums.outside / dev).powi(2),
             strange_thermometers: strange,
         }
+    }
+
+    /// Readings up to `t` that do not fit those around them.
+    pub fn odd(&self, t: f64) -> Vec<Reading> {
+        let ends = self.stretches.iter().skip(1).map(|s| s.from).chain([f64::INFINITY]);
+        let stays = self.stretches.iter().zip(ends);
+        let of = stays.flat_map(|(s, end)| {
+            let within = move |r: &&Reading| s.from <= days(r.at) && days(r.at) < end.min(t);
+            s.track.path.odd().iter().filter(within).copied()
+        });
+        of.collect()
     }
 
     /// The places it passed, in order of first stay.

@@ -17,6 +17,36 @@ pub const GAP_HOURS: i64 = 36;
 /// How long a reading stands for its shelf where none is near (our choice, no source).
 pub const HOLD_HOURS: i64 = 12;
 
+/// A reading is odd when it lies further than this, °C, from the middle of those around it, and further than these
+/// themselves lie apart, times [`ODD_TIMES`] (our choice, no source). It may be a slip, or a short truth: half of what it
+/// stands out by counts, the other half is not known.
+pub const ODD_C: f64 = 1.5;
+const ODD_TIMES: f64 = 3.0;
+
+/// What each reading stands out by from up to two on either side, °C; 0 for those that fit. Two that stand out alike
+/// next to each other bear each other out: neither is odd.
+fn standing_out(sorted: &[(NaiveDateTime, f64)]) -> Vec<f64> {
+    let joined = |i: usize| sorted[i].0 - sorted[i - 1].0 <= TimeDelta::hours(GAP_HOURS);
+    let one = |i: usize| {
+        let before = (1..=2).take_while(|k| *k <= i && joined(i + 1 - k)).map(|k| i - k);
+        let after = (1..=2).take_while(|k| i + k < sorted.len() && joined(i + k)).map(|k| i + k);
+        let (mut around, mut n) = ([0.0; 4], 0);
+        for k in before.chain(after) {
+            around[n] = sorted[k].1;
+            n += 1;
+        }
+        if n < 2 {
+            return 0.0;
+        }
+        let around = &mut around[..n];
+        around.sort_by(f64::total_cmp);
+        let middle = 0.5 * (around[(n - 1) / 2] + around[n / 2]);
+        let off = sorted[i].1 - middle;
+        if off.abs() > ODD_C.max(ODD_TIMES * (around[n - 1] - around[0])) { off } else { 0.0 }
+    };
+    (0..sorted.len()).map(one).collect()
+}
+
 const EPOCH: NaiveDateTime = chrono::DateTime::UNIX_EPOCH.naive_utc();
 
 /// Days since 1970-01-01, the clock of all sums here.
@@ -37,8 +67,18 @@ pub(crate) struct Piece {
     pub to: f64,
     pub c0: f64,
     pub c1: f64,
+    /// what is taken off each end before it counts: half of what an odd reading stands out by
+    pub off: (f64, f64),
     /// the set point stood in for readings
     pub assumed: bool,
+}
+
+impl Piece {
+    /// °C that count at a share of its way.
+    fn counted(&self, share: f64) -> f64 {
+        let (c0, c1) = (self.c0 - self.off.0, self.c1 - self.off.1);
+        c0 + (c1 - c0) * share
+    }
 }
 
 /// A place's temperature: in the past as read, in gaps and in the future as set.
@@ -48,6 +88,8 @@ pub struct Path {
     /// °C before the first piece and after the last
     pub(crate) before: f64,
     pub(crate) rest: f64,
+    /// readings that do not fit those around them, in order of time
+    odd: Vec<Reading>,
 }
 
 /// What a place is set to over time.
@@ -94,7 +136,7 @@ impl std::error::Error for NoTemperature {}
 impl Path {
     /// A place that keeps one temperature, of which no reading is known.
     pub fn steady(set: Temp) -> Self {
-        Self { pieces: Vec::new(), before: set.celsius(), rest: set.celsius() }
+        Self { pieces: Vec::new(), before: set.celsius(), rest: set.celsius(), odd: Vec::new() }
     }
 
     /// As [`Path::dated`], for a place whose set point never changed.
@@ -114,17 +156,22 @@ impl Path {
         sorted.reverse();
         sorted.dedup_by_key(|r| r.0);
         sorted.reverse();
-        let recent = |last: NaiveDateTime| {
-            let near: Vec<f64> = sorted.iter().filter(|r| r.0 > last - TimeDelta::days(3)).map(|r| r.1).collect();
-            near.iter().sum::<f64>() / near.len() as f64
+        let off = standing_out(&sorted);
+        let recent = |last: (NaiveDateTime, f64)| {
+            let near = sorted.iter().zip(&off).filter(|(r, off)| r.0 > last.0 - TimeDelta::days(3) && **off == 0.0);
+            let near: Vec<f64> = near.map(|(r, _)| r.1).collect();
+            if near.is_empty() { last.1 } else { near.iter().sum::<f64>() / near.len() as f64 }
         };
         let usual = match (set.at(f64::INFINITY), sorted.last()) {
             (Some(c), _) => c,
-            (None, Some(last)) => recent(last.0),
+            (None, Some(last)) => recent(*last),
             (None, None) => return Err(NoTemperature),
         };
         let before = set.at(f64::NEG_INFINITY).unwrap_or(usual);
-        let mut path = Self { pieces: Vec::with_capacity(sorted.len() + 2), before, rest: usual };
+        let odd = sorted.iter().zip(&off).filter(|(_, off)| **off != 0.0);
+        let shown = |c: f64| Temp((c * 100.0).round() as i32 - offset.0);
+        let odd = odd.map(|(r, _)| Reading { at: r.0, temp: shown(r.1) }).collect();
+        let mut path = Self { pieces: Vec::with_capacity(sorted.len() + 2), before, rest: usual, odd };
         let fill = Fill { set, usual };
         let hold = HOLD_HOURS as f64 / 24.0;
         for (i, &(at, c)) in sorted.iter().enumerate() {
@@ -132,6 +179,9 @@ impl Path {
             let near = i > 0 && at - sorted[i - 1].0 <= TimeDelta::hours(GAP_HOURS);
             if near {
                 path.push(t, sorted[i - 1].1, c, false);
+                if let Some(last) = path.pieces.last_mut() {
+                    last.off = (0.5 * off[i - 1], 0.5 * off[i]);
+                }
             } else {
                 path.fill(t - hold, &fill);
                 path.push(t, c, c, false);
@@ -152,7 +202,14 @@ impl Path {
     fn fill(&mut self, t: f64, fill: &Fill) {
         if self.pieces.is_empty() {
             let from = fill.set.then.first().map_or(t, |c| days(c.0).min(t));
-            self.pieces.push(Piece { from, to: from, c0: self.before, c1: self.before, assumed: true });
+            self.pieces.push(Piece {
+                from,
+                to: from,
+                c0: self.before,
+                c1: self.before,
+                off: (0.0, 0.0),
+                assumed: true,
+            });
         }
         let from = self.pieces.last().map_or(t, |p| p.to);
         let changes = fill.set.then.iter().map(|c| days(c.0)).filter(|&c| from < c && c < t);
@@ -167,7 +224,7 @@ impl Path {
         if let Some(last) = self.pieces.last() {
             let from = last.to;
             if to > from {
-                self.pieces.push(Piece { from, to, c0, c1, assumed });
+                self.pieces.push(Piece { from, to, c0, c1, off: (0.0, 0.0), assumed });
             }
         }
     }
@@ -224,6 +281,11 @@ impl Path {
         strokes.collect()
     }
 
+    /// Readings, as shown, that do not fit those around them: worth a look. Half of what they stand out by counts.
+    pub fn odd(&self) -> &[Reading] {
+        &self.odd
+    }
+
     /// °C assumed where nothing was read.
     pub fn assumed(&self) -> f64 {
         self.rest
@@ -248,6 +310,8 @@ pub(crate) struct Sums {
     /// development × d ln D/dT, over all and over what was assumed
     pub slope: f64,
     pub assumed_slope: f64,
+    /// development × d ln D/dT × °C by which odd readings may be wrong either way
+    pub odd: f64,
     /// development counted outside the species' limits
     pub outside: f64,
     /// days outside the limits, days read, degree-days read
@@ -269,6 +333,7 @@ impl Sums {
             h: f(self.h, o.h),
             slope: f(self.slope, o.slope),
             assumed_slope: f(self.assumed_slope, o.assumed_slope),
+            odd: f(self.odd, o.odd),
             outside: f(self.outside, o.outside),
             outside_days: f(self.outside_days, o.outside_days),
             read_days: f(self.read_days, o.read_days),
@@ -351,9 +416,19 @@ impl Track {
         let mut at = self.sums.last().copied().unwrap_or_default();
         for i in first..self.path.pieces.len() {
             let p = self.path.pieces[i];
-            at = at + self.over(p.c0, p.c1, p.to - p.from, p.assumed);
+            at = at + self.along(&p, 1.0);
             self.sums.push(at);
         }
+    }
+
+    /// Sums over a share of a piece, from its beginning.
+    fn along(&self, p: &Piece, share: f64) -> Sums {
+        let mut sums = self.over(p.counted(0.0), p.counted(share), (p.to - p.from) * share, p.assumed);
+        if p.off != (0.0, 0.0) {
+            let off = p.off.0 + 0.5 * (p.off.1 - p.off.0) * share;
+            sums.odd = sums.slope * off.abs();
+        }
+        sums
     }
 
     /// Sums over `days` while the temperature runs from `c0` to `c1`.
@@ -391,6 +466,7 @@ impl Track {
             h: dev * f[2],
             slope: dev * slope,
             assumed_slope: dev * slope * (1.0 - read),
+            odd: 0.0,
             outside: dev * out,
             outside_days: out,
             read_days: read,
@@ -412,8 +488,7 @@ impl Track {
         }
         let i = pieces.partition_point(|p| p.to <= t);
         let p = pieces[i];
-        let c = p.c0 + (p.c1 - p.c0) * (t - p.from) / (p.to - p.from);
-        self.sums[i] + self.over(p.c0, c, t - p.from, p.assumed)
+        self.sums[i] + self.along(&p, (t - p.from) / (p.to - p.from))
     }
 
     /// The moment (days, not before `from`) at which development since the track's beginning reaches `dev`.

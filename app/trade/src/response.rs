@@ -35,12 +35,14 @@ fn bend(x: f64) -> f64 {
     2.0 * BEND_OVER * BEND_OVER * ((1.0 + ((x - BEND_AT) / BEND_OVER).powi(2)).sqrt() - 1.0)
 }
 
-/// A family's published (b, c) between species, and how far one study's figure lies off its species' curve (ln D).
+/// A family's published (b, c) for a species of its not yet seen. In ln D: `scatter`, how far a row lies off its study's
+/// curve; `study`, how far a study, or a keeper's barn, lies off its species' level. Standard deviations.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slopes {
     pub mean: [f64; 2],
     pub cov: [[f64; 2]; 2],
     pub scatter: f64,
+    pub study: f64,
 }
 
 impl Slopes {
@@ -68,7 +70,7 @@ pub enum Basis {
 ///
 /// Centred on 2.5 %, what is left between clutches of one barn after temperature (common practice, no source).
 const BETWEEN: [(f64, f64); 7] =
-    [(0.008, 0.05), (0.013, 0.14), (0.019, 0.24), (0.027, 0.26), (0.038, 0.18), (0.054, 0.09), (0.076, 0.04)];
+    [(0.008, 0.05), (0.013, 0.15), (0.019, 0.26), (0.027, 0.28), (0.038, 0.18), (0.054, 0.06), (0.076, 0.02)];
 /// The spread within a clutch (ln D) to begin with, and how many clutches that opinion is worth.
 ///
 /// 1 % gives ten eggs of 60 days about two days from first to last pip (common practice: a day or three).
@@ -83,6 +85,11 @@ pub(crate) fn bound_to_sd(bound: f64) -> f64 {
 /// The default error of a shelf's thermometer, ± °C, common to all its readings (common practice, no source).
 pub const THERMOMETER_C: f64 = 0.5;
 
+/// A thermometer now and then is off by this many times what it says, one standard deviation, and how often (our
+/// choice, no source).
+pub(crate) const ASTRAY: f64 = 3.0;
+pub(crate) const ASTRAY_CHANCE: f64 = 0.05;
+
 /// One opinion of the spread between clutches, and everything believed under it.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct World {
@@ -95,7 +102,7 @@ pub(crate) struct World {
 /// What is believed of one species or line on this keeper's shelves.
 ///
 /// Holds (a, b, c), the offset of each shelf's thermometer that took part, and the spreads. Starts from a profile;
-/// [`Model::learn`](crate::learn) adds the keeper's own hatches. Cheap to clone.
+/// a [`Learner`](crate::learn::Learner) adds the keeper's own hatches. Cheap to clone.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Model {
     /// (a, b, c) as first believed. Development is summed under these, so that learning never asks for the
@@ -208,7 +215,7 @@ impl Model {
     /// the shelf's true temperature (its thermometer and its set point).
     pub fn spread_at(&self, celsius: f64) -> (f64, f64) {
         let slope: f64 = basis_slope(celsius).iter().zip(&self.belief.mean).map(|(s, m)| s * m).sum();
-        let degrees = self.thermometer_sd.powi(2) + crate::journey::ASSUMED_C.powi(2);
+        let degrees = self.strange_thermometer() + crate::journey::ASSUMED_C.powi(2);
         (self.belief.variance_of(&basis(celsius)), slope * slope * degrees)
     }
 
@@ -217,6 +224,11 @@ impl Model {
     pub fn offset_of(&self, place: &str) -> Option<(f64, f64)> {
         let i = 3 + self.places.iter().position(|p| p == place)?;
         Some((self.belief.mean[i], self.belief.cov[i * self.belief.len() + i].max(0.0).sqrt()))
+    }
+
+    /// Variance of a thermometer nothing was learned of, °C².
+    pub(crate) fn strange_thermometer(&self) -> f64 {
+        self.thermometer_sd.powi(2) * (1.0 + ASTRAY_CHANCE * (ASTRAY * ASTRAY - 1.0))
     }
 
     pub(crate) fn within_sd(&self) -> f64 {
@@ -249,15 +261,20 @@ impl Model {
     }
 }
 
-/// (a, b, c) of a species of which one duration is known: `ln_days` at `celsius`, give or take `sd`.
-pub(crate) fn known_at(slopes: &Slopes, celsius: f64, ln_days: f64, sd: f64) -> Gaussian {
-    // Nothing is known of a beforehand: so wide that the one duration decides it.
+/// (a, b, c) of a species of which no duration is known: a so wide that the first decides it.
+pub(crate) fn unknown(slopes: &Slopes) -> Gaussian {
     let mut belief = Gaussian::independent(&[4.0, slopes.mean[0], slopes.mean[1]], &[30.0, 0.0, 0.0]);
     for i in 0..2 {
         for j in 0..2 {
             belief.cov[(i + 1) * 3 + j + 1] = slopes.cov[i][j];
         }
     }
+    belief
+}
+
+/// (a, b, c) of a species of which one duration is known: `ln_days` at `celsius`, give or take `sd`.
+pub(crate) fn known_at(slopes: &Slopes, celsius: f64, ln_days: f64, sd: f64) -> Gaussian {
+    let mut belief = unknown(slopes);
     belief.observe(&basis(celsius), (ln_days, ln_days), sd * sd);
     belief
 }

@@ -6,7 +6,7 @@
 
 use crate::gauss::{below, quantile, truncated};
 use crate::journey::{Journey, Leaning, Leg, VAGUEST_DAYS};
-use crate::path::{Sums, days, moment};
+use crate::path::{Reading, Sums, days, moment};
 use crate::range::{below_range, range_moments, range_quantile};
 use crate::response::{Basis, Model};
 use crate::when::When;
@@ -61,7 +61,7 @@ pub enum Cause {
     Clutch,
     /// the shelf's thermometer may be off
     Thermometer,
-    /// set point assumed in gaps and for the days ahead
+    /// set point assumed in gaps and for the days ahead; odd readings
     Assumed,
     /// when the eggs were laid
     LayDate,
@@ -91,6 +91,8 @@ pub struct Why {
     pub lay_days: f64,
     /// hours since lay outside the temperatures the figures cover
     pub outside_hours: f64,
+    /// readings since lay that do not fit those around them, as shown: worth a look
+    pub odd: Vec<Reading>,
     /// the temperature now, or assumed now, is outside what the species tolerates
     pub not_tolerated: Option<(Side, f64)>,
     /// standard deviation, in days, that each cause alone would leave; widest first. The first says what would
@@ -244,6 +246,7 @@ pub fn window(model: &Model, q: &Question) -> Result<Window, Refusal> {
         ahead_c: journey.assumed_after(now).next().unwrap_or(c_now),
         lay_days: journey.laid_width,
         outside_hours,
+        odd: journey.odd(now),
         not_tolerated,
         causes: spread.causes(days(unlooked.median) - journey.laid),
     };

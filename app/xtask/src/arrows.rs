@@ -91,7 +91,7 @@ fn what_is_absent_by_design_is_not_used() {
 #[test]
 fn what_decides_has_no_browser_no_clock_and_no_randomness() {
     let map = map();
-    for room in ["app/trade", "app/journal", "app/book", "app/desk", "app/labels", "app/storage", "app/share"] {
+    for room in ["app/trade", "app/journal", "app/book", "app/desk", "app/labels", "app/storage"] {
         for absent in ["browser", "clock", "randomness"] {
             assert!(map[room].absent.split(", ").any(|word| word == absent), "{room} does not say: {absent}");
         }

@@ -10,7 +10,7 @@ use chrono::{NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use trade::journey::Leg;
-use trade::learn::{Fell, Hatched, Lesson, NotLearned, Pip, fell};
+use trade::learn::{Doubt, Fell, Hatched, Learner, Lesson, NotLearned, Pip, fell};
 use trade::path::Track;
 use trade::response::Model;
 use trade::when::{Point, When};
@@ -104,6 +104,8 @@ pub struct PastClutch {
     pub fell: Option<Fell>,
     /// What it taught, or why it does not count.
     pub lesson: Result<Lesson, NotLearned>,
+    /// Set when it does not fit the others: most likely its lay date is wrong by so many days.
+    pub doubt: Option<Doubt>,
 }
 
 /// All past clutches of a species, in the order they pipped, and what they came to.
@@ -114,6 +116,8 @@ pub struct OwnHatches {
     pub model: Rc<Model>,
     /// What was believed before any of them.
     pub bare: Rc<Model>,
+    /// Thermometers that seem to be far off, and °C to add to what they show.
+    pub astray: Vec<(String, f64)>,
 }
 
 /// A past window is scored as it was foretold this long after laying, or the day before the pip: from the
@@ -166,22 +170,24 @@ impl Book {
         })
     }
 
-    /// The species' figures after all its clutches; `each` is told what one taught, and the figures after it.
+    /// The species' figures after all its clutches, weighed against each other; `each` is told what one taught, and the
+    /// figures as they stood when it had just been added.
     pub(super) fn learn(
         &self,
         species: &str,
         taught: &[Taught],
         mut each: impl FnMut(Result<Lesson, NotLearned>, &Model),
-    ) -> Model {
-        let mut model = Model::clone(&self.bare(species));
+    ) -> Learner {
+        let mut learner = Learner::new(Model::clone(&self.bare(species)));
         for Taught { own, .. } in taught {
             let legs = self.legs(&own.stays, species);
             let hatched =
                 Hatched { laid: own.laid, legs: &legs.as_legs(), pip: own.pip, eggs: own.eggs, last_pip: own.last_pip };
-            let lesson = model.learn(&hatched);
-            each(lesson, &model);
+            let lesson = learner.add(&hatched);
+            each(lesson, learner.model());
         }
-        model
+        learner.settle();
+        learner
     }
 
     /// All past clutches of a species against the windows given for them. Not kept: for the page that shows it.
@@ -190,7 +196,8 @@ impl Book {
         let bare = self.bare(species);
         let taught = self.derived(&LessonsOf(species.to_owned()));
         let mut lessons = Vec::with_capacity(taught.len());
-        self.learn(species, &taught, |lesson, after| lessons.push((lesson, after.clone())));
+        let learner = self.learn(species, &taught, |lesson, after| lessons.push((lesson, after.clone())));
+        let mut doubts = learner.doubts().into_iter();
         let clutches = taught.iter().zip(&lessons).map(|(Taught { clutch, own, .. }, (lesson, _))| {
             let pip = match own.pip {
                 Pip::Between(when) => Some(when),
@@ -208,10 +215,15 @@ impl Book {
                 pip,
                 fell: foretold.as_ref().zip(pip).map(|(range, pip)| fell(range, pip)),
                 foretold,
+                // Those not learned from are doubted by their refusal.
+                doubt: lesson.is_ok().then(|| doubts.next()).flatten().flatten(),
                 lesson: lesson.clone(),
             }
         });
-        OwnHatches { clutches: clutches.collect(), model, bare }
+        let clutches = clutches.collect();
+        let name = |place: &str| self.path(&place.into()).last().and_then(|p| p.name.clone());
+        let astray = learner.astray().into_iter().filter_map(|(place, off)| Some((name(&place)?, off))).collect();
+        OwnHatches { clutches, model, bare, astray }
     }
 
     /// The window as it was foretold at a moment: of what was read, set and known by then.

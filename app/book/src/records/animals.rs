@@ -51,6 +51,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Never;
+    found by id, code, name;
     link Young { from_eggs by born }
         /// Animals out of an egg.
         young_of(EggId);

@@ -15,6 +15,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::Never;
+    found by id, name;
     also {
         fn called(&self, _book: &Book) -> Option<String> {
             self.name.clone()
@@ -43,6 +44,7 @@ record! {
         note: Option<String> = "note" long,
     }
     over Over::With(|book, id| book.clutches_in(&id.into()).iter().map(|clutch| clutch.id.clone()).collect());
+    found by id;
     link Fillings { container by from }
         /// Uses of a physical box, newest first.
         fillings_of_box(BoxId);

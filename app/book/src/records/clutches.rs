@@ -56,6 +56,7 @@ record! {
         same_as: Option<ClutchId> = "same_as",
     }
     over Over::With(|_, id| vec![id.into()]);
+    found by id, number;
     link Clutches { dams, sires by laid, found }
         /// As dam or sire, newest first.
         clutches_of(AnimalId);

@@ -138,6 +138,14 @@ pub(crate) trait Record: Sized {
         None
     }
 
+    /// Whether a search finds it, by its id.
+    const FOUND: bool = false;
+
+    /// What a search finds it by besides.
+    fn found_by(&self) -> Vec<&str> {
+        Vec::new()
+    }
+
     /// Links that no field alone tells.
     fn more_links(&self, _add: &mut Add<'_>) {}
 
@@ -154,11 +162,12 @@ pub(crate) struct Declared {
     pub(crate) seen: bool,
     pub(crate) about: Option<&'static str>,
     pub(crate) at: Option<&'static str>,
+    pub(crate) found: bool,
 }
 
 impl Declared {
     pub(crate) const fn of<R: Record>() -> Declared {
-        Declared { fields: R::FIELDS, over: R::OVER, seen: R::SEEN, about: R::ABOUT, at: R::AT }
+        Declared { fields: R::FIELDS, over: R::OVER, seen: R::SEEN, about: R::ABOUT, at: R::AT, found: R::FOUND }
     }
 }
 
@@ -392,6 +401,7 @@ pub(crate) fn read<T: Record>(fields: &mut Fields<'_>) -> T {
 ///   stands what a keeper calls it, where that is not the name; `long` lets a text hold sentences.
 /// - `over`: when it leaves what a start reads first.
 /// - `seen`: it was seen or done, of what this field names, at that moment. `about`: it is about that, in some other way.
+/// - `found`: a search finds it by its id, and by what these fields hold.
 /// - `link`: it is reached by what these fields name, in order of these dates; the method of `Book` that finds it. Several
 ///   fields or dates are parted by commas; the first date that is there counts.
 /// - `also { … }`: methods of [`Record`] that the declaration cannot say.
@@ -407,6 +417,7 @@ macro_rules! record {
         over $over:expr;
         $(seen $seen:ident at $seen_at:ident;)?
         $(about $of:ident $(at $at:ident)?;)?
+        $(found by id $(, $word:ident)*;)?
         $(
             link $link:ident { $($by:ident),* $(by $($date:ident),+)? }
                 $($(#[$order:meta])* $find:ident($key:ty))?;
@@ -465,6 +476,7 @@ macro_rules! record {
                 self.more_links(add);
             }
 
+            $($crate::records::found! { $($word)* })?
             $($crate::records::about! { $seen $seen_at })?
             $($crate::records::about! { $of $($at)? })?
 
@@ -496,3 +508,16 @@ macro_rules! about {
     };
 }
 pub(crate) use about;
+
+/// That a search finds a record by its id, and by what these fields hold.
+macro_rules! found {
+    ($($word:ident)*) => {
+        const FOUND: bool = true;
+
+        fn found_by(&self) -> Vec<&str> {
+            let words: &[&Option<String>] = &[$(&self.$word,)*];
+            words.iter().filter_map(|word| word.as_deref()).collect()
+        }
+    };
+}
+pub(crate) use found;

@@ -31,6 +31,6 @@ pub use supplies::*;
 pub use watching::*;
 
 pub(crate) use declare::{
-    Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, read, record,
+    Declared, Holds, Key, Listed, Names, Over, Record, Scalar, Shaped, Slot, about, found, read, record,
 };
 pub use declare::{Field, Shape};

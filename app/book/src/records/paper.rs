@@ -67,4 +67,5 @@ record! {
         used: Option<Thing> = "used",
     }
     over Over::Never;
+    found by id;
 }

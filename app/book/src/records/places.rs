@@ -40,6 +40,7 @@ record! {
         keeper: Option<PersonId> = "keeper",
     }
     over Over::Never;
+    found by id, name;
     also {
         fn called(&self, book: &Book) -> Option<String> {
             Some(book.path_names(&self.id).join(" · "))

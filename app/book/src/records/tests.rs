@@ -20,6 +20,7 @@ record! {
     }
     over Over::Noted;
     seen animal at given;
+    found by id, note;
     link Notes { animal, eggs by given };
 }
 
@@ -49,6 +50,7 @@ fn a_declaration_is_enough() {
     );
 
     assert_eq!((scratch.about(), scratch.at()), (Some(AnimalId::from("AAAAAAAA").thing()), "2026-06-01".parse().ok()));
+    assert_eq!(scratch.found_by(), [" twice "]);
     let mut links = Vec::new();
     scratch.links(&mut |link, of, when| links.push((link, of.to_owned(), when == scratch.given)));
     assert_eq!(links, ["AAAAAAAA", "E1"].map(|of| (crate::index::Link::Notes, of.to_owned(), true)));

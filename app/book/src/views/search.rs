@@ -19,65 +19,9 @@ pub struct Hit {
     pub exact: bool,
 }
 
-/// What is searched, in the order in which it is shown.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-enum Sought {
-    Animal,
-    Clutch,
-    Filling,
-    Place,
-    Box,
-    Label,
-}
-
-impl Sought {
-    const ALL: [Sought; 6] =
-        [Sought::Animal, Sought::Clutch, Sought::Filling, Sought::Place, Sought::Box, Sought::Label];
-
-    fn of(kind: Kind) -> Option<Sought> {
-        match kind {
-            Kind::Animal => Some(Sought::Animal),
-            Kind::Clutch => Some(Sought::Clutch),
-            Kind::Filling => Some(Sought::Filling),
-            Kind::Place => Some(Sought::Place),
-            Kind::Box => Some(Sought::Box),
-            Kind::Label => Some(Sought::Label),
-            Kind::Person
-            | Kind::Species
-            | Kind::AnimalEvent
-            | Kind::Meal
-            | Kind::Pairing
-            | Kind::LockSeen
-            | Kind::Egg
-            | Kind::Move
-            | Kind::Candling
-            | Kind::Water
-            | Kind::TakenOut
-            | Kind::Reading
-            | Kind::Incident
-            | Kind::SetPoint
-            | Kind::ReadingLog
-            | Kind::Hatching
-            | Kind::StockTaking
-            | Kind::Note
-            | Kind::Photo
-            | Kind::LabelPrint
-            | Kind::Contact
-            | Kind::DetailsErased
-            | Kind::Wish
-            | Kind::Hold
-            | Kind::Rules
-            | Kind::Snooze
-            | Kind::Trait
-            | Kind::Genotype
-            | Kind::Supply => None,
-        }
-    }
-}
-
 /// What the records of one kind can be found by.
 #[derive(Clone, PartialEq, Eq, Hash)]
-struct NamesOf(Sought);
+struct NamesOf(Kind);
 
 /// Every name from each of its words on, sorted: a search touches what begins with the text, and nothing else.
 struct Names {
@@ -93,16 +37,7 @@ impl Question for NamesOf {
 
     fn answer(&self, book: &Book, _: Option<&Rc<Names>>) -> Rc<Names> {
         let mut found = Names { names: Vec::new(), things: Vec::new(), from: Vec::new() };
-        match self.0 {
-            Sought::Animal => {
-                book.all_animals().for_each(|a| found.add(a.id.thing(), &[a.code.as_deref(), a.name.as_deref()]));
-            }
-            Sought::Clutch => book.all_clutches().for_each(|c| found.add(c.id.thing(), &[c.number.as_deref()])),
-            Sought::Filling => book.fillings().for_each(|filling| found.add(filling.id.thing(), &[])),
-            Sought::Box => book.boxes().iter().for_each(|b| found.add(b.id.thing(), &[b.name.as_deref()])),
-            Sought::Place => book.all_places().for_each(|place| found.add(place.id.thing(), &[place.name.as_deref()])),
-            Sought::Label => book.labels().for_each(|label| found.add(label.id.thing(), &[])),
-        }
+        book.rows(self.0).for_each(|(id, row)| found.add(Thing::new(self.0, id), row.found_by()));
         let Names { names, from, .. } = &mut found;
         let order = |a: &(usize, usize), b: &(usize, usize)| names[a.0].0[a.1..].cmp(&names[b.0].0[b.1..]);
         from.sort_unstable_by(order);
@@ -111,10 +46,10 @@ impl Question for NamesOf {
 }
 
 impl Names {
-    /// By its names and its id.
-    fn add(&mut self, thing: Thing, names: &[Option<&str>]) {
+    /// By its id, and by what its kind's declaration says.
+    fn add(&mut self, thing: Thing, words: Vec<&str>) {
         let at = self.things.len();
-        for name in names.iter().copied().flatten().chain([&*thing.id]) {
+        for name in words.into_iter().chain([&*thing.id]) {
             let name = lower(name.trim());
             if !name.is_empty() {
                 let begins = beginnings(&thing, &name);
@@ -163,8 +98,8 @@ fn beginnings<'a>(thing: &Thing, name: &'a str) -> impl Iterator<Item = usize> +
 pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
     let wanted = lower(text.trim());
     let mut found: BTreeMap<Thing, u8> = BTreeMap::new();
-    for sought in Sought::ALL {
-        let names = book.derived(&NamesOf(sought));
+    for &kind in Kind::ALL.iter().filter(|kind| kind.declared().found) {
+        let names = book.derived(&NamesOf(kind));
         if !wanted.is_empty() {
             names.find(&wanted, &mut found);
         }
@@ -183,19 +118,21 @@ pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
         .collect();
     let mut all: Vec<(u8, bool, Kind, Thing)> = found.iter().cloned().chain(boxes).collect();
     crate::order::sort(&mut all, |(rank, past, kind, thing)| {
-        (*past, *rank, Sought::of(*kind), book.short_name(thing), thing.clone())
+        (*past, *rank, order(*kind), book.short_name(thing), thing.clone())
     });
     all.dedup_by(|a, b| a.3 == b.3);
     all.into_iter().take(limit).map(|(rank, _, _, thing)| hit(book, thing, rank == 0)).collect()
 }
 
+/// What is looked for most comes first.
+fn order(kind: Kind) -> usize {
+    let first = [Kind::Animal, Kind::Clutch, Kind::Filling, Kind::Place];
+    first.iter().position(|other| *other == kind).unwrap_or(first.len())
+}
+
+/// A blank label is looked for least.
 fn is_past(book: &Book, thing: &Thing) -> bool {
-    match Sought::of(thing.kind) {
-        Some(Sought::Animal) => book.animal(&thing.id.as_str().into()).is_some_and(|animal| !animal.is_here()),
-        Some(Sought::Filling) => book.filling(&thing.id.as_str().into()).is_some_and(|filling| filling.to.is_some()),
-        Some(Sought::Label) => true,
-        Some(Sought::Clutch | Sought::Place | Sought::Box) | None => false,
-    }
+    thing.kind == Kind::Label || !book.is_live(thing)
 }
 
 /// A record as a search would show it; none where it is not in the book.
@@ -207,36 +144,30 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
     let id = thing.id.as_str();
     let path =
         |thing: &Thing| book.place_of(thing).map(|place| book.path_names(&place.id).join(" · ")).unwrap_or_default();
-    let sought = Sought::of(thing.kind);
-    let detail = match sought {
-        Some(Sought::Animal) => {
-            let animal = book.animal(&id.into());
-            let code = animal.and_then(|animal| animal.code.clone()).unwrap_or_default();
-            let species = book.species_of(animal.and_then(|animal| animal.species.as_deref())).name.into_owned();
-            join(&[code, species])
-        }
-        Some(Sought::Clutch) => {
-            let parents = super::parts::parents(book, &id.into());
-            let names =
-                |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
-            let (dams, sires) = (names(&parents.dams), names(&parents.sires));
-            if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") }
-        }
-        Some(Sought::Filling) => path(&thing),
-        Some(Sought::Place) => {
-            let mut path = book.path_names(&id.into());
-            path.pop();
-            path.join(" · ")
-        }
-        Some(Sought::Box | Sought::Label) | None => String::new(),
-    };
-    let own_name = || book.place(&id.into()).and_then(|place| place.name.clone());
-    let title = match sought {
-        Some(Sought::Place) => own_name().unwrap_or_else(|| id.to_owned()),
-        Some(Sought::Animal | Sought::Clutch | Sought::Filling | Sought::Box | Sought::Label) | None => {
-            book.short_name(&thing)
-        }
-    };
+    let mut title = book.short_name(&thing);
+    let mut detail = String::new();
+    if thing.kind == Kind::Animal {
+        let animal = book.animal(&id.into());
+        let code = animal.and_then(|animal| animal.code.clone()).unwrap_or_default();
+        let species = book.species_of(animal.and_then(|animal| animal.species.as_deref())).name.into_owned();
+        detail = join(&[code, species]);
+    }
+    if thing.kind == Kind::Clutch {
+        let parents = super::parts::parents(book, &id.into());
+        let names =
+            |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
+        let (dams, sires) = (names(&parents.dams), names(&parents.sires));
+        detail = if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") };
+    }
+    if thing.kind == Kind::Filling {
+        detail = path(&thing);
+    }
+    if thing.kind == Kind::Place {
+        let mut path = book.path_names(&id.into());
+        path.pop();
+        detail = path.join(" · ");
+        title = book.place(&id.into()).and_then(|place| place.name.clone()).unwrap_or_else(|| id.to_owned());
+    }
     Hit { title, detail, thing, exact }
 }
 

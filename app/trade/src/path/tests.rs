@@ -113,6 +113,30 @@ fn a_sketch_keeps_every_spike_and_tells_gaps() {
     assert!(path.sketch(at(5), at(5), 10).is_empty());
 }
 
+#[test]
+fn a_reading_that_does_not_fit_is_told_and_counts_half() {
+    let daily =
+        |odd: i32| -> Vec<Reading> { (0..9).map(|d| read(24 * d, if d == 4 { 2800 + odd } else { 2800 })).collect() };
+    let track = |odd: i32| Track::new(Path::new(&daily(odd), None, Temp(-20)).expect("read"), &model());
+    let (sound, typo, end) = (track(0), track(278), days(at(192)));
+    assert_eq!((sound.path.odd(), sound.until(end).odd), (&[][..], 0.0));
+    // Shown as it was read, the thermometer's known error apart.
+    assert_eq!(typo.path.odd(), [read(96, 3078)]);
+    assert!((typo.path.at(at(96)).0 - 30.58).abs() < 1e-9);
+    // Half of 2.78 °C at one end of two days is 1.39 °C-days, in development by the curve's slope, and as much unknown.
+    let more = typo.until(end).dev - sound.until(end).dev;
+    let per_degree = (sound.until(days(at(0))).slope - sound.until(end).slope) / 8.0;
+    assert!((more / (1.39 * per_degree) - 1.0).abs() < 0.08, "{more}");
+    assert!((typo.until(end).odd.abs() / more - 1.0).abs() < 0.1, "{}", typo.until(end).odd);
+    // The newest may be a slip or the beginning of something: the next tells.
+    let newest = [2800, 2800, 2810, 2500];
+    let upto = |n: usize, more: i32| {
+        let all = newest.iter().chain([&more]).enumerate().map(|(i, c)| read(24 * i as i64, *c)).take(n);
+        Path::new(&all.collect::<Vec<_>>(), None, Temp(0)).expect("read").odd().len()
+    };
+    assert_eq!((upto(3, 0), upto(4, 0), upto(5, 2490), upto(5, 2800)), (0, 1, 0, 1));
+}
+
 proptest! {
     #[test]
     fn sums_split_anywhere_and_turn_back_into_moments(
@@ -135,7 +159,10 @@ proptest! {
         let h = (t - begin) / f64::from(steps);
         let plain: f64 = (0..steps)
             .map(|i| {
-                let (celsius, _) = track.path.at(moment(begin + (f64::from(i) + 0.5) * h));
+                let t = begin + (f64::from(i) + 0.5) * h;
+                let piece = track.path.pieces.iter().find(|p| p.from <= t && t < p.to);
+                // As it counts: an odd reading with half of what it stands out by.
+                let celsius = piece.map_or(track.path.at(moment(t)).0, |p| p.counted((t - p.from) / (p.to - p.from)));
                 h / model.days_at(celsius).expect("inside")
             })
             .sum();

@@ -1,5 +1,6 @@
 //! The hatch strip: one row a box, from lay to window, weeks across, today a line. Its table says the same.
 
+use crate::words::units::decimal;
 use crate::words::{dates, strip as said};
 use chrono::{Datelike, NaiveDate, TimeDelta};
 use leptos::prelude::*;

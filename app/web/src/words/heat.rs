@@ -209,6 +209,22 @@ pub const FORETOLD: &str = "Foretold";
 pub const SEEN: &str = "First pip";
 pub const SEX_TITLE: &str = "Sex by temperature";
 
+pub const ODD: &str = "Worth a look";
+pub const ODD_HINT: &str = "What does not fit the others counts for little, and is weighed anew with every clutch.";
+
+/// A clutch that does not fit the others: what to look at.
+pub fn odd_clutch(number: &str, off_days: f64) -> String {
+    let days = count(off_days.abs().round().max(1.0) as usize, "day", "days");
+    let how = if off_days > 0.0 { "longer" } else { "less" };
+    format!("{number} took {days} {how} than your other clutches say. Is its lay date right?")
+}
+
+/// A thermometer that seems far off.
+pub fn odd_shelf(place: &str, off: f64, prefs: &Prefs) -> String {
+    let (by, what) = (units::degrees_between(off.abs(), prefs), if off > 0.0 { "little" } else { "much" });
+    format!("{place}: its thermometer seems to show about {by} too {what}. Hold another beside it.")
+}
+
 /// Whose figures a species goes by.
 pub fn whose(own: u32, source: &Source) -> String {
     match own {

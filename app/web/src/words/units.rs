@@ -8,6 +8,11 @@ pub fn mass(m: Mass, prefs: &Prefs) -> String {
     prefs.units().mass(m)
 }
 
+/// How far two temperatures lie apart: `0.8 °C`, `1.4 °F`.
+pub fn degrees_between(celsius: f64, prefs: &Prefs) -> String {
+    if prefs.fahrenheit { format!("{:.1} °F", celsius * 1.8) } else { format!("{celsius:.1} °C") }
+}
+
 /// `28.1 °C`, `82.6 °F`.
 pub fn temp(t: Temp, prefs: &Prefs) -> String {
     prefs.units().temp(t)

@@ -82,7 +82,11 @@ pub fn why(w: &Window, prefs: &Prefs) -> String {
         None => String::new(),
     };
     let narrow = if narrow.is_empty() { String::new() } else { format!("; {narrow}") };
-    format!("{so_far}, {} ahead; {figures}{narrow}.{warned}", degrees(why.ahead_c, prefs))
+    let odd = why.odd.last().map_or_else(String::new, |r| {
+        let (temp, day) = (units::temp(r.temp, prefs), dates::day(r.at.date(), r.at.date()));
+        format!(" The reading of {temp} on {day} does not fit those around it: is it a slip? It counts half.")
+    });
+    format!("{so_far}, {} ahead; {figures}{narrow}.{warned}{odd}", degrees(why.ahead_c, prefs))
 }
 
 pub const FIGURES: &str = "These figures and past windows";

@@ -1,6 +1,8 @@
 //! Past windows: how many held, and each clutch against what was foretold.
 
 use crate::clock;
+use crate::prefs::Prefs;
+use crate::route::Page;
 use crate::words::{dates, heat as said};
 use book::{OwnHatches, PastClutch};
 use chrono::NaiveDateTime;
@@ -14,7 +16,7 @@ const ROW: f64 = 18.0;
 const DRAWN: usize = 30;
 
 #[component]
-pub fn Past(own: OwnHatches) -> impl IntoView {
+pub fn Past(own: OwnHatches, prefs: Prefs) -> impl IntoView {
     if own.clutches.is_empty() {
         return view! { <p class="card quiet">{said::NO_OWN}</p> }.into_any();
     }
@@ -23,6 +25,7 @@ pub fn Past(own: OwnHatches) -> impl IntoView {
     let outer = scored.iter().filter(|c| matches!(c.fell, Some(Fell::Early | Fell::Likely | Fell::Late))).count();
     let of = scored.len();
     let plot = (of > 0).then(|| plot(&scored));
+    let odd = odd(&own, &prefs);
     let today = clock::today();
     let rows = own.clutches.iter().rev().map(|clutch| {
         let foretold = clutch.foretold.map(|r| dates::range(r.likely.0.date(), r.likely.1.date(), today));
@@ -37,6 +40,7 @@ pub fn Past(own: OwnHatches) -> impl IntoView {
         }
     });
     view! {
+        {odd}
         <section class="card stack">
             {(of > 0).then(|| view! { <p>{said::score(inside, outer, of)}</p><p class="aside">{said::SCORED_AS}</p> })}
             {plot}
@@ -50,6 +54,27 @@ pub fn Past(own: OwnHatches) -> impl IntoView {
         </section>
     }
     .into_any()
+}
+
+/// What does not fit the others, each a tap away.
+fn odd(own: &OwnHatches, prefs: &Prefs) -> Option<AnyView> {
+    let clutches = own.clutches.iter().filter_map(|clutch| {
+        let words = said::odd_clutch(&clutch.number, clutch.doubt?.off_days);
+        Some(view! { <li><a href=Page::Clutch(clutch.clutch.to_string()).href()>{words}</a></li> }.into_any())
+    });
+    let shelves =
+        own.astray.iter().map(|(name, off)| view! { <li>{said::odd_shelf(name, *off, prefs)}</li> }.into_any());
+    let lines: Vec<AnyView> = clutches.chain(shelves).collect();
+    (!lines.is_empty()).then(|| {
+        view! {
+            <section class="card stack">
+                <h3>{said::ODD}</h3>
+                <ul>{lines}</ul>
+                <p class="aside">{said::ODD_HINT}</p>
+            </section>
+        }
+        .into_any()
+    })
 }
 
 /// One row a clutch: its window with the foretold day in the middle, and the dot of what was seen.

@@ -111,7 +111,7 @@ fn Figures(profile: Profile, own: OwnHatches, prefs: Prefs) -> impl IntoView {
         </section>
         {(profile.sex_by == SexBy::Temperature).then(|| sexes(&profile, &prefs))}
         <h2>{said::OWN}</h2>
-        <Past own />
+        <Past own prefs=prefs.clone() />
     }
 }
 
