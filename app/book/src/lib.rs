@@ -24,7 +24,6 @@ pub mod demo;
 mod fields;
 mod follow;
 pub mod genes;
-#[allow(clippy::wildcard_enum_match_arm)]
 mod heat;
 mod ids;
 mod index;

@@ -20,7 +20,6 @@ mod parts;
 mod photos;
 mod place;
 mod placing;
-#[allow(clippy::wildcard_enum_match_arm)]
 mod rounds;
 mod search;
 mod season;
