@@ -30,8 +30,9 @@ use look::Look;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 
-/// How long an answer is waited for, in milliseconds.
-const PATIENCE: u64 = 90_000;
+/// How long an answer is waited for, in milliseconds: a large piece over a poor line takes its time, and who sends tells
+/// what failed.
+const PATIENCE: u64 = 300_000;
 /// A clock that goes back by more has been set; milliseconds.
 const JUMP: u64 = 1_000;
 /// So many requests to the store at once.

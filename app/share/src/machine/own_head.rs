@@ -26,9 +26,12 @@ impl Machine {
                     // By a newer version of this app, on this very device: it is not written over.
                     Err(Unfit::Newer) => self.stop_flush(now),
                     Err(why) => {
-                        // Nobody else reads it either. What it last said is still the best there is.
                         self.note(Notice::Unfit { path: self.place.head(own), why });
-                        self.unread.insert(own);
+                        // An answer may be cut off on its way.
+                        if self.unread.insert(own) {
+                            return self.stop_flush(now);
+                        }
+                        // Nobody else reads it either. What it last said is still the best there is.
                         let last = self.heads.get(&own).map(|shown| shown.head.pieces.clone());
                         self.flush.starts(last.unwrap_or_default());
                     }

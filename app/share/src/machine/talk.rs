@@ -101,7 +101,7 @@ pub enum Ask {
         most: usize,
     },
     /// Whether each of these acts is folded here, with all before it: false where something before was lost and passed
-    /// over.
+    /// over. True also for what the keeper has set aside, which is not to come back by itself.
     Holds(Vec<Ref>),
     /// A signature of each text by the device's key.
     Sign(Vec<String>),

@@ -4,10 +4,12 @@ use crate::chance::Chance;
 use crate::client::{Ask as _, Disk};
 use crate::device::{self, Here, Seat};
 use journal::Hash;
+use journal::bundle::{Contents, Ledger, write};
 use share::store::Verb;
 use share::{Ask, Asked, BarnKey, Event, Machine, Reply, Safe, Setup, Status};
 use std::collections::{BTreeMap, VecDeque};
 use std::io::{Read, Write};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::rc::Rc;
 
@@ -172,6 +174,53 @@ pub fn ended_anywhere(store: &impl crate::client::Ask) {
     assert_eq!(barn.seats[1].disk.lines.len(), 60);
 }
 
+/// What it costs, counted: requests for an act and for joining, and bytes beside those of a bundle.
+pub fn what_it_costs(store: &Disk) {
+    let mut barn = Barn::new(store, 2, 14);
+    barn.acts(0, 2_000);
+    let asked = barn.open(0);
+    assert!(barn.runs(0, asked, 20_000, 1_000));
+    let mut most = 0;
+    for _ in 0..10 {
+        let before = barn.requests;
+        barn.acts(0, 1);
+        let held = barn.seats[0].held();
+        let asked = barn.tell(0, Event::Changed(held));
+        assert!(barn.runs(0, asked, 5_000, 1_000));
+        most = most.max(barn.requests - before);
+    }
+    let before = barn.requests;
+    let asked = barn.open(1);
+    assert!(barn.runs(1, asked, 5_000, 1_000) && barn.in_step(1));
+    let joining = barn.requests - before;
+    let lines = barn.seats[0].disk.lines.values().map(|(line, _)| &**line);
+    let ledger = Ledger::of(device::book(), [], lines);
+    let contents = Contents {
+        by: barn.seats[0].disk.dev,
+        made: device::WALL,
+        app: "test",
+        signer: Some(&barn.seats[0].disk.keypair()),
+        signed: &BTreeMap::new(),
+        lacks: None,
+        people: &[],
+        photos: &[],
+        readme: "",
+    };
+    let bundle = write(&ledger, &contents, &mut |_, _| {}).expect("a bundle").len();
+    let bytes = bytes_under(&store.root);
+    println!(
+        "{} acts: a bundle of {bundle} bytes, {bytes} in the store; at most {most} requests an act, {joining} to join",
+        barn.acts
+    );
+    // The design's bound is 1.3 for bytes.
+    assert!(bytes * 10 <= bundle * 13 && most <= 5 && joining <= 20, "{bytes} {bundle} {most} {joining}");
+}
+
+fn bytes_under(folder: &Path) -> usize {
+    let entries = std::fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path());
+    entries.map(|path| if path.is_dir() { bytes_under(&path) } else { std::fs::read(path).expect("bytes").len() }).sum()
+}
+
 /// By `age -d -i KEY`, then unpacked: the very lines.
 pub fn another_age_opens(store: &Disk) {
     let mut barn = Barn::new(store, 1, 13);
@@ -200,14 +249,14 @@ pub fn another_age_opens(store: &Disk) {
     );
 }
 
-fn opened(key: &std::path::Path, sealed: &[u8]) -> String {
+fn opened(key: &Path, sealed: &[u8]) -> String {
     let packed = age(&["-d", "-i", key.to_str().expect("a path")], sealed);
     let mut text = String::new();
     flate2::read::GzDecoder::new(packed.as_slice()).read_to_string(&mut text).expect("gzip");
     text
 }
 
-fn recipient(key: &std::path::Path) -> String {
+fn recipient(key: &Path) -> String {
     let said = Command::new("age-keygen").arg("-y").arg(key).output().expect("age-keygen");
     String::from_utf8(said.stdout).expect("text").trim().to_owned()
 }

@@ -95,6 +95,11 @@ fn a_folder() {
 }
 
 #[test]
+fn it_costs_little() {
+    devices::what_it_costs(&Disk::new("costs"));
+}
+
+#[test]
 fn nobody_answers() {
     let address = format!("http://127.0.0.1:{}/dav", start::free_port());
     let store = Web::new(Shop::Web(WebFolder::new(&address, USER, &Secret::new(PASSWORD))));

@@ -111,7 +111,8 @@ impl World {
 
     pub fn numbers(&self) -> String {
         let store = &self.store;
-        let lines: u64 = self.seats[0].disk.lines.values().map(|(line, _)| line.len() as u64 + 1).sum();
+        let bytes = |seat: &crate::device::Seat| seat.disk.lines.values().map(|(line, _)| line.len() as u64 + 1).sum();
+        let lines: u64 = self.seats.iter().map(bytes).max().unwrap_or(0);
         format!(
             "{} devices, {} acts ({lines} bytes of lines): {} requests, {} bytes up, {} down; {} objects of {} bytes lie there",
             self.seats.len(),
