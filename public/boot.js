@@ -71,6 +71,8 @@ function steady(event) {
   event.stopImmediatePropagation();
 }
 window.addEventListener('click', steady, true);
+// Who typed in between has looked: the next tap is meant.
+window.addEventListener('input', () => { tapped = undefined; }, true);
 
 /** The program, compiled while the script around it is read. Where a browser is too old for that, or a host names the
  *  file's kind wrongly, its address: that script knows another way. */

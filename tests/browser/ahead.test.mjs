@@ -67,7 +67,7 @@ test('the weeks ahead say how many and which clutches, and a what-if leaves no t
   assert.equal(await stored(page), before, 'nothing was written');
 
   await pick(page, 'Of').selectOption({ label: 'corn snake' });
-  await page.waitForFunction((n) => document.querySelectorAll('section.weeks details').length !== n, plain.length);
+  await page.waitForFunction((was) => [...document.querySelector('section.weeks')?.querySelectorAll('summary') ?? []].map((line) => line.innerText).join() !== was, plain.join());
   await pick(page, 'Of').selectOption({ label: 'the whole barn' });
   await page.locator('section.weeks details').first().locator('summary').tap();
   await link(page, number).first().tap();

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { addIncubator, atBarn, bar, button, field, link, loadSeason, said, shows, title } from './harness/keeper.mjs';
+import { addIncubator, atBarn, atShelf, bar, button, field, link, loadSeason, said, shows, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;

@@ -34,6 +34,7 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
     args, locale: 'en-GB', timezoneId: 'Europe/London', permissions: camera ? ['camera'] : [], ...SEATS[kind], ...context,
   });
   opened.setDefaultTimeout(15_000);
+  lookFirst(opened.pages()[0] ?? await opened.newPage());
   const faults = [];
   const requests = [];
   opened.on('console', (message) => message.type() === 'error' && faults.push(`${message.text()} (${message.location().url})`));
@@ -53,6 +54,24 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
       for (const pid of [-Math.min(...pids), ...pids]) try { process.kill(pid, 'SIGKILL'); } catch { /* gone already */ }
       await gone;
     },
+  };
+}
+
+/** A person looks at a page before tapping it. Two taps quicker than that are a finger that shakes, and the app lets the
+ *  second one go nowhere once another page has come (`steady` in `public/boot.js`): more than its 300 ms lie between them here. */
+const LOOK_MS = 320;
+const taps = new WeakMap();
+function lookFirst(page) {
+  const locators = Object.getPrototypeOf(page.locator('main'));
+  if (Object.hasOwn(locators, 'quick')) return;
+  locators.quick = locators.tap;
+  locators.tap = async function tap(options) {
+    const last = taps.get(this.page());
+    const early = last && last.url !== this.page().url() ? last.at + LOOK_MS - Date.now() : 0;
+    if (early > 0) await new Promise((then) => setTimeout(then, early));
+    const url = this.page().url();
+    await this.quick(options);
+    taps.set(this.page(), { url, at: Date.now() });
   };
 }
 
