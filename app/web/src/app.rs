@@ -30,7 +30,8 @@ pub fn App() -> impl IntoView {
     let about = Memo::new(move |_| page.with(Page::about).is_none_or(|thing| barn.read(|book| book.has(&thing))));
     let last = StoredValue::new((discriminant(&Page::Rounds), false));
     let shown = move || {
-        about.track();
+        // Read, not only followed: a memo that nobody read knows of nothing that changes.
+        about.get();
         let kind = page.with(discriminant);
         let (before, even) = last.get_value();
         // Another page is made anew in the browser too. What two pages have alike would be kept otherwise, with the cursor

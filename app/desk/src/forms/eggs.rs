@@ -16,9 +16,10 @@ fn length(label: &str) -> Ask {
     Ask::new(label, Measure::Length, (1_000, 500_000)).likely(5_000, 150_000)
 }
 
-/// Of one egg, in grams: 1 to 300.
+/// Of one egg: 1 to 300 g is likely, and none weighs 5 kg (common practice, no source). So `11.234` is eleven grams, and
+/// `1.234` is asked.
 fn egg_mass(label: &str) -> Ask {
-    Ask::mass(label, (1, 300))
+    Ask { bounds: (1, 4_999_999), ..Ask::mass(label, (1, 300)) }
 }
 
 /// The longer side is the length. Noted at the width.

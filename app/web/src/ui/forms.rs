@@ -292,3 +292,31 @@ pub fn Pick(
         </label>
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::{Path, PathBuf};
+
+    fn sources(folder: &Path) -> Vec<PathBuf> {
+        let entries = std::fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path());
+        entries.flat_map(|path| if path.is_dir() { sources(&path) } else { vec![path] }).collect()
+    }
+
+    /// A browser that checks a form by itself keeps it from being sent, and says so at a field that may be in a section
+    /// that is shut: then *Save* does nothing and says nothing.
+    #[test]
+    fn no_form_is_checked_by_the_browser() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+        // Put together here, or this file would hold one.
+        let (begins, mut forms) = (["<", "form "].concat(), 0);
+        for path in sources(&folder) {
+            let text = std::fs::read_to_string(&path).expect("a source");
+            for form in text.split(&begins).skip(1) {
+                let tag = form.split('>').next().unwrap_or_default();
+                assert!(tag.contains("novalidate"), "{}: {tag}", path.display());
+                forms += 1;
+            }
+        }
+        assert!(forms > 20, "{forms} forms");
+    }
+}

@@ -49,7 +49,7 @@ pub fn Unlock(
                             <button type="button" class="act" on:click=move |_| asking.set(true)>{bundles::UNLOCK}</button>
                         }.into_any(),
                         true => view! {
-                            <form class="stack" on:submit=unlock>
+                            <form class="stack" novalidate on:submit=unlock>
                                 <Phrase value=phrase />
                                 <button type="submit" class="act main" disabled=busy>{bundles::UNLOCK}</button>
                                 {move || busy.get().then(|| view! { <p class="aside" role="status">{words::WORKING}</p> })}

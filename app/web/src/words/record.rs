@@ -191,6 +191,8 @@ pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: Naiv
     match value {
         // Details and pictures lie beside the records, which hold their digest.
         Value::String(text) if is_digest(text) => "what was kept then".into(),
+        // What a label's code holds is an address with an id in it.
+        Value::String(_) if field == "payload" => "as printed".into(),
         Value::String(text) if field == "species" => book.species_of(Some(text)).name.to_string(),
         Value::String(text) => match text.parse::<When>() {
             Ok(when) if text.len() >= 10 => dates::when(when, today),

@@ -191,7 +191,7 @@ fn Fields(id: Option<AnimalId>, card: AnimalCard) -> impl IntoView {
     let places = Signal::derive(|| place_options(words::NO_PLACE));
     let sexes = [Sex::Female, Sex::Male, Sex::Unknown].map(|sex| (sex, words::sex_choice(sex).to_owned())).to_vec();
     view! {
-        <form on:submit=submit>
+        <form novalidate on:submit=submit>
             <div class="pair">
                 <TextField label=words::NAME value=entered.name />
                 <TextField label=words::CODE value=entered.code />

@@ -230,7 +230,7 @@ fn Meal(picked: Picked) -> impl IntoView {
         barn.save(act, words::saved(picked.animals().len()), move |_| shut(picked));
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <Choice label=words::OUTCOME options=outcomes value=outcome />
             <TextField label=animal_words::PREY value=prey />
             <TextField label=animal_words::PREY_SIZE value=size />
@@ -276,7 +276,7 @@ fn Weigh(picked: Picked) -> impl IntoView {
         barn.save(act, said, move |_| shut(picked));
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <table class="table sheet">
                 <thead><tr><th scope="col">{words::ANIMAL}</th><th scope="col">{animal_words::WEIGHT}" "{unit}</th></tr></thead>
                 <tbody>{fields}</tbody>
@@ -300,7 +300,7 @@ fn Shed(picked: Picked) -> impl IntoView {
         barn.save(act, said, move |_| shut(picked));
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <SeenField seen />
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Ends picked />
@@ -326,7 +326,7 @@ fn Move(picked: Picked) -> impl IntoView {
         barn.save(act, said, move |_| shut(picked));
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <Pick label=animal_words::TO_PLACE options=Signal::stored(options) value=to />
             <SeenField seen />
             <Ends picked />

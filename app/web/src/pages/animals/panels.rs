@@ -92,7 +92,7 @@ fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         barn.save(act, words::SAVED_WEIGHT, move |_| shut(open));
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <Quantity entry faults />
             <SeenField seen />
             <Ends open />
@@ -175,7 +175,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         barn.save(act, words::SAVED_MOVE, move |_| shut(open));
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <Pick label=words::TO_PLACE options value=to />
             <ScanPlace thing />
             <SeenField seen />

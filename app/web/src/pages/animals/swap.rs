@@ -47,7 +47,7 @@ pub fn Swap(id: String) -> impl IntoView {
         <div class="page with-acts">
             <Head title=words::title(&name) back=(home, name) />
             <p class="card">{words::EXPLAIN}</p>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <Pick label=words::OTHER options=Signal::stored(others) value=other />
                 <SeenField seen=since />
                 <Choice label=words::NOW options value=back />

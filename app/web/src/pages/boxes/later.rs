@@ -66,7 +66,7 @@ fn Added(id: ClutchId) -> impl IntoView {
         barn.save(act, said::LATER_SAVED, move |_| to.replace());
     };
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <div class="steps">
                 {counts.map(|entry| view! { <Stepper entry faults /> }).collect_view()}
             </div>

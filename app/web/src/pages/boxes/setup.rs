@@ -51,7 +51,7 @@ pub fn Setup(id: FillingId) -> impl IntoView {
         <div class="page alone">
             <Head title=said::SETUP.to_string() back=(back, name) />
             <p class="aside">{said::SETUP_HOW}</p>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <TextField label=pull_words::MEDIUM value=medium />
                 <div class="pair"><Quantity entry=dry faults /><Quantity entry=water faults /></div>
                 <Quantity entry=closed faults />
@@ -90,7 +90,7 @@ pub fn Taken(id: FillingId) -> impl IntoView {
         <div class="page alone">
             <Head title=said::TAKEN.to_string() back=(back, name) />
             <p class="aside">{said::TAKEN_HOW}</p>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <Choice label=said::TAKEN_WHICH options=ways value=out />
                 <TextField label=said::TAKEN_WHAT value=what />
                 <Quantity entry=mass faults />

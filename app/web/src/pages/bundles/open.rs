@@ -167,7 +167,7 @@ pub fn Open(shared: bool) -> impl IntoView {
             <Working percent cancel=stop />
             {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
             {move || locked.get().then(|| view! {
-                <form class="stack" on:submit=try_passphrase>
+                <form class="stack" novalidate on:submit=try_passphrase>
                     <Phrase value=passphrase />
                     <button type="submit" class="act main" disabled=move || percent.get().is_some()>{words::UNLOCK}</button>
                 </form>

@@ -125,7 +125,7 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::EDIT_TITLE.to_string() back />
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <TextField label=words::NUMBER value=number />
                 <LaidField laid faults />
                 <SideField side=dams other=sires />

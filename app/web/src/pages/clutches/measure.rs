@@ -73,7 +73,7 @@ pub fn Measure(id: String) -> impl IntoView {
             <Head title=words::MEASURE.to_string() back />
             <Caution text=words::KEEP_UP />
             <p class="aside inset">{words::SOME_WILL_DO}</p>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <table class="table sheet">
                     <thead><tr>
                         <th scope="col">{words::EGG}</th>

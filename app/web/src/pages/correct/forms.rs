@@ -88,7 +88,7 @@ fn form(at: &At, fields: AnyView, act: impl Fn(&At, When) -> Option<Box<dyn Act>
         at.barn.save_as_one(vec![act], words::SAVED, move |_| to.replace());
     };
     let form = view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             {fields}
             <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>
         </form>

@@ -143,7 +143,7 @@ fn form(key: Option<String>, card: TraitCard) -> AnyView {
     let lives = [false, true].map(|u| (u, words::unviable_choice(u).to_owned())).to_vec();
     let used = [false, true].map(|u| (u, words::used(u).to_owned())).to_vec();
     view! {
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <TextField label=words::NAME value=name />
             <Choice label=words::MODE options=modes value=mode />
             {move || (mode.get() == TraitMode::IncompleteDominant).then(|| view! { <TextField label=words::TWO value=two /> })}

@@ -111,7 +111,7 @@ fn SetAnew(id: PlaceId) -> impl IntoView {
     view! {
         <details>
             <summary>{said::SET_ANEW}</summary>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <Quantity entry faults />
                 <Choice label=said::FROM_WHEN options=since value=always />
                 {move || (!always.get()).then(|| view! { <WhenFold seen /> })}

@@ -172,7 +172,7 @@ fn Change(id: String) -> impl IntoView {
     view! {
         <details>
             <summary>{said::CHANGE}</summary>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <p class="aside">{said::CHANGE_HINT}</p>
                 {(!shipped).then(|| view! { <TextField label=said::LINE_NAME value=name /> })}
                 <Quantity entry=days faults />
@@ -207,7 +207,7 @@ fn Line(id: String) -> impl IntoView {
     view! {
         <details>
             <summary>{said::LINE}</summary>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <p class="aside">{said::LINE_HINT}</p>
                 <TextField label=said::LINE_NAME value=name />
                 <button type="submit" class="act main">{said::LINE_SAVE}</button>

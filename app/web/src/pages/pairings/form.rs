@@ -41,7 +41,7 @@ pub fn PairingNew(with: Option<String>) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::NEW.to_string() back />
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 {sides.map(|(side, other)| view! { <SideField side other /> }.into_any())}
                 <p class="aside">{words::SEVERAL}</p>
                 <SeenField seen />
@@ -92,7 +92,7 @@ pub fn PairingEdit(id: String) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::EDIT_TITLE.to_string() aside=crate::words::dates::weekday(today, today) back />
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <SideField side=dams other=sires />
                 <SideField side=sires other=dams />
                 <DateField label=INTRODUCED value=when faults />

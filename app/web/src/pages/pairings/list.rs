@@ -160,7 +160,7 @@ fn Rule() -> impl IntoView {
     view! {
         <details>
             <summary>{words::RULE}</summary>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 {fields.map(|entry| view! { <Stepper entry faults /> }).collect_view()}
                 <button type="submit" class="act">{crate::words::SAVE}</button>
             </form>

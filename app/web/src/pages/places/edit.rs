@@ -65,7 +65,7 @@ pub fn Edit(id: PlaceId) -> impl IntoView {
     view! {
         <details>
             <summary>{words::EDIT}</summary>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <TextField label=words::NAME value=name />
                 <Pick label=words::WITHIN options value=within />
                 {heats.then(|| view! { <Quantity entry=offset hint=words::OFFSET_HINT faults /> })}

@@ -81,7 +81,7 @@ pub fn PlaceForm() -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::NEW.to_string() back=(Page::Places, words::TITLE.to_owned()) />
-            <form on:submit=submit>
+            <form novalidate on:submit=submit>
                 <Choice label=words::WHAT options=kinds value=what />
                 <TextField label=words::NAME value=name />
                 {move || incubator().then(|| view! { <Stepper entry=shelves faults /> })}

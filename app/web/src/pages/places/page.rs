@@ -281,7 +281,7 @@ fn ReadNow(id: PlaceId) -> impl IntoView {
         });
     };
     view! {
-        <form class="reading" on:submit=save>
+        <form class="reading" novalidate on:submit=save>
             <Quantity entry faults />
             <button type="submit" class="act main">{words::SAVE_READING}</button>
             <WhenFold seen />
@@ -310,7 +310,7 @@ fn IncidentForm(id: PlaceId) -> impl IntoView {
     view! {
         <details>
             <summary>{words::INCIDENT_NOTE}</summary>
-            <form on:submit=save>
+            <form novalidate on:submit=save>
                 <TextField label=INCIDENT value=what faults offers=words::INCIDENT_OFFERS.iter().map(|o| (*o).to_owned()).collect() />
                 <MomentField label=words::INCIDENT_FROM moment=from />
                 <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{words::INCIDENT_TO}</label>

@@ -288,7 +288,7 @@ fn TypedCode(on_text: Callback<String>, said: RwSignal<String>) -> impl IntoView
         }
     };
     view! {
-        <form class="typed-code" on:submit=submit>
+        <form class="typed-code" novalidate on:submit=submit>
             <label class="field">
                 <span>{words::TYPE_CODE}</span>
                 <input type="text" class="code" autocapitalize="characters" autocomplete="off" spellcheck="false"

@@ -145,7 +145,7 @@ fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: 
         barn.save(act, said::SAVED, |_| ());
     };
     view! {
-        <form class="reading no-print" on:submit=save>
+        <form class="reading no-print" novalidate on:submit=save>
             <label class="field"><span>{label}</span>
                 <Cell entry label=said::have_of(&of) faults />
             </label>

@@ -144,7 +144,7 @@ fn Who() -> impl IntoView {
                 </fieldset>
             })
         }}
-        <form on:submit=save>
+        <form novalidate on:submit=save>
             <TextField label=words::NAME value=name hint=words::NAME_HINT />
             <button type="submit" class="act">{words::SAVE_NAME}</button>
         </form>

@@ -87,7 +87,7 @@ pub fn PeopleLock(
             _ => (words::LOCK, words::FORGOTTEN),
         };
         view! {
-            <form class="stack" on:submit=submit>
+            <form class="stack" novalidate on:submit=submit>
                 <p class="warn">{warning}</p>
                 {(what == Doing::Setting).then(|| view! { <p class="aside">{words::LINGERS}</p> })}
                 {(what != Doing::Setting).then(|| view! { <Phrase value=now label=words::NOW /> })}

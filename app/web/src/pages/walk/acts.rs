@@ -117,7 +117,7 @@ fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
         }
     };
     view! {
-        <form class="card stack stop" on:submit=save>
+        <form class="card stack stop" novalidate on:submit=save>
             <h2>{name}</h2>
             <p>{match fill_to {
                 Some(f) => format!("{} {}", box_words::FILL_TO, show(f.mass)),
