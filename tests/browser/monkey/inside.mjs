@@ -109,6 +109,7 @@ export function inside({ seed, base }) {
   Object.defineProperty(document, 'hidden', { configurable: true, get: () => hidden });
 
   const plain = (text) => (text ?? '').replace(/\s+/g, ' ').trim();
+  const heading = () => plain(document.querySelector('#page .page :is(h1, .empty, .banner)')?.textContent);
 
   /** What a control is called on the page. */
   function name(element) {
@@ -248,7 +249,8 @@ export function inside({ seed, base }) {
     async still(most = 6000) {
       const end = performance.now() + most;
       const frame = () => new Promise((then) => requestAnimationFrame(then));
-      const busy = () => waiting > 0 || heard !== location.hash || /^(Opening the records…|Candlemark is opening…)$/.test(plain(document.querySelector('#page, #start')?.textContent).slice(0, 40)) || !!document.querySelector('#start');
+      // A part of the program may still be on its way: then the page has no heading yet.
+      const busy = () => waiting > 0 || !heading() || heard !== location.hash || /^(Opening the records…|Candlemark is opening…)$/.test(plain(document.querySelector('#page, #start')?.textContent).slice(0, 40)) || !!document.querySelector('#start');
       for (let quiet = 0; quiet < 2; quiet = busy() ? 0 : quiet + 1) {
         if (performance.now() > end) return false;
         await frame();
@@ -272,7 +274,7 @@ export function inside({ seed, base }) {
       const heard = found('[role=status], [role=alert], .hint.bad, .asked, .toast').map((one) => plain(one.textContent)).filter(Boolean);
       const told = {
         still, hash: location.hash, text, stands, heard: [...new Set(heard)], clicks,
-        heading: plain(document.querySelector('#page .page :is(h1, .empty, .banner)')?.textContent),
+        heading: heading(),
         broken: !document.getElementById('broken')?.hidden && plain(document.getElementById('broken-why')?.textContent),
         wide: document.documentElement.scrollWidth, widest: widest(),
         named: [...document.querySelectorAll('[aria-label], [title], [placeholder], img[alt]')].map((one) => ['aria-label', 'title', 'placeholder', 'alt'].map((at) => one.getAttribute(at) ?? '').join(' ')).join('\n'),
