@@ -71,6 +71,10 @@ function steady(event) {
   event.stopImmediatePropagation();
 }
 window.addEventListener('click', steady, true);
+// A browser tells of a day or a time only once it is whole. What is begun is typed too, and Save has to speak of it.
+window.addEventListener('keyup', ({ target }) => {
+  if (target.validity?.badInput) target.dispatchEvent(new Event('input', { bubbles: true }));
+}, true);
 // Who typed in between has looked: the next tap is meant.
 window.addEventListener('input', () => { tapped = undefined; }, true);
 
