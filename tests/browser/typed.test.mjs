@@ -81,7 +81,7 @@ test('an egg\'s page saves only what was typed, and eggs that leave weigh what w
   await link(page, /^Clutch /).tap();
   await link(page, 'Measure eggs').tap();
   await field(page, 'Egg A: length').fill('31.456');
-  await field(page, 'Egg A: mass').fill('11.23');
+  await field(page, 'Egg A: mass').fill('11.234');
   await button(page, 'Save').tap();
   await said(page, 'Measures saved.');
   await page.getByText('Eggs, one by one').tap();
@@ -104,6 +104,24 @@ test('an egg\'s page saves only what was typed, and eggs that leave weigh what w
   await button(page, 'Save').tap();
   await said(page, 'saved.');
   assert.match(await last(page), /"fate_mass_mg":11340/);
+}));
+
+test('a day that is not finished, in a section that is shut: the section opens and says so there', () => stocked(async (page) => {
+  await toAnimal(page, 'Bel');
+  await link(page, 'Edit').tap();
+  const fold = page.locator('details').filter({ has: page.getByLabel('Hatched on') });
+  await fold.locator('summary').tap();
+  // Half a day: the browser itself calls the field empty.
+  await page.getByLabel('Hatched on').focus();
+  await page.keyboard.type('05');
+  await fold.locator('summary').tap();
+  assert.equal(await page.getByLabel('Hatched on').isVisible(), false);
+  const before = (await stored(page)).lines.length;
+  await button(page, 'Save').tap();
+  await alert(page, 'Hatched on: the day is not finished.').waitFor();
+  assert.ok(await page.getByLabel('Hatched on').isVisible(), 'its section is open');
+  assert.equal(await page.getByLabel('Hatched on').evaluate((box) => box === document.activeElement), true);
+  assert.equal((await stored(page)).lines.length, before);
 }));
 
 test('what is amiss on a page is not said on the next one', () => stocked(async (page) => {
