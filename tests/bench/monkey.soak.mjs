@@ -1,4 +1,4 @@
-// The suite's monkey for as long as CANDLEMARK_MINUTES says (30 unless told), each run with the next number, from
+// The monkey (`tests/browser/monkey`) for as long as CANDLEMARK_MINUTES says (30 unless told), each run with the next number, from
 // CANDLEMARK_MONKEY on (the minutes since 1970 unless told). All numbers that found something are listed at the end.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';

@@ -232,7 +232,7 @@ fn studies_differ_as_scipy_finds() {
         assert!((ours - theirs).abs() < 0.04, "{ours} and {theirs}");
     }
     for (ours, told) in [(ours.shift, told.shift), (ours.between, told.between), (ours.within, told.within)] {
-        // Shipped are the figures of the finer search; ours stops a step short on a flat top.
+        // Shipped are figures of two digits, fitted to the table of three.
         assert!((ours - told).abs() < 0.03, "{ours} and {told} shipped");
     }
     assert_eq!(ours.studies, told.studies);

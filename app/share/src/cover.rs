@@ -2,7 +2,7 @@
 
 use crate::piece::Piece;
 use journal::{DeviceId, Ref};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// So many small pieces in a row become one.
 pub(crate) const PACK: usize = 64;
@@ -55,8 +55,9 @@ fn least(dev: DeviceId) -> Ref {
     Ref { dev, seq: 0, hash: journal::Hash([0; 32]) }
 }
 
-/// The first row of pieces that is worth becoming one. Sizes are of three classes, so that a line is packed at most twice.
-pub(crate) fn row_to_pack(pieces: &[Piece]) -> Option<Vec<Piece>> {
+/// The first row of pieces that is worth becoming one, without those that are to be left as they are. Sizes are of three
+/// classes, so that a line is packed a few times at most: twice, and again where it is the rest of a row.
+pub(crate) fn row_to_pack(pieces: &[Piece], left: &BTreeSet<Ref>) -> Option<Vec<Piece>> {
     let mut sorted = pieces.to_vec();
     sorted.sort_unstable_by_key(|piece| (piece.of, piece.from, piece.end()));
     for class in [0, 1] {
@@ -68,10 +69,11 @@ pub(crate) fn row_to_pack(pieces: &[Piece]) -> Option<Vec<Piece>> {
         };
         for piece in &sorted {
             let follows = row.last().is_some_and(|last| piece.before() == Some(last.end()));
-            if !follows || size_class(piece) > class {
+            let fits = size_class(piece) <= class && !left.contains(&piece.end());
+            if !follows || !fits {
                 row.clear();
             }
-            if size_class(piece) <= class {
+            if fits {
                 row.push(*piece);
             }
             if worth(&row) {

@@ -17,6 +17,8 @@ const FORMAT: &str = "candlemark-head";
 const VERSION: i64 = 1;
 /// The most pieces, and the most devices in any list, that are read.
 const MOST: usize = 20_000;
+/// More turns no device takes: one a second for thirty years.
+const MOST_TURNS: u32 = 1_000_000_000;
 
 /// A device's word. Parts of a newer version are passed over: only the device itself writes its head.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -91,7 +93,8 @@ impl Head {
             return Err(Unfit::Swapped);
         }
         let most = head.pieces.len().max(head.seen.len()).max(head.passed.len()).max(head.lacks.len());
-        if most > MOST || head.made.len() > 64 || head.app.len() > 64 {
+        let turns = head.seen.values().copied().max().unwrap_or(0).max(head.turn);
+        if most > MOST || turns > MOST_TURNS || head.made.len() > 64 || head.app.len() > 64 {
             return Err(Unfit::TooMuch);
         }
         let signature: Signature = signature.parse().map_err(|_| Unfit::Forged)?;

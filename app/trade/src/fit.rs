@@ -321,7 +321,7 @@ impl Fit {
             lean.mean[0] -= 2.0 * PYTHONS_WARMER_C * lean.mean[1];
             cov = each(|i, j| cov[i][j] * PYTHONS_WIDER * PYTHONS_WIDER);
         }
-        // The forecast is a normal: the tails are brought to it where nine of ten lie.
+        // The fitted t is replaced by a normal with the same 90 % interval, since the forecast is one.
         let nine_of_ten = StudentsT::new(0.0, 1.0, TAILS).ok()?.inverse_cdf(0.95) / quantile(0.95);
         Some(Slopes { mean: lean.mean, cov, scatter: self.scatter2.sqrt() * nine_of_ten, study: self.study2.sqrt() })
     }

@@ -100,7 +100,7 @@ const ANYTHING_LN: f64 = 1.0;
 const HOPELESS: f64 = -25.0;
 /// A clutch is named when a slip is at least this likely (our choice: a look costs little).
 pub const NAMED: f64 = 0.25;
-/// Thermometers whose offset one species' model follows; those beyond count as strange each time.
+/// Thermometers whose offset one species' model follows; further ones are treated as unknown at every clutch.
 const MOST_PLACES: usize = 24;
 
 /// A species' figures while they are learned: all its clutches, weighed against each other.

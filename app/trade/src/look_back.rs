@@ -66,8 +66,7 @@ pub enum Verdict {
     TooFew,
     /// chance alone differs as much in this share of shuffles
     Alike { p: f64 },
-    /// chance alone differs as much in so few that, of all questions that could be asked, one in twenty shuffled books would
-    /// show any: only now may groups be ranked
+    /// p is below 0.05 divided among all questions that could be asked: only now may groups be ranked
     Differ { p: f64 },
 }
 

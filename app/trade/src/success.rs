@@ -16,7 +16,7 @@ pub struct HatchRates {
 /// `shift`, by its study's own effect and by its own.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Studies {
-    /// a study in the middle lies so much above the mean
+    /// logit of the median study less the logit of the pooled mean
     pub shift: f64,
     /// standard deviation between studies, and how many there are
     pub between: f64,

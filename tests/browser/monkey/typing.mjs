@@ -61,7 +61,10 @@ export function isKept(text, writes, prefs) {
     made += held.sets?.length ?? 0;
     leaves(store === 'entries' ? held.sets : held, all);
   }
-  if (all.texts.some((one) => one.includes(looked) || (looked.length > 0 && one.includes(looked.replace(/"/g, '\\"'))))) return true;
+  // Digits alone stand in many an id and date: as a text only where they are all of it.
+  const digits = /^[\d.,+\- ]*$/.test(looked);
+  const escaped = looked.replace(/"/g, '\\"');
+  if (all.texts.some((one) => (digits ? one === looked : one.includes(looked) || one.includes(escaped)))) return true;
   for (const worth of worths(text)) {
     if (worth >= 0 && worth === made) return true;
     for (const unit of [...UNITS, -1]) {

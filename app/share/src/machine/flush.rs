@@ -49,7 +49,7 @@ pub(super) struct Flush {
     packed: Vec<Piece>,
     /// The row that the pieces being put replace.
     row: Vec<Piece>,
-    /// Ends that were dealt with, and rows that come out no smaller.
+    /// Ends that were dealt with.
     skip: BTreeSet<Ref>,
     end: Option<Signed>,
 }
@@ -150,9 +150,7 @@ impl Machine {
                 self.flush.step = Step::Lines(to, after.clone());
                 return self.ask(Task::Flush, Ask::Lines { to, after, most: AT_ONCE }, now);
             }
-            let row =
-                row_to_pack(&self.flush.list).filter(|row| row.iter().all(|p| !self.flush.skip.contains(&p.end())));
-            if let Some(row) = row
+            if let Some(row) = row_to_pack(&self.flush.list, &self.loose)
                 && let (Some(first), Some(last)) = (row.first(), row.last())
             {
                 let (to, after) = (last.end(), first.before().into_iter().collect());
@@ -207,7 +205,7 @@ impl Machine {
             self.flush.puts.extend(sealed);
             self.flush.row = row;
         } else {
-            self.flush.skip.extend(row.iter().map(Piece::end));
+            self.loose.extend(row.iter().map(Piece::end));
         }
     }
 
@@ -270,7 +268,7 @@ impl Machine {
             book: self.setup.book,
             dev: self.setup.dev,
             key: self.setup.key,
-            turn: self.kept.turn() + 1,
+            turn: self.kept.turn().saturating_add(1),
             made: around.wall(),
             app: self.setup.app.clone(),
             signed: known,

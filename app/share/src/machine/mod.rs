@@ -124,6 +124,9 @@ pub struct Machine {
     adopt: BTreeMap<Ref, u64>,
     /// Complaints about own pieces that were answered by putting them there again: path, by whom, in which turn.
     redone: BTreeSet<(String, DeviceId, u32)>,
+    /// The ends of pieces whose row came out no smaller when it was packed: large lines fill a piece with few of them. They
+    /// are not tried again while the app is open.
+    loose: BTreeSet<Ref>,
     /// When this device last complained.
     complained_ms: u64,
     trash: VecDeque<String>,
@@ -165,6 +168,7 @@ impl Machine {
             unplanned: true,
             adopt: BTreeMap::new(),
             redone: BTreeSet::new(),
+            loose: BTreeSet::new(),
             complained_ms: 0,
             trash: VecDeque::new(),
             nameless: false,

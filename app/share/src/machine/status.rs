@@ -64,6 +64,6 @@ impl Machine {
             .filter(|piece| self.unheld.contains(&piece.end()))
             .map(|piece| (piece.end(), piece.lines()))
             .collect();
-        unheld.into_values().sum::<u32>() + unread
+        unheld.into_values().fold(unread, u32::saturating_add)
     }
 }

@@ -1,9 +1,10 @@
 //! A web folder (WebDAV, RFC 4918): PUT, GET, DELETE, PROPFIND with a depth of 1, and MKCOL for folders that are not there.
 
-use super::http::{Http, Method};
+use super::http::{Http, Method, shown};
 use super::{Found, Secret, Verb};
 use percent_encoding::percent_decode_str;
 use roxmltree::{Document, Node, ParsingOptions};
+use std::fmt;
 
 /// The most elements of an answer that are read.
 const MOST_NODES: u32 = 2_000_000;
@@ -12,11 +13,17 @@ const MOST_NODES: u32 = 2_000_000;
 const ASKS: &str = r#"<?xml version="1.0" encoding="utf-8"?><d:propfind xmlns:d="DAV:"><d:prop><d:getetag/><d:resourcetype/></d:prop></d:propfind>"#;
 
 /// A web folder and what opens it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub struct WebFolder {
     base: String,
     /// The header `Authorization`; none where the folder is open to everybody who reaches it.
     access: Option<Secret>,
+}
+
+impl fmt::Debug for WebFolder {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("WebFolder").field("base", &shown(&self.base)).field("access", &self.access).finish()
+    }
 }
 
 impl WebFolder {

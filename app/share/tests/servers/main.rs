@@ -7,7 +7,7 @@
 
 // The simulation uses more of these.
 #[allow(dead_code)]
-#[path = "../simulation/chance.rs"]
+#[path = "../../../storage/src/sim/chance.rs"]
 mod chance;
 mod client;
 #[allow(dead_code)]

@@ -11,7 +11,7 @@ const LONGEST: u64 = 12 * 3_600_000;
 const LOOK_EVERY: u64 = 600_000;
 
 impl World {
-    /// What a device was told it saved is on it, unless it was restored; nobody holds anything that nobody wrote.
+    /// Nobody holds anything that nobody wrote.
     pub fn check_saved(&self) -> Result<(), String> {
         for (n, seat) in self.seats.iter().enumerate() {
             for reference in seat.disk.lines.keys() {

@@ -7,6 +7,8 @@
 //! `CANDLEMARK_ACTS=200000 CANDLEMARK_DEVICES=50 cargo test --release -p share --test simulation many -- --nocapture` plays one
 //! large barn.
 
+/// The same dice as in the simulator of `storage`.
+#[path = "../../../storage/src/sim/chance.rs"]
 mod chance;
 mod check;
 mod device;

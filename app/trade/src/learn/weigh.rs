@@ -113,7 +113,7 @@ pub(super) fn revise(world: &mut World, sight: &Sight, site: &mut Site, damped: 
     let (with, mean, variance) = sum(&world.belief, &sight.h);
     let Some((m, v)) = without(site, mean, variance) else { return 0.0 };
     let tilted = tilt(sight, world.between, m, v);
-    // A sighting that widens what it meets would let two that accuse each other drive each other on: its mean counts.
+    // A negative precision could make two contradictory sightings diverge. It is set to 0, and only the mean is matched.
     let precision = (1.0 / tilted.variance - 1.0 / v).max(0.0);
     let new = Site { precision, shift: tilted.mean * (1.0 / v + precision) - m / v };
     let part = if damped { DAMPED } else { 1.0 };
@@ -137,7 +137,7 @@ pub(super) fn settle(world: &mut World, prior: &Gaussian, sights: &[Sight], site
             revise(world, sight, site, true);
         }
     }
-    // What the factors lack in size beside what they stand for.
+    // Each factor's missing constant: the evidence of its sighting divided by the factor's own integral.
     let mut ln = ln_prior;
     for (sight, site) in sights.iter().zip(sites.iter()) {
         let (_, mean, variance) = sum(&world.belief, &sight.h);
@@ -145,7 +145,8 @@ pub(super) fn settle(world: &mut World, prior: &Gaussian, sights: &[Sight], site
             ln += tilt(sight, world.between, m, v).ln - ln_mass(site, m, v);
         }
     }
-    // Summed up from the start, so that rounding does not pile up; those that widen last, since they need room.
+    // Summed up from the start, so that rounding does not pile up. Factors of negative precision come last, so that the
+    // variance stays positive.
     let mut belief = prior.clone();
     for widening in [false, true] {
         for (sight, site) in sights.iter().zip(sites.iter()).filter(|(_, site)| (site.precision < 0.0) == widening) {

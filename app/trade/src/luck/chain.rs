@@ -272,7 +272,7 @@ impl<'a> Chain<'a> {
     }
 }
 
-/// Middles are needed to read a state; kept beside it by who walks.
+/// Builds the tables for looking up. Who walks keeps [`Middles`], which reading a state needs.
 pub(super) fn tables(ended: &[Ended]) -> (Middles, Counts) {
     let middles = Middles::new();
     let counts = Counts::of(&middles, ended.iter().map(|e| (e.hatched, e.eggs)));

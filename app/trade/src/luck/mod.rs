@@ -99,20 +99,20 @@ struct Shape {
 }
 
 /// Dams, pairs and shelves differ by a half-t of three degrees of freedom and the first scale, in logits, seasons by the
-/// second: together about as much as published treatments of one study (0.77), and now and then by far more. How it is
-/// shared out among them no study tells (common practice, no source).
-const SPREADS: (f64, f64) = (0.6, 0.8);
+/// second. Together that is 1.35 logits (median of draws), wider than the 0.77 by which published treatments of one study
+/// differ: too wide is safer here than too narrow (our choice, no source).
+pub(crate) const SPREADS: (f64, f64) = (0.6, 0.8);
 /// A published share is a mean over dams, pairs and clutches that failed; a clutch in the middle lies so much higher, in
 /// logits, that what is expected of a keeper nobody knows is the published mean within a tenth (a test compares them).
-const ABOVE_MEAN: f64 = 0.6;
+pub(crate) const ABOVE_MEAN: f64 = 0.6;
 /// Clutches that share everything else differ by about a logit (common practice, no source).
 const WIDTH_CHANCES: [f64; 4] = [0.2, 0.4, 0.25, 0.15];
 /// Chances of failing whole that are told apart.
 const FAILS: [f64; 13] = [0.003, 0.01, 0.02, 0.035, 0.05, 0.07, 0.1, 0.13, 0.17, 0.22, 0.28, 0.35, 0.43];
 /// What is believed of them, as if so many had failed and so many not: one clutch of twenty, and of a season's shelves one
 /// of thirteen (common practice, no source).
-const CLUTCHES_FAIL: (f64, f64) = (0.6, 11.4);
-const SHELVES_FAIL: (f64, f64) = (0.7, 8.3);
+pub(crate) const CLUTCHES_FAIL: (f64, f64) = (0.6, 11.4);
+pub(crate) const SHELVES_FAIL: (f64, f64) = (0.7, 8.3);
 
 fn shape() -> Shape {
     // No study keeps a species apart from the hands it was in: half each. Snakes' studies stand for all kin: no others were
@@ -155,7 +155,7 @@ struct State {
     shelf_fails: u32,
 }
 
-/// What is believed of a keeper's hatch rates: some hundred things that may be true, each as likely.
+/// What is believed of a keeper's hatch rates: 400 to 1,500 equally likely samples of the unknowns.
 #[derive(Clone)]
 pub struct Luck {
     known: Arc<Known>,
@@ -176,7 +176,8 @@ impl std::fmt::Debug for Luck {
     }
 }
 
-/// States kept, at least and at most: the more clutches, the fewer, so that the work stays the same.
+/// Samples kept, at least and at most. Between these the work stays the same however many clutches there are (from 166 to
+/// 624); above, it grows with them.
 const STATES: (usize, usize) = (400, 1500);
 const WORK: usize = 250_000;
 

@@ -132,7 +132,7 @@ impl Counts {
 fn row(k: u32, n: u32, rates: impl Fn(i32) -> [f64; NODES]) -> Vec<i32> {
     let at = |eta: i32| {
         let all: f64 = rates(eta).into_iter().map(|p| p.powi(k as i32) * (1.0 - p).powi((n - k) as i32)).sum::<f64>();
-        // A count far from its rate has a chance too small to be told from none: it is only never drawn.
+        // Where a count is so far from its rate that its chance is 0 to the last digit, it is never drawn.
         f64::from(nats(all / NODES as f64))
     };
     let ends: Vec<f64> = (-REACH / COARSE..=REACH / COARSE).map(|i| at(i * COARSE)).collect();

@@ -55,7 +55,7 @@ fn a_windows_days_share_out_its_chance() {
         days.iter().filter(|d| first.likely.0.date() <= d.0 && d.0 <= first.likely.1.date()).map(|d| d.1).sum();
     assert!((0.8..0.95).contains(&likely), "{likely}");
     let top = days.iter().max_by(|a, b| a.1.total_cmp(&b.1)).expect("days").0;
-    assert!((first.likely.0.date()..=first.likely.1.date()).contains(&top), "{top}");
+    assert!((top - first.median.date()).num_days().abs() <= 3, "{top} {}", first.median);
     for (t, chance) in [
         (first.outer.0 - TimeDelta::days(1), 0.0),
         (first.likely.0, 0.1),

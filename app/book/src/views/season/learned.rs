@@ -4,18 +4,43 @@
 use super::{SEED, days_between};
 use crate::book::Book;
 use crate::ids::*;
+use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::words::*;
 use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
+use std::rc::Rc;
 use trade::luck::{Ended, Luck, Of, Start};
 use trade::rates::Belief;
 use trade::species::Span;
 use trade::when::When;
 
+/// The clutches whose story has ended, and what came of them.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct AllEnded;
+
+impl Question for AllEnded {
+    type Answer = Vec<Ended>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Vec<Ended>>>) -> Rc<Vec<Ended>> {
+        same_or(before, book.clutches().into_iter().filter_map(|clutch| ended(book, clutch)).collect())
+    }
+}
+
+/// What they tell of hatch rates: thousands of draws, so only when one of them says otherwise.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct LuckOfAll;
+
+impl Question for LuckOfAll {
+    type Answer = Luck;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Luck>>) -> Rc<Luck> {
+        Rc::new(Luck::learned(&book.derived(&AllEnded), SEED))
+    }
+}
+
 pub(super) struct Learned {
-    /// what clutches whose story has ended tell of hatch rates
-    luck: Luck,
+    luck: Rc<Luck>,
     shed: BTreeMap<String, Vec<f64>>,
     meal: BTreeMap<String, Vec<f64>>,
     /// Days from introduction to eggs, and pairs that laid, of pairs long enough ago.
@@ -34,9 +59,8 @@ const LAY_DAYS: Span = (30.0, 65.0);
 
 impl Learned {
     pub(super) fn of(book: &Book, now: NaiveDateTime) -> Self {
-        let ended: Vec<Ended> = book.clutches().into_iter().filter_map(|clutch| ended(book, clutch)).collect();
         let mut learned = Self {
-            luck: Luck::learned(&ended, SEED),
+            luck: book.derived(&LuckOfAll),
             shed: BTreeMap::new(),
             meal: BTreeMap::new(),
             lay: Vec::new(),

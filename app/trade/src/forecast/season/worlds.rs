@@ -6,7 +6,7 @@ use crate::forecast::Timing;
 use crate::forecast::{After, Eggs, MEAL_DAYS};
 use crate::gauss::quantile;
 use crate::journey::Leg;
-use crate::luck::{Ended, Of, Start};
+use crate::luck::{ABOVE_MEAN, CLUTCHES_FAIL, Ended, Of, SHELVES_FAIL, SPREADS, Start};
 use crate::path::days;
 use crate::path::{Path, Reading, Track};
 use crate::response::{Model, basis};
@@ -20,6 +20,8 @@ pub(super) const SPECIES: [&str; 3] = ["lampropeltis-getula", "pantherophis-gutt
 const SHELVES: [f64; 7] = [27.0, 27.4, 27.8, 28.1, 28.4, 28.7, 29.0];
 const DAMS: usize = 10;
 pub(super) const WEEKS: usize = 14;
+/// How many eggs a published rate was worth in the model these worlds were first made for: kept, so that the worlds are the
+/// same ones (our choice, no source).
 const WORTH: f64 = 4.1;
 
 /// What is true in a world beside what is believed.
@@ -124,8 +126,8 @@ struct Believed {
 
 fn believed() -> Believed {
     let studies = published(Kin::Snake).expect("a table").studies;
-    let (half, shift) = (studies.between / 2f64.sqrt(), studies.shift + 0.6);
-    Believed { shift, half, spread: 0.6, season: 0.8, fails: (0.6, 11.4), shelf_fails: (0.7, 8.3) }
+    let (half, shift) = (studies.between / 2f64.sqrt(), studies.shift + ABOVE_MEAN);
+    Believed { shift, half, spread: SPREADS.0, season: SPREADS.1, fails: CLUTCHES_FAIL, shelf_fails: SHELVES_FAIL }
 }
 
 /// The truth of one barn that clutches are made from.
