@@ -132,7 +132,7 @@ async function takeAgain(page) {
   await bar(page, 'More').tap();
   await link(page, /^Places/).tap();
   const shelf = link(page, /^Shelf 1/).first();
-  const placed = await shelf.waitFor({ timeout: 3_000 }).then(() => true, () => false);
+  const placed = await shelf.waitFor({ timeout: 10_000 }).then(() => true, () => false);
   if (!placed) await addIncubator(page);
   await link(page, /^Shelf 1/).first().tap();
   await title(page, /Shelf 1/).waitFor();

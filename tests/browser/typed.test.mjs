@@ -124,6 +124,25 @@ test('a day that is not finished, in a section that is shut: the section opens a
   assert.equal((await stored(page)).lines.length, before);
 }));
 
+test('what is changed while a question stands takes the question back, and is saved', () => stocked(async (page) => {
+  await pullClutch(page);
+  await toPull(page);
+  await button(page, 'Save, then label').tap();
+  const asked = page.getByRole('alertdialog');
+  await asked.getByText(/same day/).waitFor();
+  await field(page, 'Closed mass').fill('1300');
+  await asked.waitFor({ state: 'detached' });
+  await button(page, 'Save, then label').tap();
+  await asked.waitFor();
+  await button(page, 'Good: one more').tap();
+  await asked.waitFor({ state: 'detached' });
+  await button(page, 'Save, then label').tap();
+  await asked.getByRole('button', { name: 'Save all the same' }).tap();
+  await title(page, 'Label').waitFor();
+  const text = await last(page);
+  for (const kept of ['"closed_mg":1300000', '"shelled":7']) assert.ok(text.includes(kept), `${kept} in ${text}`);
+}));
+
 test('what is amiss on a page is not said on the next one', () => stocked(async (page) => {
   await pullClutch(page);
   await toBox(page);

@@ -10,6 +10,7 @@ use crate::words;
 use leptos::either::Either;
 use leptos::prelude::*;
 use std::mem::discriminant;
+use wasm_bindgen::JsCast;
 
 #[component]
 pub fn App() -> impl IntoView {
@@ -42,7 +43,12 @@ pub fn App() -> impl IntoView {
         if even { Either::Left(shown) } else { Either::Right(shown) }
     };
     view! {
-        <main id="page">
+        // What is touched on the page is not what was asked about any more.
+        <main
+            id="page"
+            on:click:capture=move |ev| if is_control(&ev) { barn.withdraw() }
+            on:input:capture=move |_| barn.withdraw()
+        >
             <Notices />
             {move || match barn.state.get() {
                 State::Opening => opening(),
@@ -64,6 +70,12 @@ pub fn App() -> impl IntoView {
         <Asked />
         <Bar page />
     }
+}
+
+/// Whether a click met something that acts, not bare ground.
+fn is_control(ev: &web_sys::MouseEvent) -> bool {
+    let met = ev.target().and_then(|target| target.dyn_into::<web_sys::Element>().ok());
+    met.and_then(|met| met.closest("a, button, input, select, textarea, label, summary, [role=button]").ok().flatten()).is_some()
 }
 
 pub fn reload() {

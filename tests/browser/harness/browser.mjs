@@ -33,8 +33,9 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
     executablePath: process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium',
     args, locale: 'en-GB', timezoneId: 'Europe/London', permissions: camera ? ['camera'] : [], ...SEATS[kind], ...context,
   });
-  opened.setDefaultTimeout(15_000);
-  lookFirst(opened.pages()[0] ?? await opened.newPage());
+  // Only what fails waits so long: a machine under load is no fault of the app.
+  opened.setDefaultTimeout(60_000);
+  await lookFirst(opened, opened.pages()[0] ?? await opened.newPage());
   const faults = [];
   const requests = [];
   opened.on('console', (message) => message.type() === 'error' && faults.push(`${message.text()} (${message.location().url})`));
@@ -57,22 +58,32 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
   };
 }
 
-/** A person looks at a page before tapping it. Two taps quicker than that are a finger that shakes, and the app lets the
- *  second one go nowhere once another page has come (`steady` in `public/boot.js`): more than its 300 ms lie between them here. */
+/** A person looks at a page before tapping it. Two taps on one spot, quicker than that, are a finger that shakes: the app lets
+ *  the second one go nowhere once another page has come (`steady` in `public/boot.js`: 300 ms, 24 px). */
 const LOOK_MS = 320;
+const FAR_PX = 48;
 const taps = new WeakMap();
-function lookFirst(page) {
+async function lookFirst(context, page) {
+  await context.addInitScript(() => addEventListener('click', ({ clientX, clientY }) => { window.lastTap = [clientX, clientY]; }, true));
   const locators = Object.getPrototypeOf(page.locator('main'));
   if (Object.hasOwn(locators, 'quick')) return;
   locators.quick = locators.tap;
   locators.tap = async function tap(options) {
     const last = taps.get(this.page());
-    const early = last && last.url !== this.page().url() ? last.at + LOOK_MS - Date.now() : 0;
-    if (early > 0) await new Promise((then) => setTimeout(then, early));
+    const early = () => (last && last.url !== this.page().url() ? last.at + LOOK_MS - Date.now() : 0);
+    if (early() > 0 && !await this.evaluate(isFar, FAR_PX)) await new Promise((then) => setTimeout(then, Math.max(0, early())));
     const url = this.page().url();
     await this.quick(options);
     taps.set(this.page(), { url, at: Date.now() });
   };
+}
+
+/** In the page: whether all of an element lies in sight, and its middle far from the last tap. */
+function isFar(element, far) {
+  const { left, right, top, bottom } = element.getBoundingClientRect();
+  const [x, y] = window.lastTap ?? [NaN, NaN];
+  const inSight = left >= 0 && top >= 0 && right <= innerWidth && bottom <= innerHeight;
+  return inSight && Math.hypot((left + right) / 2 - x, (top + bottom) / 2 - y) > far;
 }
 
 /** Processes of the browser that has this profile, by the folder in their command line. */

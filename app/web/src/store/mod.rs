@@ -231,10 +231,17 @@ impl Barn {
         );
     }
 
+    /// Takes a question back: it was about what the page held when *Save* was tapped.
+    pub fn withdraw(&self) {
+        if self.question.with_untracked(Option::is_some) {
+            self.question.set(None);
+        }
+    }
+
     /// Another page is shown: a question of the last one, and what was amiss there, are not this one's. What was saved
     /// keeps its undo.
     pub fn turned_page(&self) {
-        self.question.set(None);
+        self.withdraw();
         let now = clock::wall().ms;
         let old = |toast: &Toast| toast.undo.is_none() && now.saturating_sub(toast.at_ms) > ON_THE_WAY_MS;
         let stale = |toast: &Toast| toast.amiss || old(toast);
