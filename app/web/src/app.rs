@@ -75,7 +75,8 @@ pub fn App() -> impl IntoView {
 /// Whether a click met something that acts, not bare ground.
 fn is_control(ev: &web_sys::MouseEvent) -> bool {
     let met = ev.target().and_then(|target| target.dyn_into::<web_sys::Element>().ok());
-    met.and_then(|met| met.closest("a, button, input, select, textarea, label, summary, [role=button]").ok().flatten()).is_some()
+    met.and_then(|met| met.closest("a, button, input, select, textarea, label, summary, [role=button]").ok().flatten())
+        .is_some()
 }
 
 pub fn reload() {

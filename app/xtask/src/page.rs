@@ -6,7 +6,7 @@ use crate::say::{about, doing, root, run};
 use crate::tools;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Child, Command};
 
 /// How the page is built.
 #[derive(Clone, Copy, PartialEq)]
@@ -45,6 +45,35 @@ pub fn build(kind: Kind) -> Outcome<PathBuf> {
     }
     run(trunk.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", flags(&root)?))?;
     Ok(dist)
+}
+
+/// The page while it is built beside something else: its last step uses one core for minutes.
+pub struct Ahead {
+    building: Child,
+    said: PathBuf,
+}
+
+impl Ahead {
+    /// Begins it. What it says goes to a file until [`Ahead::done`].
+    pub fn begin() -> Outcome<Self> {
+        let target = root().join("target");
+        fs::create_dir_all(&target).map_err(about("make", &target))?;
+        let said = target.join("page-build.txt");
+        doing(&format!("building the page beside the first tests; what it says goes to {}", said.display()));
+        let file = fs::File::create(&said).map_err(about("write", &said))?;
+        let both = file.try_clone().map_err(about("write", &said))?;
+        let own = std::env::current_exe().map_err(|why| format!("this program cannot find itself: {why}"))?;
+        let building = Command::new(own).arg("build").current_dir(root()).stdout(both).stderr(file).spawn();
+        let building = building.map_err(|why| format!("could not start building the page: {why}"))?;
+        Ok(Self { building, said })
+    }
+
+    /// Waits for it, and tells what it said.
+    pub fn done(mut self) -> Outcome {
+        let ended = self.building.wait().map_err(|why| format!("building the page was not heard of again: {why}"))?;
+        eprint!("{}", fs::read_to_string(&self.said).map_err(about("read", &self.said))?);
+        if ended.success() { Ok(()) } else { Err(format!("building the page failed ({ended})")) }
+    }
 }
 
 /// What the compiler is told beyond `.cargo/config.toml`: no path of this machine goes into what is shipped. Only for

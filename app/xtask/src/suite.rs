@@ -37,7 +37,8 @@ impl Part {
         }
     }
 
-    fn run(self) -> Outcome<Count> {
+    /// `page`: being built meanwhile, where other parts run first.
+    fn run(self, page: &mut Option<page::Ahead>) -> Outcome<Count> {
         match self {
             Self::Unit => {
                 let alone = alone()?;
@@ -55,7 +56,10 @@ impl Part {
             }
             Self::Browser => {
                 tools::for_browsers()?;
-                page::build(page::Kind::Shipped)?;
+                match page.take() {
+                    Some(page) => page.done()?,
+                    None => drop(page::build(page::Kind::Shipped)?),
+                }
                 // Most of a browser test is waiting.
                 counted(&mut tests("tests/browser", ".test.mjs", 2)?)
             }
@@ -114,10 +118,16 @@ pub fn test(parts: &[Part]) -> Outcome {
     let mut total = Count::default();
     let mut told = Vec::new();
     let mut broken = Vec::new();
+    let mut page = None;
+    if parts.len() > 1 {
+        // Fetched before, so that two never install at once. What fails here is said by the part that needs it.
+        let fetched = [tools::for_checks().map(drop), tools::for_stores().map(drop), tools::for_browsers()];
+        page = fetched.iter().all(Result::is_ok).then(page::Ahead::begin).transpose()?;
+    }
     for part in parts {
         println!("\n== {} ==", part.name());
         let start = Instant::now();
-        let result = part.run();
+        let result = part.run(&mut page);
         let took = minutes(start.elapsed());
         match result {
             Ok(count) => {

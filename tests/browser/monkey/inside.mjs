@@ -168,6 +168,8 @@ export function inside({ seed, base }) {
   const fields = () => [...document.querySelectorAll('#page :is(input, textarea)')].filter(isText);
   const values = () => [...document.querySelectorAll('input, textarea, select')].map((field) => (field.type === 'checkbox' || field.type === 'radio' ? field.checked : field.value)).join('\u0001');
 
+  const isAnswered = () => changes > 0 || left > 0 || values() !== aimed.values || scrollY !== aimed.scroll || location.hash !== aimed.hash;
+
   const monkey = {
     /** A new step begins, at this moment of its clock. */
     begin(at) {
@@ -246,7 +248,7 @@ export function inside({ seed, base }) {
     },
 
     /** Waits until nothing is under way; false when it never ends. */
-    async still(most = 6000) {
+    async still(most = 30_000) {
       const end = performance.now() + most;
       const frame = () => new Promise((then) => requestAnimationFrame(then));
       // A part of the program may still be on its way: then the page has no heading yet.
@@ -256,6 +258,13 @@ export function inside({ seed, base }) {
         await frame();
       }
       return true;
+    },
+
+    /** Whether the last tap is answered after all: a busy machine may be late. */
+    async answers(most = 3000) {
+      const end = performance.now() + most;
+      while (!isAnswered() && performance.now() < end) await new Promise((then) => setTimeout(then, 50));
+      return isAnswered();
     },
 
     /** How the page is; `typed`: what is held to stand in fields. Takes what was written since the last look. */
@@ -279,7 +288,7 @@ export function inside({ seed, base }) {
         wide: document.documentElement.scrollWidth, widest: widest(),
         named: [...document.querySelectorAll('[aria-label], [title], [placeholder], img[alt]')].map((one) => ['aria-label', 'title', 'placeholder', 'alt'].map((at) => one.getAttribute(at) ?? '').join(' ')).join('\n'),
         values: all.filter((field) => !typed.some(({ id }) => id === field.monkey)).map((field) => field.value).join('\n'),
-        fresh: turns > 0, answered: changes > 0 || left > 0 || values() !== aimed.values || scrollY !== aimed.scroll || location.hash !== aimed.hash,
+        fresh: turns > 0, answered: isAnswered(),
         links: [...document.querySelectorAll('a[href^="#/"]')].map((link) => link.getAttribute('href')),
         prefs: Object.entries(localStorage).filter(([key]) => key.startsWith('candlemark:')).map(([, value]) => value).join('\n'),
         asking: !!document.querySelector('.asked'), undo: !!document.querySelector('.toast button'),
