@@ -126,10 +126,11 @@ test('a day that is not finished, in a section that is shut: the section opens a
 
 test('what is changed while a question stands takes the question back, and is saved', () => stocked(async (page) => {
   await pullClutch(page);
+  await toBox(page);
   await toPull(page);
   await button(page, 'Save, then label').tap();
   const asked = page.getByRole('alertdialog');
-  await asked.getByText(/same day/).waitFor();
+  await asked.getByText(/Is this another clutch/).waitFor();
   await field(page, 'Closed mass').fill('1300');
   await asked.waitFor({ state: 'detached' });
   await button(page, 'Save, then label').tap();
@@ -140,7 +141,7 @@ test('what is changed while a question stands takes the question back, and is sa
   await asked.getByRole('button', { name: 'Save all the same' }).tap();
   await title(page, 'Label').waitFor();
   const text = await last(page);
-  for (const kept of ['"closed_mg":1300000', '"shelled":7']) assert.ok(text.includes(kept), `${kept} in ${text}`);
+  for (const kept of ['"closed_mg":1300000', '"good":7']) assert.ok(text.includes(kept), `${kept} in ${text}`);
 }));
 
 test('what is amiss on a page is not said on the next one', () => stocked(async (page) => {

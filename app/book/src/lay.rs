@@ -10,7 +10,7 @@ use chrono::{NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 use trade::again::{Rule, USUAL};
-use trade::lay::{LayModel, LayWindow, Sign, usual_days};
+use trade::lay::{LayModel, LayWindow, Sign, lays_in_series, usual_days};
 use trade::when::When;
 
 /// When eggs are expected of a female, and on the strength of what.
@@ -32,6 +32,7 @@ impl Outlook {
 
 #[derive(Debug, PartialEq)]
 struct Interval {
+    dam: AnimalId,
     sign: Sign,
     seen: When,
     laid: When,
@@ -72,27 +73,63 @@ impl Question for LaysAfter {
     }
 }
 
+/// When a female of a species that lays in series lays again: what others of the barn tell of the species, then her own.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct SheLaysAgain(AnimalId);
+
+impl Question for SheLaysAgain {
+    type Answer = Option<LayModel>;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let species = book.dam_species(&self.0);
+        let own = book.derived(&Intervals);
+        let again = || own.get(&species).into_iter().flatten().filter(|own| own.sign == Sign::Laid);
+        let mut model = LayModel::of(&book.species_of(Some(&*species)), Sign::Laid);
+        if let Some(model) = &mut model {
+            let mut learn = |model: &mut LayModel, hers: bool| {
+                for own in again().filter(|own| (own.dam == self.0) == hers) {
+                    model.learn(own.seen, own.laid);
+                }
+            };
+            learn(model, false);
+            *model = model.of_one();
+            learn(model, true);
+        }
+        Rc::new(model)
+    }
+}
+
+/// A clutch of a series, and the days since the one before it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InSeries {
+    pub clutch: ClutchId,
+    pub laid: When,
+    pub days: Option<i64>,
+}
+
 /// Every clutch of one known dam teaches one interval a sign; oldest first, the same on every device.
 fn intervals(book: &Book) -> BTreeMap<String, Vec<Interval>> {
-    let mut clutches: Vec<(NaiveDateTime, &Clutch, When)> = Vec::new();
+    let mut clutches: Vec<(NaiveDateTime, &Clutch, When, bool)> = Vec::new();
     for clutch in book.clutches() {
         let joined = book.same_clutch(&clutch.id);
         let first = joined.first().is_none_or(|first| first.id == clutch.id);
-        let laid = joined.iter().find_map(|clutch| clutch.laid);
+        let known = joined.iter().any(|clutch| clutch.laid.is_some());
+        let laid = book.clutch_laid(&clutch.id);
         if let (true, Some(laid), false) = (first, laid, clutch.came == Some(ClutchCame::Bought)) {
-            clutches.push((laid.latest(), clutch, laid));
+            clutches.push((laid.latest(), clutch, laid, known));
         }
     }
     crate::order::sort(&mut clutches, |c| (c.0, c.1.id.clone()));
     let mut by_species: BTreeMap<String, Vec<Interval>> = BTreeMap::new();
-    for (_, clutch, laid) in clutches {
+    for (_, clutch, laid, known) in clutches {
         let [dam] = clutch.dams.as_slice() else { continue };
         let species = book.dam_species(dam);
         let before = book.laid_before(dam, laid.earliest());
         let own = by_species.entry(species.clone()).or_default();
-        for sign in Sign::ALL {
+        // From one clutch to the next it does not matter much that both were only found.
+        for sign in Sign::ALL.into_iter().filter(|sign| known || *sign == Sign::Laid) {
             let seen = book.sign_of(dam, sign, before, laid.earliest(), &species);
-            own.extend(seen.map(|seen| Interval { sign, seen, laid }));
+            own.extend(seen.map(|seen| Interval { dam: dam.clone(), sign, seen, laid }));
         }
     }
     by_species
@@ -152,14 +189,49 @@ impl Book {
 
     /// When eggs are expected of a female. `None` when nothing was seen of her that says so.
     pub fn outlook(&self, dam: &AnimalId, now: NaiveDateTime) -> Option<Outlook> {
-        let (sign, seen) = self.lay_sign(dam, now)?;
+        let (sign, seen) = self.lay_sign(dam, now).or_else(|| Some((Sign::Laid, self.in_series(dam, now)?)))?;
         let window = self.lay_window(dam, sign, seen, now)?;
         Some(Outlook { sign, seen, window })
     }
 
     fn lay_window(&self, dam: &AnimalId, sign: Sign, seen: When, now: NaiveDateTime) -> Option<LayWindow> {
-        let model = self.derived(&LaysAfter { species: self.dam_species(dam), sign });
+        let species = self.dam_species(dam);
+        let model = match sign {
+            Sign::Laid if self.lays_in_series(&species) => self.derived(&SheLaysAgain(dam.clone())),
+            _ => self.derived(&LaysAfter { species, sign }),
+        };
         Some(model.as_ref().as_ref()?.window(seen, now))
+    }
+
+    fn lays_in_series(&self, species: &str) -> bool {
+        !species.is_empty() && lays_in_series(&self.species_of(Some(species)))
+    }
+
+    /// When a female that lays in series laid last, if that series may still go on.
+    fn in_series(&self, dam: &AnimalId, now: NaiveDateTime) -> Option<When> {
+        let species = self.dam_species(dam);
+        let last = self.laid_before(dam, NaiveDateTime::MAX).filter(|_| self.lays_in_series(&species));
+        self.sign_of(dam, Sign::Laid, last, now, &species)
+    }
+
+    /// This season's clutches of a female that lays in series, first to last: as far back as each came within half as long
+    /// again as is usual after the one before. None where the last is longer ago than that.
+    pub fn series(&self, dam: &AnimalId, now: NaiveDateTime) -> Vec<InSeries> {
+        let species = self.dam_species(dam);
+        let mut series: Vec<InSeries> = Vec::new();
+        let mut last = self.in_series(dam, now);
+        while let Some(laid) = last {
+            let hers = self.clutches_of(dam).filter(|clutch| clutch.dams.contains(dam));
+            let Some(clutch) = hers.into_iter().find(|clutch| self.clutch_laid(&clutch.id) == Some(laid)) else {
+                break;
+            };
+            let before = self.laid_before(dam, laid.earliest());
+            last = self.sign_of(dam, Sign::Laid, before, laid.earliest(), &species);
+            let days = last.map(|before| (laid.date() - before.date()).num_days());
+            series.push(InSeries { clutch: clutch.id.clone(), laid, days });
+        }
+        series.reverse();
+        series
     }
 
     /// The barn's rule for a second clutch; what it does not say is as usual.

@@ -8,6 +8,7 @@ use book::views::*;
 use book::words::*;
 use book::*;
 use common::*;
+use trade::lay::Sign;
 use trade::when::When;
 
 const KING: &str = "lampropeltis-californiae";
@@ -422,4 +423,44 @@ fn candlings_pips_and_meals_are_dated_and_corrected_later() {
     edited.offered = when("2026-06-09");
     d.act(&edited);
     assert_eq!(d.book.meals(&bel).next().and_then(|meal| meal.offered), Some(when("2026-06-09")));
+}
+
+/// A gecko lays two eggs every few weeks: the next are expected from her own intervals until they do not come.
+#[test]
+fn who_lays_in_series_is_waited_for_after_each_clutch() {
+    let mut d = barn("2026-04-01T08:00");
+    let pip = animal(&mut d, "Pip", Sex::Female, None);
+    let mut gecko = AnimalCard::of(&d.book, &pip).expect("there");
+    gecko.species = Some("eublepharis-macularius".to_owned());
+    d.act(&AnimalEdited { animal: pip.clone(), card: gecko });
+    let next = |d: &Device| animal_view(&d.book, &pip, d.now).expect("there").next;
+    let lays = |d: &mut Device, day: &str| {
+        d.now = at(&format!("{day}T08:00"));
+        let clutch = d.make(Kind::Clutch, &EggsFound::under(&d.book, &pip, d.now), ClutchId::new);
+        let act = ClutchPulled::start(&d.book, Some(&clutch), &[], d.now);
+        d.act(&ClutchPulled { card: ClutchCard { counts: Some(counted(2, 0)), ..act.card.clone() }, ..act });
+    };
+    let median = |d: &Device| d.book.outlook(&pip, d.now).expect("waited for").window.unlooked.median;
+    lays(&mut d, "2026-04-01");
+    // 14 to 45 days is usual, so about 25.
+    assert!(matches!(next(&d).as_slice(), [NextStep::EggsDue { sign: Sign::Laid, own: 0, .. }]), "{:?}", next(&d));
+    assert!((at("2026-04-24T00:00")..at("2026-04-29T00:00")).contains(&median(&d)), "{}", median(&d));
+    for day in ["2026-04-19", "2026-05-07", "2026-05-25"] {
+        lays(&mut d, day);
+    }
+    // Hers come every 18 days.
+    assert!((at("2026-06-11T00:00")..at("2026-06-15T00:00")).contains(&median(&d)), "{}", median(&d));
+    let series = d.book.series(&pip, d.now);
+    assert_eq!(series.iter().map(|one| one.days).collect::<Vec<_>>(), [None, Some(18), Some(18), Some(18)]);
+    let due = |d: &Device| rounds(&d.book, d.now).into_iter().any(|due| due.kind == DueKind::LayDue);
+    d.now = at("2026-06-01T20:00");
+    assert!(!due(&d));
+    d.now = at("2026-06-13T20:00");
+    assert!(due(&d));
+    // None come: she is waited for no more, and it is said.
+    d.now = at("2026-07-20T20:00");
+    assert!(matches!(next(&d).as_slice(), [NextStep::NoEggs { sign: Sign::Laid, .. }]), "{:?}", next(&d));
+    assert!(!due(&d));
+    d.now = at("2026-09-20T20:00");
+    assert_eq!((next(&d), d.book.series(&pip, d.now)), (vec![], vec![]), "the season is over");
 }

@@ -159,11 +159,15 @@ fn refused_with_what_to_do() {
             "cannot weigh less",
         ),
         ("a shelf out of use", pull(&b, |a| a.boxes[0].shelf = Some(b.closed_shelf.clone())), "not in use"),
-        ("a shelf that is not there", pull(&b, |a| a.boxes[0].shelf = Some("NOSHELF0".into())), "no place NOSHELF0"),
+        (
+            "a shelf that is not there",
+            pull(&b, |a| a.boxes[0].shelf = Some("NOSHELF0".into())),
+            "The place chosen is not among",
+        ),
         (
             "a physical box that is not there",
             pull(&b, |a| a.boxes[0].container = Some(b.container.clone())),
-            "no box NOSUCHBX",
+            "The box chosen is not among",
         ),
         (
             "a label that is another box's",
@@ -186,7 +190,7 @@ fn refused_with_what_to_do() {
         (
             "an egg nobody knows candled",
             candle(&b.filling, "2026-06-09", &[(&"NOSUCHEG".into(), Seen::Veins)]),
-            "no egg NOSUCHEG",
+            "The egg chosen is not among",
         ),
         ("pipped before laid", pip(&[egg(0)], "2026-04-20"), "cannot come before"),
         ("pipped though gone", pip(&[egg(4)], "2026-06-09"), "Egg E is no longer in"),
@@ -217,7 +221,7 @@ fn refused_with_what_to_do() {
         (
             "a note about nothing",
             Box::new(Noted { about: Thing::new(Kind::Egg, "X"), when: when("2026-06-09"), text: "a".to_owned() }),
-            "no egg X",
+            "The egg chosen is not among",
         ),
         (
             "an animal without a name",

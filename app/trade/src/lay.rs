@@ -53,6 +53,15 @@ pub fn usual_days(profile: &Profile, sign: Sign) -> Option<Span> {
     }
 }
 
+/// Whether females of a species lay a small clutch every few weeks all season long, without being asked (common practice, no
+/// source).
+pub fn lays_in_series(profile: &Profile) -> bool {
+    matches!(profile.kin, Kin::Gecko | Kin::Lizard)
+}
+
+/// How much of the variance between intervals is between females, each of whom keeps to a mean of her own (our choice, no
+/// source).
+const BETWEEN_FEMALES: f64 = 0.5;
 /// The shares of the usual spread that may be between clutches; the rest is not knowing this barn's mean.
 const SHARES: [(f64, f64); 4] = [(0.25, 0.2), (0.45, 0.3), (0.65, 0.3), (0.85, 0.2)];
 /// Standard normal above which 2.5 % lie, and above which 10 % lie.
@@ -102,11 +111,13 @@ impl LayModel {
     /// False, and nothing changed, when the eggs came before the sign or so far from what is likely that a slip is
     /// likelier.
     pub fn learn(&mut self, seen: When, laid: When) -> bool {
-        let shortest = days(seen.latest(), laid.earliest()).max(0.25);
         let longest = days(seen.earliest(), laid.latest());
-        if longest <= shortest {
+        if longest < 0.25 {
             return false;
         }
+        let shortest = days(seen.latest(), laid.earliest()).clamp(0.25, longest);
+        // Both noted to the minute: as good as within the hour.
+        let longest = longest.max(shortest + 1.0 / 24.0);
         let (mean, sd) = self.spread();
         let middle = days(seen.middle(), laid.middle()).max(0.25).ln();
         if (middle - mean).abs() > SLIP_SD * sd {
@@ -118,6 +129,19 @@ impl LayModel {
         }
         self.own += 1;
         true
+    }
+
+    /// What is believed of one female before any interval of her own is learned: her mean is some way from the others', and
+    /// her own intervals differ less among themselves.
+    #[must_use]
+    pub fn of_one(&self) -> LayModel {
+        let one = |opinion: &Opinion| {
+            let (variance, apart) = (opinion.belief.variance_of(&[1.0]), opinion.between.powi(2) * BETWEEN_FEMALES);
+            let belief = Gaussian::independent(&[opinion.belief.mean[0]], &[(variance + apart).sqrt()]);
+            let between = opinion.between * (1.0 - BETWEEN_FEMALES).sqrt();
+            Opinion { ln_weight: opinion.ln_weight, between, belief }
+        };
+        LayModel { opinions: self.opinions.iter().map(one).collect(), own: self.own }
     }
 
     /// The keeper's own intervals learned from.
@@ -179,6 +203,7 @@ fn days(from: NaiveDateTime, to: NaiveDateTime) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::forecast::draws::Draws;
     use chrono::NaiveDate;
     use proptest::prelude::*;
 
@@ -228,6 +253,54 @@ mod tests {
             assert!(upper(Sign::Lock) > upper(Sign::Ovulation), "{}", profile.key);
             assert!(upper(Sign::Ovulation) >= upper(Sign::PreLayShed), "{}", profile.key);
         }
+    }
+
+    /// Females whose means differ, and whose intervals differ about them: each is foretold after five of her own and twenty
+    /// of others.
+    #[test]
+    fn a_female_is_foretold_best_by_her_own_intervals() {
+        let (between, within) = (0.15, 0.15);
+        let mut draws = Draws::named(1, "lay");
+        let mut normal = || quantile(((draws.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64);
+        let mut female = || {
+            let own = between * normal();
+            std::array::from_fn::<i64, 6, _>(|_| ((25f64.ln() + own + within * normal()).exp().round() as i64).max(1))
+        };
+        let (mut held, mut hers, mut all) = (0, 0.0, 0.0);
+        let females = 300;
+        for _ in 0..females {
+            let mut others = model("eublepharis-macularius", Sign::Laid);
+            for _ in 0..20 {
+                others.learn(day(0), day(female()[0]));
+            }
+            let mut one = others.of_one();
+            let [before @ .., last] = female();
+            for days in before {
+                one.learn(day(0), day(days));
+            }
+            let laid = day(last).middle();
+            let at = day(0).latest();
+            let (own, species) = (one.window(day(0), at).unlooked, others.window(day(0), at).unlooked);
+            held +=
+                u32::from(own.likely.0 - TimeDelta::hours(12) <= laid && laid <= own.likely.1 + TimeDelta::hours(12));
+            let off = |range: Range| (range.median - laid).num_hours().abs() as f64 / 24.0;
+            (hers, all) = (hers + off(own), all + off(species));
+        }
+        let share = f64::from(held) / f64::from(females);
+        assert!((0.75..=0.9).contains(&share), "80 % ranges hold {share}");
+        // The least there can be is √(1.2 × 0.15² ÷ (2 × 0.15²)) = 0.77.
+        assert!(hers < 0.85 * all, "her own {hers}, the species' {all}");
+    }
+
+    #[test]
+    fn moments_teach_as_days_do() {
+        let mut days = model("lampropeltis-getula", Sign::Ovulation);
+        let mut times = days.clone();
+        assert!(days.learn(day(0), day(30)));
+        assert!(times.learn(when("2026-01-01T12:00"), when("2026-01-31T12:00")));
+        let median = |model: &LayModel| model.window(day(0), day(0).middle()).unlooked.median;
+        assert!((median(&days) - median(&times)).num_hours().abs() < 6, "{} {}", median(&days), median(&times));
+        assert!(!times.learn(when("2026-01-31T12:00"), when("2026-01-01T12:00")), "eggs before the sign");
     }
 
     #[test]

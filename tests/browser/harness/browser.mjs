@@ -59,29 +59,32 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
 }
 
 /** A person looks at a page before tapping it. Two taps on one spot, quicker than that, are a finger that shakes: the app lets
- *  the second one go nowhere once another page has come (`steady` in `public/boot.js`: 300 ms, 24 px). */
+ *  the second one go nowhere once another page or a question has come (`steady` in `public/boot.js`: 300 ms, 24 px). */
 const LOOK_MS = 320;
 const FAR_PX = 48;
 const taps = new WeakMap();
 async function lookFirst(context, page) {
-  await context.addInitScript(() => addEventListener('click', ({ clientX, clientY }) => { window.lastTap = [clientX, clientY]; }, true));
+  await context.addInitScript(() => addEventListener('click', ({ clientX, clientY, target }) => {
+    window.lastTap = { x: clientX, y: clientY, hash: location.hash, over: !!target.closest('.asked, .toast') };
+  }, true));
   const locators = Object.getPrototypeOf(page.locator('main'));
   if (Object.hasOwn(locators, 'quick')) return;
   locators.quick = locators.tap;
   locators.tap = async function tap(options) {
-    const last = taps.get(this.page());
-    const early = () => (last && last.url !== this.page().url() ? last.at + LOOK_MS - Date.now() : 0);
-    if (early() > 0 && !await this.evaluate(isFar, FAR_PX)) await new Promise((then) => setTimeout(then, Math.max(0, early())));
-    const url = this.page().url();
+    const early = () => (taps.get(this.page()) ?? 0) + LOOK_MS - Date.now();
+    if (early() > 0 && !await this.evaluate(isSteady, FAR_PX)) await new Promise((then) => setTimeout(then, Math.max(0, early())));
     await this.quick(options);
-    taps.set(this.page(), { url, at: Date.now() });
+    taps.set(this.page(), Date.now());
   };
 }
 
-/** In the page: whether all of an element lies in sight, and its middle far from the last tap. */
-function isFar(element, far) {
+/** In the page: whether a tap on an element is sure to be none of a shaking finger. It is where all of it lies in sight, far
+ *  from the last tap, and where nothing has come since. */
+function isSteady(element, far) {
+  if (!window.lastTap) return true;
+  const { x, y, hash, over } = window.lastTap;
+  if (hash === location.hash && over === !!element.closest('.asked, .toast')) return true;
   const { left, right, top, bottom } = element.getBoundingClientRect();
-  const [x, y] = window.lastTap ?? [NaN, NaN];
   const inSight = left >= 0 && top >= 0 && right <= innerWidth && bottom <= innerHeight;
   return inSight && Math.hypot((left + right) / 2 - x, (top + bottom) / 2 - y) > far;
 }

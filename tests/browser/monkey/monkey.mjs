@@ -201,15 +201,17 @@ class Monkey {
     if (kind === 'type') ledger.add(met, met.typed);
     const look = await this.do('look', ledger.typed);
     this.trace[this.trace.length - 1] = (`${kind} “${met.name}”${met.typed === undefined ? '' : ` “${met.typed}”`}${met.group ? ` in “${met.group}”` : ''} → ${look.hash || '#/'} “${look.heading}”${look.heard.length ? ` says “${look.heard.join(' | ').slice(0, 160)}”` : ''}${look.written.length ? ` wrote ${look.written.filter(([store]) => store === 'entries').length}` : ''}`);
-    this.note(look);
+    this.note(look, kind === 'address' ? met.name : look.hash);
     this.last = look;
     return [...await this.amiss(kind, met, look, was), ...ledger.settle(kind, met, look)];
   }
 
-  /** The page that was reached, and ids that were written. */
-  note(look) {
-    const row = rowOf(look.hash) ?? rowOf('/nowhere/at/all');
-    if (look.heading && !look.hash.includes(NOBODY)) this.reached.add(row.address);
+  /** The page that was reached, and ids that were written. `asked`: the address it was reached by, which may lead on. */
+  note(look, asked) {
+    for (const at of [look.hash, asked]) {
+      const row = rowOf(at) ?? rowOf('/nowhere/at/all');
+      if (look.heading && !at.includes(NOBODY)) this.reached.add(row.address);
+    }
     for (const [store, , value] of look.written) {
       if (store !== 'entries') continue;
       for (const { kind, id } of JSON.parse(value).sets) if (!this.ids[kind]?.includes(id)) (this.ids[kind] ??= []).push(id);

@@ -64,7 +64,7 @@ export function isKept(text, writes, prefs) {
   // Digits alone stand in many an id and date: as a text only where they are all of it.
   const digits = /^[\d.,+\- ]*$/.test(looked);
   const escaped = looked.replace(/"/g, '\\"');
-  if (all.texts.some((one) => (digits ? one === looked || one.startsWith(`${looked}T`) : one.includes(looked) || one.includes(escaped)))) return true;
+  if (all.texts.some((one) => (digits ? one === looked || one.startsWith(`${looked}t`) : one.includes(looked) || one.includes(escaped)))) return true;
   for (const worth of worths(text)) {
     if (worth >= 0 && worth === made) return true;
     for (const unit of [...UNITS, -1]) {

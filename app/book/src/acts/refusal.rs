@@ -175,9 +175,8 @@ impl fmt::Display for In<'_, Refusal> {
             }
             Refusal::NoSuch { thing } => write!(
                 f,
-                "There is no {} {} on this device. Choose another, or bring in the records of the device that has it.",
+                "The {} chosen is not among the records on this device. Choose another, or bring in the records of the device that has it.",
                 thing.kind.word().replace('_', " "),
-                thing.id
             ),
             Refusal::SireIsDam { name } => {
                 write!(f, "{name} is entered as dam and as sire. Choose another animal for one of them.")

@@ -149,6 +149,8 @@ fn rounds_have_something_of_every_kind() {
             (DueKind::Female, "Yarrow"),
             (DueKind::Temperature, "Shelf 5"),
             (DueKind::ToBox, "19"),
+            // A gecko: two eggs every few weeks.
+            (DueKind::LayDue, "Saffron"),
             (DueKind::LookTonight, "05"),
             (DueKind::Water, "10"),
             (DueKind::Candle, "15"),

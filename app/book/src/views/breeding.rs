@@ -3,7 +3,7 @@
 use super::sum::sum_of;
 use crate::book::Book;
 use crate::ids::*;
-use crate::lay::Outlook;
+use crate::lay::{InSeries, Outlook};
 use crate::records::Clutch;
 use crate::words::*;
 use chrono::NaiveDateTime;
@@ -35,6 +35,8 @@ pub struct Breeding {
     pub outlook: Option<Outlook>,
     pub lay_box: bool,
     pub again: Option<Again>,
+    /// Where her species lays in series: this season's clutches, first to last.
+    pub series: Vec<InSeries>,
 }
 
 /// Whether a female may go again this season.
@@ -97,6 +99,7 @@ pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Breeding {
         again: if outlook.is_some_and(|outlook| !outlook.has_closed(now)) { None } else { again(book, id, now) },
         outlook,
         steps,
+        series: book.series(id, now),
     }
 }
 

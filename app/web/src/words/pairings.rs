@@ -1,6 +1,7 @@
 //! Pairings and the wait for eggs.
 
 use super::{count, dates};
+use book::InSeries;
 use book::views::{Again, NextStep, SeasonStep};
 use book::words::AnimalEventWhat;
 use chrono::NaiveDate;
@@ -66,6 +67,16 @@ pub fn basis(of: Sign, own: u32) -> String {
         0 => format!("after {}, common practice", sign(of)),
         n => format!("after {}, from {} of yours", sign(of), count(n as usize, "clutch", "clutches")),
     }
+}
+
+/// `3 clutches this season: 12 Apr, 10 May (28 days), 7 Jun (28 days)`.
+pub fn series(series: &[InSeries], today: NaiveDate) -> String {
+    let each = series.iter().map(|one| {
+        let after = one.days.map(|days| format!(" ({})", count(days.unsigned_abs() as usize, "day", "days")));
+        format!("{}{}", dates::laid(one.laid, today), after.unwrap_or_default())
+    });
+    let each: Vec<String> = each.collect();
+    format!("{} this season: {}", count(series.len(), "clutch", "clutches"), each.join(", "))
 }
 
 /// What is waited for, in a line.

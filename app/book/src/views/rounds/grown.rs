@@ -25,9 +25,11 @@ pub(super) struct Refusing {
 /// Refused this often since the last meal eaten, an animal is shown (common practice, no source).
 const REFUSED: usize = 3;
 
-/// Whether an animal was seen paired as a dam, or with a sign of eggs.
+/// Whether an animal was seen paired as a dam, with a sign of eggs, or with eggs.
 pub(super) fn may_lay(book: &Book, id: &AnimalId) -> bool {
-    book.lay_events(id).next().is_some() || book.pairings_of(id).any(|pairing| pairing.dams.contains(id))
+    book.lay_events(id).next().is_some()
+        || book.pairings_of(id).any(|pairing| pairing.dams.contains(id))
+        || book.clutches_of(id).any(|clutch| clutch.dams.contains(id))
 }
 
 /// Whoever hatched this year does not lay.
@@ -52,7 +54,7 @@ fn laying(animal: &Animal, step: NextStep, dues: &mut Dues<'_>) {
         {
             (DueKind::LayBox, DueAct::LayBox, shed.earliest(), Fact::LayBox { shed, from, to })
         }
-        NextStep::EggsDue { sign, from, to, own, open: true, .. } if sign.is_gravid() => {
+        NextStep::EggsDue { sign, from, to, own, open: true, .. } if sign.is_gravid() || sign == Sign::Laid => {
             (DueKind::LayDue, DueAct::Found, from.and_time(NaiveTime::MIN), Fact::LayDue { sign, from, to, own })
         }
         NextStep::EggsDue { .. } | NextStep::NoEggs { .. } | NextStep::EggsToBox { .. } | NextStep::Gone { .. } => {

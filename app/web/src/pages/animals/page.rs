@@ -131,7 +131,8 @@ fn breeding_lines(breeding: &Breeding, prefs: &Prefs, today: NaiveDate) -> (Opti
     let steps =
         breeding.steps.iter().map(|(step, when)| words::step_line(pair_words::step(*step), &dates::laid(*when, today)));
     let again = breeding.again.as_ref().map(|again| pair_words::again(again, |mass| units::mass(mass, prefs), today));
-    (breeding.pairing.as_ref().map(ToString::to_string), steps.chain(again).collect())
+    let series = (breeding.series.len() > 1).then(|| pair_words::series(&breeding.series, today));
+    (breeding.pairing.as_ref().map(ToString::to_string), steps.chain(series).chain(again).collect())
 }
 
 /// A female; or one whose sex nobody has told, unless it hatched here and is most likely too young.
