@@ -86,7 +86,7 @@ impl Question for SheLaysAgain {
         let again = || own.get(&species).into_iter().flatten().filter(|own| own.sign == Sign::Laid);
         let mut model = LayModel::of(&book.species_of(Some(&*species)), Sign::Laid);
         if let Some(model) = &mut model {
-            let mut learn = |model: &mut LayModel, hers: bool| {
+            let learn = |model: &mut LayModel, hers: bool| {
                 for own in again().filter(|own| (own.dam == self.0) == hers) {
                     model.learn(own.seen, own.laid);
                 }
