@@ -167,6 +167,11 @@ fn a_note_says_something_else_and_of_another_day() {
 fn the_days_a_box_was_set_and_emptied_are_put_right() {
     let (mut d, shelf, filling) = barn();
     let mut edit = BoxEdited::of(&d.book, &filling).expect("there");
+    // Its eggs are noted as laid on the day it was set: that day goes first.
+    let clutch = d.book.clutches_in(&filling)[0].id.clone();
+    let mut card = ClutchCard::of(&d.book, &clutch).expect("there");
+    card.laid = Some(when("2026-04-28"));
+    d.act(&ClutchEdited { clutch, card });
     edit.from = Some(when("2026-04-29"));
     d.act(&edit);
     let at_first = d.book.place_at(&filling.thing(), at("2026-04-30T12:00"));
@@ -185,6 +190,130 @@ fn the_days_a_box_was_set_and_emptied_are_put_right() {
     d.act(&edit);
     assert_eq!(d.book.open_fillings().len(), 1, "in use again");
     same_anew(&d);
+}
+
+/// Two boxes set on 1 May on one shelf, of clutches laid on 20 April; another shelf.
+fn two_boxes() -> (Device, [PlaceId; 2], [FillingId; 2]) {
+    let mut d = Device::new(1);
+    d.now = at("2026-05-01T19:00");
+    let places = d.all(Kind::Place, &IncubatorAdded::with_shelves("Incubator A", 2, "Shelf", cc(2780)));
+    let shelves = [1, 2].map(|n: usize| PlaceId::new(places[n].id.as_str()));
+    let fillings = [0, 1].map(|_| {
+        let mut pull = ClutchPulled::start(&d.book, None, &[], d.now);
+        pull.card.counts = Some(Counts { good: 3, dud: 0, slug: 0 });
+        (pull.card.laid, pull.when) = (Some(when("2026-04-20")), Some(when("2026-05-01")));
+        pull.boxes[0] = BoxSetup { shelf: Some(shelves[0].clone()), closed: Some(g(1500)), ..BoxSetup::default() };
+        d.make(Kind::Filling, &pull, FillingId::new)
+    });
+    d.now = at("2026-06-09T20:00");
+    (d, shelves, fillings)
+}
+
+fn edited(d: &Device, filling: &FillingId, from: &str) -> BoxEdited {
+    BoxEdited { from: Some(when(from)), ..BoxEdited::of(&d.book, filling).expect("there") }
+}
+
+#[test]
+fn a_day_set_takes_along_what_was_done_with_it_and_nothing_else() {
+    let (mut d, [low, high], [one, other]) = two_boxes();
+    // The same day both were carried to another shelf, and one of them once more.
+    d.act(&Moved::to_place(vec![one.thing(), other.thing()], high.clone(), when("2026-05-01")));
+    d.act(&Moved::to_place(vec![one.thing()], low.clone(), when("2026-05-01")));
+    d.act(&edited(&d, &one, "2026-04-28"));
+    let moves = |d: &Device, id: &FillingId| -> Vec<_> { d.book.moves(&id.thing()).map(|mv| mv.when).collect() };
+    let first = Some(when("2026-05-01"));
+    assert_eq!(moves(&d, &one), [first, first, Some(when("2026-04-28"))]);
+    assert_eq!(moves(&d, &other), [first, first], "the other box was not set then");
+    assert_eq!(d.book.place_at(&other.thing(), at("2026-04-29T12:00")), None);
+    same_anew(&d);
+    // Once more: the same moves again.
+    d.act(&edited(&d, &one, "2026-04-29"));
+    assert_eq!(moves(&d, &one), [first, first, Some(when("2026-04-29"))]);
+    // After a later move it would stand on its first shelf again.
+    assert!(matches!(d.draft(&edited(&d, &one, "2026-05-02")), Err(Refusal::OutOfOrder { .. })));
+    assert!(
+        matches!(d.draft(&edited(&d, &one, "2026-04-19")), Err(Refusal::OutOfOrder { .. })),
+        "the day before laying"
+    );
+    let forgotten = BoxEdited { from: None, ..edited(&d, &one, "2026-04-29") };
+    assert!(matches!(d.draft(&forgotten), Err(Refusal::Missing { .. })));
+}
+
+#[test]
+fn eggs_brought_into_a_box_as_it_was_set_come_with_its_day() {
+    let (mut d, [low, _], [one, other]) = two_boxes();
+    let eggs: Vec<EggId> = d.book.eggs_in(&one).iter().take(2).map(|egg| egg.id.clone()).collect();
+    let setup = BoxSetup { shelf: Some(low.clone()), closed: Some(g(900)), ..BoxSetup::default() };
+    let act = BoxSet { eggs: eggs.clone(), setup, when: when("2026-05-10"), mass: Some(g(60)) };
+    let third = d.make(Kind::Filling, &act, FillingId::new);
+    // Taken out of the first box that day by another act.
+    d.act(&TakenOut { filling: one.clone(), when: when("2026-05-10"), mass: g(5), what: "moss".into() });
+    d.act(&edited(&d, &third, "2026-05-06"));
+    let stood = |d: &Device, day: &str| d.book.place_at(&eggs[0].thing(), at(day));
+    assert_eq!(stood(&d, "2026-05-07T12:00"), Some(Where::Filling(third.clone())));
+    assert_eq!(d.book.place_at(&third.thing(), at("2026-05-07T12:00")), Some(Where::Place(low)));
+    let taken: Vec<_> = d.book.taken_out(&one).map(|taken| (taken.mass, taken.when)).collect();
+    assert_eq!(taken, [(Some(g(5)), Some(when("2026-05-10"))), (Some(g(60)), Some(when("2026-05-06")))]);
+    same_anew(&d);
+    d.undo_last();
+    assert_eq!(stood(&d, "2026-05-07T12:00"), None, "they lie where they were first set");
+    // Once an egg was brought on, the box cannot have been set after that.
+    d.act(&Moved {
+        things: vec![eggs[0].thing()],
+        to: Where::Filling(other),
+        when: when("2026-05-20"),
+        mass: None,
+        note: String::new(),
+    });
+    assert!(matches!(d.draft(&edited(&d, &third, "2026-05-21")), Err(Refusal::OutOfOrder { .. })));
+    d.act(&edited(&d, &third, "2026-05-19"));
+}
+
+/// A meal and an animal's event, each with a word for what it was.
+fn fed() -> (Device, MealId, AnimalEventId) {
+    let mut d = Device::new(1);
+    let card = AnimalCard { name: "Wren".into(), ..AnimalCard::default() };
+    let animal = d.make(Kind::Animal, &AnimalAdded { id: None, card, place: None }, AnimalId::new);
+    let texts = || (String::new(), String::new(), String::new());
+    let (prey, size, how) = texts();
+    d.act(&RackFed { animals: vec![animal.clone()], offered: when("2026-06-01"), prey, size, how });
+    let what = words::AnimalEventWhat::Shed;
+    d.act(&AnimalEventNoted { animal, what, when: when("2026-06-02"), mass: None, note: String::new() });
+    let (meal, event) = (last(&d, Kind::Meal), last(&d, Kind::AnimalEvent));
+    (d, MealId::new(meal), AnimalEventId::new(event))
+}
+
+#[test]
+fn an_outcome_put_right_is_assumed_no_more() {
+    let (mut d, meal, _) = fed();
+    let edit = MealEdited::of(&d.book, &meal, day()).expect("there");
+    let noted = MealEdited { note: "by the door".into(), ..edit.clone() };
+    d.act(&noted);
+    assert!(d.book.meal(&meal).is_some_and(|meal| meal.is_assumed()), "a note says nothing of the outcome");
+    d.act(&MealEdited { outcome: Some(words::MealOutcome::Refused), ..noted });
+    let now = d.book.meal(&meal).expect("there");
+    assert_eq!((now.assumed, now.with_all()), (Some(false), true));
+}
+
+/// A field set by a program that knows more words than this one.
+fn newer(d: &mut Device, thing: &Thing, field: &str) {
+    let fields = serde_json::Map::from_iter([(field.to_owned(), "of a newer program".into())]);
+    let set = d.book.journal().set(thing.kind.word(), &thing.id, fields);
+    d.seal(journal::Draft { act: "Newer".into(), sets: vec![set], ..journal::Draft::default() });
+}
+
+#[test]
+fn what_cannot_be_read_here_stays_with_its_moment() {
+    let (mut d, meal, event) = fed();
+    newer(&mut d, &meal.thing(), "outcome");
+    newer(&mut d, &event.thing(), "what");
+    let edit = MealEdited::of(&d.book, &meal, day()).expect("there");
+    assert_eq!(d.draft(&edit), Err(Refusal::NothingChanged));
+    let draft = d.act(&MealEdited { note: "n".into(), ..edit });
+    assert_eq!(draft.sets[0].fields.keys().collect::<Vec<_>>(), ["note"]);
+    let edit = AnimalEventEdited::of(&d.book, &event, day()).expect("there");
+    let draft = d.act(&AnimalEventEdited { when: when("2026-06-03"), ..edit });
+    assert_eq!(draft.sets[0].fields.keys().collect::<Vec<_>>(), ["when"]);
 }
 
 #[test]

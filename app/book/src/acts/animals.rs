@@ -1,5 +1,6 @@
 //! Animals, their events and their meals.
 
+use super::correct::said_of;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
@@ -323,7 +324,7 @@ impl Act for MealOutcomeSeen {
             .with(Meal::outcome, self.outcome)
             .with(Meal::outcome_when, self.when)
             // Seen, it is assumed no more, and stays a meal of that feeding.
-            .with(Meal::assumed, meal.with_all().then_some(false));
+            .with(Meal::assumed, said_of(meal));
         let change = row.change(book, self.meal.as_str());
         draft("MealOutcomeSeen", change.into_iter().collect())
     }

@@ -5,6 +5,7 @@
 
 mod animals;
 mod bounds;
+mod box_edited;
 mod boxes;
 mod clutches;
 mod correct;
@@ -35,7 +36,8 @@ mod watch;
 
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
 pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
-pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
+pub use box_edited::BoxEdited;
+pub use boxes::{BaselineReset, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
 pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};
@@ -133,7 +135,10 @@ fn in_order(
     (then, later): (&'static str, Option<When>),
 ) -> Result<(), Refusal> {
     match (earlier, later) {
-        (Some(earlier), Some(later)) if later.latest() < earlier.earliest() => {
+        // A day ends with the first moment of the next: what is over by then is before it.
+        (Some(earlier), Some(later))
+            if later.latest() <= earlier.earliest() && later.earliest() < earlier.earliest() =>
+        {
             Err(Refusal::OutOfOrder { first: then, then: first })
         }
         _ => Ok(()),

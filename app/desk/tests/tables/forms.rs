@@ -1,12 +1,13 @@
 //! What was typed on a page → the act, or the sentence beside its field.
 
 use crate::common::*;
-use book::acts::{BoxEdited, BoxSetup, ClutchCard, EggCard};
+use book::acts::{BoxEdited, BoxSetup, ClutchCard, EggCard, PairingCard};
 use book::records::Counts;
 use book::words::{Fate, Mix};
 use book::{ClutchId, ContactId, EggId, FillingId, PlaceId};
-use desk::forms::boxes::{LaterForm, SetupForm, taken, taken_mass};
+use desk::forms::boxes::{LaterForm, SET_ON, SetupForm, taken, taken_mass};
 use desk::forms::eggs::{ENDED, EggForm, LeaveForm};
+use desk::forms::pairing::{INTRODUCED, PairingForm};
 use desk::forms::places::{NewPlace, PlaceForm, incident};
 use desk::forms::pull::BoxForm;
 use desk::forms::water::{WaterAct, WaterForm};
@@ -357,4 +358,22 @@ fn the_day_an_eggs_story_ended_is_kept_corrected_or_told_at_its_field() {
         form.ended = typed.into();
         assert_eq!(told(form.act(METRIC, today()))[0].0, ENDED);
     }
+}
+
+#[test]
+fn a_day_that_stands_may_be_another_and_is_not_emptied() {
+    let was = Some("2026-05-01".parse().expect("a day"));
+    let setup = BoxSetup::default();
+    let set = BoxEdited { filling: FillingId::from("F"), setup, name: String::new(), from: was, to: None };
+    let mut form = SetupForm::new(set.clone(), METRIC);
+    form.from = "  ".into();
+    let errors = told(form.act(&set, METRIC, today()));
+    assert_eq!(errors.iter().map(|(field, _)| field.as_str()).collect::<Vec<_>>(), [SET_ON]);
+    let unknown = BoxEdited { from: None, ..set };
+    assert!(SetupForm::new(unknown.clone(), METRIC).act(&unknown, METRIC, today()).is_ok(), "none was ever noted");
+    let pairing = PairingCard { dams: vec!["D".into()], when: was, ..PairingCard::default() };
+    let mut form = PairingForm::new(pairing.clone());
+    form.introduced = String::new();
+    let errors = told(form.card(&pairing, today()));
+    assert_eq!(errors.iter().map(|(field, _)| field.as_str()).collect::<Vec<_>>(), [INTRODUCED]);
 }

@@ -3,7 +3,7 @@
 
 use crate::common::{UNITS, today};
 use book::acts::*;
-use book::records::Species;
+use book::records::{Shape, Species};
 use book::words::*;
 use book::{Book, Kind, PlaceId, Thing};
 use chrono::NaiveDateTime;
@@ -19,7 +19,7 @@ use desk::forms::traits::TraitForm;
 use desk::forms::weights::EventForm;
 use desk::forms::{SpeciesForm, counts};
 use desk::{Units, Wrong};
-use journal::{Entry, Id};
+use journal::{Draft, Entry, Id, Identity, Keypair, Tip, Wall, seal};
 use std::collections::BTreeMap;
 use trade::units::{Mass, Temp};
 use trade::when::When;
@@ -175,6 +175,62 @@ fn a_page_saved_as_it_opened_changes_nothing() {
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
+}
+
+/// A word that a newer program chose reads as nothing here. A page that shows it so, saved as it opened, leaves it and
+/// whatever stands on it.
+#[test]
+fn what_a_newer_program_wrote_stays() {
+    let mut old = barn();
+    // A trait of the barn's own: the season has none.
+    let (mode, on) = (Some(TraitMode::IncompleteDominant), Some(TraitOn::Autosome));
+    let card = TraitCard { species: "pantherophis-guttatus".into(), name: "Ember".into(), ..TraitCard::default() };
+    let own = TraitSet { key: None, card: TraitCard { mode, on, two: "Super ember".into(), ..card } };
+    let draft = own.draft(&old, evening(), &mut || Id::mint(*b"trait")).expect("a trait");
+    take(&mut old, 8, draft);
+    let mut tried: BTreeMap<Kind, usize> = BTreeMap::new();
+    for &kind in Kind::ALL {
+        let words: Vec<_> = kind.fields().iter().filter(|field| matches!(field.shape, Shape::Word(_))).collect();
+        let holds = |thing: &&Thing, field: &str| {
+            old.journal().record(kind.word(), &thing.id).is_some_and(|record| record.heads(field).last().is_some())
+        };
+        for field in words {
+            let all = things(&old, kind);
+            let Some(thing) = all.iter().find(|thing| holds(thing, field.name)) else { continue };
+            let mut book = old.clone();
+            newer(&mut book, thing, field.name);
+            for units in UNITS {
+                let Some(built) = untouched(&book, thing, units) else { continue };
+                let act = built.unwrap_or_else(|wrong| panic!("{thing}, {}: {wrong:?}", field.name));
+                let draft = act.draft(&book, evening(), &mut || Id::mint(*b"fresh"));
+                assert_eq!(draft, Err(Refusal::NothingChanged), "{thing}, {}", field.name);
+                *tried.entry(kind).or_default() += 1;
+            }
+        }
+    }
+    println!("words of a newer program left by pages of {tried:?}");
+    for kind in [Kind::Animal, Kind::AnimalEvent, Kind::Meal, Kind::Egg, Kind::Filling, Kind::Place, Kind::Trait] {
+        assert!(tried.contains_key(&kind), "no {kind:?} was tried: {tried:?}");
+    }
+}
+
+/// A field is set to a word unknown here.
+fn newer(book: &mut Book, thing: &Thing, field: &str) {
+    let fields = serde_json::Map::from_iter([(field.to_owned(), "of a newer program".into())]);
+    let set = book.journal().set(thing.kind.word(), &thing.id, fields);
+    take(book, 7, Draft { act: "Newer".to_owned(), sets: vec![set], ..Draft::default() });
+}
+
+/// The first line of one more device.
+fn take(book: &mut Book, device: u8, draft: Draft) {
+    let of = Entry::read(&book::demo::season(today())[0]).expect("readable").book;
+    let key = Keypair::from_secret(&[device; 32]).public();
+    let (by, app) = ("Keeper".to_owned(), "newer".to_owned());
+    let writer = Identity { book: of, dev: Id::mint([device; 5]), by, app, key };
+    let ms = u64::try_from(evening().and_utc().timestamp_millis()).expect("after 1970");
+    let wall = Wall { ms, text: format!("{}+00:00", evening().format("%Y-%m-%dT%H:%M")) };
+    let sealed = seal(draft, &writer, &Tip::default(), &wall).expect("seals");
+    book.take(&sealed.line).expect("folds");
 }
 
 fn what_nobody_ever_set_stays_common_practice(book: &Book) {
