@@ -112,7 +112,6 @@ test('water, moves and stock-taking go on by scanning', () => withCamera({}, asy
   assert.deepEqual(faults, []);
 }));
 
-/** A shelf that the box does not stand at, from the page that moves it. */
 test('what is in the hand stays there while the day of its move is missing', () => withCamera({}, async ({ page, faults }, boxes) => {
   const shelf = await otherShelf(page, boxes[1]);
   await at(page, 'move');
@@ -133,6 +132,7 @@ test('what is in the hand stays there while the day of its move is missing', () 
   assert.deepEqual(faults, []);
 }));
 
+/** A shelf that the box does not stand at, from the page that moves it. */
 async function otherShelf(page, box) {
   await visit(page, server.url, `#/places`);
   await page.locator('a[href^="#/place/"]').first().waitFor();
