@@ -44,11 +44,11 @@ acts! {
     AgainRuleSet, AnimalAdded, AnimalEdited, AnimalEventEdited, AnimalEventNoted, AnimalsPlaced, AnimalsSeen,
     AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, CandlingEdited,
     ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, EggEdited, EggFate,
-    EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held, HoldEnded,
+    EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held, HoldEdited, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,
     MealOffered, MealOutcomeSeen, Moved, NoteEdited, Noted, Paired, PairingEdited, PairingEnded, PersonErased,
     PersonNamed, PhotoTaken, PlaceAdded, PlaceEdited, RackAdded, RackFed, ReadingEdited, ReadingTaken,
     ReadingsImported, RecordsWithdrawn, Redated, RulesSet, SetPointChanged, SetPointEdited, SheetBroughtIn,
     Snoozed, SpeciesSet, StockTaken, SupplySet, TakenOut, TakenOutEdited, TraitSet, Unswapped, WaterChecked,
-    WaterEdited, WishClosed, WishNoted, Withdrawn,
+    WaterEdited, WishClosed, WishEdited, WishNoted, Withdrawn,
 }

@@ -25,6 +25,7 @@ mod pairs;
 mod paper;
 mod places;
 mod placing;
+mod promises;
 mod pull;
 mod raise;
 mod refusal;
@@ -59,7 +60,8 @@ pub use paper::{BlankLabelsMade, LabelPrinted, LabelsPrinted, Noted, PersonNamed
 pub use places::{
     IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken, SpeciesSet,
 };
-pub use placing::{AnimalsPlaced, ContactKept, Held, HoldEnded, WishClosed, WishNoted};
+pub use placing::{AnimalsPlaced, ContactKept};
+pub use promises::{Held, HoldEdited, HoldEnded, WishClosed, WishEdited, WishNoted};
 pub use pull::{ClutchPulled, EggsAdded};
 pub use raise::{RackFed, RulesSet, Snoozed};
 pub use refusal::{Doubt, Refusal, Shown};

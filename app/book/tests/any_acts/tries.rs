@@ -416,7 +416,6 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ActKind::WishNoted => of(
             kind,
             WishNoted {
-                wish: any_of(book, Kind::Wish, a).filter(|_| b % 2 == 0),
                 contact: any_of(book, Kind::Contact, b),
                 species: species(c),
                 sex: pick(Sex::ALL, a),
@@ -425,7 +424,11 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 when: Some(when),
             },
         ),
-        ActKind::WishClosed => of(kind, WishClosed { wish: any_of(book, Kind::Wish, a)? }),
+        ActKind::WishClosed => of(kind, WishClosed { wish: any_of(book, Kind::Wish, a)?, when }),
+        ActKind::WishEdited => {
+            let wish = WishEdited::of(book, &any_of(book, Kind::Wish, a)?, when)?;
+            of(kind, WishEdited { what: note(), count: b % 4, closed: (c % 2 == 0).then_some(when), ..wish })
+        }
         ActKind::Held => of(
             kind,
             Held {
@@ -437,7 +440,12 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 note: note(),
             },
         ),
-        ActKind::HoldEnded => of(kind, HoldEnded { hold: any_of(book, Kind::Hold, a)? }),
+        ActKind::HoldEnded => of(kind, HoldEnded { hold: any_of(book, Kind::Hold, a)?, when }),
+        ActKind::HoldEdited => {
+            let hold = HoldEdited::of(book, &any_of(book, Kind::Hold, a)?, when)?;
+            let contact = any_of(book, Kind::Contact, b).filter(|_| c % 3 != 0);
+            of(kind, HoldEdited { contact, note: note(), ended: (c % 2 == 0).then_some(when), ..hold })
+        }
         ActKind::SupplySet => of(kind, SupplySet { what: "mouse".to_owned(), have: (c % 3 != 0).then_some(b % 90) }),
         ActKind::TraitSet => {
             let card = TraitCard { species: species(a)?, name: text("Amel"), ..TraitCard::default() };

@@ -334,6 +334,14 @@ pub fn forms() -> Vec<Form> {
             each(&mut [&mut form.count], touch);
             text(form.act())
         }),
+        form("wish put right", move |_, touch| {
+            let (wish, when) = ("W".into(), now());
+            let (sex, what) = (None, "a female".to_owned());
+            let before = WishEdited { wish, species: None, sex, what, count: 2, when, closed: None };
+            let mut form = WishFixForm::new(before);
+            each(&mut [&mut form.count], touch);
+            text(form.act((now(), None), &form.before))
+        }),
         form("species", |units, touch| {
             let start = Species {
                 ref_days_x10: Some(603),

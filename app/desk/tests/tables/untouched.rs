@@ -17,7 +17,7 @@ use desk::forms::pairing::PairingForm;
 use desk::forms::places::PlaceEditForm;
 use desk::forms::traits::TraitForm;
 use desk::forms::weights::EventForm;
-use desk::forms::{SpeciesForm, counts};
+use desk::forms::{HoldForm, SpeciesForm, WishFixForm, counts};
 use desk::{Units, Wrong};
 use journal::{Draft, Entry, Id, Identity, Keypair, Tip, Wall, seal};
 use std::collections::BTreeMap;
@@ -132,13 +132,23 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = NoteEdited::of(book, &id.into(), day)?;
             boxed(NoteForm { text: now.text.clone(), before: now.clone() }.act(as_it_was(now.when), &now))
         }
+        Wish => {
+            let now = WishEdited::of(book, &id.into(), day)?;
+            let moments = (as_it_was(now.when), now.closed.map(as_it_was));
+            WishFixForm::new(now.clone()).act(moments, &now).and_then(boxed)
+        }
+        Hold => {
+            let now = HoldEdited::of(book, &id.into(), day)?;
+            let moments = (as_it_was(now.when), now.ended.map(as_it_was));
+            HoldForm::new(now.clone()).act("Held until", moments, &now).and_then(boxed)
+        }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {
             let (when, _) = desk::correct::about(book, thing)?;
             boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
         }
         Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
-        | DetailsErased | Wish | Hold | Snooze | Genotype | Supply => return None,
+        | DetailsErased | Snooze | Genotype | Supply => return None,
     })
 }
 
@@ -172,6 +182,8 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Hatching,
         Kind::Move,
         Kind::Note,
+        Kind::Wish,
+        Kind::Hold,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }

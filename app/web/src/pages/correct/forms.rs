@@ -1,5 +1,6 @@
 //! What each kind of observation asks when it is put right.
 
+use super::promises;
 use crate::clock;
 use crate::prefs::units;
 use crate::route::{Go, Page};
@@ -23,14 +24,14 @@ use trade::when::When;
 
 /// What all of them share.
 #[derive(Clone)]
-struct At {
-    barn: Barn,
-    id: String,
-    moment: Moment,
+pub(super) struct At {
+    pub(super) barn: Barn,
+    pub(super) id: String,
+    pub(super) moment: Moment,
     to: Page,
     /// For what has no date.
-    today: When,
-    faults: Faults,
+    pub(super) today: When,
+    pub(super) faults: Faults,
 }
 
 /// The form of an observation; nothing where it can only be taken back.
@@ -47,6 +48,8 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         Kind::Water => water(&at),
         Kind::TakenOut => taken(&at),
         Kind::Note => note(&at),
+        Kind::Wish => promises::wish(&at),
+        Kind::Hold => promises::hold(&at),
         Kind::Person
         | Kind::Place
         | Kind::Species
@@ -66,8 +69,6 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Label
         | Kind::Contact
         | Kind::DetailsErased
-        | Kind::Wish
-        | Kind::Hold
         | Kind::Rules
         | Kind::Snooze
         | Kind::Trait
@@ -78,7 +79,11 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
 }
 
 /// Its fields, and *Save*; `act`: what it comes to, where nothing is wrong.
-fn form(at: &At, fields: AnyView, act: impl Fn(&At, When) -> Option<Box<dyn Act>> + 'static) -> Option<AnyView> {
+pub(super) fn form(
+    at: &At,
+    fields: AnyView,
+    act: impl Fn(&At, When) -> Option<Box<dyn Act>> + 'static,
+) -> Option<AnyView> {
     let at = at.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
@@ -97,7 +102,7 @@ fn form(at: &At, fields: AnyView, act: impl Fn(&At, When) -> Option<Box<dyn Act>
 }
 
 /// Boxed, so that all are saved by the same code.
-fn boxed(act: impl Act + 'static) -> Option<Box<dyn Act>> {
+pub(super) fn boxed(act: impl Act + 'static) -> Option<Box<dyn Act>> {
     Some(Box::new(act))
 }
 
@@ -106,6 +111,34 @@ macro_rules! now {
     ($at:expr, $act:ident, $before:expr) => {
         $at.barn.peek(|book| $act::of(book, &$at.id.as_str().into(), $at.today)).unwrap_or_else(|| $before.clone())
     };
+}
+pub(super) use now;
+
+/// Whether it is over, and since when.
+#[derive(Clone, Copy)]
+pub(super) struct End {
+    over: RwSignal<bool>,
+    moment: Moment,
+}
+
+impl End {
+    pub(super) fn new(before: Option<When>) -> End {
+        End { over: RwSignal::new(before.is_some()), moment: Moment::new(before) }
+    }
+
+    pub(super) fn field(self, label: &'static str) -> AnyView {
+        let End { over, moment } = self;
+        view! {
+            <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{label}</label>
+            {move || over.get().then(|| view! { <MomentField label moment /> })}
+        }
+        .into_any()
+    }
+
+    /// `None` for what is no day, which is said at its field.
+    pub(super) fn get(self) -> Option<Option<When>> {
+        if self.over.get_untracked() { self.moment.get().map(Some) } else { Some(None) }
+    }
 }
 
 fn redated(at: &At, thing: Thing) -> AnyView {
@@ -223,16 +256,15 @@ fn set_point(at: &At) -> Option<AnyView> {
 fn incident(at: &At) -> Option<AnyView> {
     let start = IncidentForm::new(at.barn.peek(|book| IncidentEdited::of(book, &at.id.as_str().into(), at.today))?);
     let (what, note) = (RwSignal::new(start.what.clone()), RwSignal::new(start.note.clone()));
-    let (over, end) = (RwSignal::new(start.before.to.is_some()), Moment::new(start.before.to));
+    let end = End::new(start.before.to);
     let fields = view! {
         <TextField label=INCIDENT value=what faults=at.faults />
         <MomentField label=places::INCIDENT_FROM moment=at.moment />
-        <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{places::INCIDENT_TO}</label>
-        {move || over.get().then(|| view! { <MomentField label=places::INCIDENT_TO moment=end /> })}
+        {end.field(places::INCIDENT_TO)}
         <TextField label=places::INCIDENT_MORE value=note />
     };
     form(at, fields.into_any(), move |at, from| {
-        let to = if over.get_untracked() { Some(end.get()?) } else { None };
+        let to = end.get()?;
         let form = IncidentForm { what: what.get_untracked(), note: note.get_untracked(), ..start.clone() };
         boxed(at.faults.pass(form.act((from, to), &now!(at, IncidentEdited, start.before)))?)
     })
