@@ -278,7 +278,7 @@ fn fed() -> (Device, MealId, AnimalEventId) {
     let (prey, size, how) = texts();
     d.act(&RackFed { animals: vec![animal.clone()], offered: when("2026-06-01"), prey, size, how });
     let what = words::AnimalEventWhat::Shed;
-    d.act(&AnimalEventNoted { animal, what, when: when("2026-06-02"), mass: None, note: String::new() });
+    d.act(&AnimalEventNoted { shed: None, animal, what, when: when("2026-06-02"), mass: None, note: String::new() });
     let (meal, event) = (last(&d, Kind::Meal), last(&d, Kind::AnimalEvent));
     (d, MealId::new(meal), AnimalEventId::new(event))
 }
@@ -314,6 +314,45 @@ fn what_cannot_be_read_here_stays_with_its_moment() {
     let edit = AnimalEventEdited::of(&d.book, &event, day()).expect("there");
     let draft = d.act(&AnimalEventEdited { when: when("2026-06-03"), ..edit });
     assert_eq!(draft.sets[0].fields.keys().collect::<Vec<_>>(), ["when"]);
+}
+
+#[test]
+fn how_it_shed_is_noted_put_right_and_told_with_the_interval() {
+    use words::{AnimalEventWhat::*, ShedAs};
+    let (mut d, _, first) = fed();
+    let animal = d.book.animal_event(&first).and_then(|event| event.animal.clone()).expect("hers");
+    let noted = |what, day: &str, shed| {
+        let (animal, when, note) = (animal.clone(), when(day), String::new());
+        AnimalEventNoted { animal, what, when, mass: None, shed, note }
+    };
+    for (what, day, shed) in [
+        (Shed, "2026-03-01", Some(ShedAs::Whole)),
+        (PreLayShed, "2026-04-05", Some(ShedAs::Stuck)),
+        // A way of shedding says nothing of anything else.
+        (Treatment, "2026-04-06", Some(ShedAs::Stuck)),
+    ] {
+        d.act(&noted(what, day, shed));
+    }
+    let sheds = |d: &Device| {
+        let view = views::animal_view(&d.book, &animal, d.now).expect("there");
+        let sheds: Vec<_> = view.sheds.iter().map(|shed| (shed.what, shed.shed)).collect();
+        (sheds, view.shed_spacing.map(|found| (found.middle, found.gaps)))
+    };
+    let told = [(Some(Shed), None), (Some(PreLayShed), Some(ShedAs::Stuck)), (Some(Shed), Some(ShedAs::Whole))];
+    // From 1 March to 5 April 35 days, and to 2 June 58.
+    assert_eq!(sheds(&d), (told.to_vec(), Some((35, 2))));
+    let treated = d.book.animal_events(&animal).find(|event| event.what == Some(Treatment)).expect("noted");
+    assert_eq!(treated.shed, None);
+    let edit = AnimalEventEdited::of(&d.book, &first, day()).expect("there");
+    d.act(&AnimalEventEdited { shed: Some(ShedAs::Pieces), ..edit.clone() });
+    assert_eq!(sheds(&d).0[0], (Some(Shed), Some(ShedAs::Pieces)));
+    d.undo_last();
+    assert_eq!(sheds(&d).0[0], (Some(Shed), None));
+    d.act(&AnimalEventEdited { shed: Some(ShedAs::Pieces), ..edit });
+    let edit = AnimalEventEdited::of(&d.book, &first, day()).expect("there");
+    d.act(&AnimalEventEdited { what: Straining, ..edit });
+    assert_eq!(d.book.animal_event(&first).and_then(|event| event.shed), None, "it was no shed");
+    assert_eq!(sheds(&d).1, None);
 }
 
 #[test]

@@ -6,7 +6,7 @@ use super::{Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, 
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Animal, AnimalEvent, Meal};
-use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
+use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, ShedAs, Went};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use trade::units::Mass;
@@ -224,6 +224,8 @@ pub struct AnimalEventNoted {
     pub what: AnimalEventWhat,
     pub when: When,
     pub mass: Option<Mass>,
+    /// Of a shed only; `None`: nobody looked.
+    pub shed: Option<ShedAs>,
     pub note: String,
 }
 
@@ -241,6 +243,7 @@ impl Act for AnimalEventNoted {
             .with(AnimalEvent::what, self.what)
             .with(AnimalEvent::when, self.when)
             .with(AnimalEvent::mass, self.mass)
+            .with(AnimalEvent::shed, self.shed.filter(|_| self.what.is_shed()))
             .with(AnimalEvent::note, &self.note)
             .observe();
         draft("AnimalEventNoted", vec![event])

@@ -6,7 +6,7 @@ use super::{Act, Mint, Refusal, all_there, draft, in_order, not_future, real_mas
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{AnimalEvent, Candling, Meal};
-use crate::words::{AnimalEventWhat, MealOutcome, Seen};
+use crate::words::{AnimalEventWhat, MealOutcome, Seen, ShedAs};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use serde_json::Map;
@@ -21,6 +21,8 @@ pub struct AnimalEventEdited {
     pub what: AnimalEventWhat,
     pub when: When,
     pub mass: Option<Mass>,
+    /// Of a shed only.
+    pub shed: Option<ShedAs>,
     pub note: String,
 }
 
@@ -35,6 +37,7 @@ impl AnimalEventEdited {
             what: e.what.unwrap_or(UNREAD),
             when: e.when.unwrap_or(otherwise),
             mass: e.mass,
+            shed: e.shed,
             note: e.note.clone().unwrap_or_default(),
         })
     }
@@ -49,10 +52,13 @@ impl Act for AnimalEventEdited {
             return Err(Refusal::Missing { what: "the weight" });
         }
         event.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the event", self.when))?;
+        // What is no shed was shed in no way.
+        let shed = self.shed.filter(|_| self.what.is_shed() || event.what.is_none());
         let row = Row::new()
             .shown(AnimalEvent::what, self.what, event.what, UNREAD)
             .with(AnimalEvent::when, self.when)
             .with(AnimalEvent::mass, self.mass)
+            .with(AnimalEvent::shed, shed)
             .with(AnimalEvent::note, &self.note);
         draft("AnimalEventEdited", row.change(book, self.event.as_str()).into_iter().collect())
     }

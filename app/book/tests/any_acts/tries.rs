@@ -121,6 +121,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ActKind::AnimalEventNoted => of(
             kind,
             AnimalEventNoted {
+                shed: pick(ShedAs::ALL, a),
                 animal: pick(&h.animals, a)?,
                 what: pick(AnimalEventWhat::ALL, b)?,
                 when,
@@ -130,11 +131,21 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ),
         ActKind::AnimalEventEdited => {
             let event = AnimalEventEdited::of(book, &any_of(book, Kind::AnimalEvent, a)?, when)?;
-            of(kind, AnimalEventEdited { what: pick(AnimalEventWhat::ALL, b)?, when, ..event })
+            of(
+                kind,
+                AnimalEventEdited { what: pick(AnimalEventWhat::ALL, b)?, shed: pick(ShedAs::ALL, c), when, ..event },
+            )
         }
-        ActKind::AnimalsSeen => {
-            of(kind, AnimalsSeen { animals: some_animals(), what: pick(AnimalEventWhat::ALL, c)?, when, note: note() })
-        }
+        ActKind::AnimalsSeen => of(
+            kind,
+            AnimalsSeen {
+                shed: pick(ShedAs::ALL, b),
+                animals: some_animals(),
+                what: pick(AnimalEventWhat::ALL, c)?,
+                when,
+                note: note(),
+            },
+        ),
         ActKind::AnimalsWeighed => {
             let weights = some_animals().into_iter().map(|id| (id, g(i64::from(c % 2000)))).collect();
             of(kind, AnimalsWeighed { weights, when })

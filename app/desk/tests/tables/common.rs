@@ -254,6 +254,7 @@ pub fn forms() -> Vec<Form> {
                 what: AnimalEventWhat::Weight,
                 when: now(),
                 mass: Some(Mass(1_720_432)),
+                shed: None,
                 note: String::new(),
             };
             let mut form = EventForm::new(before, units);

@@ -234,7 +234,7 @@ fn newer(book: &mut Book, thing: &Thing, field: &str) {
 }
 
 /// The first line of one more device.
-fn take(book: &mut Book, device: u8, draft: Draft) {
+pub fn take(book: &mut Book, device: u8, draft: Draft) {
     let of = Entry::read(&book::demo::season(today())[0]).expect("readable").book;
     let key = Keypair::from_secret(&[device; 32]).public();
     let (by, app) = ("Keeper".to_owned(), "newer".to_owned());

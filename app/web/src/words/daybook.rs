@@ -4,7 +4,7 @@ use super::{count, units};
 use crate::prefs::Prefs;
 use book::acts::ActKind;
 use book::views::DayLine;
-use book::words::{AnimalEventWhat, MealOutcome};
+use book::words::{AnimalEventWhat, MealOutcome, ShedAs};
 use journal::Entry;
 
 pub const TITLE: &str = "Daybook";
@@ -62,7 +62,9 @@ pub fn seen(entry: &Entry) -> Option<String> {
     entry.sets.iter().find_map(|set| {
         let field = |name: &str| set.fields.get(name).and_then(|value| value.as_str());
         match set.kind.as_str() {
-            "animal_event" => field("what").and_then(AnimalEventWhat::of).map(super::animals::event_button),
+            "animal_event" => field("what")
+                .and_then(AnimalEventWhat::of)
+                .map(|what| super::animals::event_seen(what, field("shed").and_then(ShedAs::of))),
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }

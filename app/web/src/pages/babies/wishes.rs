@@ -85,7 +85,8 @@ pub fn Wishes() -> impl IntoView {
 /// To the page that puts a wish or a promise right.
 fn correct(thing: &Thing, what: &str) -> AnyView {
     let page = Page::Correct(thing.kind.word().into(), thing.id.clone());
-    view! { <a class="reach aside" aria-label=words::correct_of(what) href=page.href()>{animal_words::CORRECT}</a> }.into_any()
+    view! { <a class="reach aside" aria-label=words::correct_of(what) href=page.href()>{animal_words::CORRECT}</a> }
+        .into_any()
 }
 
 fn wish_view(row: WishRow, seen: Seen) -> AnyView {

@@ -151,10 +151,13 @@ fn event(at: &At) -> Option<AnyView> {
     let start = EventForm::new(before, units());
     let what = RwSignal::new(start.what.word().to_owned());
     let (mass, note) = (RwSignal::new(start.mass.clone()), RwSignal::new(start.note.clone()));
+    let shed = RwSignal::new(start.shed);
+    let is_shed = move || AnimalEventWhat::of(&what.get()).is_some_and(AnimalEventWhat::is_shed);
     let kinds: Vec<_> =
         AnimalEventWhat::ALL.iter().map(|what| (what.word().to_owned(), animal_words::event_button(*what))).collect();
     let fields = view! {
         <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
+        {move || is_shed().then(|| view! { <Choice label=animal_words::SHED_HOW options=animal_words::shed_choices() value=shed /> })}
         <MomentField label=words::HAPPENED moment=at.moment />
         <Quantity entry=mass faults=at.faults />
         <TextField label=animal_words::NOTE_TEXT value=note />
@@ -163,6 +166,7 @@ fn event(at: &At) -> Option<AnyView> {
         let form = EventForm {
             what: AnimalEventWhat::of(&what.get_untracked()).unwrap_or(start.what),
             mass: mass.get_untracked(),
+            shed: shed.get_untracked(),
             note: note.get_untracked(),
             ..start.clone()
         };
