@@ -99,6 +99,13 @@ words! {
         Treatment = "treatment",
         Straining = "straining",
     }
+    /// How a shell was opened by hand.
+    OpenedAs {
+        /// A piece of shell taken off above the air, to look in; the egg lies on.
+        Window = "window",
+        /// A slit to come out by.
+        Slit = "slit",
+    }
     /// How the skin came off.
     ShedAs {
         Whole = "whole",

@@ -373,3 +373,34 @@ fn figures_that_cannot_be_are_told_in_the_unit_in_use() {
     let said = refused.told(&Us);
     assert!(said.contains("86.0 °F") && said.contains("68.0 °F") && !said.contains("°C"), "{said}");
 }
+
+#[test]
+fn an_egg_opened_by_hand_says_how_why_and_what_was_seen() {
+    use words::{OpenedAs, Step};
+    let (mut d, _, filling) = barn();
+    let egg = d.book.eggs_in(&filling)[0].id.clone();
+    let act = EggsCut {
+        eggs: vec![egg.clone()],
+        when: when("2026-06-08"),
+        opened: Some(OpenedAs::Window),
+        why: "sweating".into(),
+        found: "alive".into(),
+    };
+    d.act(&act);
+    let id = HatchingId::new(last(&d, Kind::Hatching));
+    let mut edit = OpeningEdited::of(&d.book, &id, day()).expect("opened");
+    assert_eq!(d.draft(&edit), Err(Refusal::NothingChanged));
+    (edit.opened, edit.found, edit.when) = (Some(OpenedAs::Slit), "alive, veins".into(), when("2026-06-07"));
+    d.act(&edit);
+    let line = views::box_view(&d.book, &filling, d.now).expect("there").hatchings.remove(0);
+    let told = (line.opened, line.why.as_deref(), line.found.as_deref(), line.when);
+    assert_eq!(told, (Some(OpenedAs::Slit), Some("sweating"), Some("alive, veins"), Some(when("2026-06-07"))));
+    assert_eq!(d.book.hatching(&id).and_then(|step| step.step), Some(Step::Cut), "it tells nothing of when it pips");
+    edit.when = when("2026-04-01");
+    assert!(matches!(d.draft(&edit), Err(Refusal::OutOfOrder { .. })), "before laying");
+    // A pip is put right in its day alone.
+    let pipped = EggsPipped { eggs: vec![d.book.eggs_in(&filling)[1].id.clone()], when: Some(when("2026-06-09")) };
+    d.act(&pipped);
+    let pips = d.book.hatchings(&pipped.eggs[0]).next().map(|pip| pip.id.clone()).expect("pipped");
+    assert_eq!(OpeningEdited::of(&d.book, &pips, day()), None);
+}

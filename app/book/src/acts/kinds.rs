@@ -46,7 +46,7 @@ acts! {
     ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, EggEdited, EggFate,
     EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held, HoldEdited, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,
-    MealOffered, MealOutcomeSeen, Moved, NoteEdited, Noted, Paired, PairingEdited, PairingEnded, PersonErased,
+    MealOffered, MealOutcomeSeen, Moved, NoteEdited, Noted, OpeningEdited, Paired, PairingEdited, PairingEnded, PersonErased,
     PersonNamed, PhotoTaken, PlaceAdded, PlaceEdited, RackAdded, RackFed, ReadingEdited, ReadingTaken,
     ReadingsImported, RecordsWithdrawn, Redated, RulesSet, SetPointChanged, SetPointEdited, SheetBroughtIn,
     Snoozed, SpeciesSet, StockTaken, SupplySet, TakenOut, TakenOutEdited, TraitSet, Unswapped, WaterChecked,

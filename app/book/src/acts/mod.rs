@@ -46,7 +46,7 @@ pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, Take
 pub use edits::{ClashSettled, Withdrawn};
 pub use erase::{PersonErased, is_final};
 pub use genetics::{GenotypeLine, GenotypesNoted, TraitCard, TraitSet};
-pub use hatch::{EggFate, EggsCut, EggsOut, EggsPipped};
+pub use hatch::{EggFate, EggsCut, EggsOut, EggsPipped, OpeningEdited};
 pub use hatch_out::{HatchedOut, NewBaby};
 pub use heat::{ReadingsImported, SetPointChanged};
 pub(crate) use joins::far_apart;

@@ -113,6 +113,10 @@ pub struct HatchLine {
     pub letter: String,
     pub step: Step,
     pub when: Option<When>,
+    /// Of an egg opened by hand: how, why, and what was seen.
+    pub opened: Option<OpenedAs>,
+    pub why: Option<String>,
+    pub found: Option<String>,
     pub written: Option<Written>,
 }
 

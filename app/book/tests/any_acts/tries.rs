@@ -263,7 +263,13 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             of(kind, EggFate { eggs: some_eggs(b), fate: pick(Fate::ALL, c)?, when, why: note(), masses: masses() })
         }
         ActKind::EggsPipped => of(kind, EggsPipped { eggs: some_eggs(b), when: (c % 2 == 0).then_some(when) }),
-        ActKind::EggsCut => of(kind, EggsCut { eggs: some_eggs(b), when }),
+        ActKind::OpeningEdited => {
+            let opening = OpeningEdited::of(book, &any_of(book, Kind::Hatching, a)?, when)?;
+            of(kind, OpeningEdited { when, opened: pick(OpenedAs::ALL, b), why: note(), ..opening })
+        }
+        ActKind::EggsCut => {
+            of(kind, EggsCut { eggs: some_eggs(b), when, opened: pick(OpenedAs::ALL, c), why: note(), found: note() })
+        }
         ActKind::EggsOut => {
             of(kind, EggsOut { eggs: some_eggs(b), when: (c % 2 == 0).then_some(when), masses: masses() })
         }

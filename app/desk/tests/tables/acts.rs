@@ -152,6 +152,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         NoteEdited => (&[(CORRECT, "NoteEdited")], There, Again),
         Noted => (&[("pages/boxes/notes.rs", "Noted")], There, PutRight::Correct(Kind::Note, LINES)),
+        OpeningEdited => (&[(CORRECT, "OpeningEdited")], There, Again),
         Paired => (&[("pages/pairings/form.rs", "Paired {")], There, On(("pages/pairings/form.rs", "PairingForm"))),
         PairingEdited => (&[("pages/pairings/form.rs", "PairingEdited")], There, Again),
         PairingEnded => {

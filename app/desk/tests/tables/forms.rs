@@ -381,7 +381,7 @@ fn a_day_that_stands_may_be_another_and_is_not_emptied() {
 #[test]
 fn a_hatchling_is_offered_its_shed_first_and_nothing_of_laying() {
     use book::words::AnimalEventWhat::*;
-    let mut book = book::Book::new(journal::Id::mint(*b"barn!"));
+    let mut book = crate::untouched::barn();
     let mut n = 10;
     let mut of = |born: Option<&str>, sex: Option<book::words::Sex>| {
         n += 1;

@@ -25,7 +25,7 @@ use trade::units::{Mass, Temp};
 use trade::when::When;
 
 /// The invented season, which holds some of everything.
-fn barn() -> Book {
+pub fn barn() -> Book {
     let lines = book::demo::season(today());
     let first = Entry::read(&lines[0]).expect("readable");
     let mut book = Book::new(first.book);
@@ -141,6 +141,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = HoldEdited::of(book, &id.into(), day)?;
             let moments = (as_it_was(now.when), now.ended.map(as_it_was));
             HoldForm::new(now.clone()).act("Held until", moments, &now).and_then(boxed)
+        }
+        Hatching if OpeningEdited::of(book, &id.into(), day).is_some() => {
+            let now = OpeningEdited::of(book, &id.into(), day)?;
+            boxed(OpeningForm::new(now.clone()).act(as_it_was(now.when), &now))
         }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {

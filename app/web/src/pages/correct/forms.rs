@@ -9,13 +9,13 @@ use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::words::{self as all_words, animals as animal_words, boxes as box_words, correct as words, places};
 use book::acts::{
-    Act, AnimalEventEdited, CandlingEdited, IncidentEdited, MealEdited, NoteEdited, ReadingEdited, Redated,
-    SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
+    Act, AnimalEventEdited, CandlingEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited,
+    Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
 };
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{Kind, Thing};
 use desk::forms::correct::{
-    CandlingForm, IncidentForm, MealForm, NoteForm, ReadingForm, SetPointForm, TakenForm, WaterFixForm,
+    CandlingForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm, TakenForm, WaterFixForm,
 };
 use desk::forms::places::INCIDENT;
 use desk::forms::weights::EventForm;
@@ -48,6 +48,7 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         Kind::Water => water(&at),
         Kind::TakenOut => taken(&at),
         Kind::Note => note(&at),
+        Kind::Hatching => opening(&at),
         Kind::Wish => promises::wish(&at),
         Kind::Hold => promises::hold(&at),
         Kind::Person
@@ -62,7 +63,6 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Filling
         | Kind::Move
         | Kind::ReadingLog
-        | Kind::Hatching
         | Kind::StockTaking
         | Kind::Photo
         | Kind::LabelPrint
@@ -331,5 +331,23 @@ fn note(at: &At) -> Option<AnyView> {
     form(at, fields.into_any(), move |at, when| {
         let form = NoteForm { before: before.clone(), text: text.get_untracked() };
         boxed(form.act(when, &now!(at, NoteEdited, before)))
+    })
+}
+
+/// Of a pip, and of a baby that came out, only the day can be another.
+fn opening(at: &At) -> Option<AnyView> {
+    let start = OpeningForm::new(at.barn.peek(|book| OpeningEdited::of(book, &at.id.as_str().into(), at.today))?);
+    let opened = RwSignal::new(start.opened);
+    let (why, found) = (RwSignal::new(start.why.clone()), RwSignal::new(start.found.clone()));
+    let fields = view! {
+        <Choice label=box_words::OPENED_HOW options=box_words::opened_choices() value=opened />
+        <TextField label=box_words::OPENED_WHY value=why />
+        <TextField label=box_words::OPENED_FOUND value=found />
+        <MomentField label=words::HAPPENED moment=at.moment />
+    };
+    form(at, fields.into_any(), move |at, when| {
+        let (opened, why, found) = (opened.get_untracked(), why.get_untracked(), found.get_untracked());
+        let form = OpeningForm { opened, why, found, ..start.clone() };
+        boxed(form.act(when, &now!(at, OpeningEdited, start.before)))
     })
 }
