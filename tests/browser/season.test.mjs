@@ -118,8 +118,8 @@ test('from the first pairing to the last placement', () => atBarn(server, {}, as
     codes.push((await page.url()).split('/').pop());
     await page.goBack();
     await button(page, 'Seen').tap();
-    await button(page, 'Shed').tap();
-    await said(page, 'Shed saved.');
+    await button(page, 'In one piece').tap();
+    await said(page, 'Shed, in one piece: saved.');
   }
   for (const [at, refuser] of [[117, 1], [122, undefined], [127, undefined], [132, undefined]]) {
     await days(page, at);

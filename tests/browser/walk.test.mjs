@@ -112,6 +112,26 @@ test('water, moves and stock-taking go on by scanning', () => withCamera({}, asy
   assert.deepEqual(faults, []);
 }));
 
+test('what is in the hand stays there while the day of its move is missing', () => withCamera({}, async ({ page, faults }, boxes) => {
+  const shelf = await otherShelf(page, boxes[1]);
+  await at(page, 'move');
+  await page.getByText('It was not just now').tap();
+  await button(page, 'Another day').tap();
+  const day = page.locator('input[type="date"]');
+  const chosen = await day.inputValue();
+  await day.fill('');
+  await hold(page, await label(boxes[1]));
+  await page.getByText(/now scan where to\.$/).waitFor();
+  await hold(page, await label(shelf.id, 'P'));
+  await page.locator('[role="alert"]:visible').first().waitFor();
+  await page.getByText(/now scan where to\.$/).waitFor();
+  await hold(page, null);
+  await day.fill(chosen);
+  await hold(page, await label(shelf.id, 'P'));
+  await last(page, new RegExp(`^Last: .* to ${shelf.name}\\.`));
+  assert.deepEqual(faults, []);
+}));
+
 /** A shelf that the box does not stand at, from the page that moves it. */
 async function otherShelf(page, box) {
   await visit(page, server.url, `#/places`);

@@ -56,6 +56,59 @@ test('a whole rack is fed, then the refusers are marked', () => season(async ({ 
   await shot(page, 'feed-rack');
 }));
 
+test('how a hatchling shed is the tap itself, and is put right later', () => season(async ({ page, hand }) => {
+  await bar(page, 'Animals').tap();
+  await link(page, 'Young').first().tap();
+  await title(page, 'Young').waitFor();
+  await page.locator('a[href^="#/animal/"]').first().tap();
+  await button(page, 'Seen').waitFor();
+  await hand.reset();
+  await button(page, 'Seen').tap();
+  // Its shed comes first, and nothing of laying is offered.
+  const offered = await page.locator('fieldset.field .gap button').allInnerTexts();
+  assert.deepEqual(offered.slice(0, 4), ['In one piece', 'In pieces', 'Some of it stuck', 'Nobody saw how']);
+  assert.equal(await button(page, 'Ovulation').count(), 0);
+  await shot(page, 'seen-hatchling');
+  await button(page, 'In pieces').tap();
+  await said(page, 'Shed, in pieces: saved.');
+  within('shed', await hand.count(), 2);
+  assert.match(await shows(page), /Last shed\s*today, in pieces/i);
+  await link(page, /^Correct: Shed, in pieces/).first().tap();
+  await button(page, 'Some of it stuck').tap();
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  assert.match(await shows(page), /Last shed\s*today, some of it stuck/i);
+}));
+
+test('a wish is put right, closed on a day of its own, and opened again', () => season(async ({ page }) => {
+  await page.evaluate(() => { location.hash = '#/wishes'; });
+  const wishes = () => button(page, 'No longer wished for').count();
+  await button(page, 'No longer wished for').first().waitFor();
+  const open = await wishes();
+  await link(page, /^Correct: /).first().tap();
+  await field(page, 'What they would like, in words').fill('one that eats well, put right');
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  await page.getByRole('heading', { level: 3, name: /put right/ }).waitFor();
+  await page.getByText('It was not just now').tap();
+  await button(page, 'Yesterday').tap();
+  await page.locator('section.card').filter({ hasText: 'put right' }).getByRole('button', { name: 'No longer wished for' }).tap();
+  await said(page, 'Wish closed.');
+  assert.equal(await wishes(), open - 1);
+  // Closed ones stand with the person, with the way back.
+  for (const person of await page.locator('a.row[href^="#/contact/"]').evaluateAll((all) => all.map((one) => one.hash))) {
+    await page.evaluate((to) => { location.hash = to; }, person);
+    await page.getByRole('heading', { level: 1 }).waitFor();
+    if (await page.getByRole('heading', { name: 'Wishes that are over' }).count() > 0) break;
+  }
+  await link(page, /^Correct: .*put right/).first().tap();
+  await page.getByRole('checkbox', { name: 'No longer wished for since' }).uncheck();
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  await title(page, /./).waitFor();
+  assert.equal(await wishes(), open);
+}));
+
 test('a row put off is shown again; the calendar file keeps its identifiers', () => season(async ({ page }) => {
   await page.getByRole('button', { name: /^Looked: / }).first().tap();
   await said(page, 'Looked: shown again tomorrow.');

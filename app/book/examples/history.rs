@@ -77,6 +77,7 @@ impl Past {
             self.write(at, &meal)?;
             if weigh {
                 let weight = AnimalEventNoted {
+                    shed: None,
                     animal: animal.clone(),
                     what: AnimalEventWhat::Weight,
                     when: When::time(at),

@@ -28,8 +28,10 @@ impl<W> Followers<W> {
         self.all.push((watch, who));
     }
 
-    /// Takes out those who read something that changed since: each is added again by looking again.
-    pub fn take_changed(&mut self, book: &Book) -> Vec<W> {
+    /// Takes out those who read something that changed since: each is added again by looking again. Those that are
+    /// [gone](Followers::add) go first: nothing is worked out for a page that nobody sees.
+    pub fn take_changed(&mut self, book: &Book, gone: impl Fn(&W) -> bool) -> Vec<W> {
+        self.all.retain(|(_, who)| !gone(who));
         let (changed, same): (Vec<_>, Vec<_>) =
             std::mem::take(&mut self.all).into_iter().partition(|(watch, _)| book.has_changed(watch));
         self.all = same;

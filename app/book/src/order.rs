@@ -23,6 +23,13 @@ impl Order {
     }
 }
 
+/// Each key once, the first of it. `Vec::dedup_by` sees only neighbours, and equal ones stand side by side only in a list that
+/// was sorted by that very key.
+pub(crate) fn keep_first<T, K: Ord>(items: &mut Vec<T>, key: impl Fn(&T) -> K) {
+    let mut seen = BTreeSet::new();
+    items.retain(|item| seen.insert(key(item)));
+}
+
 /// As `collect` would make it, which sorts first, in a sort of each type's own that a phone downloads.
 pub(crate) fn set_of<T: Ord>(items: impl IntoIterator<Item = T>) -> BTreeSet<T> {
     let mut set = BTreeSet::new();

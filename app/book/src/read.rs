@@ -236,8 +236,8 @@ impl Book {
         let moved = self.ix.rows(Link::MovedIn, filling.as_str()).filter_map(|(_, row)| typed::<Move>(row));
         let moved = moved.flat_map(|kept| &kept.record.things).filter(|thing| thing.kind == Kind::Egg);
         let mut eggs = self.in_tray_order(first.chain(moved.filter_map(|thing| self.egg(&thing.id.as_str().into()))));
-        // One that came back stands there twice, side by side.
-        eggs.dedup_by(|a, b| a.id == b.id);
+        // One that came back stands there twice.
+        crate::order::keep_first(&mut eggs, |egg| egg.id.clone());
         eggs
     }
 

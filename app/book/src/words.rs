@@ -99,6 +99,20 @@ words! {
         Treatment = "treatment",
         Straining = "straining",
     }
+    /// How a shell was opened by hand.
+    OpenedAs {
+        /// A piece of shell taken off above the air, to look in; the egg lies on.
+        Window = "window",
+        /// A slit to come out by.
+        Slit = "slit",
+    }
+    /// How the skin came off.
+    ShedAs {
+        Whole = "whole",
+        Pieces = "pieces",
+        /// Some of it stayed on.
+        Stuck = "stuck",
+    }
     MealOutcome {
         Eaten = "eaten",
         Refused = "refused",
@@ -196,6 +210,11 @@ words! {
     }
 }
 impl AnimalEventWhat {
+    /// Whether a skin came off: hers before laying too.
+    pub fn is_shed(self) -> bool {
+        matches!(self, Self::Shed | Self::PreLayShed)
+    }
+
     /// Whether it tells when a female lays.
     pub(crate) fn tells_laying(self) -> bool {
         matches!(self, Self::Ovulation | Self::PreLayShed | Self::LayBox | Self::Straining)

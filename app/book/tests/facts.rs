@@ -159,6 +159,7 @@ fn the_current_weight_is_the_one_weighed_last() {
     let weight = |d: &Device| animal_view(&d.book, &bel, d.now).expect("there").weight;
     assert_eq!(weight(&d), Some((g(2310), Some(when("2026-11-02")))), "weighed, if only with her clutch");
     let event = |day: &str, grams| AnimalEventNoted {
+        shed: None,
         animal: bel.clone(),
         what: AnimalEventWhat::Weight,
         when: when(day),

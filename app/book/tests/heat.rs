@@ -219,7 +219,7 @@ fn a_cut_clutch_says_only_that_it_had_not_pipped() {
     let filling = b.clutch(KING, 0, 5);
     b.days(70);
     let eggs = b.eggs(&filling);
-    b.d.act(&EggsCut { eggs, when: When::time(b.d.now) });
+    b.d.act(&EggsCut { eggs, when: When::time(b.d.now), opened: None, why: String::new(), found: String::new() });
     let past = b.d.book.own_hatches(KING);
     assert_eq!((past.clutches.len(), past.clutches[0].pip, past.clutches[0].fell), (1, None, None));
     let published = past.bare.days_at(27.8).expect("inside");

@@ -2,9 +2,9 @@
 
 mod common;
 
-use book::acts::{ContactKept, PersonErased, Refusal, Withdrawn, is_final};
+use book::acts::*;
 use book::views::describe;
-use book::{ContactId, Kind, versions};
+use book::*;
 use common::*;
 use journal::{Entry, Hash};
 use std::collections::BTreeSet;
@@ -152,4 +152,69 @@ fn more_versions_than_one_act_takes_are_erased_by_the_next() {
     assert_eq!(left(&d), 100);
     d.act(&act);
     assert_eq!(left(&d), 0);
+}
+
+/// Somebody, an animal, and an evening.
+fn asked_for() -> (Device, ContactId, AnimalId) {
+    let mut d = Device::new(1);
+    let kept = ContactKept { contact: None, mark: "P-001".into(), digest: None };
+    let contact = d.make(Kind::Contact, &kept, ContactId::new);
+    let card = AnimalCard { name: "Wren".into(), ..AnimalCard::default() };
+    let animal = d.make(Kind::Animal, &AnimalAdded { id: None, card, place: None }, AnimalId::new);
+    (d, contact, animal)
+}
+
+#[test]
+fn a_wish_is_put_right_and_closed_on_its_own_day() {
+    let (mut d, contact, _) = asked_for();
+    let wish = WishNoted { contact: Some(contact), what: "a female".into(), count: 1, ..WishNoted::default() };
+    let wish = d.make(Kind::Wish, &wish, WishId::new);
+    let mut edit = WishEdited::of(&d.book, &wish, when("2026-06-09")).expect("there");
+    assert_eq!(d.draft(&edit), Err(Refusal::NothingChanged));
+    (edit.what, edit.count, edit.when) = ("two females".into(), 2, when("2026-06-01"));
+    d.act(&edit);
+    let early = WishClosed { wish: wish.clone(), when: when("2026-05-31") };
+    assert!(matches!(d.draft(&early), Err(Refusal::OutOfOrder { .. })));
+    d.act(&WishClosed { wish: wish.clone(), when: when("2026-06-05") });
+    assert_eq!(d.book.wish(&wish).and_then(|wish| wish.closed), Some(when("2026-06-05")));
+    assert!(d.book.open_wishes().is_empty());
+    let mut edit = WishEdited::of(&d.book, &wish, when("2026-06-09")).expect("there");
+    edit.closed = Some(when("2026-06-07"));
+    d.act(&edit);
+    edit.closed = None;
+    d.act(&edit);
+    assert_eq!(d.book.open_wishes().len(), 1, "open again");
+    edit.count = 0;
+    assert!(matches!(d.draft(&edit), Err(Refusal::Missing { .. })));
+    (edit.count, edit.closed) = (1, Some(when("2026-06-20")));
+    assert!(matches!(d.draft(&edit), Err(Refusal::InFuture { .. })));
+}
+
+#[test]
+fn a_promise_is_put_right_and_ended_on_its_own_day() {
+    let (mut d, contact, animal) = asked_for();
+    let wish = WishNoted { contact: Some(contact.clone()), what: "a".into(), count: 1, ..WishNoted::default() };
+    let wish = Some(d.make(Kind::Wish, &wish, WishId::new));
+    let (animals, price) = (vec![animal.clone()], "80 EUR".to_owned());
+    let held = Held { animals, contact: Some(contact), wish, price, ..Held::default() };
+    let hold = d.make(Kind::Hold, &held, HoldId::new);
+    let mut edit = HoldEdited::of(&d.book, &hold, when("2026-06-09")).expect("there");
+    assert_eq!(d.draft(&edit), Err(Refusal::NothingChanged));
+    (edit.price, edit.until, edit.when) = ("90 EUR".into(), Some(day("2026-07-01")), when("2026-06-02"));
+    d.act(&edit);
+    let early = HoldEnded { hold: hold.clone(), when: when("2026-06-01") };
+    assert!(matches!(d.draft(&early), Err(Refusal::OutOfOrder { .. })));
+    d.act(&HoldEnded { hold: hold.clone(), when: when("2026-06-04") });
+    assert_eq!(d.book.hold(&hold).and_then(|hold| hold.ended), Some(when("2026-06-04")));
+    let again = Held { animals: vec![animal.clone()], ..Held::default() };
+    let kept = d.make(Kind::Hold, &again, HoldId::new);
+    let mut edit = HoldEdited::of(&d.book, &hold, when("2026-06-09")).expect("there");
+    edit.ended = None;
+    assert!(matches!(d.draft(&edit), Err(Refusal::HeldAlready { .. })), "kept back meanwhile");
+    d.act(&HoldEnded { hold: kept, when: when("2026-06-09") });
+    // Held for nobody, it answers nobody's wish.
+    edit.contact = None;
+    d.act(&edit);
+    let now = d.book.hold_on(&animal).expect("held again");
+    assert_eq!((now.price.as_deref(), &now.contact, &now.wish), (Some("90 EUR"), &None, &None));
 }

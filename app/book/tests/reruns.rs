@@ -61,7 +61,7 @@ impl Page {
             |page: &Page| -> Vec<_> { page.boxes.iter().map(|id| box_view(&page.d.book, id, page.shown_at)).collect() };
         let before = views(self);
         self.d.act(act);
-        let rows = self.followers.take_changed(&self.d.book);
+        let rows = self.followers.take_changed(&self.d.book, |_| false);
         rows.iter().for_each(|&row| self.show(row));
         assert_eq!(self.followers.len(), self.boxes.len());
         let after = views(self);
@@ -99,6 +99,19 @@ fn only_rows_that_read_it_look_again() {
     assert_eq!(page.redrawn("the dam of one renamed", &renamed), [0]);
     let person = PersonNamed { person: None, name: "Ines".to_owned() };
     assert_eq!(page.redrawn("a person named", &person), [0usize; 0]);
+}
+
+#[test]
+fn nothing_is_worked_out_for_who_is_gone() {
+    let mut page = page();
+    let (_, watch) = page.d.book.watch(|book| rounds(book, page.shown_at));
+    page.followers = Followers::default();
+    page.followers.add(watch, 0, |_| false);
+    let when = When::time(page.d.now);
+    page.d.act(&ReadingTaken { place: page.shelves[3].clone(), when, temp: cc(2950), source: String::new() });
+    let before = page.d.book.work();
+    assert!(page.followers.take_changed(&page.d.book, |_| true).is_empty());
+    assert_eq!((page.d.book.work(), page.followers.is_empty()), (before, true));
 }
 
 #[test]

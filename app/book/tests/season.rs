@@ -114,7 +114,7 @@ fn what_is_seen_of_a_female_moves_her_eggs_as_it_does_on_rounds() {
     // Ovulation four days ago and then the shed today: each makes eggs all but sure, and the later sign counts.
     let mut note = |what, on: &str| {
         let when = common::when(on);
-        device.act(&AnimalEventNoted { animal: dam.clone(), what, when, mass: None, note: String::new() });
+        device.act(&AnimalEventNoted { shed: None, animal: dam.clone(), what, when, mass: None, note: String::new() });
         let outlook = device.book.outlook(&dam, now()).expect("something was seen");
         (seen(&device.book), outlook.window.eggs.median)
     };

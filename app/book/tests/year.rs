@@ -29,7 +29,7 @@ fn animal(d: &mut Device, name: &str, sex: Sex) -> AnimalId {
 
 fn note(d: &mut Device, animal: &AnimalId, what: AnimalEventWhat, when: &str, grams: Option<i64>) {
     let (animal, when, mass) = (animal.clone(), common::when(when), grams.map(g));
-    d.act(&AnimalEventNoted { animal, what, when, mass, note: String::new() });
+    d.act(&AnimalEventNoted { shed: None, animal, what, when, mass, note: String::new() });
 }
 
 fn pair(d: &mut Device, dam: &AnimalId, sires: &[&AnimalId], when: &str) -> PairingId {
@@ -155,6 +155,7 @@ fn many_at_once_is_one_act() {
     let before = d.lines.len();
     d.act(&AnimalsWeighed { weights: vec![(all[0].clone(), g(800)), (all[1].clone(), g(640))], when: now });
     d.act(&AnimalsSeen {
+        shed: None,
         animals: all.clone(),
         what: AnimalEventWhat::Shed,
         when: when("2026-05-29"),
@@ -163,13 +164,14 @@ fn many_at_once_is_one_act() {
     assert_eq!(d.lines.len() - before, 2);
     let view = |d: &Device, id: &AnimalId| animal_view(&d.book, id, d.now).expect("there");
     assert_eq!(view(&d, &all[1]).weight.map(|w| w.0), Some(g(640)));
-    assert_eq!(view(&d, &all[2]).shed, Some(when("2026-05-29")));
+    assert_eq!(view(&d, &all[2]).sheds.first().and_then(|shed| shed.when), Some(when("2026-05-29")));
     let far = AnimalsWeighed { weights: vec![(all[0].clone(), g(810)), (all[1].clone(), g(64))], when: now };
     let told: Vec<String> = far.doubts(&d.book, d.now).iter().map(ToString::to_string).collect();
     assert!(told.len() == 1 && told[0].starts_with("Moss at 64 g"), "{told:?}");
     let none = AnimalsWeighed { weights: vec![], when: now };
     assert_eq!(d.draft(&none), Err(Refusal::Missing { what: "the animal" }));
     let twice = AnimalsSeen {
+        shed: None,
         animals: vec![all[0].clone(), all[0].clone()],
         what: AnimalEventWhat::Shed,
         when: now,
@@ -467,6 +469,7 @@ fn dates_that_cannot_be_are_refused() {
     let card = AnimalCard { born: Some(when("2026-05-01")), ..AnimalCard::of(&d.book, &bel).expect("there") };
     d.act(&AnimalEdited { animal: bel.clone(), card });
     let shed = AnimalEventNoted {
+        shed: None,
         animal: bel.clone(),
         what: AnimalEventWhat::Shed,
         when: when("2026-04-29"),
@@ -492,6 +495,7 @@ fn dates_that_cannot_be_are_refused() {
     };
     d.act(&AnimalEdited { animal: bel.clone(), card: gone });
     let after = AnimalEventNoted {
+        shed: None,
         animal: bel,
         what: AnimalEventWhat::Shed,
         when: when("2026-06-10"),

@@ -78,7 +78,14 @@ impl Barn {
 
     fn seen(&mut self, animal: &AnimalId, what: AnimalEventWhat, grams: Option<i64>) {
         let when = When::time(self.d.now);
-        let act = AnimalEventNoted { animal: animal.clone(), what, when, mass: grams.map(g), note: String::new() };
+        let act = AnimalEventNoted {
+            shed: None,
+            animal: animal.clone(),
+            what,
+            when,
+            mass: grams.map(g),
+            note: String::new(),
+        };
         self.d.act(&act);
     }
 

@@ -4,11 +4,16 @@ use crate::page::{Page, Walking};
 use book::{Book, Kind, Thing};
 use trade::when::When;
 
-/// When an observation happened, and the page it stands on. `None`: it is not here, or it is put right on a page of its
+/// When an observation happened, or a wish or promise was noted, and the page it stands on. `None`: it is not here, or it is put right on a page of its
 /// own.
 pub fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
-    if !thing.kind.is_seen() || !book.has(thing) {
+    // A wish and a promise are no observations, and are put right in the same way.
+    let promise = matches!(thing.kind, Kind::Wish | Kind::Hold);
+    if !(promise || thing.kind.is_seen()) || !book.has(thing) {
         return None;
+    }
+    if promise {
+        return Some((book.happened(thing), Page::Wishes));
     }
     let page = match thing.kind == Kind::StockTaking {
         true => Page::Walk(Walking::Stock),

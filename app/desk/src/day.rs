@@ -39,6 +39,14 @@ impl Gather {
         self.day(name, typed, latest)
     }
 
+    /// As [`Gather::dated`]; what stood there may be another day, but is not taken away.
+    pub fn dated_still(&mut self, name: &str, typed: &str, before: Option<When>, today: NaiveDate) -> Option<When> {
+        if before.is_some() && typed.trim().is_empty() {
+            self.note(name, say::no_day(name));
+        }
+        self.dated(name, typed, before, today)
+    }
+
     /// As it stands when untouched, so that a span or a time is not flattened to a day.
     pub fn dated(&mut self, name: &str, typed: &str, before: Option<When>, today: NaiveDate) -> Option<When> {
         match before {

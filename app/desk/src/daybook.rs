@@ -2,6 +2,8 @@
 //!
 //! A line is looked at by its own text, and read whole only when it is shown.
 
+use crate::entry::{Gather, Wrong};
+use crate::measure::Units;
 use book::Book;
 use book::views::undone;
 use journal::Named;
@@ -85,6 +87,16 @@ struct Said {
 }
 
 impl Wanted {
+    /// Itself, once its day is one; `name`: what that field is called.
+    ///
+    /// # Errors
+    /// A day that is not finished.
+    pub fn whole(self, name: &str) -> Result<Wanted, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        gather.day(name, &self.day, None);
+        gather.done(self)
+    }
+
     pub fn find(&self, book: &Book) -> Found {
         let typed = self.thing.trim();
         let ids = (!typed.is_empty())

@@ -278,6 +278,12 @@ impl Units {
         Measure::Step.said(hundredths, self)
     }
 
+    /// A degree of the scale in use, and how much of a degree Celsius it is: what something changes by per degree is told
+    /// per that one.
+    pub fn degree(self) -> (&'static str, f64) {
+        if self.fahrenheit { ("°F", 1.0 / 1.8) } else { ("°C", 1.0) }
+    }
+
     /// Of micrometres: `31.25 mm`.
     pub fn length(self, micrometres: i64) -> String {
         Measure::Length.said(micrometres, self)

@@ -457,6 +457,18 @@ impl Page {
         Self::Labels(things.join(","))
     }
 
+    /// What labels are asked for by such an address, `kind:ID` with commas between, and what of it names no thing.
+    pub fn asked_for(things: &str) -> (Vec<book::Thing>, Vec<String>) {
+        let (mut asked, mut unread) = (Vec::new(), Vec::new());
+        for text in things.split(',').map(str::trim).filter(|text| !text.is_empty()) {
+            match text.parse() {
+                Ok(thing) => asked.push(thing),
+                Err(_) => unread.push(text.to_owned()),
+            }
+        }
+        (asked, unread)
+    }
+
     /// As the address holds it, with the `#`.
     pub fn href(&self) -> String {
         format!("#{self}")

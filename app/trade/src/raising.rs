@@ -4,7 +4,7 @@
 use crate::species::{Kin, Profile};
 use crate::units::Mass;
 use crate::when::When;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 
 /// When the first shed is past due: a week after the last usual day of the species (`Profile::first_shed_days`;
 /// colubrids 5–14 days; *Pituophis* 9.5–12.6 and *Natrix* 9–13.5 are published). The week is common practice.
@@ -19,6 +19,36 @@ pub fn first_shed_from(hatched: When, profile: &Profile) -> NaiveDateTime {
 
 fn after(from: NaiveDateTime, days: f64) -> NaiveDateTime {
     from + TimeDelta::minutes((days * 1440.0) as i64)
+}
+
+/// Days from one shed to the next, of those noted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spacing {
+    /// The middle one; of an even number the shorter of the two in the middle.
+    pub middle: i64,
+    pub shortest: i64,
+    pub longest: i64,
+    /// How many there are.
+    pub gaps: usize,
+}
+
+/// How far sheds lie apart, by their days in any order; none where fewer than three are noted, since one gap tells no
+/// interval. A shed noted twice on one day is one.
+pub fn spacing(days: &[NaiveDate]) -> Option<Spacing> {
+    let mut days = days.to_vec();
+    days.sort_unstable();
+    days.dedup();
+    let mut gaps: Vec<i64> = days.windows(2).map(|pair| (pair[1] - pair[0]).num_days()).collect();
+    gaps.sort_unstable();
+    match gaps.as_slice() {
+        [] | [_] => None,
+        [shortest, .., longest] => Some(Spacing {
+            middle: gaps[(gaps.len() - 1) / 2],
+            shortest: *shortest,
+            longest: *longest,
+            gaps: gaps.len(),
+        }),
+    }
 }
 
 /// A hatchling that has taken nothing by this day is worth a thought (common practice). A refusal on day 30 is no
@@ -127,6 +157,16 @@ mod tests {
         for (sheds, meals, ready) in [(0, 3, false), (1, 2, false), (1, 3, true), (2, 9, true)] {
             assert_eq!(rules.ready(sheds, meals), ready, "{sheds} {meals}");
         }
+    }
+
+    #[test]
+    fn sheds_tell_an_interval_from_the_third_on() {
+        let day = |text: &str| text.parse::<NaiveDate>().expect("a day");
+        let days = ["2026-05-01", "2026-03-01", "2026-06-05", "2026-05-01", "2026-04-05"].map(day);
+        assert_eq!(spacing(&days[..2]), None);
+        // 35, 26 and 35 days; the one noted twice is one.
+        assert_eq!(spacing(&days), Some(Spacing { middle: 35, shortest: 26, longest: 35, gaps: 3 }));
+        assert_eq!(spacing(&days[..3]).map(|found| (found.middle, found.gaps)), Some((35, 2)));
     }
 
     #[test]

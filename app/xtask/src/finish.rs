@@ -26,6 +26,8 @@ pub const HEADERS: [(&str, &str); 6] = [
 ];
 
 const WORKER: &str = "sw.js";
+/// The folder that Trunk builds in. One that was ended while it built leaves it behind in `dist/`.
+const STAGE: &str = ".stage";
 /// For the host, not for the page: never asked for by a browser.
 const HOSTS: [&str; 2] = ["_headers", ".htaccess"];
 
@@ -138,7 +140,12 @@ pub fn files(dir: &Path) -> Outcome<Vec<(String, String)>> {
 fn walk(dir: &Path, found: &mut Vec<PathBuf>) -> Outcome {
     for entry in fs::read_dir(dir).map_err(about("read", dir))? {
         let path = entry.map_err(about("read", dir))?.path();
-        if path.is_dir() { walk(&path, found)? } else { found.push(path) }
+        let stage = path.file_name().is_some_and(|name| name == STAGE);
+        match path.is_dir() {
+            true if stage => {}
+            true => walk(&path, found)?,
+            false => found.push(path),
+        }
     }
     Ok(())
 }
@@ -261,7 +268,11 @@ mod tests {
         let dir = std::env::temp_dir().join(format!("candlemark-finish-{}", std::process::id()));
         fs::create_dir_all(dir.join("deep/er")).expect("a folder");
         let worker = fs::read_to_string(root().join("public/sw.js")).expect("the worker");
-        for (name, text) in [("index.html", "page"), ("deep/er/a.wasm", "code"), ("sw.js", &worker)] {
+        // A build that was ended midway.
+        fs::create_dir_all(dir.join(".stage/deep")).expect("a folder");
+        for (name, text) in
+            [("index.html", "page"), ("deep/er/a.wasm", "code"), (".stage/deep/b.wasm", "half"), ("sw.js", &worker)]
+        {
             fs::write(dir.join(name), text).expect("a file");
         }
         let built = || fs::read_to_string(dir.join("sw.js")).expect("the worker");

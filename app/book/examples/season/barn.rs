@@ -190,7 +190,7 @@ pub fn season(size: Size) -> Result<Barn, String> {
     for id in young {
         let when = When::time(barn.now);
         let note = String::new();
-        barn.act(&AnimalEventNoted { animal: id, what: AnimalEventWhat::Shed, when, mass: None, note })?;
+        barn.act(&AnimalEventNoted { shed: None, animal: id, what: AnimalEventWhat::Shed, when, mass: None, note })?;
     }
     feed(&mut barn, &racks, size.meals)?;
     barn.now = today();

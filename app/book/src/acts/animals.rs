@@ -1,11 +1,12 @@
 //! Animals, their events and their meals.
 
+use super::correct::said_of;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Animal, AnimalEvent, Meal};
-use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
+use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, ShedAs, Went};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use trade::units::Mass;
@@ -223,6 +224,8 @@ pub struct AnimalEventNoted {
     pub what: AnimalEventWhat,
     pub when: When,
     pub mass: Option<Mass>,
+    /// Of a shed only; `None`: nobody looked.
+    pub shed: Option<ShedAs>,
     pub note: String,
 }
 
@@ -240,6 +243,7 @@ impl Act for AnimalEventNoted {
             .with(AnimalEvent::what, self.what)
             .with(AnimalEvent::when, self.when)
             .with(AnimalEvent::mass, self.mass)
+            .with(AnimalEvent::shed, self.shed.filter(|_| self.what.is_shed()))
             .with(AnimalEvent::note, &self.note)
             .observe();
         draft("AnimalEventNoted", vec![event])
@@ -323,7 +327,7 @@ impl Act for MealOutcomeSeen {
             .with(Meal::outcome, self.outcome)
             .with(Meal::outcome_when, self.when)
             // Seen, it is assumed no more, and stays a meal of that feeding.
-            .with(Meal::assumed, meal.with_all().then_some(false));
+            .with(Meal::assumed, said_of(meal));
         let change = row.change(book, self.meal.as_str());
         draft("MealOutcomeSeen", change.into_iter().collect())
     }

@@ -3,11 +3,11 @@
 use super::moves::{can_hold, clumps_split, not_a_shelf, row as move_row, weighed_across};
 use super::row::Row;
 use super::{
-    Act, Doubt, MOST_MG, Mint, Refusal, draft, fresh, id_or_fresh, in_order, not_future, real_mass, real_mass_if, there,
+    Act, Doubt, MOST_MG, Mint, Refusal, draft, id_or_fresh, in_order, not_future, real_mass, real_mass_if, there,
 };
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{self, BoxThing, Egg, Filling, Move, WaterCheck};
+use crate::records::{self, Egg, Filling, WaterCheck};
 use crate::words::{Fate, Mix};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -65,7 +65,7 @@ impl BoxSetup {
         }
     }
 
-    fn row(&self) -> Row<Filling> {
+    pub(super) fn row(&self) -> Row<Filling> {
         Row::new()
             .with(Filling::container, self.container.as_ref())
             .with(Filling::medium, &self.medium)
@@ -157,76 +157,6 @@ impl Act for BoxSet {
         let mut doubts = self.setup.doubts(book, self.eggs.len());
         doubts.extend(clumps_split(book, &self.eggs));
         doubts
-    }
-}
-
-/// How a box was set, corrected: medium, mix, masses, physical box, note; only what differs is written.
-#[derive(Clone, Debug)]
-pub struct BoxEdited {
-    pub filling: FillingId,
-    /// Its `filling`, `shelf` and `eggs` are not looked at: those are moves. Nor is its `container`: see `name`.
-    pub setup: BoxSetup,
-    /// The name of the physical box: of one that is known, or of a new one. Empty where the barn does not tell them apart.
-    pub name: String,
-    /// When it was set. It stood on its first shelf from then on.
-    pub from: Option<When>,
-    /// When it was emptied; `None`: it is in use, or again.
-    pub to: Option<When>,
-}
-
-impl BoxEdited {
-    /// As it stands in the book.
-    pub fn of(book: &Book, filling: &FillingId) -> Option<BoxEdited> {
-        let f = book.filling(filling)?;
-        let name = f.container.as_ref().and_then(|id| book.container(id)?.name.clone()).unwrap_or_default();
-        let setup = BoxSetup {
-            medium: f.medium.clone().unwrap_or_default(),
-            mix: f.mix,
-            dry: f.dry,
-            water: f.water,
-            closed: f.closed,
-            note: f.note.clone().unwrap_or_default(),
-            ..BoxSetup::default()
-        };
-        Some(BoxEdited { filling: filling.clone(), setup, name, from: f.from, to: f.to })
-    }
-}
-
-impl Act for BoxEdited {
-    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        let filling = book.filling(&self.filling).ok_or_else(|| Refusal::NoSuch { thing: self.filling.thing() })?;
-        for (what, when) in [("setting the box", self.from), ("emptying", self.to)] {
-            when.map_or(Ok(()), |when| not_future(what, when, now))?;
-        }
-        in_order(("setting the box", self.from), ("emptying", self.to))?;
-        let name = self.name.trim();
-        let known = book.boxes().into_iter().find(|other| other.name.as_deref() == Some(name)).map(|other| &other.id);
-        let mut sets = Vec::new();
-        let container = match known {
-            _ if name.is_empty() => None,
-            Some(id) => Some(id.clone()),
-            None => {
-                let id = fresh(book, mint);
-                sets.push(Row::new().with(BoxThing::name, name).create(book, &id));
-                Some(BoxId::new(id))
-            }
-        };
-        // Its own eggs do not stand in the way of the box it is in already, nor anybody's of a new one.
-        let again = filling.to.is_some() && self.to.is_none();
-        let other = container.clone().filter(|id| known.is_some() && (again || filling.container.as_ref() != Some(id)));
-        BoxSetup { shelf: None, container: other, ..self.setup.clone() }.check(book)?;
-        let row = BoxSetup { container, ..self.setup.clone() }
-            .row()
-            .with(Filling::from, self.from)
-            .with(Filling::to, self.to);
-        sets.extend(row.change(book, self.filling.as_str()));
-        // It was put on its first shelf when it was set, and with that act.
-        if self.from.is_some() && self.from != filling.from {
-            let first = book.moves(&self.filling.thing()).filter(|mv| mv.when == filling.from);
-            let moved = first.filter_map(|mv| Row::new().with(Move::when, self.from).change(book, mv.id.as_str()));
-            sets.extend(moved.collect::<Vec<_>>());
-        }
-        draft("BoxEdited", sets)
     }
 }
 

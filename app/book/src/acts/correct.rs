@@ -6,7 +6,7 @@ use super::{Act, Mint, Refusal, all_there, draft, in_order, not_future, real_mas
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{AnimalEvent, Candling, Meal};
-use crate::words::{AnimalEventWhat, MealOutcome, Seen};
+use crate::words::{AnimalEventWhat, MealOutcome, Seen, ShedAs};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use serde_json::Map;
@@ -21,17 +21,23 @@ pub struct AnimalEventEdited {
     pub what: AnimalEventWhat,
     pub when: When,
     pub mass: Option<Mass>,
+    /// Of a shed only.
+    pub shed: Option<ShedAs>,
     pub note: String,
 }
+
+/// What an event is shown as that a newer program calls by another word.
+const UNREAD: AnimalEventWhat = AnimalEventWhat::Note;
 
 impl AnimalEventEdited {
     /// As it stands in the book; without a date, of the day given.
     pub fn of(book: &Book, event: &AnimalEventId, otherwise: When) -> Option<AnimalEventEdited> {
         book.animal_event(event).map(|e| AnimalEventEdited {
             event: event.clone(),
-            what: e.what.unwrap_or(AnimalEventWhat::Note),
+            what: e.what.unwrap_or(UNREAD),
             when: e.when.unwrap_or(otherwise),
             mass: e.mass,
+            shed: e.shed,
             note: e.note.clone().unwrap_or_default(),
         })
     }
@@ -46,10 +52,13 @@ impl Act for AnimalEventEdited {
             return Err(Refusal::Missing { what: "the weight" });
         }
         event.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the event", self.when))?;
+        // What is no shed was shed in no way.
+        let shed = self.shed.filter(|_| self.what.is_shed() || event.what.is_none());
         let row = Row::new()
-            .with(AnimalEvent::what, self.what)
+            .shown(AnimalEvent::what, self.what, event.what, UNREAD)
             .with(AnimalEvent::when, self.when)
             .with(AnimalEvent::mass, self.mass)
+            .with(AnimalEvent::shed, shed)
             .with(AnimalEvent::note, &self.note);
         draft("AnimalEventEdited", row.change(book, self.event.as_str()).into_iter().collect())
     }
@@ -92,7 +101,9 @@ impl Act for MealEdited {
         not_future("meal", self.offered, now)?;
         // An outcome seen with the offer moves with it.
         let with_it = self.outcome_when == meal.outcome_when && meal.outcome_when == meal.offered;
-        let seen = if with_it { Some(self.offered) } else { self.outcome_when }.filter(|_| self.outcome.is_some());
+        let seen = if with_it { Some(self.offered) } else { self.outcome_when };
+        // Only an outcome taken away takes its moment along: one that a newer program wrote reads as none here.
+        let seen = seen.filter(|_| self.outcome.is_some() || meal.outcome.is_none());
         seen.map_or(Ok(()), |seen| not_future("outcome", seen, now))?;
         in_order(("the offer", Some(self.offered)), ("its outcome", seen))?;
         meal.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the meal", self.offered))?;
@@ -100,12 +111,19 @@ impl Act for MealEdited {
             .with(Meal::offered, self.offered)
             .with(Meal::outcome, self.outcome)
             .with(Meal::outcome_when, seen.or(self.outcome.map(|_| self.offered)))
+            // Whoever says another outcome has looked: it is no longer what a rack's feeding took for granted.
+            .with(Meal::assumed, if self.outcome == meal.outcome { meal.assumed } else { said_of(meal) })
             .with(Meal::prey, &self.prey)
             .with(Meal::size, &self.size)
             .with(Meal::how, &self.how)
             .with(Meal::note, &self.note);
         draft("MealEdited", row.change(book, self.meal.as_str()).into_iter().collect())
     }
+}
+
+/// Of a meal given to a whole rack, that somebody has said by now what became of it; of others nothing.
+pub(super) fn said_of(meal: &Meal) -> Option<bool> {
+    meal.with_all().then_some(false)
 }
 
 /// A candling as it should have been noted.

@@ -46,7 +46,12 @@ impl Act for TraitSet {
         if card.species.is_empty() {
             return Err(Refusal::Missing { what: "the species" });
         }
-        let mode = card.mode.ok_or(Refusal::Missing { what: "how the trait is inherited" })?;
+        let known = self.key.as_deref().and_then(|key| book.trait_facts(key));
+        // A mode that a newer program wrote reads as none, and stays.
+        let unread = known.as_ref().is_some_and(|known| known.card.mode.is_none());
+        if card.mode.is_none() && !unread {
+            return Err(Refusal::Missing { what: "how the trait is inherited" });
+        }
         if card.recombination_pm.is_some_and(|share| share > 500) {
             return Err(Refusal::BadShare { what: "The recombination share", most: 50 });
         }
@@ -61,7 +66,6 @@ impl Act for TraitSet {
         if card.locus_of.is_some() && card.locus_of == card.linked_to {
             return Err(Refusal::Twice { what: "The other trait".to_owned() });
         }
-        let known = self.key.as_deref().and_then(|key| book.trait_facts(key));
         if self.key.is_some() && known.is_none() {
             let key = self.key.as_deref().unwrap_or_default();
             return Err(Refusal::NoSuch { thing: Thing::new(Kind::Trait, key) });
@@ -72,7 +76,7 @@ impl Act for TraitSet {
         let row = Row::new()
             .with(Trait::species, &card.species)
             .with(Trait::name, &card.name)
-            .with(Trait::mode, mode)
+            .with(Trait::mode, card.mode)
             .with(Trait::two, &card.two)
             .with(Trait::unviable, card.unviable)
             .with(Trait::on, card.on)

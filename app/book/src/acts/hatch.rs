@@ -5,7 +5,7 @@ use super::{Act, Doubt, Mint, Refusal, draft, in_order, not_future, real_mass};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Egg, Hatching};
-use crate::words::{Fate, Step};
+use crate::words::{Fate, OpenedAs, Step};
 use chrono::{NaiveDateTime, TimeDelta};
 use journal::{Draft, DraftSet};
 use std::collections::BTreeMap;
@@ -20,11 +20,15 @@ pub struct EggsPipped {
     pub when: Option<When>,
 }
 
-/// Shells cut by hand: not a pip, and no measure of when the egg would have pipped.
+/// Shells opened by hand: not a pip, and no measure of when the egg would have pipped.
 #[derive(Clone, Debug)]
 pub struct EggsCut {
     pub eggs: Vec<EggId>,
     pub when: When,
+    pub opened: Option<OpenedAs>,
+    pub why: String,
+    /// What was seen in them.
+    pub found: String,
 }
 
 /// Babies that walked out: the eggs hatched.
@@ -103,7 +107,11 @@ pub(super) fn out_once(book: &Book, egg: &EggId, when: When) -> Result<Option<Dr
 }
 
 fn step(egg: &EggId, step: Step, when: When) -> DraftSet {
-    Row::new().with(Hatching::egg, egg).with(Hatching::step, step).with(Hatching::when, when).observe()
+    step_row(egg, step, when).observe()
+}
+
+fn step_row(egg: &EggId, step: Step, when: When) -> Row<Hatching> {
+    Row::new().with(Hatching::egg, egg).with(Hatching::step, step).with(Hatching::when, when)
 }
 
 fn only_once(book: &Book, eggs: &[&Egg], which: Step) -> Result<(), Refusal> {
@@ -139,7 +147,52 @@ impl Act for EggsCut {
         not_future("cut", self.when, now)?;
         let eggs = still_in(book, &self.eggs, "the cut", self.when)?;
         only_once(book, &eggs, Step::Cut)?;
-        draft("EggsCut", eggs.iter().map(|egg| step(&egg.id, Step::Cut, self.when)).collect())
+        let row = |egg: &&Egg| {
+            step_row(&egg.id, Step::Cut, self.when)
+                .with(Hatching::opened, self.opened)
+                .with(Hatching::why, &self.why)
+                .with(Hatching::found, &self.found)
+        };
+        draft("EggsCut", eggs.iter().map(row).map(Row::observe).collect())
+    }
+}
+
+/// An egg opened by hand, as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpeningEdited {
+    pub hatching: HatchingId,
+    pub when: When,
+    pub opened: Option<OpenedAs>,
+    pub why: String,
+    pub found: String,
+}
+
+impl OpeningEdited {
+    /// As it stands in the book; without a date, of the day given. `None` for an egg that nobody opened.
+    pub fn of(book: &Book, id: &HatchingId, otherwise: When) -> Option<OpeningEdited> {
+        let opening = book.hatching(id).filter(|hatching| hatching.step == Some(Step::Cut))?;
+        Some(OpeningEdited {
+            hatching: id.clone(),
+            when: opening.when.unwrap_or(otherwise),
+            opened: opening.opened,
+            why: opening.why.clone().unwrap_or_default(),
+            found: opening.found.clone().unwrap_or_default(),
+        })
+    }
+}
+
+impl Act for OpeningEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let opening = book.hatching(&self.hatching).ok_or_else(|| Refusal::NoSuch { thing: self.hatching.thing() })?;
+        not_future("opening", self.when, now)?;
+        let laid = opening.egg.as_ref().and_then(|egg| book.egg(egg)).and_then(|egg| book.laid(egg));
+        in_order(("laying", laid), ("the opening", Some(self.when)))?;
+        let row = Row::new()
+            .with(Hatching::when, self.when)
+            .with(Hatching::opened, self.opened)
+            .with(Hatching::why, &self.why)
+            .with(Hatching::found, &self.found);
+        draft("OpeningEdited", row.change(book, self.hatching.as_str()).into_iter().collect())
     }
 }
 

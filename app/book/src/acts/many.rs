@@ -6,7 +6,7 @@ use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::AnimalEvent;
-use crate::words::AnimalEventWhat;
+use crate::words::{AnimalEventWhat, ShedAs};
 use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::units::Mass;
@@ -50,6 +50,8 @@ pub struct AnimalsSeen {
     pub animals: Vec<AnimalId>,
     pub what: AnimalEventWhat,
     pub when: When,
+    /// Of sheds only, and the same of all; `None`: nobody looked.
+    pub shed: Option<ShedAs>,
     pub note: String,
 }
 
@@ -61,8 +63,11 @@ impl Act for AnimalsSeen {
             return Err(Refusal::Missing { what: "each animal's weight" });
         }
         self.animals.iter().try_for_each(|animal| born_by(book, animal, "the event", self.when))?;
-        let rows =
-            self.animals.iter().map(|animal| event(animal, self.what, self.when).with(AnimalEvent::note, &self.note));
+        let shed = self.shed.filter(|_| self.what.is_shed());
+        let rows = self.animals.iter().map(|animal| {
+            let row = event(animal, self.what, self.when).with(AnimalEvent::shed, shed);
+            row.with(AnimalEvent::note, &self.note)
+        });
         draft("AnimalsSeen", rows.map(|row| row.observe()).collect())
     }
 

@@ -5,6 +5,7 @@
 
 mod animals;
 mod bounds;
+mod box_edited;
 mod boxes;
 mod clutches;
 mod correct;
@@ -24,6 +25,7 @@ mod pairs;
 mod paper;
 mod places;
 mod placing;
+mod promises;
 mod pull;
 mod raise;
 mod refusal;
@@ -35,7 +37,8 @@ mod watch;
 
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
 pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
-pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
+pub use box_edited::BoxEdited;
+pub use boxes::{BaselineReset, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
 pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};
@@ -43,7 +46,7 @@ pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, Take
 pub use edits::{ClashSettled, Withdrawn};
 pub use erase::{PersonErased, is_final};
 pub use genetics::{GenotypeLine, GenotypesNoted, TraitCard, TraitSet};
-pub use hatch::{EggFate, EggsCut, EggsOut, EggsPipped};
+pub use hatch::{EggFate, EggsCut, EggsOut, EggsPipped, OpeningEdited};
 pub use hatch_out::{HatchedOut, NewBaby};
 pub use heat::{ReadingsImported, SetPointChanged};
 pub(crate) use joins::far_apart;
@@ -57,7 +60,8 @@ pub use paper::{BlankLabelsMade, LabelPrinted, LabelsPrinted, Noted, PersonNamed
 pub use places::{
     IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken, SpeciesSet,
 };
-pub use placing::{AnimalsPlaced, ContactKept, Held, HoldEnded, WishClosed, WishNoted};
+pub use placing::{AnimalsPlaced, ContactKept};
+pub use promises::{Held, HoldEdited, HoldEnded, WishClosed, WishEdited, WishNoted};
 pub use pull::{ClutchPulled, EggsAdded};
 pub use raise::{RackFed, RulesSet, Snoozed};
 pub use refusal::{Doubt, Refusal, Shown};
@@ -133,7 +137,10 @@ fn in_order(
     (then, later): (&'static str, Option<When>),
 ) -> Result<(), Refusal> {
     match (earlier, later) {
-        (Some(earlier), Some(later)) if later.latest() < earlier.earliest() => {
+        // A day ends with the first moment of the next: what is over by then is before it.
+        (Some(earlier), Some(later))
+            if later.latest() <= earlier.earliest() && later.earliest() < earlier.earliest() =>
+        {
             Err(Refusal::OutOfOrder { first: then, then: first })
         }
         _ => Ok(()),

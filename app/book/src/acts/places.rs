@@ -26,6 +26,9 @@ pub struct PlaceCard {
     pub keeper: Option<PersonId>,
 }
 
+/// What a place is shown as that a newer program calls by another word.
+const UNREAD: PlaceWhat = PlaceWhat::Room;
+
 impl PlaceCard {
     /// An open place with a name.
     pub fn new(what: PlaceWhat, name: impl Into<String>) -> PlaceCard {
@@ -45,7 +48,7 @@ impl PlaceCard {
     pub fn of(book: &Book, place: &PlaceId) -> Option<PlaceCard> {
         let p = book.place(place)?;
         Some(PlaceCard {
-            what: p.what.unwrap_or(PlaceWhat::Room),
+            what: p.what.unwrap_or(UNREAD),
             name: p.name.clone().unwrap_or_default(),
             within: p.within.clone(),
             set: p.set,
@@ -143,9 +146,10 @@ pub struct PlaceEdited {
 
 impl Act for PlaceEdited {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        there(book, self.place.clone())?;
+        let place = book.place(&self.place).ok_or_else(|| Refusal::NoSuch { thing: self.place.thing() })?;
         self.card.check(book, Some(&self.place))?;
-        let change = self.card.row().change(book, self.place.as_str());
+        let row = self.card.row().shown(Place::what, self.card.what, place.what, UNREAD);
+        let change = row.change(book, self.place.as_str());
         draft("PlaceEdited", change.into_iter().collect())
     }
 
@@ -203,9 +207,8 @@ impl Act for IncubatorAdded {
     }
 
     fn doubts(&self, _book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
-        let mut doubts: Vec<Doubt> = self.shelves.iter().flat_map(|(_, set)| odd_temp(*set)).collect();
-        doubts.dedup();
-        doubts
+        let set: Vec<Option<Temp>> = self.shelves.iter().map(|(_, set)| *set).collect();
+        crate::order::set_of(set).into_iter().flat_map(odd_temp).collect()
     }
 }
 

@@ -1,4 +1,4 @@
-//! Who would like what, what is held for whom, and who left to whom on which day.
+//! People outside the barn, and who left to whom on which day.
 
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, there};
@@ -6,8 +6,8 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Animal, Contact, Hold, Wish};
 use crate::views::baby_row;
-use crate::words::{Sex, Went};
-use chrono::{NaiveDate, NaiveDateTime};
+use crate::words::Went;
+use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use trade::when::When;
 
@@ -52,127 +52,9 @@ impl Act for ContactKept {
     }
 }
 
-/// Somebody would like an animal; new, or changed.
-#[derive(Clone, Debug, Default)]
-pub struct WishNoted {
-    pub wish: Option<WishId>,
-    pub contact: Option<ContactId>,
-    pub species: Option<String>,
-    pub sex: Option<Sex>,
-    pub what: String,
-    /// How many.
-    pub count: u32,
-    pub when: Option<When>,
-}
-
-impl Act for WishNoted {
-    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        all_there(book, self.contact.as_slice())?;
-        if self.species.is_none() && self.what.trim().is_empty() {
-            return Err(Refusal::Missing { what: "a species, or what is wished for in words" });
-        }
-        if self.count == 0 || self.count > 100 {
-            return Err(Refusal::Missing { what: "how many, from 1 to 100" });
-        }
-        let when = self.when.unwrap_or_else(|| When::day(now.date()));
-        not_future("wish", when, now)?;
-        let row = Row::new()
-            .with(Wish::contact, self.contact.as_ref())
-            .with(Wish::species, self.species.as_ref())
-            .with(Wish::sex, self.sex)
-            .with(Wish::what, &self.what)
-            .with(Wish::count, self.count)
-            .with(Wish::when, when);
-        let set = match &self.wish {
-            Some(id) => {
-                there(book, id.clone())?;
-                row.change(book, id.as_str())
-            }
-            None => Some(row.create(book, &fresh(book, mint))),
-        };
-        draft("WishNoted", set.into_iter().collect())
-    }
-}
-
-/// A wish fulfilled or dropped.
-#[derive(Clone, Debug)]
-pub struct WishClosed {
-    pub wish: WishId,
-}
-
-impl Act for WishClosed {
-    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        there(book, self.wish.clone())?;
-        if book.wish(&self.wish).is_some_and(|wish| wish.closed.is_some()) {
-            return Err(Refusal::NothingChanged);
-        }
-        let row = Row::new().with(Wish::closed, When::day(now.date()));
-        draft("WishClosed", row.change(book, self.wish.as_str()).into_iter().collect())
-    }
-}
-
-/// Animals held for somebody, or (`contact` absent) kept back by the barn.
-#[derive(Clone, Debug, Default)]
-pub struct Held {
-    pub animals: Vec<AnimalId>,
-    pub contact: Option<ContactId>,
-    /// The wish it answers.
-    pub wish: Option<WishId>,
-    pub until: Option<NaiveDate>,
-    pub price: String,
-    pub note: String,
-}
-
-fn here<'a>(book: &'a Book, id: &AnimalId) -> Result<&'a Animal, Refusal> {
+pub(super) fn here<'a>(book: &'a Book, id: &AnimalId) -> Result<&'a Animal, Refusal> {
     let animal = book.animal(id).ok_or_else(|| Refusal::NoSuch { thing: id.thing() })?;
     if animal.is_here() { Ok(animal) } else { Err(Refusal::NotHere { name: book.animal_name(id) }) }
-}
-
-impl Act for Held {
-    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        if self.animals.is_empty() {
-            return Err(Refusal::Missing { what: "the animal" });
-        }
-        all_there(book, self.contact.as_slice())?;
-        all_there(book, self.wish.as_slice())?;
-        let mut sets: Vec<DraftSet> = Vec::new();
-        for (i, id) in self.animals.iter().enumerate() {
-            here(book, id)?;
-            if self.animals[..i].contains(id) {
-                return Err(Refusal::Twice { what: book.animal_name(id) });
-            }
-            if book.hold_on(id).is_some() {
-                return Err(Refusal::HeldAlready { name: book.animal_name(id) });
-            }
-            let row = Row::new()
-                .with(Hold::animal, id)
-                .with(Hold::contact, self.contact.as_ref())
-                .with(Hold::wish, self.wish.as_ref())
-                .with(Hold::when, When::time(now))
-                .with(Hold::until, self.until)
-                .with(Hold::price, &self.price)
-                .with(Hold::note, &self.note);
-            sets.push(row.create(book, &fresh(book, mint)));
-        }
-        draft("Held", sets)
-    }
-}
-
-/// An animal is free again.
-#[derive(Clone, Debug)]
-pub struct HoldEnded {
-    pub hold: HoldId,
-}
-
-impl Act for HoldEnded {
-    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        there(book, self.hold.clone())?;
-        if book.hold(&self.hold).is_some_and(|hold| hold.ended.is_some()) {
-            return Err(Refusal::NothingChanged);
-        }
-        let row = Row::new().with(Hold::ended, When::time(now));
-        draft("HoldEnded", row.change(book, self.hold.as_str()).into_iter().collect())
-    }
 }
 
 /// Animals that left: sold, given, traded or loaned. Their holds end with it, and the wish that is then fulfilled.

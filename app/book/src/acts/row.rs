@@ -100,6 +100,19 @@ impl<R: Listed> Row<R> {
         if value == now { self } else { self.with(field, value) }
     }
 
+    /// As [`Row::with`] for a field that reads as `stands`; where nothing can be read it is shown as `unread`, and stays as
+    /// it is unless something else was chosen.
+    pub(crate) fn shown<T: Scalar + PartialEq>(
+        mut self,
+        field: Slot<R, Option<T>>,
+        value: T,
+        stands: Option<T>,
+        unread: T,
+    ) -> Row<R> {
+        self.fields.remove(field.name);
+        self.changed(field, value, stands.unwrap_or(unread))
+    }
+
     /// Only what is set: for a record that is new.
     fn set_only(mut self) -> Map<String, Value> {
         self.fields.retain(|_, value| !value.is_null());

@@ -69,7 +69,7 @@ impl Unswapped {
         let late = |when: Option<When>| when.is_some_and(|when| when.earliest() >= since);
         let (from, to) = (from.thing(), to.thing());
         for &kind in Kind::ALL.iter().filter(|kind| kind.is_seen()) {
-            let seen = book.t.rows(kind).all().filter(|(_, row)| late(row.at()) && row.about().as_ref() == Some(&from));
+            let seen = book.rows(kind).filter(|(_, row)| late(row.at()) && row.about().as_ref() == Some(&from));
             sets.extend(seen.filter_map(|(id, _)| Some(book.set(kind, id, about(kind, &to)?))));
         }
     }

@@ -213,6 +213,7 @@ pub(super) fn event(
 ) {
     plan.add(who, ago, move |season| {
         let act = AnimalEventNoted {
+            shed: None,
             animal: season.animal(animal)?,
             what,
             when: season.when(),

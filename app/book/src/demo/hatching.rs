@@ -4,7 +4,7 @@ use super::animals::young_tub;
 use super::clutches::{CLUTCHES, number};
 use super::{Ago, Plan, Who};
 use crate::acts::{AnimalAdded, AnimalCard, AnimalEventNoted, BoxEmptied, EggFate, EggsOut, EggsPipped};
-use crate::words::{AnimalEventWhat, Came, Fate, Sex};
+use crate::words::{AnimalEventWhat, Came, Fate, Sex, ShedAs};
 use Who::{Ines, Tobin};
 use trade::units::Mass;
 
@@ -116,7 +116,8 @@ fn raise(plan: &mut Plan, key: &'static str, letter: &'static str, ago: i64, nth
                 what: AnimalEventWhat::Shed,
                 when: season.when(),
                 mass: None,
-                note: "first shed, in one piece".to_owned(),
+                shed: Some(ShedAs::Whole),
+                note: "first shed".to_owned(),
             };
             season.write(&act).map(drop)
         });

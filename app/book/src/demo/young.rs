@@ -8,6 +8,7 @@ use crate::acts::{
 };
 use crate::ids::Kind;
 use crate::words::AnimalEventWhat::{Shed, Weight};
+use crate::words::ShedAs;
 use crate::words::{Came, MealOutcome, Sex, Went};
 use Who::{Ines, Tobin};
 use chrono::{Datelike, TimeDelta};
@@ -111,9 +112,11 @@ fn added(plan: &mut Plan, nth: usize, code: &str) {
 
 fn event(plan: &mut Plan, ago: i64, code: &str, what: crate::words::AnimalEventWhat, mass: Option<Mass>) {
     let code = code.to_owned();
+    // Most come off in one piece (common practice).
+    let shed = (what == Shed).then_some(if ago % 5 == 3 { ShedAs::Pieces } else { ShedAs::Whole });
     plan.add(Ines, Ago(ago, 17, 0), move |season| {
         let animal = season.animal(&code)?;
-        season.write(&AnimalEventNoted { animal, what, when: season.when(), mass, note: String::new() }).map(drop)
+        season.write(&AnimalEventNoted { shed, animal, what, when: season.when(), mass, note: String::new() }).map(drop)
     });
 }
 

@@ -114,9 +114,9 @@ impl Book {
         let shipped = TRAITS.iter().filter(|shipped| !over(shipped.key)).map(TraitFacts::shipped);
         let mut all: Vec<TraitFacts> = shipped.chain(own.iter().map(|own| TraitFacts::own(own))).collect();
         all.retain(|facts| wanted(&facts.card.species));
+        // Two phones may both have changed one shipped trait, its name too: the first stands, as for `trait_facts`.
+        crate::order::keep_first(&mut all, |facts| facts.key.clone());
         all.sort_by(|a, b| (&a.card.name, &a.key).cmp(&(&b.card.name, &b.key)));
-        // Two phones may both have changed one shipped trait: the first stands, as for `trait_facts`.
-        all.dedup_by(|later, first| later.key == first.key);
         all
     }
 

@@ -104,22 +104,6 @@ impl Question for Summed {
     }
 }
 
-/// The window last worked out for some eggs, with what it was asked: for who asks the same again at that moment.
-#[derive(Clone, PartialEq, Eq, Hash)]
-struct LastWindow {
-    egg: EggId,
-    /// How many eggs it is about.
-    count: usize,
-}
-
-impl Question for LastWindow {
-    type Answer = RefCell<Option<(Asked, Result<Window, Refusal>)>>;
-
-    fn answer(&self, _: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
-        before.cloned().unwrap_or_default()
-    }
-}
-
 /// Everything a window depends on.
 #[derive(Clone, Debug)]
 struct Asked {
@@ -139,24 +123,17 @@ impl Asked {
     }
 }
 
-/// Sums and figures are the same where they are the very same ones: what is summed anew is another.
-impl PartialEq for Asked {
-    fn eq(&self, other: &Asked) -> bool {
-        let asked = |a: &Asked| (a.laid, a.eggs, a.none_by, a.first_pip, a.now);
-        asked(self) == asked(other) && Rc::ptr_eq(&self.model, &other.model) && self.legs == other.legs
-    }
-}
-
 /// A question about some eggs, but for the moment it is asked at.
 #[derive(Debug)]
 pub(crate) struct Ask {
     egg: EggId,
-    /// How many eggs it is about, to keep its answer under.
-    count: usize,
     species: String,
     /// Of a clutch without a pip, when somebody looked into the box.
     looks: Vec<NaiveDateTime>,
     asked: Asked,
+    /// The window it came to last, for who asks again at that moment. It goes when the eggs' records change, and the
+    /// question with it.
+    last: RefCell<Option<(NaiveDateTime, Result<Window, Refusal>)>>,
 }
 
 impl Ask {
@@ -323,7 +300,7 @@ impl Book {
             now: NaiveDateTime::MIN,
             model,
         };
-        Ok(Ask { egg: egg.id.clone(), count: eggs.len(), species, looks, asked })
+        Ok(Ask { egg: egg.id.clone(), species, looks, asked, last: RefCell::default() })
     }
 
     /// The hatch window of some eggs of one clutch that share a box, most often all of them.
@@ -335,16 +312,15 @@ impl Book {
     }
 
     pub(crate) fn window_at(&self, ask: &Ask, now: NaiveDateTime) -> Result<Window, Refusal> {
-        let asked = ask.at(now);
-        let last = self.derived(&LastWindow { egg: ask.egg.clone(), count: ask.count });
-        if let Some((known, answer)) = &*last.borrow()
-            && *known == asked
+        if let Some((then, answer)) = &*ask.last.borrow()
+            && *then == now
         {
             return answer.clone();
         }
+        let asked = ask.at(now);
         let answer = window(&asked.model, &asked.question(&asked.legs.as_legs()));
         self.memo.count::<Window>();
-        last.replace(Some((asked, answer.clone())));
+        ask.last.replace(Some((now, answer.clone())));
         answer
     }
 }
@@ -363,14 +339,5 @@ struct Legs(Vec<(NaiveDateTime, PlaceId, Rc<Track>)>);
 impl Legs {
     fn as_legs(&self) -> Vec<Leg<'_>> {
         self.0.iter().map(|(from, place, track)| Leg { from: *from, place: place.as_str(), track }).collect()
-    }
-}
-
-impl PartialEq for Legs {
-    fn eq(&self, other: &Legs) -> bool {
-        let same = |(a, b): (&(NaiveDateTime, PlaceId, Rc<Track>), &(NaiveDateTime, PlaceId, Rc<Track>))| {
-            (a.0, &a.1) == (b.0, &b.1) && Rc::ptr_eq(&a.2, &b.2)
-        };
-        self.0.len() == other.0.len() && self.0.iter().zip(&other.0).all(same)
     }
 }

@@ -5,7 +5,7 @@ use crate::book::Book;
 use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId};
 use crate::index::{Add, Link};
 use crate::lower::lower;
-use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
+use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, ShedAs, Went};
 use trade::units::Mass;
 use trade::when::When;
 
@@ -87,6 +87,8 @@ record! {
         what: Option<AnimalEventWhat> = "what",
         when: Option<When> = "when",
         mass: Option<Mass> = "mass_mg",
+        /// Of a shed, how the skin came off.
+        shed: Option<ShedAs> = "shed" => "way of shedding",
         note: Option<String> = "note" long,
     }
     over Over::OfGrown(GROWN_DAYS, |book, id| book.animal_event(&id.into())?.animal.clone());

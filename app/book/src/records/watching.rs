@@ -2,7 +2,7 @@
 
 use super::{Over, record};
 use crate::ids::*;
-use crate::words::{Seen, Step};
+use crate::words::{OpenedAs, Seen, Step};
 use std::collections::BTreeMap;
 use trade::units::{Mass, Temp};
 use trade::when::When;
@@ -95,6 +95,10 @@ record! {
         egg: Option<EggId> = "egg",
         step: Option<Step> = "step",
         when: Option<When> = "when",
+        /// Of an egg opened by hand: how, why, and what was seen in it.
+        opened: Option<OpenedAs> = "opened" => "way of opening",
+        why: Option<String> = "why" => "reason" long,
+        found: Option<String> = "found" => "what was seen" long,
     }
     over Over::Noted;
     seen egg at when;

@@ -11,6 +11,7 @@ use crate::records::*;
 use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use trade::lay::Sign;
+use trade::raising::{Spacing, spacing};
 use trade::species::Profile;
 use trade::units::Mass;
 use trade::when::When;
@@ -35,8 +36,10 @@ pub struct AnimalView {
     pub meals: Vec<MealLine>,
     /// Meals refused since the last one eaten.
     pub refused_in_a_row: u32,
-    /// The newest shed, a pre-lay shed included.
-    pub shed: Option<When>,
+    /// Newest first, pre-lay sheds among them.
+    pub sheds: Vec<EventLine>,
+    /// How far they lie apart.
+    pub shed_spacing: Option<Spacing>,
     /// Of a female, or of one whose sex nobody has told that has a pairing or a clutch as dam.
     pub breeding: Option<Breeding>,
     /// Of all its clutches.
@@ -60,6 +63,7 @@ pub struct EventLine {
     pub what: Option<AnimalEventWhat>,
     pub when: Option<When>,
     pub mass: Option<Mass>,
+    pub shed: Option<ShedAs>,
     pub note: Option<String>,
     pub written: Option<Written>,
 }
@@ -134,7 +138,9 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
     let meals: Vec<MealLine> = book.meals(id).map(|m| meal_line(book, m)).collect();
     let known = meals.iter().filter(|meal| meal.outcome.is_some());
     let refused = known.take_while(|meal| meal.outcome != Some(MealOutcome::Eaten)).count();
-    let shed = |what| matches!(what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
+    let shed = |event: &&EventLine| event.what.is_some_and(AnimalEventWhat::is_shed);
+    let sheds: Vec<EventLine> = events.iter().filter(shed).cloned().collect();
+    let days: Vec<NaiveDate> = sheds.iter().filter_map(|shed| shed.when).map(When::date).collect();
     let weights = book.weights(id);
     let was_dam = || book.pairings_of(id).any(|pairing| pairing.dams.contains(id)) || !as_dam(book, id).is_empty();
     let breeds = animal.sex == Some(Sex::Female) || (animal.sex != Some(Sex::Male) && was_dam());
@@ -146,7 +152,8 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
         path: place.map(|place| book.path_names(&place.id)).unwrap_or_default(),
         dam: animal.dam.as_ref().map(named),
         sire: animal.sire.as_ref().map(named),
-        shed: events.iter().find(|event| shed(event.what)).and_then(|event| event.when),
+        shed_spacing: spacing(&days),
+        sheds,
         breeding: breeds.then(|| breeding(book, id, now)),
         past: past_record(book, id),
         weight: weights.last().copied(),
@@ -171,6 +178,7 @@ fn event_line(book: &Book, event: &AnimalEvent) -> EventLine {
         what: event.what,
         when: event.when,
         mass: event.mass,
+        shed: event.shed,
         note: event.note.clone(),
         written: book.written(&event.id.thing()),
     }

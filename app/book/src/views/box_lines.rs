@@ -87,6 +87,9 @@ pub(super) fn hatch_lines(book: &Book, id: &FillingId) -> Vec<HatchLine> {
                 letter: egg.letter.clone().unwrap_or_else(|| "?".to_owned()),
                 step,
                 when: hatching.when,
+                opened: hatching.opened,
+                why: hatching.why.clone(),
+                found: hatching.found.clone(),
                 written: book.written(&hatching.id.thing()),
             });
         }

@@ -113,6 +113,10 @@ pub struct HatchLine {
     pub letter: String,
     pub step: Step,
     pub when: Option<When>,
+    /// Of an egg opened by hand: how, why, and what was seen.
+    pub opened: Option<OpenedAs>,
+    pub why: Option<String>,
+    pub found: Option<String>,
     pub written: Option<Written>,
 }
 
@@ -246,10 +250,10 @@ pub(super) fn box_row(book: &Book, id: &FillingId, now: NaiveDateTime) -> BoxRow
         parents.dams.extend(part.parents.dams.iter().cloned());
         parents.sires.extend(part.parents.sires.iter().cloned());
     }
-    parents.dams.dedup();
-    parents.sires.dedup();
+    crate::order::keep_first(&mut parents.dams, Clone::clone);
+    crate::order::keep_first(&mut parents.sires, Clone::clone);
     let mut species: Vec<String> = parts.iter().map(|part| part.species.short.to_string()).collect();
-    species.dedup();
+    crate::order::keep_first(&mut species, Clone::clone);
     BoxRow {
         id: id.clone(),
         numbers: parts.iter().map(|part| part.number.clone()).collect(),
@@ -317,7 +321,7 @@ pub(super) fn parts_of(book: &Book, id: &FillingId, now: NaiveDateTime) -> Vec<C
             laid_is_found: laid.is_some() && !known_laid && eggs.iter().all(|egg| egg.laid.is_none()),
             day: laid.map(|laid| (now.date() - laid.date()).num_days()),
             eggs: share.open(),
-            window: book.window_of(eggs, now),
+            window: super::rounds::window_in(book, id, &share, now),
         }
     };
     shares(book, &tray).into_iter().map(part).collect()

@@ -93,8 +93,9 @@ pub fn place_view(book: &Book, id: &PlaceId, now: NaiveDateTime) -> Option<Place
     animals.sort_by(|a, b| (&a.1, &a.0).cmp(&(&b.1, &b.0)));
     let path = book.path(id);
     let mut incidents: Vec<Incident> = path.iter().flat_map(|place| book.incidents(&place.id)).cloned().collect();
+    // One that names several places of the path comes by each of them.
+    crate::order::keep_first(&mut incidents, |incident| incident.id.clone());
     incidents.sort_by_key(|incident| std::cmp::Reverse(incident.from.map(When::earliest)));
-    incidents.dedup_by(|a, b| a.id == b.id);
     let thermometer = book.thermometer(id);
     let logs = book.reading_logs(&thermometer).map(|log| LogLine {
         id: log.id.clone(),

@@ -143,9 +143,7 @@ pub fn papers(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Papers> 
         }
     };
     let clutch = view.animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());
-    let shed = |event: &&EventLine| matches!(event.what, Some(AnimalEventWhat::Shed | AnimalEventWhat::PreLayShed));
-    let mut sheds: Vec<When> = view.events.iter().filter(shed).filter_map(|event| event.when).collect();
-    sheds.reverse();
+    let sheds = view.sheds.iter().rev().filter_map(|shed| shed.when).collect();
     let count = |outcome| view.meals.iter().filter(|meal| meal.outcome == Some(outcome)).count();
     let hold = book.hold_on(id);
     Some(Papers {

@@ -104,24 +104,33 @@ pub fn search(book: &Book, text: &str, limit: usize) -> Vec<Hit> {
             names.find(&wanted, &mut found);
         }
     }
-    let found: Vec<(u8, bool, Kind, Thing)> =
-        found.into_iter().map(|(thing, rank)| (rank, is_past(book, &thing), thing.kind, thing)).collect();
-    // The label of a box is most often scanned or typed to get at its clutch; typing a number finds both.
-    let boxes: Vec<(u8, bool, Kind, Thing)> = found
-        .iter()
-        .filter(|(_, _, kind, _)| *kind == Kind::Clutch)
-        .flat_map(|(rank, past, _, clutch)| {
-            let fillings = book.fillings_of(&clutch.id.as_str().into());
-            let open = fillings.into_iter().filter(|filling| filling.to.is_none());
-            open.map(|filling| (*rank, *past, Kind::Filling, filling.id.thing())).collect::<Vec<_>>()
-        })
-        .collect();
-    let mut all: Vec<(u8, bool, Kind, Thing)> = found.iter().cloned().chain(boxes).collect();
-    crate::order::sort(&mut all, |(rank, past, kind, thing)| {
-        (*past, *rank, order(*kind), book.short_name(thing), thing.clone())
-    });
-    all.dedup_by(|a, b| a.3 == b.3);
-    all.into_iter().take(limit).map(|(rank, _, _, thing)| hit(book, thing, rank == 0)).collect()
+    // By its best rank, however many ways led to it.
+    let mut best: BTreeMap<Thing, (bool, u8)> = BTreeMap::new();
+    for (thing, rank) in found {
+        for shown in shown_for(book, thing) {
+            let this = (is_past(book, &shown), rank);
+            let known = best.entry(shown).or_insert(this);
+            *known = this.min(*known);
+        }
+    }
+    let mut all: Vec<((bool, u8), Thing)> = best.into_iter().map(|(thing, ranked)| (ranked, thing)).collect();
+    crate::order::sort(&mut all, |(ranked, thing)| (*ranked, order(thing.kind), book.short_name(thing), thing.clone()));
+    all.into_iter().take(limit).map(|((_, rank), thing)| hit(book, thing, rank == 0)).collect()
+}
+
+/// What is listed for something found. The label of a box is most often scanned or typed to get at its clutch, so typing a
+/// number finds both. A physical box has no page: what it was filled with last has, and a box never filled is nowhere.
+fn shown_for(book: &Book, thing: Thing) -> Vec<Thing> {
+    if thing.kind == Kind::Box {
+        return book.fillings_of_box(&thing.id.as_str().into()).take(1).map(|filling| filling.id.thing()).collect();
+    }
+    let mut shown = Vec::new();
+    if thing.kind == Kind::Clutch {
+        let open = book.fillings_of(&thing.id.as_str().into()).into_iter().filter(|filling| filling.to.is_none());
+        shown.extend(open.map(|filling| filling.id.thing()));
+    }
+    shown.push(thing);
+    shown
 }
 
 /// What is looked for most comes first.
@@ -160,7 +169,8 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
         detail = if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") };
     }
     if thing.kind == Kind::Filling {
-        detail = path(&thing);
+        let container = book.filling(&id.into()).and_then(|filling| book.container(filling.container.as_ref()?));
+        detail = join(&[container.and_then(|container| container.name.clone()).unwrap_or_default(), path(&thing)]);
     }
     if thing.kind == Kind::Place {
         let mut path = book.path_names(&id.into());

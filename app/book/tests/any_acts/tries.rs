@@ -121,6 +121,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ActKind::AnimalEventNoted => of(
             kind,
             AnimalEventNoted {
+                shed: pick(ShedAs::ALL, a),
                 animal: pick(&h.animals, a)?,
                 what: pick(AnimalEventWhat::ALL, b)?,
                 when,
@@ -130,11 +131,21 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ),
         ActKind::AnimalEventEdited => {
             let event = AnimalEventEdited::of(book, &any_of(book, Kind::AnimalEvent, a)?, when)?;
-            of(kind, AnimalEventEdited { what: pick(AnimalEventWhat::ALL, b)?, when, ..event })
+            of(
+                kind,
+                AnimalEventEdited { what: pick(AnimalEventWhat::ALL, b)?, shed: pick(ShedAs::ALL, c), when, ..event },
+            )
         }
-        ActKind::AnimalsSeen => {
-            of(kind, AnimalsSeen { animals: some_animals(), what: pick(AnimalEventWhat::ALL, c)?, when, note: note() })
-        }
+        ActKind::AnimalsSeen => of(
+            kind,
+            AnimalsSeen {
+                shed: pick(ShedAs::ALL, b),
+                animals: some_animals(),
+                what: pick(AnimalEventWhat::ALL, c)?,
+                when,
+                note: note(),
+            },
+        ),
         ActKind::AnimalsWeighed => {
             let weights = some_animals().into_iter().map(|id| (id, g(i64::from(c % 2000)))).collect();
             of(kind, AnimalsWeighed { weights, when })
@@ -252,7 +263,13 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             of(kind, EggFate { eggs: some_eggs(b), fate: pick(Fate::ALL, c)?, when, why: note(), masses: masses() })
         }
         ActKind::EggsPipped => of(kind, EggsPipped { eggs: some_eggs(b), when: (c % 2 == 0).then_some(when) }),
-        ActKind::EggsCut => of(kind, EggsCut { eggs: some_eggs(b), when }),
+        ActKind::OpeningEdited => {
+            let opening = OpeningEdited::of(book, &any_of(book, Kind::Hatching, a)?, when)?;
+            of(kind, OpeningEdited { when, opened: pick(OpenedAs::ALL, b), why: note(), ..opening })
+        }
+        ActKind::EggsCut => {
+            of(kind, EggsCut { eggs: some_eggs(b), when, opened: pick(OpenedAs::ALL, c), why: note(), found: note() })
+        }
         ActKind::EggsOut => {
             of(kind, EggsOut { eggs: some_eggs(b), when: (c % 2 == 0).then_some(when), masses: masses() })
         }
@@ -416,7 +433,6 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ActKind::WishNoted => of(
             kind,
             WishNoted {
-                wish: any_of(book, Kind::Wish, a).filter(|_| b % 2 == 0),
                 contact: any_of(book, Kind::Contact, b),
                 species: species(c),
                 sex: pick(Sex::ALL, a),
@@ -425,7 +441,11 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 when: Some(when),
             },
         ),
-        ActKind::WishClosed => of(kind, WishClosed { wish: any_of(book, Kind::Wish, a)? }),
+        ActKind::WishClosed => of(kind, WishClosed { wish: any_of(book, Kind::Wish, a)?, when }),
+        ActKind::WishEdited => {
+            let wish = WishEdited::of(book, &any_of(book, Kind::Wish, a)?, when)?;
+            of(kind, WishEdited { what: note(), count: b % 4, closed: (c % 2 == 0).then_some(when), ..wish })
+        }
         ActKind::Held => of(
             kind,
             Held {
@@ -437,7 +457,12 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 note: note(),
             },
         ),
-        ActKind::HoldEnded => of(kind, HoldEnded { hold: any_of(book, Kind::Hold, a)? }),
+        ActKind::HoldEnded => of(kind, HoldEnded { hold: any_of(book, Kind::Hold, a)?, when }),
+        ActKind::HoldEdited => {
+            let hold = HoldEdited::of(book, &any_of(book, Kind::Hold, a)?, when)?;
+            let contact = any_of(book, Kind::Contact, b).filter(|_| c % 3 != 0);
+            of(kind, HoldEdited { contact, note: note(), ended: (c % 2 == 0).then_some(when), ..hold })
+        }
         ActKind::SupplySet => of(kind, SupplySet { what: "mouse".to_owned(), have: (c % 3 != 0).then_some(b % 90) }),
         ActKind::TraitSet => {
             let card = TraitCard { species: species(a)?, name: text("Amel"), ..TraitCard::default() };

@@ -77,7 +77,7 @@ impl SetupForm {
         let setup = kept!(
             BoxSetup { filling, container, shelf, medium, mix, dry, water, closed, note, eggs }: typed, before, &now.setup
         );
-        let from = gather.dated(SET_ON, &self.from, self.before.from, today);
+        let from = gather.dated_still(SET_ON, &self.from, self.before.from, today);
         let to = gather.dated(EMPTIED_ON, &self.to, self.before.to, today);
         let typed = BoxEdited { setup, name: self.name.clone(), from, to, ..self.before.clone() };
         // The setup is settled above.

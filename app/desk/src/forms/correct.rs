@@ -5,9 +5,10 @@ use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{
-    CandlingEdited, IncidentEdited, MealEdited, NoteEdited, ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited,
+    CandlingEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited, SetPointEdited,
+    TakenOutEdited, WaterEdited,
 };
-use book::words::{MealOutcome, Seen};
+use book::words::{MealOutcome, OpenedAs, Seen};
 use book::{Book, EggId};
 use std::collections::BTreeMap;
 use trade::units::Mass;
@@ -246,5 +247,27 @@ impl NoteForm {
     pub fn act(&self, when: When, now: &NoteEdited) -> NoteEdited {
         let typed = NoteEdited { note: self.before.note.clone(), when, text: self.text.clone() };
         kept!(NoteEdited { note, when, text }: typed, self.before, now)
+    }
+}
+
+/// An egg opened by hand, put right.
+#[derive(Clone, Debug)]
+pub struct OpeningForm {
+    pub before: OpeningEdited,
+    pub opened: Option<OpenedAs>,
+    pub why: String,
+    pub found: String,
+}
+
+impl OpeningForm {
+    pub fn new(before: OpeningEdited) -> OpeningForm {
+        OpeningForm { opened: before.opened, why: before.why.clone(), found: before.found.clone(), before }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    pub fn act(&self, when: When, now: &OpeningEdited) -> OpeningEdited {
+        let (hatching, opened) = (self.before.hatching.clone(), self.opened);
+        let typed = OpeningEdited { hatching, when, opened, why: self.why.clone(), found: self.found.clone() };
+        kept!(OpeningEdited { hatching, when, opened, why, found }: typed, self.before, now)
     }
 }

@@ -26,4 +26,4 @@ pub use genetics::{chance, permille, share};
 pub use labels::{millimetres, mm};
 pub use laid::{FROM as LAID_FROM, How, Laid, ON as LAID_ON, TO as LAID_TO};
 pub use species::SpeciesForm;
-pub use wish::WishForm;
+pub use wish::{HoldForm, WishFixForm, WishForm};

@@ -45,7 +45,7 @@ impl PairingForm {
         let typed = PairingCard {
             dams: self.dams.clone(),
             sires: self.sires.clone(),
-            when: gather.dated(INTRODUCED, &self.introduced, self.before.when, today),
+            when: gather.dated_still(INTRODUCED, &self.introduced, self.before.when, today),
             ended: gather.dated(SEPARATED, &self.separated, self.before.ended, today),
             note: self.note.clone(),
         };

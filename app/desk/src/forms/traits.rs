@@ -75,10 +75,8 @@ impl TraitForm {
         let mut gather = Gather::new(Units::default());
         let typed = self.take(&mut gather);
         let opened = TraitForm::new(self.before.clone()).take(&mut Gather::new(Units::default()));
-        let card = kept!(TraitCard {
+        gather.done(kept!(TraitCard {
             species, name, mode, two, unviable, on, locus_of, together, both, linked_to, recombination_pm, source, unused,
-        }: typed, opened, now);
-        // A new one is as its page shows it, what nobody touched too.
-        gather.done(TraitCard { mode: card.mode.or(Some(self.mode)), ..card })
+        }: typed, opened, now))
     }
 }

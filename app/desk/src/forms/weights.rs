@@ -4,8 +4,10 @@ use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{AnimalEventEdited, AnimalEventNoted, AnimalsWeighed};
-use book::words::AnimalEventWhat;
+use book::records::Animal;
+use book::words::{AnimalEventWhat, Sex, ShedAs};
 use book::{AnimalId, Book};
+use chrono::NaiveDate;
 use trade::units::Mass;
 use trade::when::When;
 
@@ -24,6 +26,27 @@ pub fn weight_of(name: &str, last: Option<Mass>) -> Ask {
     weight(last).of(name)
 }
 
+const HERS: &[AnimalEventWhat] = &[
+    AnimalEventWhat::PreLayShed,
+    AnimalEventWhat::Ovulation,
+    AnimalEventWhat::LayBox,
+    AnimalEventWhat::Shed,
+    AnimalEventWhat::Straining,
+    AnimalEventWhat::Treatment,
+];
+const OTHERS: &[AnimalEventWhat] = &[AnimalEventWhat::Shed, AnimalEventWhat::Treatment];
+
+/// Younger than this no female lays, of geckos either (our choice, on the safe side of common practice).
+const HATCHLING_DAYS: i64 = 180;
+
+/// What may be seen of an animal, the likeliest first: what tells of eggs never of a male, nor of one too young for them.
+pub fn offered(book: &Book, animal: &AnimalId, today: NaiveDate) -> &'static [AnimalEventWhat] {
+    let hatchling =
+        |animal: &Animal| animal.born.is_some_and(|born| (today - born.date()).num_days() <= HATCHLING_DAYS);
+    let lays = |animal: &Animal| animal.sex != Some(Sex::Male) && !hatchling(animal);
+    if book.animal(animal).is_none_or(lays) { HERS } else { OTHERS }
+}
+
 /// One animal weighed.
 ///
 /// # Errors
@@ -31,7 +54,7 @@ pub fn weight_of(name: &str, last: Option<Mass>) -> Ask {
 pub fn weighed(animal: AnimalId, weight: &Entry, when: When, units: Units) -> Result<AnimalEventNoted, Wrong> {
     let mut gather = Gather::new(units);
     let mass = Some(gather.need_mass(weight));
-    gather.done(AnimalEventNoted { animal, what: AnimalEventWhat::Weight, when, mass, note: String::new() })
+    gather.done(AnimalEventNoted { shed: None, animal, what: AnimalEventWhat::Weight, when, mass, note: String::new() })
 }
 
 /// Many animals weighed; who was not is left out.
@@ -60,6 +83,7 @@ pub struct EventForm {
     pub before: AnimalEventEdited,
     pub what: AnimalEventWhat,
     pub mass: Entry,
+    pub shed: Option<ShedAs>,
     pub note: String,
 }
 
@@ -68,6 +92,7 @@ impl EventForm {
         EventForm {
             what: before.what,
             mass: Entry::of_mass(weight(before.mass), before.mass, units),
+            shed: before.shed,
             note: before.note.clone(),
             before,
         }
@@ -84,8 +109,9 @@ impl EventForm {
             what: self.what,
             when,
             mass: gather.mass(&self.mass),
+            shed: self.shed,
             note: self.note.clone(),
         };
-        gather.done(kept!(AnimalEventEdited { event, what, when, mass, note }: typed, self.before, now))
+        gather.done(kept!(AnimalEventEdited { event, what, when, mass, shed, note }: typed, self.before, now))
     }
 }

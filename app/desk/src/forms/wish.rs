@@ -1,10 +1,12 @@
-//! What somebody would like.
+//! What somebody would like, and what is held for whom; both put right later.
 
+use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::ContactId;
-use book::acts::WishNoted;
+use book::acts::{HoldEdited, WishEdited, WishNoted};
 use book::words::Sex;
+use trade::when::When;
 
 /// The wish on a person's page; it is saved with the person, or by itself.
 #[derive(Clone, Debug)]
@@ -35,11 +37,8 @@ impl WishForm {
     pub fn act(&self) -> Result<WishNoted, Wrong> {
         let mut gather = Gather::new(Units::default());
         let count = gather.count(&self.count);
-        if self.species.is_none() && self.what.trim().is_empty() {
-            gather.note(WishForm::WHAT, "What they would like, in words: type it, or choose a species.");
-        }
+        wished(&mut gather, self.species.as_ref(), &self.what);
         let act = WishNoted {
-            wish: None,
             contact: Some(self.contact.clone()),
             species: self.species.clone(),
             sex: self.sex,
@@ -56,5 +55,89 @@ impl WishForm {
     /// As [`WishForm::act`].
     pub fn act_if_any(&self) -> Result<Option<WishNoted>, Wrong> {
         if self.untouched() { Ok(None) } else { self.act().map(Some) }
+    }
+}
+
+fn wished(gather: &mut Gather, species: Option<&String>, what: &str) {
+    if species.is_none() && what.trim().is_empty() {
+        gather.note(WishForm::WHAT, "What they would like, in words: type it, or choose a species.");
+    }
+}
+
+/// A wish put right, closed, or opened again.
+#[derive(Clone, Debug)]
+pub struct WishFixForm {
+    pub before: WishEdited,
+    /// Its key; empty: any.
+    pub species: String,
+    pub what: String,
+    pub sex: Option<Sex>,
+    pub count: Entry,
+}
+
+impl WishFixForm {
+    pub fn new(before: WishEdited) -> WishFixForm {
+        WishFixForm {
+            species: before.species.clone().unwrap_or_default(),
+            what: before.what.clone(),
+            sex: before.sex,
+            count: Entry::of_count(WishForm::count().ask, before.count),
+            before,
+        }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    ///
+    /// # Errors
+    /// What cannot be read; neither a species nor words.
+    pub fn act(&self, (when, closed): (When, Option<When>), now: &WishEdited) -> Result<WishEdited, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        let species = Some(self.species.clone()).filter(|key| !key.is_empty());
+        wished(&mut gather, species.as_ref(), &self.what);
+        let (wish, what, count) = (self.before.wish.clone(), self.what.clone(), gather.count(&self.count));
+        let typed = WishEdited { wish, species, sex: self.sex, what, count, when, closed };
+        gather.done(kept!(WishEdited { wish, species, sex, what, count, when, closed }: typed, self.before, now))
+    }
+}
+
+/// What is held put right, let go, or held again.
+#[derive(Clone, Debug)]
+pub struct HoldForm {
+    pub before: HoldEdited,
+    /// An id; empty: kept back.
+    pub contact: String,
+    /// As a date field gives it.
+    pub until: String,
+    pub price: String,
+    pub note: String,
+}
+
+impl HoldForm {
+    pub fn new(before: HoldEdited) -> HoldForm {
+        HoldForm {
+            contact: before.contact.as_ref().map(ToString::to_string).unwrap_or_default(),
+            until: before.until.map(|day| day.to_string()).unwrap_or_default(),
+            price: before.price.clone(),
+            note: before.note.clone(),
+            before,
+        }
+    }
+
+    /// `now`: as it stands when *Save* is tapped; `until`: the name of the field of that day.
+    ///
+    /// # Errors
+    /// A day that is not finished.
+    pub fn act(&self, until: &str, (when, ended): (When, Option<When>), now: &HoldEdited) -> Result<HoldEdited, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        let typed = HoldEdited {
+            hold: self.before.hold.clone(),
+            contact: Some(self.contact.as_str()).filter(|id| !id.is_empty()).map(ContactId::from),
+            until: gather.day(until, &self.until, None),
+            price: self.price.clone(),
+            note: self.note.clone(),
+            when,
+            ended,
+        };
+        gather.done(kept!(HoldEdited { hold, contact, until, price, note, when, ended }: typed, self.before, now))
     }
 }

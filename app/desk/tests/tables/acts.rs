@@ -40,6 +40,9 @@ const ANIMAL: &str = "pages/animals/form.rs";
 const STORY: At = ("pages/animals/page.rs", "Page::Correct(line.thing");
 const LINES: At = ("pages/boxes/page.rs", "Page::Correct(thing.kind");
 const CORRECT: &str = "pages/correct/forms.rs";
+const PROMISES: &str = "pages/correct/promises.rs";
+const WISH: At = ("pages/babies/wishes.rs", "Kind::Wish");
+const HOLD: At = ("pages/babies/wishes.rs", "Kind::Hold");
 const SETUP: At = ("pages/boxes/setup.rs", "SetupForm");
 const CLUTCH: At = ("pages/clutches/edit.rs", "ClutchForm");
 const EGG: At = ("pages/babies/egg.rs", "EggForm");
@@ -111,8 +114,13 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             Again,
         ),
         HatchedOut => (&[("pages/babies/hatch.rs", "HatchForm")], There, On((ANIMAL, "BORN"))),
-        Held => (&[("pages/babies/leave.rs", "Held")], There, On(("pages/babies/leave.rs", "HoldEnded"))),
-        HoldEnded => (&[("pages/babies/leave.rs", "HoldEnded")], AsTapped, On(("pages/babies/leave.rs", "Held"))),
+        Held => (&[("pages/babies/leave.rs", "Held")], There, PutRight::Correct(Kind::Hold, HOLD)),
+        HoldEdited => (&[(PROMISES, "HoldEdited")], There, Again),
+        HoldEnded => (
+            &[("pages/babies/leave.rs", "HoldEnded"), ("pages/babies/wishes.rs", "HoldEnded")],
+            There,
+            PutRight::Correct(Kind::Hold, HOLD),
+        ),
         IncidentEdited => (&[(CORRECT, "IncidentEdited")], There, Again),
         IncidentNoted => (
             &[("pages/places/page.rs", "incident(")],
@@ -144,6 +152,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         NoteEdited => (&[(CORRECT, "NoteEdited")], There, Again),
         Noted => (&[("pages/boxes/notes.rs", "Noted")], There, PutRight::Correct(Kind::Note, LINES)),
+        OpeningEdited => (&[(CORRECT, "OpeningEdited")], There, Again),
         Paired => (&[("pages/pairings/form.rs", "Paired {")], There, On(("pages/pairings/form.rs", "PairingForm"))),
         PairingEdited => (&[("pages/pairings/form.rs", "PairingEdited")], There, Again),
         PairingEnded => {
@@ -203,10 +212,9 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             PutRight::Correct(Kind::Water, LINES),
         ),
         WaterEdited => (&[(CORRECT, "WaterEdited")], There, Again),
-        WishClosed => (&[("pages/babies/wishes.rs", "WishClosed")], AsTapped, Daybook("it is open again")),
-        WishNoted => {
-            (&[("pages/babies/wishes.rs", "WishForm")], AsTapped, On(("pages/babies/wishes.rs", "WishClosed")))
-        }
+        WishClosed => (&[("pages/babies/wishes.rs", "WishClosed")], There, PutRight::Correct(Kind::Wish, WISH)),
+        WishEdited => (&[(PROMISES, "WishEdited")], There, Again),
+        WishNoted => (&[("pages/babies/wishes.rs", "WishForm")], AsTapped, PutRight::Correct(Kind::Wish, WISH)),
         Withdrawn => (&[("pages/correct/mod.rs", "Withdrawn")], Dated::None, Daybook("taken back")),
     }
 }

@@ -53,6 +53,9 @@ fn what_is_no_page_is_lost_and_keeps_what_was_asked_for() {
 fn things_to_print_stand_in_the_address_as_they_are() {
     let things = [book::FillingId::from("A1").thing(), book::AnimalId::from("B2").thing()];
     assert_eq!(Page::labels_of(&things).href(), "#/labels/filling:A1,animal:B2");
+    assert_eq!(Page::asked_for("filling:A1,animal:B2"), (things.to_vec(), vec![]));
+    let unread = ["box7", "dragon:A1", "filling:"].map(str::to_owned).to_vec();
+    assert_eq!(Page::asked_for("box7, filling:A1,dragon:A1,,filling:,animal:B2"), (things.to_vec(), unread));
 }
 
 proptest! {

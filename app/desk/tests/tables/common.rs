@@ -254,6 +254,7 @@ pub fn forms() -> Vec<Form> {
                 what: AnimalEventWhat::Weight,
                 when: now(),
                 mass: Some(Mass(1_720_432)),
+                shed: None,
                 note: String::new(),
             };
             let mut form = EventForm::new(before, units);
@@ -333,6 +334,14 @@ pub fn forms() -> Vec<Form> {
             };
             each(&mut [&mut form.count], touch);
             text(form.act())
+        }),
+        form("wish put right", move |_, touch| {
+            let (wish, when) = ("W".into(), now());
+            let (sex, what) = (None, "a female".to_owned());
+            let before = WishEdited { wish, species: None, sex, what, count: 2, when, closed: None };
+            let mut form = WishFixForm::new(before);
+            each(&mut [&mut form.count], touch);
+            text(form.act((now(), None), &form.before))
         }),
         form("species", |units, touch| {
             let start = Species {

@@ -234,6 +234,17 @@ fn nonsense_is_never_a_figure() {
 }
 
 #[test]
+fn what_changes_per_degree_is_told_per_degree_of_the_scale_in_use() {
+    let told = |fahrenheit| {
+        let (degree, of_celsius) = Units { ounces: false, fahrenheit }.degree();
+        // 4 % per °C from 28 to 33 °C, which is from 82.4 to 91.4 °F: a fifth in all, whatever the scale.
+        let degrees = if fahrenheit { 9.0 } else { 5.0 };
+        (degree, (0.04 * of_celsius * degrees - 0.2_f64).abs() < 1e-9)
+    };
+    assert_eq!((told(false), told(true)), (("°C", true), ("°F", true)));
+}
+
+#[test]
 fn what_is_shown_is_read_back() {
     let asks = [
         Ask::mass("A", (1, 30_000)),

@@ -1,16 +1,17 @@
 //! What was typed on a page → the act, or the sentence beside its field.
 
 use crate::common::*;
-use book::acts::{BoxEdited, BoxSetup, ClutchCard, EggCard};
+use book::acts::{Act, AnimalAdded, AnimalCard, BoxEdited, BoxSetup, ClutchCard, EggCard, PairingCard};
 use book::records::Counts;
 use book::words::{Fate, Mix};
 use book::{ClutchId, ContactId, EggId, FillingId, PlaceId};
-use desk::forms::boxes::{LaterForm, SetupForm, taken, taken_mass};
+use desk::forms::boxes::{LaterForm, SET_ON, SetupForm, taken, taken_mass};
 use desk::forms::eggs::{ENDED, EggForm, LeaveForm};
+use desk::forms::pairing::{INTRODUCED, PairingForm};
 use desk::forms::places::{NewPlace, PlaceForm, incident};
 use desk::forms::pull::BoxForm;
 use desk::forms::water::{WaterAct, WaterForm};
-use desk::forms::weights::many_weighed;
+use desk::forms::weights::{many_weighed, offered};
 use desk::forms::{How, Laid, WishForm};
 use desk::{Entry, Units, Wrong};
 use trade::units::{Mass, Temp};
@@ -356,5 +357,50 @@ fn the_day_an_eggs_story_ended_is_kept_corrected_or_told_at_its_field() {
     for typed in [desk::day::UNFINISHED, "2026-07-02"] {
         form.ended = typed.into();
         assert_eq!(told(form.act(METRIC, today()))[0].0, ENDED);
+    }
+}
+
+#[test]
+fn a_day_that_stands_may_be_another_and_is_not_emptied() {
+    let was = Some("2026-05-01".parse().expect("a day"));
+    let setup = BoxSetup::default();
+    let set = BoxEdited { filling: FillingId::from("F"), setup, name: String::new(), from: was, to: None };
+    let mut form = SetupForm::new(set.clone(), METRIC);
+    form.from = "  ".into();
+    let errors = told(form.act(&set, METRIC, today()));
+    assert_eq!(errors.iter().map(|(field, _)| field.as_str()).collect::<Vec<_>>(), [SET_ON]);
+    let unknown = BoxEdited { from: None, ..set };
+    assert!(SetupForm::new(unknown.clone(), METRIC).act(&unknown, METRIC, today()).is_ok(), "none was ever noted");
+    let pairing = PairingCard { dams: vec!["D".into()], when: was, ..PairingCard::default() };
+    let mut form = PairingForm::new(pairing.clone());
+    form.introduced = String::new();
+    let errors = told(form.card(&pairing, today()));
+    assert_eq!(errors.iter().map(|(field, _)| field.as_str()).collect::<Vec<_>>(), [INTRODUCED]);
+}
+
+#[test]
+fn a_hatchling_is_offered_its_shed_first_and_nothing_of_laying() {
+    use book::words::AnimalEventWhat::*;
+    let mut book = crate::untouched::barn();
+    let mut n = 10;
+    let mut of = |born: Option<&str>, sex: Option<book::words::Sex>| {
+        n += 1;
+        let born = born.map(|day| day.parse().expect("a day"));
+        let card = AnimalCard { name: format!("No. {n}"), born, sex, ..AnimalCard::default() };
+        let act = AnimalAdded { id: None, card, place: None };
+        let now = today().and_hms_opt(20, 0, 0).expect("an hour");
+        let draft = act.draft(&book, now, &mut || journal::Id::mint([n; 5])).expect("an animal");
+        let id = book::acts::made(&draft, book::Kind::Animal).expect("one").id;
+        crate::untouched::take(&mut book, n, draft);
+        offered(&book, &id.as_str().into(), today())
+    };
+    let days_ago = |days| (today() - chrono::TimeDelta::days(days)).to_string();
+    for (born, sex) in [(Some(&*days_ago(3)), None), (Some(&*days_ago(150)), Some(book::words::Sex::Female))] {
+        assert_eq!(of(born, sex), [Shed, Treatment], "{born:?}");
+    }
+    assert_eq!(of(Some(&days_ago(900)), Some(book::words::Sex::Male)), [Shed, Treatment]);
+    for born in [Some(&*days_ago(900)), None] {
+        let hers = of(born, Some(book::words::Sex::Female));
+        assert!(hers.contains(&Ovulation) && hers.contains(&Straining), "{born:?}: {hers:?}");
     }
 }

@@ -18,6 +18,17 @@ fn season() -> (Book, Vec<String>) {
 }
 
 #[test]
+fn a_day_half_typed_asks_for_nothing_yet() {
+    let wanted = |day: &str| Wanted { day: day.to_owned(), ..Wanted::default() }.whole("On");
+    assert_eq!(wanted("").map(|wanted| wanted.day), Ok(String::new()));
+    assert_eq!(wanted("2026-06-09").map(|wanted| wanted.day), Ok("2026-06-09".to_owned()));
+    for begun in [desk::day::UNFINISHED, "2026-06", "2026-06-31"] {
+        let Err(wrong) = wanted(begun) else { panic!("{begun} was taken for a day") };
+        assert!(wrong.0.iter().all(|error| error.field == "On"), "{wrong:?}");
+    }
+}
+
+#[test]
 fn turning_a_list_shows_every_row_once() {
     for total in 0..4 * ROWS {
         let (mut from, mut seen) = (0, Vec::new());

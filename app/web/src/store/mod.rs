@@ -153,7 +153,8 @@ impl Barn {
     fn changed(&self) {
         self.version.update(|v| *v += 1);
         let tab = self.tab();
-        let changed = self.followers.try_update_value(|followers| followers.take_changed(&tab.book()));
+        let changed =
+            self.followers.try_update_value(|followers| followers.take_changed(&tab.book(), RwSignal::is_disposed));
         for follower in changed.unwrap_or_default() {
             follower.try_update(|v| *v += 1);
         }

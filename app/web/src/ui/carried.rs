@@ -66,11 +66,14 @@ fn page_of(thing: &Thing) -> Page {
 }
 
 fn bring(barn: Barn, thing: Thing, place: PlaceId) {
-    CARRIED.set(None);
     let to = page_of(&thing);
     let (name, at) = barn.peek(|book| (book.short_name(&thing), crate::words::names::place(book, &place)));
-    let act = Moved::to_place(vec![thing], place, When::time(clock::now()));
-    barn.save(act, words::brought(&name, &at), move |_| to.go());
+    let act = Moved::to_place(vec![thing.clone()], place, When::time(clock::now()));
+    barn.save(act, words::brought(&name, &at), move |_| {
+        // In the hand until it is stored: whoever is asked may look again first.
+        CARRIED.with_borrow_mut(|carried| _ = carried.take_if(|carried| carried.thing == thing));
+        to.go();
+    });
 }
 
 /// Goes to the scanner; the next place scanned takes the thing.

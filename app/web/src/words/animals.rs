@@ -3,8 +3,9 @@
 use crate::words::{count, dates};
 use book::records::Animal;
 use book::views::PastRecord;
-use book::words::{AnimalEventWhat, Came, MealOutcome, Sex, Went};
+use book::words::{AnimalEventWhat, Came, MealOutcome, Sex, ShedAs, Went};
 use chrono::NaiveDate;
+use trade::raising::Spacing;
 
 pub const TITLE: &str = "Animals";
 pub const EMPTY: &str = "No animals yet. Add a female, then a male: found eggs, pairings and labels start from them.";
@@ -56,6 +57,12 @@ pub const MEALS: &str = "Last meals";
 pub const NO_MEAL: &str = "No meal noted yet";
 pub const SHED: &str = "Last shed";
 pub const NO_SHED: &str = "None noted yet";
+pub const ALL_SHEDS: &str = "All sheds";
+pub const SHED_HOW: &str = "How it shed";
+pub const SHED_UNSEEN: &str = "Nobody saw how";
+/// Where it most often stays is common practice, no source.
+pub const SHED_HINT: &str =
+    "Look at the old skin, the tip of the tail and the eyes: skin that stays is most often found there.";
 pub const SEASON: &str = "Her season";
 pub const NO_SEASON: &str = "Nothing noted this season.";
 pub const TO_PAIRING: &str = "Her pairing";
@@ -114,8 +121,11 @@ pub const SAVED_WEIGHT: &str = "Weight saved.";
 pub const SAVED_MOVE: &str = "Moved.";
 pub const SAVED: &str = "Saved.";
 
-pub fn saved_event(what: AnimalEventWhat) -> String {
-    format!("{} saved.", capital(event(what)))
+pub fn saved_event(what: AnimalEventWhat, shed: Option<ShedAs>) -> String {
+    match shed {
+        None => format!("{} saved.", event_button(what)),
+        Some(_) => format!("{}: saved.", event_seen(what, shed)),
+    }
 }
 
 pub fn edit_title(name: &str) -> String {
@@ -215,6 +225,36 @@ pub fn event(what: AnimalEventWhat) -> &'static str {
         AnimalEventWhat::Note => "note",
         AnimalEventWhat::Treatment => "treatment",
         AnimalEventWhat::Straining => "straining",
+    }
+}
+
+/// How the skin came off, as it stands behind "shed".
+pub fn shed_as(shed: ShedAs) -> &'static str {
+    match shed {
+        ShedAs::Whole => "in one piece",
+        ShedAs::Pieces => "in pieces",
+        ShedAs::Stuck => "some of it stuck",
+    }
+}
+
+/// What can be tapped once it shed; the last says that nobody saw how.
+pub fn shed_choices() -> Vec<(Option<ShedAs>, String)> {
+    let seen = ShedAs::ALL.iter().map(|shed| (Some(*shed), capital(shed_as(*shed))));
+    seen.chain([(None, SHED_UNSEEN.to_owned())]).collect()
+}
+
+/// `Shed`, `Shed, in pieces`.
+pub fn event_seen(what: AnimalEventWhat, shed: Option<ShedAs>) -> String {
+    let how = shed.map(|shed| format!(", {}", shed_as(shed))).unwrap_or_default();
+    format!("{}{how}", event_button(what))
+}
+
+/// `About every 35 days: 26 to 35, 3 times`.
+pub fn shed_spacing(found: &Spacing) -> String {
+    let Spacing { middle, shortest, longest, gaps } = found;
+    match shortest == longest {
+        true => format!("Every {middle} days, {gaps} times"),
+        false => format!("About every {middle} days: {shortest} to {longest}, {gaps} times"),
     }
 }
 

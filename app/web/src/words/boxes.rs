@@ -1,5 +1,6 @@
 //! Egg boxes: the page, candling, water, hatching, moving.
 
+use book::words::OpenedAs;
 use trade::units::Mass;
 use trade::water::ToAdd;
 
@@ -62,11 +63,27 @@ pub const TAKEN_WHAT: &str = "What";
 pub const TAKEN_OUT: &str = "taken out";
 pub const PUT_IN: &str = "put in";
 pub const TAKEN_WHICH: &str = "Which way";
-pub const CUT_BY_HAND: &str = "Cut by hand, not pipped";
-pub const CUT_MORE: &str = "Shells cut by hand";
+pub const CUT_BY_HAND: &str = "Opened by hand, not pipped";
+pub const CUT_MORE: &str = "Shells opened by hand";
+pub const OPENED_HOW: &str = "How it was opened";
+pub const OPENED_WHY: &str = "Why";
+pub const OPENED_FOUND: &str = "What was seen in it";
+
+/// The last says nothing of it.
+pub fn opened_choices() -> Vec<(Option<OpenedAs>, String)> {
+    let told = OpenedAs::ALL.iter().map(|opened| (Some(*opened), super::animals::capital(opened_as(*opened))));
+    told.chain([(None, "Not said".to_owned())]).collect()
+}
+
+pub fn opened_as(opened: OpenedAs) -> &'static str {
+    match opened {
+        OpenedAs::Window => "a window to look in",
+        OpenedAs::Slit => "a slit to come out by",
+    }
+}
 
 pub fn cut(letter: &str) -> String {
-    format!("Egg {letter} cut by hand: saved.")
+    format!("Egg {letter} opened by hand: saved.")
 }
 
 pub fn taken(mass: &str, out: bool) -> String {

@@ -4,7 +4,7 @@ use super::{count, units};
 use crate::prefs::Prefs;
 use book::acts::ActKind;
 use book::views::DayLine;
-use book::words::{AnimalEventWhat, MealOutcome};
+use book::words::{AnimalEventWhat, MealOutcome, ShedAs};
 use journal::Entry;
 
 pub const TITLE: &str = "Daybook";
@@ -62,7 +62,9 @@ pub fn seen(entry: &Entry) -> Option<String> {
     entry.sets.iter().find_map(|set| {
         let field = |name: &str| set.fields.get(name).and_then(|value| value.as_str());
         match set.kind.as_str() {
-            "animal_event" => field("what").and_then(AnimalEventWhat::of).map(super::animals::event_button),
+            "animal_event" => field("what")
+                .and_then(AnimalEventWhat::of)
+                .map(|what| super::animals::event_seen(what, field("shed").and_then(ShedAs::of))),
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }
@@ -112,8 +114,10 @@ fn called(act: ActKind) -> &'static str {
         ActKind::PersonErased => "Somebody's details erased for good",
         ActKind::WishNoted => "Wish noted",
         ActKind::WishClosed => "Wish closed",
+        ActKind::WishEdited => "Wish put right",
         ActKind::Held => "Held or kept back",
         ActKind::HoldEnded => "Let go",
+        ActKind::HoldEdited => "What is held put right",
         ActKind::AnimalsPlaced => "Left the barn",
         ActKind::AnimalAdded => "Animal added",
         ActKind::AnimalEdited => "Animal edited",
@@ -150,7 +154,8 @@ fn called(act: ActKind) -> &'static str {
         ActKind::BaselineReset => "New lid or box weighed",
         ActKind::BoxEmptied => "Box emptied",
         ActKind::EggsPipped => "Pipped",
-        ActKind::EggsCut => "Cut",
+        ActKind::EggsCut => "Opened by hand",
+        ActKind::OpeningEdited => "Opening put right",
         ActKind::EggsOut => "Out",
         ActKind::EggFate => "Fate of eggs",
         ActKind::Moved => "Moved",

@@ -52,7 +52,7 @@ pub fn egg_said(letter: &str, drawn: Sign, ended: Option<Fate>) -> String {
 pub fn step(step: book::words::Step) -> &'static str {
     match step {
         book::words::Step::Pip => "pipped",
-        book::words::Step::Cut => "cut",
+        book::words::Step::Cut => "opened by hand",
         book::words::Step::Out => "out",
     }
 }

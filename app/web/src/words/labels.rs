@@ -178,6 +178,12 @@ pub fn printed_many(n: usize) -> String {
     if n == 1 { PRINTED.to_owned() } else { format!("{n} labels noted as printed.") }
 }
 
+/// Of an address that names what is no thing: how many, and which.
+pub fn unread(parts: &[String]) -> String {
+    let some = super::count(parts.len(), "part", "parts");
+    format!("{some} of this address cannot be read, and no label comes of it: {}", parts.join(", "))
+}
+
 pub fn left_out(n: usize, why: &str) -> String {
     let some = super::count(n, "thing has", "things have");
     format!("{some} no label here. {why}")

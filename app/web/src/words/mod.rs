@@ -25,6 +25,7 @@ pub mod notes;
 pub mod pairings;
 pub mod people;
 pub mod places;
+pub mod promises;
 pub mod pull;
 pub mod record;
 pub mod rounds;

@@ -60,7 +60,11 @@ pub fn notes(book: &Book, notes: &[NoteLine], today: NaiveDate) -> Vec<Line> {
 /// `B pipped`, newest first.
 pub fn hatchings(book: &Book, steps: &[HatchLine], today: NaiveDate) -> Vec<Line> {
     let line = |step: &HatchLine| {
-        let text = format!("{} {}", step.letter, eggs::step(step.step));
+        let mut text = format!("{} {}", step.letter, eggs::step(step.step));
+        let opened = step.opened.map(|opened| super::boxes::opened_as(opened).to_owned());
+        for more in [opened, step.why.clone(), step.found.clone()].into_iter().flatten() {
+            text = format!("{text}; {more}");
+        }
         (text, by(book, step.written.as_ref(), &moment(step.when, today)), step.id.thing())
     };
     steps.iter().map(line).collect()

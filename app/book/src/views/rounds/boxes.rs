@@ -41,6 +41,22 @@ impl Question for OfBox {
     }
 }
 
+/// The window of a clutch's eggs in a box. Of a box in use by the question that is kept with it, which knows its last answer:
+/// every page that shows the box asks at the same moments. It is let go of with the box.
+pub(in crate::views) fn window_in(
+    book: &Book,
+    filling: &FillingId,
+    share: &Share<'_>,
+    now: NaiveDateTime,
+) -> Result<Window, Refusal> {
+    let kept = book.derived(&OfBox(filling.clone()));
+    let part = kept.iter().flat_map(|boxed| &boxed.parts).find(|part| part.clutch == share.clutch.id);
+    match part {
+        Some(part) => book.window_at(part.ask.as_ref().map_err(Clone::clone)?, now),
+        None => book.window_of(&share.eggs, now),
+    }
+}
+
 /// What a box is called, and species and parents of one clutch in it: asked for once it makes a row.
 #[derive(Clone, PartialEq, Eq, Hash)]
 struct NamesOf {

@@ -9,6 +9,7 @@ mod rest;
 mod round;
 mod young;
 
+pub(super) use boxes::window_in;
 pub(super) use round::rows;
 pub use round::{rounds, walk};
 

@@ -8,7 +8,7 @@ use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
 use crate::ui::{Head, Paged};
 use crate::words::{self as all_words, animals as animal_words, many as words, names};
 use book::acts::{AnimalsSeen, MealOffered, Moved};
-use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat};
+use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat, ShedAs};
 use book::{AnimalId, Book, PlaceId};
 use desk::forms::weights::{last, many_weighed, weight_of};
 use desk::{Entry, Measure};
@@ -291,16 +291,24 @@ fn Weigh(picked: Picked) -> impl IntoView {
 fn Shed(picked: Picked) -> impl IntoView {
     let barn = barn();
     let (seen, note) = (Seen::now(), RwSignal::new(String::new()));
+    let shed = RwSignal::new(None::<ShedAs>);
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let Some(when) = seen.get() else { return };
         let animals = picked.animals();
         let said = words::saved(animals.len());
-        let act = AnimalsSeen { animals, what: AnimalEventWhat::Shed, when, note: note.get_untracked() };
+        let act = AnimalsSeen {
+            animals,
+            what: AnimalEventWhat::Shed,
+            when,
+            shed: shed.get_untracked(),
+            note: note.get_untracked(),
+        };
         barn.save(act, said, move |_| shut(picked));
     };
     view! {
         <form novalidate on:submit=save>
+            <Choice label=animal_words::SHED_HOW options=animal_words::shed_choices() value=shed />
             <SeenField seen />
             <TextField label=animal_words::NOTE_TEXT value=note />
             <Ends picked />

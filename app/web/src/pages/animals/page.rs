@@ -2,16 +2,17 @@
 
 use super::list::List;
 use super::panels::{Panel, PanelPage};
-use super::story::{Line, story};
+use super::story::{Line, shed_line, story};
 use super::weights::Weights;
 use crate::clock;
-use crate::pages::boxes::Photos;
+use crate::pages::boxes::{Lines, Photos};
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{AnimalGenotype, Beside, Empty, Head};
 use crate::words::{
-    self as all_words, animals as words, babies as young_words, dates, names, pairings as pair_words, units,
+    self as all_words, animals as words, babies as young_words, dates, names, pairings as pair_words,
+    record as record_words, units,
 };
 use book::records::Animal;
 use book::views::{AnimalView, Breeding, ClutchLine, NextStep, animal_view};
@@ -75,6 +76,9 @@ struct Facts {
     meals: Vec<String>,
     refused: u32,
     shed: Option<String>,
+    /// How far sheds lie apart, and all of them, newest first.
+    spacing: Option<String>,
+    sheds: Vec<record_words::Line>,
     breeding: Option<(Option<String>, Vec<String>)>,
     past: Option<String>,
     photos: bool,
@@ -111,7 +115,13 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         plot: plotted(&view.weights),
         meals: meals.collect(),
         refused: view.refused_in_a_row,
-        shed: view.shed.map(|when| dates::away(when.date(), today)),
+        shed: view.sheds.first().map(|shed| {
+            let day = shed.when.map(|when| dates::away(when.date(), today));
+            let how = shed.shed.map(|how| words::shed_as(how).to_owned());
+            [day, how].into_iter().flatten().collect::<Vec<_>>().join(", ")
+        }),
+        spacing: view.shed_spacing.as_ref().map(words::shed_spacing),
+        sheds: view.sheds.iter().map(|shed| shed_line(shed, today)).collect(),
         breeding: view.breeding.as_ref().map(|breeding| breeding_lines(breeding, prefs, today)),
         past: (view.past.clutches > 0).then(|| words::past(&view.past)),
         photos: !view.photos.is_empty(),
@@ -208,8 +218,12 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 })}
                 <div class="pair">
                     <div class="card"><p class="quiet">{words::MEALS}</p>{meals(&facts.meals, facts.refused)}</div>
-                    <div class="card"><p class="quiet">{words::SHED}</p><p>{facts.shed.unwrap_or_else(|| words::NO_SHED.to_owned())}</p></div>
+                    <div class="card"><p class="quiet">{words::SHED}</p><p>{facts.shed.unwrap_or_else(|| words::NO_SHED.to_owned())}</p>
+                        {facts.spacing.map(|spacing| view! { <p class="aside">{spacing}</p> })}</div>
                 </div>
+                {(facts.sheds.len() > 1).then(|| view! {
+                    <details><summary>{words::ALL_SHEDS}</summary><Lines rows=facts.sheds none="" /></details>
+                })}
                 {facts.breeding.map(|(pairing, lines)| season(&key, pairing, lines, facts.here))}
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}

@@ -1,6 +1,7 @@
 //! What is done to one animal from her page. A panel takes the page's place until it is saved or left: nothing
 //! lies over anything.
 
+use crate::clock;
 use crate::pages::boxes::NoteForm;
 use crate::prefs::units;
 use crate::route::Page;
@@ -11,10 +12,10 @@ use crate::ui::forms::{Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalEventNoted, Moved};
-use book::words::{AnimalEventWhat, PlaceWhat, Sex};
+use book::words::{AnimalEventWhat, PlaceWhat, ShedAs};
 use book::{AnimalId, PlaceId};
 use desk::Entry;
-use desk::forms::weights::{last, weighed, weight};
+use desk::forms::weights::{last, offered, weighed, weight};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -100,44 +101,55 @@ fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     }
 }
 
-const HERS: [AnimalEventWhat; 6] = [
-    AnimalEventWhat::PreLayShed,
-    AnimalEventWhat::Ovulation,
-    AnimalEventWhat::LayBox,
-    AnimalEventWhat::Shed,
-    AnimalEventWhat::Straining,
-    AnimalEventWhat::Treatment,
-];
-const HIS: [AnimalEventWhat; 2] = [AnimalEventWhat::Shed, AnimalEventWhat::Treatment];
-
 #[component]
 fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let barn = barn();
     let seen = Seen::now();
     let note = RwSignal::new(String::new());
-    let male = barn.peek(|book| book.animal(&id).and_then(|a| a.sex)) == Some(Sex::Male);
-    let offered: &[AnimalEventWhat] = if male { &HIS } else { &HERS };
-    let buttons = offered.iter().map(|&what| {
-        let id = id.clone();
-        let save = move |_| {
-            let Some(when) = seen.get() else { return };
-            let act = AnimalEventNoted { animal: id.clone(), what, when, mass: None, note: note.get_untracked() };
-            barn.save(act, words::saved_event(what), move |_| shut(open));
-        };
+    let all = barn.peek(|book| offered(book, &id, clock::today()));
+    let lays = all.contains(&AnimalEventWhat::Straining);
+    let save = move |what: AnimalEventWhat, shed: Option<ShedAs>| {
+        let Some(when) = seen.get() else { return };
+        let act = AnimalEventNoted { animal: id.clone(), what, when, mass: None, shed, note: note.get_untracked() };
+        barn.save(act, words::saved_event(what, shed), move |_| shut(open));
+    };
+    let save = StoredValue::new(save);
+    let buttons = all.iter().filter(|what| **what != AnimalEventWhat::Shed).map(|&what| {
         let bad = what == AnimalEventWhat::Straining;
-        view! { <button type="button" class="act" class:bad=bad on:click=save>{words::event_button(what)}</button> }
+        let tap = move |_| save.with_value(|save| save(what, None));
+        view! { <button type="button" class="act" class:bad=bad on:click=tap>{words::event_button(what)}</button> }
     });
-    view! {
-        <SeenField seen />
+    // How it shed is the tap itself: what is asked afterwards is not answered.
+    let sheds = words::shed_choices().into_iter().map(|(shed, said)| {
+        let tap = move |_| save.with_value(|save| save(AnimalEventWhat::Shed, shed));
+        view! { <button type="button" class="act" on:click=tap>{said}</button> }
+    });
+    let sheds = view! {
+        <fieldset class="field">
+            <legend>{words::event_button(AnimalEventWhat::Shed)}</legend>
+            <div class="gap grow">{sheds.collect_view()}</div>
+            <p class="hint">{words::SHED_HINT}</p>
+        </fieldset>
+    };
+    let others = view! {
         <fieldset class="field">
             <legend>{words::WHAT_SEEN}</legend>
             <div class="gap grow">{buttons.collect_view()}</div>
         </fieldset>
+    };
+    // In the order they are offered in: of a hatchling the shed comes first.
+    let parts = match all.first() {
+        Some(AnimalEventWhat::Shed) => [sheds.into_any(), others.into_any()],
+        _ => [others.into_any(), sheds.into_any()],
+    };
+    view! {
+        <SeenField seen />
+        {parts}
         <details>
             <summary>{words::ADD_NOTE}</summary>
             <TextField label=words::NOTE_TEXT value=note />
         </details>
-        {(!male).then(|| view! { <Caution text=words::STRAINING_HINT /> })}
+        {lays.then(|| view! { <Caution text=words::STRAINING_HINT /> })}
         <Ends open save=false />
     }
 }

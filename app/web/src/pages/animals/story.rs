@@ -1,7 +1,8 @@
 //! What happened to one animal, newest first.
 
 use crate::prefs::Prefs;
-use crate::words::{animals as words, dates, names, units};
+use crate::words::{animals as words, dates, names, record, units};
+use book::views::EventLine;
 use book::words::AnimalEventWhat;
 use book::{AnimalId, Book, Thing, Where};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -37,8 +38,8 @@ pub fn story(book: &Book, id: &AnimalId, prefs: &Prefs, today: NaiveDate) -> Vec
         let mass = event.mass.map(|mass| units::mass(mass, prefs));
         let said = match (what, mass) {
             (AnimalEventWhat::Weight, Some(mass)) => mass,
-            (what, Some(mass)) => format!("{}, {mass}", words::event_button(what)),
-            (what, None) => words::event_button(what),
+            (what, Some(mass)) => format!("{}, {mass}", words::event_seen(what, event.shed)),
+            (what, None) => words::event_seen(what, event.shed),
         };
         Line {
             urgent: what == AnimalEventWhat::Straining,
@@ -62,4 +63,11 @@ pub fn story(book: &Book, id: &AnimalId, prefs: &Prefs, today: NaiveDate) -> Vec
     let mut lines: Vec<Line> = events.chain(meals).chain(moves).chain(notes).collect();
     lines.sort_by_key(|line| std::cmp::Reverse(line.at));
     lines
+}
+
+/// What kind of shed, how it came off, and when.
+pub fn shed_line(shed: &EventLine, today: NaiveDate) -> record::Line {
+    let what = words::event_seen(shed.what.unwrap_or(AnimalEventWhat::Shed), shed.shed);
+    let day = shed.when.map_or_else(|| crate::words::UNKNOWN.to_owned(), |when| dates::when(when, today));
+    (what, format!("· {day}"), shed.id.thing())
 }

@@ -2,11 +2,12 @@
 
 use super::wishes::{Wish, WishFields};
 use crate::clock;
+use crate::pages::boxes::Lines;
 use crate::route::Page;
 use crate::store::{Details, barn};
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
-use crate::words::{self, babies as said, dates, lost, people};
+use crate::words::{self, babies as said, dates, lost, people, promises};
 use book::ContactId;
 use book::acts::{Act, ContactKept};
 use leptos::prelude::*;
@@ -165,6 +166,13 @@ pub fn ContactPage(id: String) -> impl IntoView {
         });
         gone.collect::<Vec<_>>()
     });
+    let wished = contact.clone();
+    let before = move || {
+        barn.read(|book| {
+            let wishes = promises::wishes(book, book.wishes_of(&wished), today);
+            (wishes, promises::holds(book, book.held_for(&wished), today))
+        })
+    };
     view! {
         <div class="page with-acts">
             <Head title=people::contact(&record.mark.unwrap_or_default(), "") back=(Page::Wishes, said::WISHES.to_owned()) />
@@ -194,6 +202,13 @@ pub fn ContactPage(id: String) -> impl IntoView {
             })}
             <h2>{said::A_WISH}</h2>
             <WishFields wish faults />
+            {move || {
+                let (wishes, holds) = before();
+                view! {
+                    {(!wishes.is_empty()).then(|| view! { <h2>{promises::WISHES_BEFORE}</h2><Lines rows=wishes none="" /> })}
+                    {(!holds.is_empty()).then(|| view! { <h2>{promises::HELD_BEFORE}</h2><Lines rows=holds none="" /> })}
+                }
+            }}
             {(!went.is_empty()).then(|| view! { <h2>{said::WENT_TO}</h2> })}
             {went.into_iter().map(|(id, name, when)| view! {
                 <a class="row" href=Page::Animal(id).href()><span class="text"><span class="title">{name}</span><span class="aside">{when}</span></span></a>

@@ -3,13 +3,14 @@
 use super::contact::{named, nobody};
 use super::wishes::people;
 use crate::clock;
+use crate::pages::boxes::Lines;
 use crate::prefs::units;
 use crate::route::{Go, Page};
 use crate::store::barn;
-use crate::ui::day::DateField;
+use crate::ui::day::{DateField, Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Pick, TextField};
 use crate::ui::{Caution, Head};
-use crate::words::{animals as animal_words, babies as said, dates, names, settings};
+use crate::words::{animals as animal_words, babies as said, dates, names, promises, settings};
 use book::acts::{AnimalsPlaced, Held, HoldEnded};
 use book::words::Went;
 use book::{AnimalId, ContactId, WishId};
@@ -35,6 +36,10 @@ pub fn Leave(id: String) -> impl IntoView {
     let (until, note) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let (how, faults) = (RwSignal::new(Went::Sold), Faults::new());
     let day = RwSignal::new(clock::today().to_string());
+    // When what is held is let go.
+    let seen = Seen::now();
+    let kept = animal.clone();
+    let before = move || barn.read(|book| promises::holds(book, book.holds_of(&kept), clock::today()));
     let contact = move || Some(to.get_untracked()).filter(|id| !id.is_empty()).map(ContactId::new);
     // Of the wishes of whom it is for, the oldest that its species answers.
     let wish = {
@@ -98,14 +103,24 @@ pub fn Leave(id: String) -> impl IntoView {
                 let id = held.id.clone();
                 let who = held.contact.as_ref().map(named);
                 let until = held.until.map(|day| dates::near(day, clock::today()));
-                let end = move |_| barn.save(HoldEnded { hold: id.clone() }, said::HOLD_ENDED, |_| {});
+                let fix = Page::Correct("hold".into(), id.to_string()).href();
+                let end = move |_| {
+                    let Some(when) = seen.get() else { return };
+                    barn.save(HoldEnded { hold: id.clone(), when }, said::HOLD_ENDED, |_| {});
+                };
                 view! {
                     <div class="banner">
                         <p>{move || who.map_or_else(|| said::KEPT_BACK.to_owned(), |who| said::held_for(&who.get(), until.as_deref()))}</p>
                         <button type="button" class="act small" on:click=end>{said::LET_GO}</button>
+                        <a class="reach aside" href=fix>{animal_words::CORRECT}</a>
+                        <WhenFold seen />
                     </div>
                 }
             })}
+            {move || {
+                let rows = before();
+                (!rows.is_empty()).then(|| view! { <details><summary>{promises::HELD_BEFORE}</summary><Lines rows none="" /></details> })
+            }}
             {if here { view! {
                 <Pick label=said::TO_WHOM options=Signal::derive(people) value=to />
                 <p class="aside"><a class="reach" href=Page::Wishes.href()>{said::ADD_CONTACT}</a></p>

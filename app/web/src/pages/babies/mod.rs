@@ -20,4 +20,4 @@ pub use leave::Leave;
 pub use list::Babies;
 pub use meal::{MealPage, scanned};
 pub use papers::PapersPage;
-pub use wishes::Wishes;
+pub use wishes::{Wishes, either_sex, people};

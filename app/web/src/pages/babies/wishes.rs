@@ -6,13 +6,14 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::{Go, Page};
 use crate::store::barn;
+use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
 use crate::ui::{Empty, Head, Paged, Unlock};
-use crate::words::{animals as animal_words, babies as said, dates, lost, names};
+use crate::words::{animals as animal_words, babies as said, dates, lost, names, promises as words};
 use book::acts::{ContactKept, HoldEnded, WishClosed, made};
 use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
 use book::words::Sex;
-use book::{ContactId, Kind};
+use book::{ContactId, Kind, Thing};
 use desk::Entry;
 use desk::forms::WishForm;
 use leptos::prelude::*;
@@ -37,13 +38,15 @@ pub fn Wishes() -> impl IntoView {
             }
         });
     };
+    // When a wish was closed or an animal let go: now, unless the fold says otherwise.
+    let seen = Seen::now();
     let show_wishes = Callback::new(move |(from, to): (usize, usize)| {
         let rows = found.with(|(wishes, _)| wishes.get(from..to).map(<[WishRow]>::to_vec).unwrap_or_default());
-        rows.into_iter().map(wish_view).collect_view().into_any()
+        rows.into_iter().map(|row| wish_view(row, seen)).collect_view().into_any()
     });
     let show_holds = Callback::new(move |(from, to): (usize, usize)| {
         let rows = found.with(|(_, holds)| holds.get(from..to).map(<[HoldRow]>::to_vec).unwrap_or_default());
-        rows.into_iter().map(hold_view).collect_view().into_any()
+        rows.into_iter().map(|row| hold_view(row, seen)).collect_view().into_any()
     });
     let show_people = Callback::new(move |(from, to): (usize, usize)| {
         let ids = people.with(|people| people.get(from..to).map(<[ContactId]>::to_vec).unwrap_or_default());
@@ -63,6 +66,7 @@ pub fn Wishes() -> impl IntoView {
                 view! {
                     <Paged total=Signal::stored(wishes) show=show_wishes />
                     {(holds > 0).then(|| view! { <h2>{said::HELD}</h2><Paged total=Signal::stored(holds) show=show_holds /> })}
+                    {(wishes + holds > 0).then(|| view! { <WhenFold seen /> })}
                 }.into_any()
             }}
             {move || {
@@ -78,17 +82,28 @@ pub fn Wishes() -> impl IntoView {
     }
 }
 
-fn wish_view(row: WishRow) -> AnyView {
+/// To the page that puts a wish or a promise right.
+fn correct(thing: &Thing, what: &str) -> AnyView {
+    let page = Page::Correct(thing.kind.word().into(), thing.id.clone());
+    view! { <a class="reach aside" aria-label=words::correct_of(what) href=page.href()>{animal_words::CORRECT}</a> }
+        .into_any()
+}
+
+fn wish_view(row: WishRow, seen: Seen) -> AnyView {
     let barn = barn();
     let prefs = prefs();
     let wish = row.wish.id.clone();
-    let close = move |_| barn.save(WishClosed { wish: wish.clone() }, said::WISH_CLOSED, |_| {});
+    let close = move |_| {
+        let Some(when) = seen.get() else { return };
+        barn.save(WishClosed { wish: wish.clone(), when }, said::WISH_CLOSED, |_| {});
+    };
     let who = row.wish.contact.clone().map(|id| {
         let page = Page::Contact(id.to_string());
         view! { <a class="reach" href=page.href()>{named(&id)}</a> }
     });
     let more = row.fit.len().saturating_sub(FITS);
     let line = said::wish(&row);
+    let put_right = correct(&Thing::new(Kind::Wish, row.wish.id.as_str()), &line);
     view! {
         <section class="card">
             <h3>{line}</h3>
@@ -96,16 +111,23 @@ fn wish_view(row: WishRow) -> AnyView {
             <p class="aside">{said::wish_fits(row.fit.len(), row.held)}</p>
             {row.fit.iter().take(FITS).map(|baby| baby_view(baby, &prefs.get_untracked())).collect_view()}
             {(more > 0).then(|| view! { <p class="aside">{said::more_fit(more)}</p> })}
-            <button type="button" class="act small" on:click=close>{said::CLOSE_WISH}</button>
+            <p class="spread">
+                <button type="button" class="act small" on:click=close>{said::CLOSE_WISH}</button>
+                {put_right}
+            </p>
         </section>
     }
     .into_any()
 }
 
-fn hold_view(row: HoldRow) -> AnyView {
+fn hold_view(row: HoldRow, seen: Seen) -> AnyView {
     let barn = barn();
     let id = row.hold.id.clone();
-    let end = move |_| barn.save(HoldEnded { hold: id.clone() }, said::HOLD_ENDED, |_| {});
+    let put_right = correct(&Thing::new(Kind::Hold, id.as_str()), &row.animal);
+    let end = move |_| {
+        let Some(when) = seen.get() else { return };
+        barn.save(HoldEnded { hold: id.clone(), when }, said::HOLD_ENDED, |_| {});
+    };
     let animal = row.hold.animal.as_ref().map(|id| id.to_string()).unwrap_or_default();
     let until = row.hold.until.map(|day| dates::near(day, clock::today()));
     let who = row.hold.contact.as_ref().map(named);
@@ -117,6 +139,7 @@ fn hold_view(row: HoldRow) -> AnyView {
                 <span>{move || who.map_or_else(|| said::KEPT_BACK.to_owned(), |who| who.get())}</span>
                 <span class="aside">{said::hold_facts(until.as_deref(), price.as_deref(), row.ready)}</span>
             </span>
+            {put_right}
             <button type="button" class="act small" on:click=end>{said::LET_GO}</button>
         </div>
     }
@@ -170,18 +193,19 @@ pub fn WishFields(wish: Wish, faults: Faults) -> impl IntoView {
         let Some(act) = faults.pass(wish.get().act()) else { return };
         barn.save(act, said::WISH_SAVED, |_| Page::Wishes.go());
     };
-    let sexes = vec![
-        (None, said::EITHER_SEX.to_owned()),
-        (Some(Sex::Female), animal_words::sex_choice(Sex::Female).to_owned()),
-        (Some(Sex::Male), animal_words::sex_choice(Sex::Male).to_owned()),
-    ];
     view! {
         <Pick label=animal_words::SPECIES options=Signal::derive(move || barn.read(names::species_choices)) value=species />
         <TextField label=WishForm::WHAT value=what faults />
-        <Choice label=animal_words::SEX options=sexes value=sex />
+        <Choice label=animal_words::SEX options=either_sex() value=sex />
         <Stepper entry=count faults />
         <button type="button" class="act" on:click=save>{said::SAVE_WISH}</button>
     }
+}
+
+/// What sex is wished for; the first is either.
+pub fn either_sex() -> Vec<(Option<Sex>, String)> {
+    let told = |sex| (Some(sex), animal_words::sex_choice(sex).to_owned());
+    vec![(None, said::EITHER_SEX.to_owned()), told(Sex::Female), told(Sex::Male)]
 }
 
 /// The people, to choose one; the first is nobody.

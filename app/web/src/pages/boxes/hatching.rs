@@ -6,11 +6,12 @@ use crate::clock;
 use crate::route::{BoxAct, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
+use crate::ui::forms::{Choice, TextField};
 use crate::ui::{Head, Tray};
 use crate::words::{self, babies, boxes as said, names};
 use book::acts::{EggsCut, EggsOut, EggsPipped};
 use book::records::Egg;
-use book::words::{Fate, Step};
+use book::words::{Fate, OpenedAs, Step};
 use book::{Book, EggId, FillingId};
 use leptos::prelude::*;
 use trade::when::When;
@@ -27,6 +28,8 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
     let tray_id = id.clone();
     let seen = Seen::now();
     let cut = RwSignal::new(false);
+    let opened = RwSignal::new(None::<OpenedAs>);
+    let (why, found) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let step = move || match (out, cut.get()) {
         (true, _) => Step::Out,
         (false, true) => Step::Cut,
@@ -43,7 +46,11 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
         let letter = tray.get_untracked().into_iter().find(|e| e.id == egg).map(|e| e.letter).unwrap_or_default();
         if cut.get_untracked() {
             let when = when.unwrap_or_else(|| When::time(clock::now()));
-            barn.save(EggsCut { eggs, when }, said::cut(&letter), |_| {});
+            let (opened, why, seen) = (opened.get_untracked(), why.get_untracked(), found.get_untracked());
+            barn.save(EggsCut { eggs, when, opened, why, found: seen }, said::cut(&letter), move |_| {
+                // What was seen in one egg says nothing of the next.
+                found.try_set(String::new());
+            });
         } else if out {
             barn.save(EggsOut { eggs, when, masses: Default::default() }, said::out(&letter), |_| {});
         } else {
@@ -65,6 +72,11 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
                 <details>
                     <summary>{said::CUT_MORE}</summary>
                     <label class="gap tick"><input type="checkbox" prop:checked=cut on:change=move |ev| cut.set(event_target_checked(&ev)) />{said::CUT_BY_HAND}</label>
+                    {move || cut.get().then(|| view! {
+                        <Choice label=said::OPENED_HOW options=said::opened_choices() value=opened />
+                        <TextField label=said::OPENED_WHY value=why />
+                        <TextField label=said::OPENED_FOUND value=found />
+                    })}
                 </details>
             })}
             <p class="aside">{if out { said::OUT_CARE } else { said::PIP_CARE }}</p>

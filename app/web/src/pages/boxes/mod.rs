@@ -18,7 +18,7 @@ pub use clutch::ClutchPage;
 pub use later::EggsLater;
 pub use list::{Boxes, strip};
 pub use notes::{NoteForm, Photos};
-pub use page::BoxPage;
+pub use page::{BoxPage, Lines};
 pub use window::burn;
 
 use crate::route::{BoxAct, Page};

@@ -1,5 +1,6 @@
 //! What each kind of observation asks when it is put right.
 
+use super::promises;
 use crate::clock;
 use crate::prefs::units;
 use crate::route::{Go, Page};
@@ -8,13 +9,13 @@ use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::words::{self as all_words, animals as animal_words, boxes as box_words, correct as words, places};
 use book::acts::{
-    Act, AnimalEventEdited, CandlingEdited, IncidentEdited, MealEdited, NoteEdited, ReadingEdited, Redated,
-    SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
+    Act, AnimalEventEdited, CandlingEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited,
+    Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
 };
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{Kind, Thing};
 use desk::forms::correct::{
-    CandlingForm, IncidentForm, MealForm, NoteForm, ReadingForm, SetPointForm, TakenForm, WaterFixForm,
+    CandlingForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm, TakenForm, WaterFixForm,
 };
 use desk::forms::places::INCIDENT;
 use desk::forms::weights::EventForm;
@@ -23,14 +24,14 @@ use trade::when::When;
 
 /// What all of them share.
 #[derive(Clone)]
-struct At {
-    barn: Barn,
-    id: String,
-    moment: Moment,
+pub(super) struct At {
+    pub(super) barn: Barn,
+    pub(super) id: String,
+    pub(super) moment: Moment,
     to: Page,
     /// For what has no date.
-    today: When,
-    faults: Faults,
+    pub(super) today: When,
+    pub(super) faults: Faults,
 }
 
 /// The form of an observation; nothing where it can only be taken back.
@@ -47,6 +48,9 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         Kind::Water => water(&at),
         Kind::TakenOut => taken(&at),
         Kind::Note => note(&at),
+        Kind::Hatching => opening(&at),
+        Kind::Wish => promises::wish(&at),
+        Kind::Hold => promises::hold(&at),
         Kind::Person
         | Kind::Place
         | Kind::Species
@@ -59,15 +63,12 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Filling
         | Kind::Move
         | Kind::ReadingLog
-        | Kind::Hatching
         | Kind::StockTaking
         | Kind::Photo
         | Kind::LabelPrint
         | Kind::Label
         | Kind::Contact
         | Kind::DetailsErased
-        | Kind::Wish
-        | Kind::Hold
         | Kind::Rules
         | Kind::Snooze
         | Kind::Trait
@@ -78,7 +79,11 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
 }
 
 /// Its fields, and *Save*; `act`: what it comes to, where nothing is wrong.
-fn form(at: &At, fields: AnyView, act: impl Fn(&At, When) -> Option<Box<dyn Act>> + 'static) -> Option<AnyView> {
+pub(super) fn form(
+    at: &At,
+    fields: AnyView,
+    act: impl Fn(&At, When) -> Option<Box<dyn Act>> + 'static,
+) -> Option<AnyView> {
     let at = at.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
@@ -97,7 +102,7 @@ fn form(at: &At, fields: AnyView, act: impl Fn(&At, When) -> Option<Box<dyn Act>
 }
 
 /// Boxed, so that all are saved by the same code.
-fn boxed(act: impl Act + 'static) -> Option<Box<dyn Act>> {
+pub(super) fn boxed(act: impl Act + 'static) -> Option<Box<dyn Act>> {
     Some(Box::new(act))
 }
 
@@ -106,6 +111,34 @@ macro_rules! now {
     ($at:expr, $act:ident, $before:expr) => {
         $at.barn.peek(|book| $act::of(book, &$at.id.as_str().into(), $at.today)).unwrap_or_else(|| $before.clone())
     };
+}
+pub(super) use now;
+
+/// Whether it is over, and since when.
+#[derive(Clone, Copy)]
+pub(super) struct End {
+    over: RwSignal<bool>,
+    moment: Moment,
+}
+
+impl End {
+    pub(super) fn new(before: Option<When>) -> End {
+        End { over: RwSignal::new(before.is_some()), moment: Moment::new(before) }
+    }
+
+    pub(super) fn field(self, label: &'static str) -> AnyView {
+        let End { over, moment } = self;
+        view! {
+            <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{label}</label>
+            {move || over.get().then(|| view! { <MomentField label moment /> })}
+        }
+        .into_any()
+    }
+
+    /// `None` for what is no day, which is said at its field.
+    pub(super) fn get(self) -> Option<Option<When>> {
+        if self.over.get_untracked() { self.moment.get().map(Some) } else { Some(None) }
+    }
 }
 
 fn redated(at: &At, thing: Thing) -> AnyView {
@@ -118,10 +151,13 @@ fn event(at: &At) -> Option<AnyView> {
     let start = EventForm::new(before, units());
     let what = RwSignal::new(start.what.word().to_owned());
     let (mass, note) = (RwSignal::new(start.mass.clone()), RwSignal::new(start.note.clone()));
+    let shed = RwSignal::new(start.shed);
+    let is_shed = move || AnimalEventWhat::of(&what.get()).is_some_and(AnimalEventWhat::is_shed);
     let kinds: Vec<_> =
         AnimalEventWhat::ALL.iter().map(|what| (what.word().to_owned(), animal_words::event_button(*what))).collect();
     let fields = view! {
         <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
+        {move || is_shed().then(|| view! { <Choice label=animal_words::SHED_HOW options=animal_words::shed_choices() value=shed /> })}
         <MomentField label=words::HAPPENED moment=at.moment />
         <Quantity entry=mass faults=at.faults />
         <TextField label=animal_words::NOTE_TEXT value=note />
@@ -130,6 +166,7 @@ fn event(at: &At) -> Option<AnyView> {
         let form = EventForm {
             what: AnimalEventWhat::of(&what.get_untracked()).unwrap_or(start.what),
             mass: mass.get_untracked(),
+            shed: shed.get_untracked(),
             note: note.get_untracked(),
             ..start.clone()
         };
@@ -223,16 +260,15 @@ fn set_point(at: &At) -> Option<AnyView> {
 fn incident(at: &At) -> Option<AnyView> {
     let start = IncidentForm::new(at.barn.peek(|book| IncidentEdited::of(book, &at.id.as_str().into(), at.today))?);
     let (what, note) = (RwSignal::new(start.what.clone()), RwSignal::new(start.note.clone()));
-    let (over, end) = (RwSignal::new(start.before.to.is_some()), Moment::new(start.before.to));
+    let end = End::new(start.before.to);
     let fields = view! {
         <TextField label=INCIDENT value=what faults=at.faults />
         <MomentField label=places::INCIDENT_FROM moment=at.moment />
-        <label class="gap tick"><input type="checkbox" prop:checked=over on:change=move |ev| over.set(event_target_checked(&ev)) />{places::INCIDENT_TO}</label>
-        {move || over.get().then(|| view! { <MomentField label=places::INCIDENT_TO moment=end /> })}
+        {end.field(places::INCIDENT_TO)}
         <TextField label=places::INCIDENT_MORE value=note />
     };
     form(at, fields.into_any(), move |at, from| {
-        let to = if over.get_untracked() { Some(end.get()?) } else { None };
+        let to = end.get()?;
         let form = IncidentForm { what: what.get_untracked(), note: note.get_untracked(), ..start.clone() };
         boxed(at.faults.pass(form.act((from, to), &now!(at, IncidentEdited, start.before)))?)
     })
@@ -295,5 +331,23 @@ fn note(at: &At) -> Option<AnyView> {
     form(at, fields.into_any(), move |at, when| {
         let form = NoteForm { before: before.clone(), text: text.get_untracked() };
         boxed(form.act(when, &now!(at, NoteEdited, before)))
+    })
+}
+
+/// Of a pip, and of a baby that came out, only the day can be another.
+fn opening(at: &At) -> Option<AnyView> {
+    let start = OpeningForm::new(at.barn.peek(|book| OpeningEdited::of(book, &at.id.as_str().into(), at.today))?);
+    let opened = RwSignal::new(start.opened);
+    let (why, found) = (RwSignal::new(start.why.clone()), RwSignal::new(start.found.clone()));
+    let fields = view! {
+        <Choice label=box_words::OPENED_HOW options=box_words::opened_choices() value=opened />
+        <TextField label=box_words::OPENED_WHY value=why />
+        <TextField label=box_words::OPENED_FOUND value=found />
+        <MomentField label=words::HAPPENED moment=at.moment />
+    };
+    form(at, fields.into_any(), move |at, when| {
+        let (opened, why, found) = (opened.get_untracked(), why.get_untracked(), found.get_untracked());
+        let form = OpeningForm { opened, why, found, ..start.clone() };
+        boxed(form.act(when, &now!(at, OpeningEdited, start.before)))
     })
 }

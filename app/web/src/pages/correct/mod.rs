@@ -1,6 +1,7 @@
 //! One observation put right, in what it says or in when it happened; or taken back.
 
 mod forms;
+mod promises;
 
 use crate::clock;
 use crate::route::{Go, Page};

@@ -1,7 +1,8 @@
 //! Which acts of the daybook are shown: of a thing, a person, a day.
 
 use crate::store::barn;
-use crate::ui::forms::{Pick, TextField};
+use crate::ui::day::DateField;
+use crate::ui::forms::{Faults, Pick, TextField};
 use crate::words::{daybook as words, names};
 use desk::daybook::Wanted;
 use leptos::prelude::*;
@@ -12,7 +13,14 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
     let thing = RwSignal::new(String::new());
     let person = RwSignal::new(String::new());
     let day = RwSignal::new(String::new());
-    Effect::new(move |_| wanted.set(Wanted { thing: thing.get(), person: person.get(), day: day.get() }));
+    let faults = Faults::new();
+    Effect::new(move |_| {
+        let typed = Wanted { thing: thing.get(), person: person.get(), day: day.get() };
+        // What is shown stays as it was asked for while a day is half typed, which is said at its field.
+        if let Some(whole) = faults.pass(typed.whole(words::FILTER_DAY)) {
+            wanted.set(whole);
+        }
+    });
     let people = Signal::derive(move || {
         let all = barn.read(|book| {
             let named = book.people().into_iter().filter(|person| person.name.is_some());
@@ -25,9 +33,7 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
             <summary>{words::FILTER}</summary>
             <TextField label=words::FILTER_THING value=thing />
             <Pick label=words::FILTER_PERSON options=people value=person />
-            <label class="field"><span>{words::FILTER_DAY}</span>
-                <input type="date" prop:value=day on:input=move |ev| day.set(event_target_value(&ev)) />
-            </label>
+            <DateField label=words::FILTER_DAY value=day faults />
         </details>
     }
 }

@@ -26,15 +26,17 @@ const AT_ONCE: usize = 500;
 
 /// The page for things named in the address, `kind:ID` with commas between.
 pub fn print_page(things: &str) -> AnyView {
-    let things: Vec<Thing> = things.split(',').filter_map(|thing| thing.parse().ok()).collect();
+    let (things, unread) = Page::asked_for(things);
+    let unread = (!unread.is_empty()).then(|| view! { <p class="card" role="alert">{said::unread(&unread)}</p> });
     if things.is_empty() {
         return view! {
             <div class="page"><Head title=said::TITLE_MANY.to_string() back=(Page::PrintLabels, said::CHOOSE_TITLE.to_string()) />
+                {unread}
                 <p class="card" role="alert">{said::NOTHING_TO_PRINT}</p></div>
         }
         .into_any();
     }
-    view! { <Print things /> }.into_any()
+    view! { <Print things unread=unread.into_any() /> }.into_any()
 }
 
 /// Where a label's page leads back to: the one thing, or the choice.
@@ -45,7 +47,7 @@ fn back(barn: Barn, things: &[Thing]) -> (Page, String) {
 }
 
 #[component]
-fn Print(things: Vec<Thing>) -> impl IntoView {
+fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
     let count = things.len();
@@ -121,6 +123,7 @@ fn Print(things: Vec<Thing>) -> impl IntoView {
     view! {
         <div class="page alone label-page">
             <Head title back />
+            {unread}
             {move || shown.get().map(|shown| match shown {
                 Err(why) => view! { <p class="card" role="alert">{words::scan::sentence(&why)}</p> }.into_any(),
                 Ok((picture, changed)) => view! {

@@ -180,6 +180,6 @@ fn taps(barn: Barn, dam: DamLine, seen: Seen, named: bool) -> AnyView {
 
 fn note(barn: Barn, animal: &AnimalId, what: AnimalEventWhat, seen: Seen) {
     let Some(when) = seen.get() else { return };
-    let act = AnimalEventNoted { animal: animal.clone(), what, when, mass: None, note: String::new() };
-    barn.save(act, animal_words::saved_event(what), |_| {});
+    let act = AnimalEventNoted { shed: None, animal: animal.clone(), what, when, mass: None, note: String::new() };
+    barn.save(act, animal_words::saved_event(what, None), |_| {});
 }

@@ -63,15 +63,15 @@ fn answer(barn: Barn, typed: String) -> Result<AnyView, SplitLoaderError> {
 
 fn rows(hits: Vec<Hit>) -> AnyView {
     let row = |hit: Hit| {
-        let page = Page::of(&hit.thing).unwrap_or(Page::Rounds);
-        view! {
+        let page = Page::of(&hit.thing)?;
+        let row = view! {
             <a class="row" href=page.href()>
                 <span class="text"><span class="title">{hit.title}</span><span class="aside">{hit.detail}</span></span>
             </a>
-        }
-        .into_any()
+        };
+        Some(row.into_any())
     };
-    hits.into_iter().map(row).collect_view().into_any()
+    hits.into_iter().filter_map(row).collect_view().into_any()
 }
 
 /// What was opened last, and the way by place: a tap into the box and one more.

@@ -13,11 +13,11 @@ use crate::route::{BoxAct, Page, PullFrom};
 use crate::store::barn;
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head, Paged, Taper};
-use crate::words::{dates, names, rounds as said};
+use crate::words::{animals as animal_words, dates, names, rounds as said};
 pub use ahead::Ahead;
 use book::acts::{AnimalEventNoted, Snoozed};
 use book::views::{Due, DueAct, DueKind, walk};
-use book::words::AnimalEventWhat;
+use book::words::{AnimalEventWhat, ShedAs};
 use book::{AnimalId, Book, FillingId, Kind};
 use clash::ClashRow;
 use find::Find;
@@ -257,6 +257,7 @@ fn LayBoxIn(animal: AnimalId) -> impl IntoView {
             what: AnimalEventWhat::LayBox,
             when: When::time(clock::now()),
             mass: None,
+            shed: None,
             note: String::new(),
         };
         barn.save(act, said::LAY_BOX_SAVED, |_| {});
@@ -264,21 +265,38 @@ fn LayBoxIn(animal: AnimalId) -> impl IntoView {
     view! { <button type="button" class="act small" on:click=done>{said::LAY_BOX_IN}</button> }
 }
 
-/// A first shed seen: one tap.
+/// A first shed seen: one tap opens how, and that one is noted.
 #[component]
 fn ShedSeen(animal: AnimalId, name: String) -> impl IntoView {
     let barn = barn();
-    let done = move |_| {
+    let open = RwSignal::new(false);
+    let done = StoredValue::new(move |shed: Option<ShedAs>| {
         let act = AnimalEventNoted {
             animal: animal.clone(),
             what: AnimalEventWhat::Shed,
             when: When::time(clock::now()),
             mass: None,
+            shed,
             note: String::new(),
         };
         barn.save(act, said::SHED_SAVED, |_| {});
-    };
-    view! { <button type="button" class="act small" aria-label=said::act_label(said::HAS_SHED, &name) on:click=done>{said::HAS_SHED}</button> }
+    });
+    move || match open.get() {
+        false => {
+            let label = said::act_label(said::HAS_SHED, &name);
+            view! { <button type="button" class="act small" aria-label=label on:click=move |_| open.set(true)>{said::HAS_SHED}</button> }.into_any()
+        }
+        true => animal_words::shed_choices()
+            .into_iter()
+            .map(|(shed, how)| {
+                let label = said::act_label(&how, &name);
+                let tap = move |_| done.with_value(|done| done(shed));
+                view! { <button type="button" class="act small" aria-label=label on:click=tap>{how}</button> }
+                    .into_any()
+            })
+            .collect_view()
+            .into_any(),
+    }
 }
 
 fn laid(book: &Book, due: &Due) -> Option<When> {

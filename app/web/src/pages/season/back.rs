@@ -169,7 +169,7 @@ pub(super) fn days_cards(lines: Vec<DaysLine>, prefs: &Prefs) -> AnyView {
         .into_iter()
         .enumerate()
         .map(|(i, line)| {
-            let words = line.against.as_ref().map(said::against);
+            let words = line.against.as_ref().map(|against| said::against(against, prefs));
             let table: Vec<AnyView> = line
                 .points
                 .iter()

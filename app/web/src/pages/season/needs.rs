@@ -104,7 +104,6 @@ fn weeks_table(weeks: &[WeekNeed], monday: NaiveDate, today: NaiveDate) -> AnyVi
     .into_any()
 }
 
-/// How many there are, typed and saved.
 /// What stands in the page's fields, by what it is of: the rows are drawn anew with every act, and what is half typed in
 /// another row stays.
 #[derive(Clone, Copy)]
@@ -136,6 +135,7 @@ impl Fields {
     }
 }
 
+/// How many there are, typed and saved.
 fn have_field(label: String, of: String, what: String, have: Option<u32>, barn: Barn, fields: Fields) -> AnyView {
     let (entry, faults) = fields.of(&what, || counts::have(&label, &of, have));
     let save = move |ev: leptos::ev::SubmitEvent| {

@@ -205,7 +205,11 @@ pub fn Moving(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     let bring = move |things: Vec<Thing>, place: PlaceId| {
         let told = said::moved(&names_of(&things), &barn.peek(|book| names::place(book, &place)));
         let Some(when) = round.when() else { return };
-        round.save(Moved::to_place(things, place, when), told);
+        // In the hand until it is stored: a day may be missing, a question be answered by looking again.
+        let act = Moved::to_place(things.clone(), place, when);
+        round.save_then(act, told, move || {
+            held.try_update(|held| held.retain(|thing| !things.contains(thing)));
+        });
     };
     Effect::new(move |_| {
         let Some(thing) = scanned.get() else { return };
@@ -213,7 +217,7 @@ pub fn Moving(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
         if thing.kind == Kind::Place {
             let place = PlaceId::from(thing.id.as_str());
             round.known(thing);
-            let things = held.try_update(std::mem::take).unwrap_or_default();
+            let things = held.get_untracked();
             return if things.is_empty() { target.set(Some(place)) } else { bring(things, place) };
         }
         if !matches!(thing.kind, Kind::Filling | Kind::Animal) {

@@ -57,10 +57,16 @@ impl Round {
 
     /// Saves, and is ready for the next scan.
     fn save(&self, act: impl Act + 'static, told: String) {
+        self.save_then(act, told, || ());
+    }
+
+    /// The same; `then` once it is stored.
+    fn save_then(&self, act: impl Act + 'static, told: String, then: impl FnOnce() + 'static) {
         let round = *self;
         let shown = told.clone();
         let before = self.at.get_untracked();
         self.barn.save(act, told, move |_| {
+            then();
             // Only now: whoever is asked and looks again finds the box and the reading as they were.
             if round.at.try_get_untracked().is_some_and(|at| at == before) {
                 round.at.try_set(None);

@@ -178,7 +178,7 @@ pub fn points_label(species: &str) -> String {
 }
 
 /// The regression in sentences.
-pub fn against(a: &AgainstCurve) -> String {
+pub fn against(a: &AgainstCurve, prefs: &Prefs) -> String {
     let n = count(a.clutches as usize, "clutch", "clutches");
     let longer = |v: f64| format!("{:.1} % {}", v.abs() * 100.0, if v < 0.0 { "shorter" } else { "longer" });
     let first = match a.longer_interval {
@@ -193,15 +193,19 @@ pub fn against(a: &AgainstCurve) -> String {
         }
         None => format!("{n}: {} than the published curve; one alone has no interval.", longer(a.longer)),
     };
-    let slope = match a.per_degree {
+    // A degree of the keeper's own scale is a smaller step, and so is what changes with it.
+    let (degree, of_celsius) = prefs.units().degree();
+    let per_degree =
+        a.per_degree.map(|(slope, (low, high))| (slope * of_celsius, (low * of_celsius, high * of_celsius)));
+    let slope = match per_degree {
         Some((slope, (low, high))) if low <= 0.0 && high >= 0.0 => format!(
-            " With temperature it changes as the curve does (per °C {} %, 95 % {} to {}).",
+            " With temperature it changes as the curve does (per {degree} {} %, 95 % {} to {}).",
             signed(slope),
             signed(low),
             signed(high)
         ),
         Some((slope, (low, high))) => format!(
-            " With temperature it changes otherwise than the curve: {} % per °C (95 % {} to {}).",
+            " With temperature it changes otherwise than the curve: {} % per {degree} (95 % {} to {}).",
             signed(slope),
             signed(low),
             signed(high)
