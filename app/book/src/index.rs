@@ -61,6 +61,9 @@ pub(crate) enum Link {
     /// Wishes by who wishes, and animals by whom they went to.
     Wishes,
     WentTo,
+    /// Treatments by animal, doses by treatment.
+    Treatments,
+    Doses,
 }
 
 /// Of the thing `of`, the record `id` is one.

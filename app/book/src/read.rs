@@ -59,6 +59,11 @@ impl Book {
         sorted(here, |a| (a.code.is_none(), &a.code, &a.name, &a.id))
     }
 
+    /// Every treatment ever ordered, by id.
+    pub fn all_treatments(&self) -> impl Iterator<Item = &Treatment> {
+        self.t.treatments.values().map(|kept| &kept.record)
+    }
+
     /// Every photo recorded, whether its picture is here or not.
     pub fn all_photos(&self) -> impl Iterator<Item = &Photo> {
         self.t.photos.values().map(|kept| &kept.record)

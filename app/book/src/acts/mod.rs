@@ -6,6 +6,7 @@
 mod animals;
 mod bounds;
 mod boxes;
+mod care;
 mod clutches;
 mod correct;
 mod day;
@@ -36,6 +37,7 @@ mod watch;
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
 pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
 pub use boxes::{BaselineReset, BoxEdited, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
+pub use care::{DoseNoted, TreatmentCard, TreatmentEdited, TreatmentOrdered};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
 pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};

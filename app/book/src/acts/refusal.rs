@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use std::fmt;
 use trade::species::BadProfile;
 use trade::units::{Mass, Temp};
+use trade::when::{Point, When};
 
 /// Why an act is not done as given. Nothing was changed.
 #[derive(Clone, Debug, PartialEq)]
@@ -406,6 +407,15 @@ pub enum Doubt {
     NotAlike {
         what: &'static str,
     },
+    /// A dose was given not long before, or all of them were.
+    DosedAlready {
+        what: String,
+        last: When,
+    },
+    /// The treatment was over by then.
+    DosedLate {
+        what: String,
+    },
 }
 
 impl Doubt {
@@ -488,6 +498,14 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(f, "Eggs of {name} were found just before these, as clutch {number}. Is this another clutch?")
             }
             Doubt::NotAlike { what } => write!(f, "The two records have different {what}. One clutch all the same?"),
+            Doubt::DosedAlready { what, last } => {
+                let last = match last {
+                    When::At(Point::Time(at)) => at.format("%-d %b, %H:%M"),
+                    When::At(Point::Day(_)) | When::Span(..) => last.date().format("%-d %b"),
+                };
+                write!(f, "{what}: given already on {last}. Note another dose all the same?")
+            }
+            Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
             Doubt::SumOff { counted, in_book } => {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
             }

@@ -8,6 +8,7 @@ mod box_lines;
 mod box_warnings;
 mod boxes;
 mod breeding;
+mod care;
 mod clutch;
 mod daybook;
 mod doubled;
@@ -39,6 +40,8 @@ pub use boxes::{
     PhotoLine, box_rows, box_view,
 };
 pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
+pub(crate) use care::course;
+pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
 pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};

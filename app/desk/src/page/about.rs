@@ -13,6 +13,8 @@ impl Page {
             }
             Self::Animal(id) | Self::AnimalEdit(id) | Self::Swap(id) => (Kind::Animal, id),
             Self::Meal(id) | Self::Leave(id) | Self::Papers(id) | Self::Genes(id) => (Kind::Animal, id),
+            Self::Treat(id) => (Kind::Animal, id),
+            Self::Treatment(id) | Self::TreatmentEdit(id) => (Kind::Treatment, id),
             Self::Pairing(id) | Self::PairingEdit(id) => (Kind::Pairing, id),
             Self::Contact(id) => (Kind::Contact, id),
             Self::Egg(id) => (Kind::Egg, id),
@@ -25,7 +27,13 @@ impl Page {
             Self::Animals | Self::Many | Self::AnimalNew | Self::Pairings | Self::PairingNew(_) | Self::Doubles => {
                 return None;
             }
-            Self::Babies(_) | Self::Wishes | Self::Ahead | Self::Places | Self::WhereIs | Self::BarnSheet => {
+            Self::Care
+            | Self::Babies(_)
+            | Self::Wishes
+            | Self::Ahead
+            | Self::Places
+            | Self::WhereIs
+            | Self::BarnSheet => {
                 return None;
             }
             Self::PlaceNew | Self::SpeciesAll | Self::Species(_) | Self::Season | Self::SeasonPart(_) => return None,

@@ -10,6 +10,7 @@ use chrono::NaiveDateTime;
 use desk::day::Moment;
 use desk::forms::animal::AnimalForm;
 use desk::forms::boxes::SetupForm;
+use desk::forms::care::TreatmentForm;
 use desk::forms::clutch::ClutchForm;
 use desk::forms::correct::*;
 use desk::forms::eggs::EggForm;
@@ -132,13 +133,17 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = NoteEdited::of(book, &id.into(), day)?;
             boxed(NoteForm { text: now.text.clone(), before: now.clone() }.act(as_it_was(now.when), &now))
         }
+        Treatment => {
+            let now = TreatmentCard::of(book, &id.into())?;
+            TreatmentForm::new(now.clone()).edit(id.into(), as_it_was(now.from?), &now, today()).and_then(boxed)
+        }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {
             let (when, _) = desk::correct::about(book, thing)?;
             boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
         }
         Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
-        | DetailsErased | Wish | Hold | Snooze | Genotype | Supply => return None,
+        | DetailsErased | Wish | Hold | Snooze | Genotype | Supply | Dose => return None,
     })
 }
 
@@ -172,6 +177,8 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Hatching,
         Kind::Move,
         Kind::Note,
+        Kind::Treatment,
+        Kind::Dose,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -282,6 +289,23 @@ fn what_somebody_else_wrote_meanwhile_stands() {
         note: "n".into(),
     };
     assert_eq!(PairingForm::new(PairingCard::default()).card(&theirs, today()).as_ref(), Ok(&theirs));
+
+    let theirs = TreatmentCard {
+        what: "a".into(),
+        dose: "b".into(),
+        by: "c".into(),
+        from: Some(when("2026-06-01T08:00")),
+        every_hours: 12,
+        until: "2026-06-10".parse().ok(),
+        ended: Some(when("2026-06-05T21:00")),
+        note: "n".into(),
+    };
+    let opened = TreatmentCard { what: "z".into(), from: Some(when("2026-06-01")), ..TreatmentCard::default() };
+    let mut form = TreatmentForm::new(opened);
+    let saved = |form: &TreatmentForm| form.edit("T".into(), when("2026-06-01"), &theirs, today()).map(|act| act.card);
+    assert_eq!(saved(&form).as_ref(), Ok(&theirs));
+    (form.unit, form.every.typed) = (desk::forms::care::Every::Days, "3".into());
+    assert_eq!(saved(&form), Ok(TreatmentCard { every_hours: 72, ..theirs.clone() }));
 
     let theirs = CandlingEdited {
         candling: "C".into(),

@@ -308,6 +308,8 @@ pub fn kind_name(word: &str) -> String {
         Kind::Trait => "Traits",
         Kind::Genotype => "Genotypes",
         Kind::Supply => "Supplies",
+        Kind::Treatment => "Treatments",
+        Kind::Dose => "Doses",
     };
     name.to_owned()
 }

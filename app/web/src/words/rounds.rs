@@ -140,6 +140,9 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             });
             format!("{}{at}{set}{}", units::temp(*read, prefs), beyond.unwrap_or_default())
         }
+        Fact::Dose { what, dose, due, hourly, missed } => {
+            super::care::due((what, dose.as_deref()), (*due, *hourly), *missed, today)
+        }
         Fact::ToBox { found, eggs } => {
             let eggs = eggs.map(|n| format!("{}, ", super::count(n as usize, "egg", "eggs"))).unwrap_or_default();
             let found = found.map(|w| dates::when(w, today)).unwrap_or_default();

@@ -4,6 +4,7 @@
 //! ahead ask evening after evening.
 
 mod boxes;
+mod care;
 mod grown;
 mod rest;
 mod round;
@@ -26,6 +27,8 @@ pub enum DueKind {
     /// A female straining, or overdue.
     Female,
     Temperature,
+    /// A dose of what a veterinarian ordered.
+    Dose,
     /// Eggs found and in no box yet.
     ToBox,
     /// A gravid female whose eggs may come any day.
@@ -62,6 +65,7 @@ impl DueKind {
             DueKind::PippedNotOut => "pipped",
             DueKind::Female => "female",
             DueKind::Temperature => "temperature",
+            DueKind::Dose => "dose",
             DueKind::ToBox => "to_box",
             DueKind::LayDue => "lay_due",
             DueKind::LookTonight => "look",
@@ -86,7 +90,12 @@ impl DueKind {
     pub fn can_wait(self) -> bool {
         !matches!(
             self,
-            DueKind::PippedNotOut | DueKind::Female | DueKind::Temperature | DueKind::Clash | DueKind::MissingActs
+            DueKind::PippedNotOut
+                | DueKind::Female
+                | DueKind::Temperature
+                | DueKind::Dose
+                | DueKind::Clash
+                | DueKind::MissingActs
         )
     }
 }
@@ -145,6 +154,15 @@ pub enum Fact {
         /// What the eggs in there tolerate, where it is beyond that.
         tolerated: Option<(Temp, Temp)>,
         at: Option<When>,
+    },
+    /// A dose is due; so many before it were missed.
+    Dose {
+        what: String,
+        dose: Option<String>,
+        due: NaiveDateTime,
+        /// Its hour is a part of what was ordered.
+        hourly: bool,
+        missed: u32,
     },
     ToBox {
         found: Option<When>,
@@ -231,6 +249,8 @@ pub enum DueAct {
     Hatch,
     Open,
     Reading,
+    /// A dose given.
+    Dose,
     Pull,
     /// Eggs found under her.
     Found,

@@ -3,7 +3,7 @@
 
 use super::boxes::OfBox;
 use super::grown::{self, Refusing};
-use super::{Due, DueAct, DueKind, Fact, rest, young};
+use super::{Due, DueAct, DueKind, Fact, care, rest, young};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::Question;
@@ -136,6 +136,7 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTre
     }
     young::dues(watched().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
     rest::dues(&mut dues);
+    care::dues(&mut dues);
     let mut found = dues.found;
     crate::order::sort(&mut found, |due| {
         (due.kind, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
@@ -144,7 +145,12 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTre
 }
 
 fn place_of<'a>(book: &'a Book, thing: &Thing) -> Option<&'a Place> {
-    if thing.kind == Kind::Place { book.place(&thing.id.as_str().into()) } else { book.place_of(thing) }
+    if thing.kind == Kind::Place {
+        return book.place(&thing.id.as_str().into());
+    }
+    // What is done to an animal is done where it is.
+    let of = book.about(thing).filter(|_| thing.kind == Kind::Treatment);
+    book.place_of(of.as_ref().unwrap_or(thing))
 }
 
 /// The turn of a place on the way through the barn, as [`Book::places`] has it: from the room down to the tub, then

@@ -100,15 +100,14 @@ fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     }
 }
 
-const HERS: [AnimalEventWhat; 6] = [
+const HERS: [AnimalEventWhat; 5] = [
     AnimalEventWhat::PreLayShed,
     AnimalEventWhat::Ovulation,
     AnimalEventWhat::LayBox,
     AnimalEventWhat::Shed,
     AnimalEventWhat::Straining,
-    AnimalEventWhat::Treatment,
 ];
-const HIS: [AnimalEventWhat; 2] = [AnimalEventWhat::Shed, AnimalEventWhat::Treatment];
+const HIS: [AnimalEventWhat; 1] = [AnimalEventWhat::Shed];
 
 #[component]
 fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {

@@ -7,6 +7,7 @@ mod find;
 
 use crate::clock;
 use crate::pages::boxes::burn;
+use crate::pages::care::Given;
 use crate::pages::settings::LoadDemo;
 use crate::prefs::prefs;
 use crate::route::{BoxAct, Page, PullFrom};
@@ -154,6 +155,8 @@ fn DueRow(due: Due) -> impl IntoView {
             {due.kind.can_wait().then(|| view! { <NotToday due=due.clone() /> })}
             {if due.act == DueAct::Shed {
                 view! { <ShedSeen animal=AnimalId::from(due.thing.id.as_str()) name=due.name.clone() /> }.into_any()
+            } else if due.act == DueAct::Dose {
+                view! { <Given treatment=due.thing.id.as_str().into() name=due.name.clone() /> }.into_any()
             } else if due.act == DueAct::LayBox {
                 view! { <LayBoxIn animal=AnimalId::from(due.thing.id.as_str()) /> }.into_any()
             } else {
@@ -308,7 +311,9 @@ fn leads(due: &Due) -> (Page, Page, &'static str) {
         DueAct::Place => (Page::Leave(id), said::OPEN),
         DueAct::Young if due.thing.kind == Kind::Clutch => (Page::Babies(Some(id)), said::OPEN),
         DueAct::Wishes => (Page::Wishes, said::OPEN),
-        DueAct::Open | DueAct::LayBox | DueAct::Shed | DueAct::Young | DueAct::Settle => (open.clone(), said::OPEN),
+        DueAct::Open | DueAct::Dose | DueAct::LayBox | DueAct::Shed | DueAct::Young | DueAct::Settle => {
+            (open.clone(), said::OPEN)
+        }
     };
     (open, act, said)
 }
