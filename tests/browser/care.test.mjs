@@ -1,9 +1,10 @@
-// What a veterinarian ordered, by taps: noted, ticked off on Rounds, missed, left out, put right, ended.
+// What a veterinarian ordered, by taps: noted, ticked off on Rounds, missed, left out, put right, ended. Who is set apart:
+// noted, asked about before it is moved, let out.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
 import { shot } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, loadSeason, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { atBarn, bar, button, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -59,7 +60,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
 
   // Whoever gives it a second time is asked first.
   await bar(page, 'More').tap();
-  await link(page, /^Treatments/).tap();
+  await link(page, /^Treatments and quarantine/).tap();
   await fit(page, 'list');
   await link(page, 'Bel').tap();
   await button(page, 'Dose given').tap();
@@ -67,7 +68,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await button(page, 'Look again').tap();
   assert.match(await shows(page), /next tomorrow · 1 of 4 given/);
 
-  // Noted on the wrong day: put right, and today's is due again, and yesterday's counts for nothing.
+  // Noted on the wrong day.
   await link(page, /^Correct: Given/).tap();
   await page.getByLabel('Happened on', { exact: true }).fill(await dayFrom(page, -1));
   await button(page, 'Save').tap();
@@ -115,5 +116,60 @@ test('the season has one that goes on, with a dose missed', () => atBarn(server,
   await toAnimal(page, 'Cricket');
   assert.match(await shows(page), /due today · 3 of 10 given · 1 dose missed/);
   await fit(page, 'animal');
+  assert.deepEqual(faults, []);
+}));
+
+test('an animal is set apart, asked about when it is moved, and let out', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ context, page, faults }) => {
+  await loadSeason(page);
+  await toAnimal(page, 'Bel');
+  const free = await shows(page);
+  const counted = await taps(context);
+  await counted.reset();
+  await link(page, 'Set apart').tap();
+  await title(page, 'Quarantine: Bel').waitFor();
+  await fit(page, 'apart-new');
+  await field(page, 'Why').fill('Came back from a loan.');
+  await page.getByLabel('Last day apart', { exact: true }).fill(await dayFrom(page, 30));
+  await button(page, 'Save').tap();
+  await said(page, 'Quarantine saved.');
+  // Set apart, why, until when, Save.
+  within('an animal set apart', await counted.count(), 4);
+  await fit(page, 'apart');
+
+  await toAnimal(page, 'Bel');
+  await link(page, /^Quarantine until /).waitFor();
+  await button(page, 'Move').tap();
+  await pick(page, 'To which place').selectOption({ index: 1 });
+  await button(page, 'Save').tap();
+  await page.getByRole('alertdialog').getByText(/Bel is in quarantine until .*\. Do it all the same\?/).waitFor();
+  await button(page, 'Look again').tap();
+
+  await bar(page, 'More').tap();
+  await link(page, /^Treatments and quarantine/).tap();
+  await link(page, /^Bel\b.*until/).tap();
+  await button(page, 'Let it out').tap();
+  // Before its last day: asked once.
+  await button(page, 'Save all the same').tap();
+  await said(page, 'Quarantine ended.');
+  await title(page, 'Bel').waitFor();
+  assert.equal(await shows(page), free, 'she is as she was');
+  assert.deepEqual(faults, []);
+}));
+
+test('a quarantine whose last day has come stands on Rounds', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ page, faults }) => {
+  await startByHand(page);
+  await toAnimal(page, 'Moss');
+  await link(page, 'Set apart').tap();
+  await page.getByLabel('Last day apart', { exact: true }).fill(await dayFrom(page, 0));
+  await button(page, 'Save').tap();
+  await said(page, 'Quarantine saved.');
+  await bar(page, 'Rounds').tap();
+  await page.getByText(/Quarantine: the last day was to be today\. Let it out, or go on\?/).waitFor();
+  assert.match(await shows(page), /in quarantine: last/);
+  await link(page, 'Open: Moss').tap();
+  await button(page, 'Let it out').tap();
+  await said(page, 'Quarantine ended.');
+  await bar(page, 'Rounds').tap();
+  await page.getByText(/Quarantine: the last day/).waitFor({ state: 'detached' });
   assert.deepEqual(faults, []);
 }));

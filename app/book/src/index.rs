@@ -64,6 +64,8 @@ pub(crate) enum Link {
     /// Treatments by animal, doses by treatment.
     Treatments,
     Doses,
+    /// By who or what is set apart.
+    Quarantines,
 }
 
 /// Of the thing `of`, the record `id` is one.

@@ -141,4 +141,6 @@ kinds! {
     /// What a veterinarian ordered for an animal.
     Treatment TreatmentId = "treatment": Treatment, treatment in treatments;
     Dose DoseId = "dose": Dose, dose in doses;
+    /// An animal or a place set apart from the others.
+    Quarantine QuarantineId = "quarantine": Quarantine, quarantine in quarantines;
 }

@@ -1,4 +1,5 @@
-//! What a veterinarian ordered: due on Rounds, given, missed, asked about when it is given twice.
+//! What a veterinarian ordered: due on Rounds, given, missed, asked about when it is given twice. Who is set apart: done
+//! last, asked about before it is moved.
 
 mod common;
 
@@ -148,4 +149,103 @@ fn the_season_has_one_that_goes_on_and_one_that_is_over() {
         rows.iter().map(|row| (row.name.as_str(), row.given, row.of, row.standing.missed, row.standing.over)).collect();
     assert_eq!(told, [("Cricket", 3, Some(10), 1, false), ("XX1", 6, Some(6), 0, true)]);
     assert_eq!(rows[0].standing.due, Some(at("2026-06-09T00:00")));
+}
+
+fn place(d: &mut Device, what: words::PlaceWhat, name: &str, within: Option<&PlaceId>) -> PlaceId {
+    let card = PlaceCard { within: within.cloned(), ..PlaceCard::new(what, name) };
+    d.make(Kind::Place, &PlaceAdded { id: None, card }, PlaceId::new)
+}
+
+fn apart(d: &mut Device, of: Thing, until: &str) -> QuarantineId {
+    let card =
+        QuarantineCard { from: Some(when("2026-06-09")), until: until.parse().ok(), ..QuarantineCard::default() };
+    d.make(Kind::Quarantine, &SetApart { things: vec![of], card }, QuarantineId::new)
+}
+
+#[test]
+fn what_is_set_apart_is_asked_about_before_it_goes_anywhere() {
+    use words::PlaceWhat::{Rack, Room, Tub};
+    let mut d = Device::new(1);
+    let (room, other) = (place(&mut d, Room, "Far room", None), place(&mut d, Room, "Long room", None));
+    let rack = place(&mut d, Rack, "Rack A", Some(&room));
+    let (one, two) = (place(&mut d, Tub, "A1", Some(&rack)), place(&mut d, Tub, "A2", Some(&rack)));
+    let (bel, moss, wren) = (animal(&mut d, "Bel"), animal(&mut d, "Moss"), animal(&mut d, "Wren"));
+    for (animal, to) in [(&bel, &one), (&moss, &other), (&wren, &other)] {
+        d.act(&Moved::to_place(vec![animal.thing()], to.clone(), when("2026-06-08")));
+    }
+    let asked = |d: &Device, animal: &AnimalId, to: &PlaceId| {
+        let act = Moved::to_place(vec![animal.thing()], to.clone(), when("2026-06-09T19:00"));
+        act.doubts(&d.book, d.now).iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    assert_eq!(asked(&d, &bel, &other), [""; 0]);
+    let far = apart(&mut d, room.thing(), "2026-07-09");
+    // Out of the room: asked. Within it: not. Into it: asked, of whoever was not in it.
+    assert_eq!(asked(&d, &bel, &other), ["Bel is in quarantine until 9 Jul. Do it all the same?"]);
+    assert_eq!(asked(&d, &bel, &two), [""; 0]);
+    assert_eq!(asked(&d, &moss, &two), ["Far room is in quarantine. Bring it in all the same?"]);
+    // An animal by itself: wherever it goes, and with whom.
+    apart(&mut d, wren.thing(), "");
+    assert_eq!(asked(&d, &wren, &other).len(), 1);
+    let paired = Paired { dams: vec![wren.clone()], sires: vec![moss], when: when("2026-06-09"), note: String::new() };
+    assert_eq!(paired.doubts(&d.book, d.now), [Doubt::InQuarantine { name: "Wren".into(), until: None }]);
+    let sold = AnimalsPlaced {
+        animals: vec![bel.clone()],
+        how: words::Went::Sold,
+        to: None,
+        when: when("2026-06-09"),
+        price: String::new(),
+        note: String::new(),
+    };
+    assert!(matches!(sold.doubts(&d.book, d.now).as_slice(), [Doubt::InQuarantine { .. }]));
+    // Twice is refused; ended before its day is asked about; once ended, nothing is asked any more.
+    let again = SetApart { things: vec![wren.thing()], card: QuarantineCard::of(&d.book, &far).expect("there") };
+    assert_eq!(d.draft(&again), Err(Refusal::ApartAlready { name: "Wren".into() }));
+    let card =
+        QuarantineCard { ended: Some(when("2026-06-09T19:00")), ..QuarantineCard::of(&d.book, &far).expect("there") };
+    let end = QuarantineEdited { quarantine: far, card };
+    assert_eq!(end.doubts(&d.book, d.now).len(), 1);
+    d.act(&end);
+    assert_eq!(asked(&d, &bel, &other), [""; 0]);
+    d.undo_last();
+    assert_eq!(asked(&d, &bel, &other).len(), 1, "undone, it is apart again");
+}
+
+#[test]
+fn what_is_set_apart_is_done_last_and_its_last_day_stands_on_rounds() {
+    use words::PlaceWhat::{Rack, Tub};
+    let mut d = Device::new(1);
+    let rack = place(&mut d, Rack, "Rack A", None);
+    let names = ["Ann", "Bel", "Cid"];
+    let animals = names.map(|name| animal(&mut d, name));
+    for (n, animal) in animals.iter().enumerate() {
+        let tub = place(&mut d, Tub, &format!("A{n}"), Some(&rack));
+        d.act(&Moved::to_place(vec![animal.thing()], tub, when("2026-06-08")));
+    }
+    let all: Vec<&AnimalId> = animals.iter().collect();
+    ordered(&mut d, &all, card(24, ""));
+    let order = |d: &Device| due(d).into_iter().map(|(name, ..)| name).collect::<Vec<_>>();
+    let fed = |d: &Device| {
+        let feeding = feeding(&d.book, &rack, d.now).expect("a rack");
+        feeding.animals.into_iter().map(|line| (line.name, line.apart)).collect::<Vec<_>>()
+    };
+    assert_eq!(order(&d), names);
+    let quarantine = apart(&mut d, animals[0].thing(), "2026-06-12");
+    assert_eq!(order(&d), ["Bel", "Cid", "Ann"], "in walking order, and she last");
+    assert_eq!(fed(&d), [("Bel".into(), false), ("Cid".into(), false), ("Ann".into(), true)]);
+    let ends = |d: &Device| rounds(&d.book, d.now).into_iter().find(|due| due.kind == DueKind::Quarantine);
+    assert_eq!(ends(&d), None);
+    d.now = at("2026-06-12T07:00");
+    let row = ends(&d).expect("its last day");
+    assert_eq!((row.name.as_str(), row.path.as_slice()), ("Ann", &["Rack A".to_owned(), "A0".to_owned()][..]));
+    let rows = quarantine_rows(&d.book, d.now);
+    assert_eq!((rows[0].due, rows[0].days, rows[0].animals), (true, Some(3), 1));
+    // It goes on, or ends; until somebody says so it is apart.
+    let stands = QuarantineCard::of(&d.book, &quarantine).expect("there");
+    d.act(&QuarantineEdited {
+        quarantine: quarantine.clone(),
+        card: QuarantineCard { until: "2026-07-01".parse().ok(), ..stands.clone() },
+    });
+    assert_eq!(ends(&d), None);
+    d.act(&QuarantineEdited { quarantine, card: QuarantineCard { ended: Some(when("2026-06-12")), ..stands } });
+    assert_eq!((ends(&d), order(&d)), (None, names.map(str::to_owned).to_vec()));
 }

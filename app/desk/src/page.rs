@@ -61,6 +61,9 @@ pub enum Page {
     Treat(String),
     Treatment(String),
     TreatmentEdit(String),
+    /// An animal or a place to be set apart: its kind and id.
+    Apart(String, String),
+    Quarantine(String),
     /// The young; of one clutch, or all.
     Babies(Option<String>),
     /// A rack fed, or who refused.
@@ -142,6 +145,7 @@ impl Page {
             Kind::Label => Page::Pull(PullFrom::Blank(id)),
             Kind::Wish => Page::Wishes,
             Kind::Treatment => Page::Treatment(id),
+            Kind::Quarantine => Page::Quarantine(id),
             Kind::Person
             | Kind::AnimalEvent
             | Kind::Meal
@@ -336,6 +340,8 @@ pages! {
     "/animal/*/treat" [id] (Page::Treat(id));
     "/treatment/*" [id] (Page::Treatment(id));
     "/treatment/*/edit" [id] (Page::TreatmentEdit(id));
+    "/apart/*/*" [kind id] (Page::Apart(kind, id));
+    "/quarantine/*" [id] (Page::Quarantine(id));
     "/babies" [] (Page::Babies(None));
     "/babies/*" [clutch] (Page::Babies(Some(clutch)));
     "/feed/*" [place] (Page::Feed(place));

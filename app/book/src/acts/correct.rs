@@ -165,7 +165,7 @@ pub fn may_redate(kind: Kind) -> bool {
         LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking | Dose => true,
         Person | Place | Species | Animal | AnimalEvent | Meal | Pairing | Clutch | Egg | Box | Filling | Incident
         | SetPoint | ReadingLog | LabelPrint | Label | Contact | DetailsErased | Wish | Hold | Rules | Snooze
-        | Trait | Genotype | Supply | Treatment => false,
+        | Trait | Genotype | Supply | Treatment | Quarantine => false,
     }
 }
 

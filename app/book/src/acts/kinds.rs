@@ -47,8 +47,8 @@ acts! {
     EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,
     MealOffered, MealOutcomeSeen, Moved, NoteEdited, Noted, Paired, PairingEdited, PairingEnded, PersonErased,
-    PersonNamed, PhotoTaken, PlaceAdded, PlaceEdited, RackAdded, RackFed, ReadingEdited, ReadingTaken,
-    ReadingsImported, RecordsWithdrawn, Redated, RulesSet, SetPointChanged, SetPointEdited, SheetBroughtIn,
+    PersonNamed, PhotoTaken, PlaceAdded, PlaceEdited, QuarantineEdited, RackAdded, RackFed, ReadingEdited, ReadingTaken,
+    ReadingsImported, RecordsWithdrawn, Redated, RulesSet, SetApart, SetPointChanged, SetPointEdited, SheetBroughtIn,
     Snoozed, SpeciesSet, StockTaken, SupplySet, TakenOut, TakenOutEdited, TraitSet, TreatmentEdited, TreatmentOrdered, Unswapped, WaterChecked,
     WaterEdited, WishClosed, WishNoted, Withdrawn,
 }

@@ -26,6 +26,7 @@ mod paper;
 mod places;
 mod placing;
 mod pull;
+mod quarantine;
 mod raise;
 mod refusal;
 mod row;
@@ -61,6 +62,7 @@ pub use places::{
 };
 pub use placing::{AnimalsPlaced, ContactKept, Held, HoldEnded, WishClosed, WishNoted};
 pub use pull::{ClutchPulled, EggsAdded};
+pub use quarantine::{QuarantineCard, QuarantineEdited, SetApart};
 pub use raise::{RackFed, RulesSet, Snoozed};
 pub use refusal::{Doubt, Refusal, Shown};
 pub use sheet::{Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};

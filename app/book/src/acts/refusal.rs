@@ -118,6 +118,10 @@ pub enum Refusal {
     Missing {
         what: &'static str,
     },
+    /// Set apart, and not let out since.
+    ApartAlready {
+        name: String,
+    },
     /// Nothing is known of somebody that could be erased.
     NoDetails {
         mark: String,
@@ -247,6 +251,9 @@ impl fmt::Display for In<'_, Refusal> {
             }
             Refusal::BadShare { what, most } => {
                 write!(f, "{what} cannot be that. Enter more than 0 and at most {most} %.")
+            }
+            Refusal::ApartAlready { name } => {
+                write!(f, "{name} is in quarantine already. Change that one, or end it first.")
             }
             Refusal::Missing { what } => write!(f, "Enter {what} first."),
             Refusal::NoDetails { mark } => {
@@ -412,6 +419,15 @@ pub enum Doubt {
         what: String,
         last: When,
     },
+    /// Set apart from the others, until a day if one was said.
+    InQuarantine {
+        name: String,
+        until: Option<NaiveDate>,
+    },
+    /// The place is set apart, and who comes was not in it.
+    IntoQuarantine {
+        name: String,
+    },
     /// The treatment was over by then.
     DosedLate {
         what: String,
@@ -505,6 +521,11 @@ impl fmt::Display for In<'_, Doubt> {
                 };
                 write!(f, "{what}: given already on {last}. Note another dose all the same?")
             }
+            Doubt::InQuarantine { name, until: Some(until) } => {
+                write!(f, "{name} is in quarantine until {}. Do it all the same?", until.format("%-d %b"))
+            }
+            Doubt::InQuarantine { name, until: None } => write!(f, "{name} is in quarantine. Do it all the same?"),
+            Doubt::IntoQuarantine { name } => write!(f, "{name} is in quarantine. Bring it in all the same?"),
             Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
             Doubt::SumOff { counted, in_book } => {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")

@@ -1,8 +1,8 @@
-//! What a veterinarian ordered, and each dose of it.
+//! What a veterinarian ordered, and each dose of it; who or what is set apart.
 
 use super::{Over, record};
 use crate::book::Book;
-use crate::ids::{AnimalId, DoseId, TreatmentId};
+use crate::ids::{AnimalId, DoseId, QuarantineId, Thing, TreatmentId};
 use chrono::NaiveDate;
 use trade::when::When;
 
@@ -57,4 +57,31 @@ record! {
     link Doses { treatment by when }
         /// Newest first, those left out included.
         doses(TreatmentId);
+}
+
+record! {
+    /// An animal, or a place with all in it, set apart from the others.
+    Quarantine QuarantineId {
+        /// An animal or a place.
+        of: Option<Thing> = "of" => "who or what is set apart",
+        from: Option<When> = "from",
+        /// The last day; it goes on until somebody ends it.
+        until: Option<NaiveDate> = "until" => "last day",
+        ended: Option<When> = "ended",
+        why: Option<String> = "why" => "reason" long,
+    }
+    over Over::Never;
+    about of at from;
+    link Quarantines { of by from }
+        /// Newest first, ended ones included.
+        quarantines(Thing);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            self.of.as_ref().map(|of| book.short_name(of))
+        }
+
+        fn is_live(&self) -> bool {
+            self.ended.is_none()
+        }
+    }
 }

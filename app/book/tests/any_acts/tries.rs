@@ -448,6 +448,18 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             },
         ),
         ActKind::HoldEnded => of(kind, HoldEnded { hold: any_of(book, Kind::Hold, a)? }),
+        ActKind::SetApart => {
+            let places = h.places.iter().map(PlaceId::thing);
+            let both: Vec<Thing> = h.animals.iter().map(AnimalId::thing).chain(places).collect();
+            let card = QuarantineCard { from: Some(when), until: Some(day(c)), ended: None, why: note() };
+            of(kind, SetApart { things: (0..1 + b % 2).filter_map(|i| pick(&both, a + i)).collect(), card })
+        }
+        ActKind::QuarantineEdited => {
+            let quarantine: QuarantineId = any_of(book, Kind::Quarantine, a)?;
+            let card = QuarantineCard::of(book, &quarantine)?;
+            let card = QuarantineCard { until: Some(day(c)), ended: (b % 2 == 0).then_some(when), ..card };
+            of(kind, QuarantineEdited { quarantine, card })
+        }
         ActKind::TreatmentOrdered => {
             let card = treatment_card(when, day(c), (a, b));
             of(kind, TreatmentOrdered { animals: some_animals(), card })

@@ -1,10 +1,12 @@
 //! What a veterinarian ordered, typed in or put right. What is ordered is theirs: nothing is offered and nothing is likely.
+//! Who is set apart, until when.
 
 use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::AnimalId;
-use book::acts::{TreatmentCard, TreatmentEdited, TreatmentOrdered};
+use book::Thing;
+use book::acts::{QuarantineCard, QuarantineEdited, SetApart, TreatmentCard, TreatmentEdited, TreatmentOrdered};
 use chrono::NaiveDate;
 use trade::when::When;
 
@@ -108,5 +110,76 @@ impl TreatmentForm {
         let card =
             kept!(TreatmentCard { what, dose, by, from, every_hours, until, ended, note }: typed, self.before, now);
         gather.done(TreatmentEdited { treatment, card })
+    }
+}
+
+/// Names of its fields.
+pub const APART_SINCE: &str = "Set apart since";
+pub const APART_UNTIL: &str = "Last day apart";
+
+/// An animal or a place set apart; days as date fields give them.
+#[derive(Clone, Debug, Default)]
+pub struct ApartForm {
+    /// As it stood when the page was opened.
+    pub before: QuarantineCard,
+    pub from: String,
+    pub until: String,
+    pub ended: String,
+    pub why: String,
+}
+
+impl ApartForm {
+    /// From today on.
+    pub fn blank(today: NaiveDate) -> ApartForm {
+        ApartForm { from: today.to_string(), ..ApartForm::default() }
+    }
+
+    pub fn new(before: QuarantineCard) -> ApartForm {
+        ApartForm {
+            from: crate::day::in_field(before.from),
+            until: before.until.map(|day| day.to_string()).unwrap_or_default(),
+            ended: crate::day::in_field(before.ended),
+            why: before.why.clone(),
+            before,
+        }
+    }
+
+    fn take(&self, gather: &mut Gather, today: NaiveDate) -> QuarantineCard {
+        if self.from.trim().is_empty() {
+            // Says that a day is wanting.
+            gather.need_day(APART_SINCE, &self.from, Some(today));
+        }
+        QuarantineCard {
+            from: gather.dated(APART_SINCE, &self.from, self.before.from, today),
+            until: gather.day(APART_UNTIL, &self.until, None),
+            ended: gather.dated(ENDED, &self.ended, self.before.ended, today),
+            why: self.why.clone(),
+        }
+    }
+
+    /// For these animals or places.
+    ///
+    /// # Errors
+    /// Days that are wanting, not finished or to come, each with its field's name.
+    pub fn set_apart(&self, things: Vec<Thing>, today: NaiveDate) -> Result<SetApart, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        let card = self.take(&mut gather, today);
+        gather.done(SetApart { things, card })
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    ///
+    /// # Errors
+    /// Days that are wanting, not finished or to come, each with its field's name.
+    pub fn edit(
+        &self,
+        quarantine: book::QuarantineId,
+        now: &QuarantineCard,
+        today: NaiveDate,
+    ) -> Result<QuarantineEdited, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        let typed = self.take(&mut gather, today);
+        let card = kept!(QuarantineCard { from, until, ended, why }: typed, self.before, now);
+        gather.done(QuarantineEdited { quarantine, card })
     }
 }

@@ -20,7 +20,8 @@ impl Page {
             Self::Egg(id) => (Kind::Egg, id),
             Self::Place(id) | Self::PlaceLog(id) | Self::Feed(id) => (Kind::Place, id),
             Self::Trait(id) => (Kind::Trait, id),
-            Self::Correct(kind, id) | Self::Label(kind, id) => (Kind::of(kind)?, id),
+            Self::Quarantine(id) => (Kind::Quarantine, id),
+            Self::Correct(kind, id) | Self::Label(kind, id) | Self::Apart(kind, id) => (Kind::of(kind)?, id),
             Self::Rounds | Self::Scan | Self::Walks | Self::Walk(_) | Self::Boxes | Self::Pull(_) | Self::Found(_) => {
                 return None;
             }

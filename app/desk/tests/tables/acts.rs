@@ -162,6 +162,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             PutRight::Correct(Kind::Photo, ("pages/boxes/notes.rs", "Page::Correct(")),
         ),
         PlaceEdited => (&[PLACE, ("pages/heat/shelf.rs", "PlaceEdited")], Dated::None, Again),
+        QuarantineEdited => (&[("pages/care/apart.rs", "ApartForm")], There, Again),
         RackFed => (&[("pages/babies/feed.rs", "RackFed")], There, PutRight::Correct(Kind::Meal, STORY)),
         ReadingEdited => (&[(CORRECT, "ReadingEdited")], There, Again),
         ReadingTaken => (
@@ -178,6 +179,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         RecordsWithdrawn => (&[("pages/doubles/mod.rs", "RecordsWithdrawn")], Dated::None, Daybook("taken back")),
         Redated => (&[(CORRECT, "Redated")], There, Again),
         RulesSet => (&[("pages/babies/rules.rs", "rules_set")], Dated::None, Again),
+        SetApart => (&[("pages/care/apart.rs", "ApartForm")], There, On(("pages/care/apart.rs", "QuarantineEdited"))),
         SetPointChanged => (
             &[("pages/heat/shelf.rs", "SetPointChanged")],
             There,

@@ -10,7 +10,7 @@ use chrono::NaiveDateTime;
 use desk::day::Moment;
 use desk::forms::animal::AnimalForm;
 use desk::forms::boxes::SetupForm;
-use desk::forms::care::TreatmentForm;
+use desk::forms::care::{ApartForm, TreatmentForm};
 use desk::forms::clutch::ClutchForm;
 use desk::forms::correct::*;
 use desk::forms::eggs::EggForm;
@@ -137,6 +137,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = TreatmentCard::of(book, &id.into())?;
             TreatmentForm::new(now.clone()).edit(id.into(), as_it_was(now.from?), &now, today()).and_then(boxed)
         }
+        Quarantine => {
+            let now = QuarantineCard::of(book, &id.into())?;
+            ApartForm::new(now.clone()).edit(id.into(), &now, today()).and_then(boxed)
+        }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {
             let (when, _) = desk::correct::about(book, thing)?;
@@ -179,6 +183,7 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Note,
         Kind::Treatment,
         Kind::Dose,
+        Kind::Quarantine,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -306,6 +311,20 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     assert_eq!(saved(&form).as_ref(), Ok(&theirs));
     (form.unit, form.every.typed) = (desk::forms::care::Every::Days, "3".into());
     assert_eq!(saved(&form), Ok(TreatmentCard { every_hours: 72, ..theirs.clone() }));
+
+    let theirs = QuarantineCard {
+        from: Some(when("2026-06-01T08:00")),
+        until: "2026-07-10".parse().ok(),
+        ended: Some(when("2026-06-05T21:00")),
+        why: "a".into(),
+    };
+    let mut form = ApartForm::new(QuarantineCard { from: Some(when("2026-06-02")), ..QuarantineCard::default() });
+    let saved = |form: &ApartForm| form.edit("Q".into(), &theirs, today()).map(|act| act.card);
+    assert_eq!(saved(&form).as_ref(), Ok(&theirs));
+    form.until = "2026-07-20".into();
+    assert_eq!(saved(&form), Ok(QuarantineCard { until: "2026-07-20".parse().ok(), ..theirs.clone() }));
+    form.from = String::new();
+    assert!(saved(&form).is_err(), "since when is asked for");
 
     let theirs = CandlingEdited {
         candling: "C".into(),

@@ -113,6 +113,8 @@ fn office(page: Page) -> Part {
         Page::Treat(id) => view! { <care::Treat id /> }.into_any(),
         Page::Treatment(id) => view! { <care::TreatmentPage id /> }.into_any(),
         Page::TreatmentEdit(id) => view! { <care::TreatmentEdit id /> }.into_any(),
+        Page::Apart(kind, id) => view! { <care::Apart kind id /> }.into_any(),
+        Page::Quarantine(id) => view! { <care::QuarantinePage id /> }.into_any(),
         Page::Babies(clutch) => view! { <babies::Babies clutch /> }.into_any(),
         Page::Meal(id) => view! { <babies::MealPage id /> }.into_any(),
         Page::Leave(id) => view! { <babies::Leave id /> }.into_any(),

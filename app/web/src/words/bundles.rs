@@ -310,6 +310,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Supply => "Supplies",
         Kind::Treatment => "Treatments",
         Kind::Dose => "Doses",
+        Kind::Quarantine => "Quarantines",
     };
     name.to_owned()
 }

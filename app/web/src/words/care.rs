@@ -1,11 +1,12 @@
-//! What veterinarians ordered.
+//! What veterinarians ordered; who is set apart.
 
 use super::{count, dates};
-use book::views::TreatmentRow;
+use book::views::{QuarantineRow, TreatmentRow};
 use chrono::{NaiveDate, NaiveDateTime};
 
-pub const TITLE: &str = "Treatments";
-pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose";
+pub const TITLE: &str = "Treatments and quarantine";
+pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart";
+pub const TREATMENTS: &str = "Treatments";
 pub const NEW: &str = "New treatment";
 pub const TREAT: &str = "Treatment";
 pub const EDIT: &str = "Edit";
@@ -132,4 +133,54 @@ pub fn past(n: usize) -> String {
 pub fn on_paper(row: &TreatmentRow, today: NaiveDate) -> String {
     let since = row.first.map(|first| format!("{}: ", dates::day(first, today))).unwrap_or_default();
     format!("{since}{}, {}", what(&row.what, row.dose.as_deref()), counted(row).join(", "))
+}
+
+pub const APART: &str = "Quarantine";
+pub const APART_SET: &str = "Set apart";
+/// The help sentence of the page.
+pub const APART_HOW: &str = "What is set apart comes last on Rounds and when a rack is fed, and moving it out asks first. On its last day Rounds asks whether it may end.";
+pub const APART_WHY: &str = "Why";
+pub const APART_UNTIL_HINT: &str = "Newcomers are often set apart for 30 to 90 days (common practice, no source). Ask a reptile veterinarian, and what to test meanwhile.";
+pub const APART_CAUTION: &str = "Own tongs, bowls and towels for what is set apart, and hands washed before and after (common practice, no source).";
+pub const APART_SAVED: &str = "Quarantine saved.";
+pub const APART_END: &str = "Let it out";
+pub const APART_ENDED: &str = "Quarantine ended.";
+pub const APART_NO_SUCH: &str = "This quarantine is not among the records on this device.";
+/// Beside a row that is done after its like.
+pub const APART_LAST: &str = "in quarantine: last";
+pub const NOBODY_APART: &str = "Nobody is set apart.";
+
+/// `Quarantine: Bel`.
+pub fn apart_of(name: &str) -> String {
+    format!("{APART}: {name}")
+}
+
+/// How one stands: `until Thu 9 Jul`, `ended yesterday`.
+pub fn apart_stands(until: Option<String>, ended: Option<String>) -> String {
+    match (ended, until) {
+        (Some(ended), _) => format!("ended {ended}"),
+        (None, Some(until)) => format!("until {until}"),
+        (None, None) => "until somebody ends it".to_owned(),
+    }
+}
+
+/// `Quarantine until Thu 9 Jul`, on the page of who is in it.
+pub fn in_quarantine(until: Option<String>) -> String {
+    format!("{APART} {}", apart_stands(until, None))
+}
+
+/// `until Thu 9 Jul · 12 days by now · 3 animals · Mites.`
+pub fn apart_line(row: &QuarantineRow, today: NaiveDate) -> String {
+    let quarantine = &row.quarantine;
+    let ended = quarantine.ended.map(|ended| dates::when(ended, today));
+    let days = row.days.map(|days| count(days.max(0) as usize, "day", "days"));
+    let days = days.map(|days| if ended.is_some() { days } else { format!("{days} by now") });
+    let animals = (row.animals != 1).then(|| count(row.animals, "animal", "animals"));
+    let stands = apart_stands(quarantine.until.map(|until| dates::near(until, today)), ended);
+    [Some(stands), days, animals, quarantine.why.clone()].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
+/// On Rounds, on its last day and after.
+pub fn apart_due(until: NaiveDate, today: NaiveDate) -> String {
+    format!("{APART}: the last day was to be {}. Let it out, or go on?", dates::near(until, today))
 }

@@ -167,6 +167,8 @@ fn called(act: ActKind) -> &'static str {
         ActKind::ReadingsImported => "Readings brought in",
         ActKind::TreatmentOrdered => "Treatment ordered",
         ActKind::TreatmentEdited => "Treatment put right",
+        ActKind::SetApart => "Set apart",
+        ActKind::QuarantineEdited => "Quarantine put right or ended",
         ActKind::DoseNoted => "Dose",
         ActKind::SupplySet => "Said how many there are",
         ActKind::SetPointChanged => "Set to another temperature",

@@ -1,4 +1,4 @@
-//! What is due of what a veterinarian ordered.
+//! What is due of what a veterinarian ordered; who is set apart, and whose last day of that has come.
 
 use super::round::Dues;
 use super::{DueAct, DueKind, Fact};
@@ -6,6 +6,8 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::memo::{Question, same_or};
 use crate::views::care::{course, done};
+use crate::views::quarantine::open_quarantines;
+use chrono::NaiveTime;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 use trade::doses::Course;
@@ -31,7 +33,36 @@ impl Question for Ordered {
     }
 }
 
+/// Who and what is set apart, so that it is done last.
+#[derive(Clone, PartialEq, Eq, Hash)]
+pub(super) struct Apart;
+
+impl Question for Apart {
+    type Answer = Vec<Thing>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let open = open_quarantines(book);
+        same_or(before, open.filter_map(|quarantine| quarantine.of.clone()).collect())
+    }
+}
+
 pub(super) fn dues(dues: &mut Dues<'_>) {
+    doses(dues);
+    quarantines(dues);
+}
+
+/// On its last day, and from then on until it is ended or goes on.
+fn quarantines(dues: &mut Dues<'_>) {
+    let book = dues.book;
+    for quarantine in open_quarantines(book) {
+        let Some(until) = quarantine.until.filter(|until| *until <= dues.now.date()) else { continue };
+        let fact = Fact::Quarantine { from: quarantine.from, until };
+        let since = Some(until.and_time(NaiveTime::MIN));
+        dues.add(DueKind::Quarantine, quarantine.id.thing(), DueAct::Open, since, fact);
+    }
+}
+
+fn doses(dues: &mut Dues<'_>) {
     let book = dues.book;
     for (id, course, done) in book.derived(&Ordered).iter() {
         let standing = course.standing(done, dues.now);

@@ -51,6 +51,8 @@ pub enum DueKind {
     Ready,
     /// A wish that a ready animal could answer.
     Wish,
+    /// The last day of a quarantine has come.
+    Quarantine,
     Clash,
     /// After a merge: one thing recorded twice, or in two places.
     Doubled,
@@ -80,6 +82,7 @@ impl DueKind {
             DueKind::Hold => "hold",
             DueKind::Ready => "ready",
             DueKind::Wish => "wish",
+            DueKind::Quarantine => "quarantine",
             DueKind::Clash => "clash",
             DueKind::Doubled => "doubled",
             DueKind::MissingActs => "missing",
@@ -114,6 +117,8 @@ pub struct Due {
     pub path: Vec<String>,
     /// Who looks after the place it is in: of the places it is in, the innermost that somebody looks after.
     pub keeper: Option<PersonId>,
+    /// In quarantine: of its kind, it is done last.
+    pub apart: bool,
     /// Since when it is due; for sorting and "2 days late".
     pub since: Option<NaiveDateTime>,
     pub fact: Fact,
@@ -230,6 +235,10 @@ pub enum Fact {
     /// Ready animals that would fit.
     Wish {
         ready: usize,
+    },
+    Quarantine {
+        from: Option<When>,
+        until: NaiveDate,
     },
     /// Fields that clash.
     Clash {

@@ -6,7 +6,7 @@ use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
 use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
 use crate::ui::{Head, Paged};
-use crate::words::{self as all_words, animals as animal_words, many as words, names};
+use crate::words::{self as all_words, animals as animal_words, care as care_words, many as words, names};
 use book::acts::{AnimalsSeen, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat};
 use book::{AnimalId, Book, PlaceId};
@@ -31,12 +31,12 @@ fn areas(book: &Book) -> Vec<(String, String)> {
     std::iter::once((String::new(), words::EVERYWHERE.to_owned())).chain(all).collect()
 }
 
-/// Animals kept in an area, in walking order: `(id, name, where)`.
+/// Animals kept in an area, in walking order, those in quarantine last: `(id, name, where)`.
 fn kept(book: &Book, area: &str, text: &str) -> Vec<(String, String, String)> {
     let order: BTreeMap<&PlaceId, usize> =
         book.places().into_iter().enumerate().map(|(i, place)| (&place.id, i)).collect();
     let typed = text.to_lowercase();
-    let mut found: Vec<(usize, (String, String, String))> = Vec::new();
+    let mut found: Vec<((bool, usize), (String, String, String))> = Vec::new();
     for animal in book.animals() {
         let place = book.place_of(&animal.id.thing());
         let inside =
@@ -47,10 +47,15 @@ fn kept(book: &Book, area: &str, text: &str) -> Vec<(String, String, String)> {
             let name = names::animal(book, &animal.id);
             let kind = long.strip_prefix(name.as_str()).unwrap_or(&long).trim_start_matches(" · ").to_owned();
             let at = place.map(|place| names::place(book, &place.id));
-            let at =
-                [Some(kind).filter(|kind| !kind.is_empty()), at].into_iter().flatten().collect::<Vec<_>>().join(" · ");
+            let apart = book.apart(&animal.id.thing()).is_some();
+            let last = apart.then(|| care_words::APART_LAST.to_owned());
+            let at = [Some(kind).filter(|kind| !kind.is_empty()), at, last]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join(" · ");
             let walk = place.and_then(|place| order.get(&place.id)).copied().unwrap_or(usize::MAX);
-            found.push((walk, (animal.id.to_string(), name, at)));
+            found.push(((apart, walk), (animal.id.to_string(), name, at)));
         }
     }
     found.sort_by_key(|(walk, _)| *walk);

@@ -6,7 +6,7 @@ use super::story::{Line, story};
 use super::weights::Weights;
 use crate::clock;
 use crate::pages::boxes::Photos;
-use crate::pages::care::treatment_line;
+use crate::pages::care::{ApartBanner, treatment_line};
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
@@ -202,6 +202,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 <AnimalGenotype id=id.clone() />
                 {facts.left.map(|left| view! { <div class="banner"><p>{left}</p></div> })}
                 {urgent(&facts.next).map(|said| view! { <div class="banner bad" role="alert"><p>{said}</p></div> })}
+                <ApartBanner of=id.thing() />
                 {facts.care.0.into_iter().map(treatment_line).collect_view()}
                 {facts.doubts.into_iter().map(|said| view! { <div class="banner"><p>{said}</p></div> }).collect_view()}
                 <div class="pair">
@@ -220,6 +221,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                     {act(Panel::Note, words::NOTE, "act small")}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Treat(key.clone()).href()>{care_words::TREAT}</a> })}
+                    {facts.here.then(|| view! { <a class="act small" href=Page::Apart("animal".into(), key.clone()).href()>{care_words::APART_SET}</a> })}
                     {facts.here.then(|| act(Panel::Move, words::MOVE, "act small"))}
                     {facts.here.then(|| view! { <a class="act small" href=Page::PairingNew(Some(key.clone())).href()>{pair_words::PAIR}</a> })}
                     <a class="act small" href=Page::AnimalEdit(key.clone()).href()>{words::EDIT}</a>

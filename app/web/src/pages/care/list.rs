@@ -1,12 +1,13 @@
-//! All treatments: those that go on, then those that are over.
+//! All treatments, and all that is set apart: what goes on, then what is over.
 
 use super::Given;
 use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Caution, Empty, Head, Paged};
-use crate::words::{care as words, nav};
-use book::views::{TreatmentRow, treatment_rows};
+use crate::words::{care as words, dates, nav};
+use book::Thing;
+use book::views::{QuarantineRow, TreatmentRow, quarantine_rows, treatment_rows};
 use leptos::prelude::*;
 
 #[component]
@@ -17,9 +18,15 @@ pub fn Care() -> impl IntoView {
         let rows = rows.with(|rows| rows.get(from..to).map(<[TreatmentRow]>::to_vec).unwrap_or_default());
         rows.into_iter().map(row).collect_view().into_any()
     });
+    let apart = Memo::new(move |_| barn.read(|book| quarantine_rows(book, clock::now())));
+    let show_apart = Callback::new(move |(from, to): (usize, usize)| {
+        let rows = apart.with(|rows| rows.get(from..to).map(<[QuarantineRow]>::to_vec).unwrap_or_default());
+        rows.into_iter().map(apart_row).collect_view().into_any()
+    });
     view! {
         <div class="page">
             <Head title=words::TITLE.to_string() back=(Page::More, nav::MORE.to_owned()) />
+            <h2>{words::TREATMENTS}</h2>
             {move || if rows.with(Vec::is_empty) {
                 view! { <Empty text=words::EMPTY><a class="act main" href=Page::Animals.href()>{words::TO_ANIMALS}</a></Empty> }.into_any()
             } else {
@@ -27,6 +34,10 @@ pub fn Care() -> impl IntoView {
             }}
             <p class="aside inset">{words::HOW}</p>
             <Caution text=words::CAUTION />
+            <h2>{words::APART}</h2>
+            {move || apart.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{words::NOBODY_APART}</p> })}
+            <Paged total=Signal::derive(move || apart.with(Vec::len)) show=show_apart />
+            <p class="aside inset">{words::APART_HOW}</p>
         </div>
     }
 }
@@ -47,6 +58,18 @@ fn row(row: TreatmentRow) -> AnyView {
     .into_any()
 }
 
+fn apart_row(row: QuarantineRow) -> AnyView {
+    view! {
+        <a class="row" class:urgent=row.due href=Page::Quarantine(row.quarantine.id.to_string()).href()>
+            <span class="text">
+                <span class="title">{row.name.clone()}</span>
+                <span class="aside">{words::apart_line(&row, clock::today())}</span>
+            </span>
+        </a>
+    }
+    .into_any()
+}
+
 /// On the animal's own page, which names the animal.
 pub fn treatment_line(row: TreatmentRow) -> AnyView {
     view! {
@@ -58,4 +81,19 @@ pub fn treatment_line(row: TreatmentRow) -> AnyView {
         </a>
     }
     .into_any()
+}
+
+/// On the page of an animal or a place that is set apart, or is in what is.
+#[component]
+pub fn ApartBanner(of: Thing) -> impl IntoView {
+    let barn = barn();
+    let found = Memo::new(move |_| {
+        barn.read(|book| book.apart(&of).map(|quarantine| (quarantine.id.to_string(), quarantine.until)))
+    });
+    move || {
+        found.get().map(|(id, until)| {
+            let said = words::in_quarantine(until.map(|until| dates::near(until, clock::today())));
+            view! { <div class="banner"><p><a class="reach" href=Page::Quarantine(id).href()>{said}</a></p></div> }
+        })
+    }
 }

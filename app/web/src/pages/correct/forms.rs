@@ -74,7 +74,8 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Genotype
         | Kind::Supply
         | Kind::Treatment
-        | Kind::Dose => None,
+        | Kind::Dose
+        | Kind::Quarantine => None,
     };
     own.unwrap_or_else(|| if may_redate(thing.kind) { redated(&at, thing.clone()) } else { ().into_any() })
 }

@@ -14,7 +14,7 @@ use crate::route::{BoxAct, Page, PullFrom};
 use crate::store::barn;
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head, Paged, Taper};
-use crate::words::{dates, names, rounds as said};
+use crate::words::{care as care_words, dates, names, rounds as said};
 pub use ahead::Ahead;
 use book::acts::{AnimalEventNoted, Snoozed};
 use book::views::{Due, DueAct, DueKind, walk};
@@ -151,6 +151,7 @@ fn DueRow(due: Due) -> impl IntoView {
                 <a class="title link" href=open.href()>{title}</a>
                 <span>{move || said::fact(of, &fact, now, &prefs.get())}</span>
                 {(!due.path.is_empty() && !is_place).then(|| view! { <span class="aside">{place}</span> })}
+                {due.apart.then(|| view! { <span class="aside">{care_words::APART_LAST}</span> })}
             </span>
             {due.kind.can_wait().then(|| view! { <NotToday due=due.clone() /> })}
             {if due.act == DueAct::Shed {
