@@ -173,3 +173,28 @@ test('a quarantine whose last day has come stands on Rounds', () => atBarn(serve
   await page.getByText(/Quarantine: the last day/).waitFor({ state: 'detached' });
   assert.deepEqual(faults, []);
 }));
+
+test('the same ordered for several, and several set apart', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ context, page, faults }) => {
+  await startByHand(page);
+  await bar(page, 'Animals').tap();
+  await link(page, 'Several at once').tap();
+  const counted = await taps(context);
+  await counted.reset();
+  await button(page, /^Tick all/).tap();
+  await fit(page, 'many');
+  await button(page, 'Treatment').tap();
+  await field(page, 'What was ordered').fill('Tub washed out');
+  await button(page, 'Save').tap();
+  await said(page, 'Treatment saved.');
+  // Tick all, Treatment, what, Save.
+  within('a treatment of several noted', await counted.count(), 4);
+  await button(page, /^Tick all/).tap();
+  await button(page, 'Set apart').tap();
+  await field(page, 'Why').fill('Mites.');
+  await button(page, 'Save').tap();
+  await said(page, 'Quarantine saved.');
+  await bar(page, 'Rounds').tap();
+  for (const name of ['Bel', 'Moss']) await button(page, `Given: ${name}`).waitFor();
+  assert.match(await shows(page), /in quarantine: last/);
+  assert.deepEqual(faults, []);
+}));

@@ -66,6 +66,10 @@ pub fn seen(entry: &Entry) -> Option<String> {
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }
+            "dose" => {
+                let left_out = set.fields.get("left_out").is_some_and(|value| value == true);
+                left_out.then(|| super::care::LEFT_OUT.to_owned())
+            }
             "stock_taking" => {
                 let boxes = |name: &str| set.fields.get(name).and_then(|v| v.as_array()).map_or(0, Vec::len);
                 Some(super::walk::taken(boxes("seen"), boxes("missing")))

@@ -1,5 +1,6 @@
-//! Many animals at once: ticked, then fed, weighed, seen or moved in one act.
+//! Many animals at once: ticked, then fed, weighed, seen, moved, treated or set apart in one act.
 
+use crate::pages::care::{ApartThese, TreatThese};
 use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
@@ -21,6 +22,8 @@ enum Act {
     Weigh,
     Seen,
     Move,
+    Treat,
+    Apart,
 }
 
 /// Rooms and racks by name, and for each the places in it at any depth.
@@ -149,6 +152,10 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
             </label>
             <button type="button" class="act small" disabled=move || rows.with(Vec::is_empty) on:click=all>{move || words::all(rows.with(Vec::len))}</button>
             <div class="picks">{list}</div>
+            <div class="gap tight">
+                {act(Act::Treat, care_words::TREAT)}
+                {act(Act::Apart, care_words::APART_SET)}
+            </div>
             <div class="acts">
                 {act(Act::Move, animal_words::MOVE)}
                 {act(Act::Seen, words::SHED)}
@@ -169,15 +176,24 @@ fn Do(picked: Picked, act: Act) -> impl IntoView {
             Act::Weigh => animal_words::WEIGH,
             Act::Seen => words::SHED,
             Act::Move => animal_words::MOVE,
+            Act::Treat => care_words::TREAT,
+            Act::Apart => care_words::APART_SET,
         },
         animals.len(),
     );
     let listed = barn.peek(|book| animals.iter().map(|id| names::animal(book, id)).collect::<Vec<_>>().join(", "));
+    let shut_after = Callback::new(move |_: Option<String>| shut(picked));
+    let leave = Callback::new(move |()| picked.doing.set(None));
     let form = match act {
         Act::Meal => view! { <Meal picked /> }.into_any(),
         Act::Weigh => view! { <Weigh picked /> }.into_any(),
         Act::Seen => view! { <Shed picked /> }.into_any(),
         Act::Move => view! { <Move picked /> }.into_any(),
+        Act::Treat => view! { <TreatThese animals=animals done=shut_after leave /> }.into_any(),
+        Act::Apart => {
+            let things = animals.iter().map(AnimalId::thing).collect();
+            view! { <ApartThese things done=shut_after leave /> }.into_any()
+        }
     };
     view! {
         <div class="page with-acts">

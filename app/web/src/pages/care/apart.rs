@@ -6,7 +6,7 @@ use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Caution, Empty, Head};
-use crate::words::{self as all_words, care as words, dates};
+use crate::words::{self as all_words, animals as animal_words, care as words, dates};
 use book::acts::{QuarantineCard, QuarantineEdited, made};
 use book::{Kind, QuarantineId, Thing};
 use desk::forms::care::{APART_SINCE, APART_UNTIL, ApartForm, ENDED};
@@ -66,27 +66,46 @@ pub fn Apart(kind: String, id: String) -> impl IntoView {
     let Some(thing) = found.map(|kind| Thing::new(kind, id)) else { return none() };
     let name = barn.peek(|book| book.short_name(&thing));
     let back = (page_of(Some(&thing)), name.clone());
-    let fields = Fields::new(ApartForm::blank(clock::today()));
-    let save = move |ev: leptos::ev::SubmitEvent| {
-        ev.prevent_default();
-        let built = fields.form().set_apart(vec![thing.clone()], clock::today());
-        let Some(act) = fields.faults.pass(built) else { return };
-        barn.save(act, words::APART_SAVED, move |draft| {
-            made(draft, Kind::Quarantine).map_or(Page::Care, |made| Page::Quarantine(made.id)).replace();
-        });
-    };
+    let done = Callback::new(|made: Option<String>| made.map_or(Page::Care, Page::Quarantine).replace());
     view! {
         <div class="page with-acts">
             <Head title=words::apart_of(&name) back />
-            <p class="aside inset">{words::APART_HOW}</p>
-            <form novalidate on:submit=save>
-                {fields.view(false)}
-                <Caution text=words::APART_CAUTION />
-                <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>
-            </form>
+            <ApartThese things=vec![thing] done />
         </div>
     }
     .into_any()
+}
+
+/// One or several set apart; `done` gets the first quarantine's id.
+#[component]
+pub fn ApartThese(
+    things: Vec<Thing>,
+    done: Callback<Option<String>>,
+    /// Leaves without saving.
+    #[prop(optional)]
+    leave: Option<Callback<()>>,
+) -> impl IntoView {
+    let barn = barn();
+    let fields = Fields::new(ApartForm::blank(clock::today()));
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let built = fields.form().set_apart(things.clone(), clock::today());
+        let Some(act) = fields.faults.pass(built) else { return };
+        barn.save(act, words::APART_SAVED, move |draft| {
+            let _ = done.try_run(made(draft, Kind::Quarantine).map(|quarantine| quarantine.id));
+        });
+    };
+    view! {
+        <p class="aside inset">{words::APART_HOW}</p>
+        <form novalidate on:submit=save>
+            {fields.view(false)}
+            <Caution text=words::APART_CAUTION />
+            <div class="acts">
+                {leave.map(|leave| view! { <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button> })}
+                <button type="submit" class="act main">{all_words::SAVE}</button>
+            </div>
+        </form>
+    }
 }
 
 /// One quarantine: until when, put right, and ended.

@@ -85,31 +85,48 @@ impl Fields {
 /// A new treatment of an animal.
 #[component]
 pub fn Treat(id: String) -> impl IntoView {
-    let barn = barn();
     let animal = AnimalId::new(id);
-    let name = barn.peek(|book| names::animal(book, &animal));
+    let name = barn().peek(|book| names::animal(book, &animal));
     let back = (Page::Animal(animal.to_string()), name.clone());
+    let done = Callback::new(|treatment: Option<String>| treatment.map_or(Page::Care, Page::Treatment).replace());
+    view! {
+        <div class="page with-acts">
+            <Head title=words::of(&name) back />
+            <TreatThese animals=vec![animal] done />
+        </div>
+    }
+}
+
+/// The same ordered for one or several; `done` gets the first treatment's id.
+#[component]
+pub fn TreatThese(
+    animals: Vec<AnimalId>,
+    done: Callback<Option<String>>,
+    /// Leaves without saving.
+    #[prop(optional)]
+    leave: Option<Callback<()>>,
+) -> impl IntoView {
+    let barn = barn();
     let fields = Fields::new(TreatmentForm::blank(), Moment::to_come(Some(When::time(clock::now()))));
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let Some(first) = fields.first.get() else { return };
-        let built = fields.form().order(vec![animal.clone()], first, clock::today());
+        let built = fields.form().order(animals.clone(), first, clock::today());
         let Some(act) = fields.faults.pass(built) else { return };
-        let to = Page::Animal(animal.to_string());
         barn.save(act, words::SAVED, move |draft| {
-            made(draft, Kind::Treatment).map_or(to, |treatment| Page::Treatment(treatment.id)).replace();
+            let _ = done.try_run(made(draft, Kind::Treatment).map(|treatment| treatment.id));
         });
     };
     view! {
-        <div class="page with-acts">
-            <Head title=words::of(&name) back />
-            <p class="aside inset">{words::HOW}</p>
-            <form novalidate on:submit=save>
-                {fields.view(false)}
-                <Caution text=words::CAUTION />
-                <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>
-            </form>
-        </div>
+        <p class="aside inset">{words::HOW}</p>
+        <form novalidate on:submit=save>
+            {fields.view(false)}
+            <Caution text=words::CAUTION />
+            <div class="acts">
+                {leave.map(|leave| view! { <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button> })}
+                <button type="submit" class="act main">{all_words::SAVE}</button>
+            </div>
+        </form>
     }
 }
 

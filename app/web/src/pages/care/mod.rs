@@ -6,8 +6,8 @@ mod given;
 mod list;
 mod treatment;
 
-pub use apart::{Apart, QuarantinePage};
-pub use form::{Treat, TreatmentEdit};
+pub use apart::{Apart, ApartThese, QuarantinePage};
+pub use form::{Treat, TreatThese, TreatmentEdit};
 pub use given::Given;
 pub use list::{ApartBanner, Care, treatment_line};
 pub use treatment::TreatmentPage;
