@@ -17,7 +17,9 @@ const LISTED: usize = 30;
 pub(crate) fn course(treatment: &Treatment) -> Option<Course> {
     let from = match treatment.from? {
         When::At(Point::Time(at)) => at,
-        day => day.date().and_time(NaiveTime::from_hms_opt(MORNING.0, MORNING.1, 0).unwrap_or_default()),
+        day @ (When::At(Point::Day(_)) | When::Span(..)) => {
+            day.date().and_time(NaiveTime::from_hms_opt(MORNING.0, MORNING.1, 0).unwrap_or_default())
+        }
     };
     let until = treatment.until.and_then(|last| last.succ_opt()).map(|day| day.and_time(NaiveTime::MIN));
     // Of the day it was ended on, no dose is wanting any more.

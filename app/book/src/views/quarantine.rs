@@ -11,10 +11,9 @@ pub(crate) fn open_quarantines(book: &Book) -> impl Iterator<Item = &Quarantine>
 }
 
 fn is_here(book: &Book, of: Option<&Thing>) -> bool {
-    of.is_some_and(|of| match of.kind {
-        Kind::Animal => book.animal(&of.id.as_str().into()).is_some_and(|animal| animal.is_here()),
-        _ => book.has(of),
-    })
+    // An animal that has left is set apart no longer; a place out of use is, as long as somebody is in it.
+    let gone = |of: &Thing| book.animal(&of.id.as_str().into()).is_none_or(|animal| !animal.is_here());
+    of.is_some_and(|of| if of.kind == Kind::Animal { !gone(of) } else { book.has(of) })
 }
 
 /// One quarantine in a list.
