@@ -61,6 +61,11 @@ pub(crate) enum Link {
     /// Wishes by who wishes, and animals by whom they went to.
     Wishes,
     WentTo,
+    /// Treatments by animal, doses by treatment.
+    Treatments,
+    Doses,
+    /// By who or what is set apart.
+    Quarantines,
 }
 
 /// Of the thing `of`, the record `id` is one.

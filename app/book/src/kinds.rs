@@ -138,4 +138,9 @@ kinds! {
     Genotype GenotypeId = "genotype": Genotype, said_of in genotypes;
     /// What the barn has of something.
     Supply SupplyId = "supply": Supply, one_supply in supplies;
+    /// What a veterinarian ordered for an animal.
+    Treatment TreatmentId = "treatment": Treatment, treatment in treatments;
+    Dose DoseId = "dose": Dose, dose in doses;
+    /// An animal or a place set apart from the others.
+    Quarantine QuarantineId = "quarantine": Quarantine, quarantine in quarantines;
 }

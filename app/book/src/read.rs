@@ -59,6 +59,30 @@ impl Book {
         sorted(here, |a| (a.code.is_none(), &a.code, &a.name, &a.id))
     }
 
+    /// Every treatment ever ordered, by id.
+    pub fn all_treatments(&self) -> impl Iterator<Item = &Treatment> {
+        self.t.treatments.values().map(|kept| &kept.record)
+    }
+
+    /// Every quarantine there ever was, by id.
+    pub fn all_quarantines(&self) -> impl Iterator<Item = &Quarantine> {
+        self.t.quarantines.values().map(|kept| &kept.record)
+    }
+
+    /// Whether a thing is this one, or is in it: an animal in the room it is kept in, a tub in its rack.
+    pub fn is_within(&self, thing: &Thing, outer: &Thing) -> bool {
+        let place =
+            if thing.kind == Kind::Place { self.place(&thing.id.as_str().into()) } else { self.place_of(thing) };
+        thing == outer || place.is_some_and(|place| self.path(&place.id).iter().any(|place| place.id.thing() == *outer))
+    }
+
+    /// The quarantine that a thing is in: its own, or that of a place it is in. It goes on until somebody ends it.
+    pub fn apart(&self, thing: &Thing) -> Option<&Quarantine> {
+        let own = self.quarantines(thing).find(|quarantine| quarantine.ended.is_none());
+        let around = |quarantine: &&Quarantine| quarantine.of.as_ref().is_some_and(|of| self.is_within(thing, of));
+        own.or_else(|| crate::views::open_quarantines(self).find(around))
+    }
+
     /// Every photo recorded, whether its picture is here or not.
     pub fn all_photos(&self) -> impl Iterator<Item = &Photo> {
         self.t.photos.values().map(|kept| &kept.record)

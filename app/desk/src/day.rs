@@ -93,11 +93,25 @@ impl Moment {
     /// # Errors
     /// What is wanting or not finished, at the field of that name.
     pub fn get(&self, names: (&str, &str), before: Option<When>, today: NaiveDate) -> Result<When, Wrong> {
+        self.get_by(names, before, today, Some(today))
+    }
+
+    /// As [`Moment::get`], of something that may be to come, up to `latest` if there is an end.
+    ///
+    /// # Errors
+    /// What is wanting or not finished, at the field of that name.
+    pub fn get_by(
+        &self,
+        names: (&str, &str),
+        before: Option<When>,
+        today: NaiveDate,
+        latest: Option<NaiveDate>,
+    ) -> Result<When, Wrong> {
         if let Some(before) = before.filter(|before| Moment::new(Some(*before), today) == *self) {
             return Ok(before);
         }
         let mut gather = Gather::new(Units::default());
-        let day = gather.need_day(names.0, &self.day, Some(today)).unwrap_or(today);
+        let day = gather.need_day(names.0, &self.day, latest).unwrap_or(today);
         let typed = self.time.trim();
         let time = NaiveTime::parse_from_str(typed, "%H:%M").or_else(|_| NaiveTime::parse_from_str(typed, "%H:%M:%S"));
         if time.is_err() && !typed.is_empty() {

@@ -55,6 +55,15 @@ pub enum Page {
     Leave(String),
     /// What goes with an animal that leaves.
     Papers(String),
+    /// What veterinarians ordered, for all animals.
+    Care,
+    /// A treatment ordered for this animal.
+    Treat(String),
+    Treatment(String),
+    TreatmentEdit(String),
+    /// An animal or a place to be set apart: its kind and id.
+    Apart(String, String),
+    Quarantine(String),
     /// The young; of one clutch, or all.
     Babies(Option<String>),
     /// A rack fed, or who refused.
@@ -135,6 +144,8 @@ impl Page {
             Kind::Trait => Page::Trait(id),
             Kind::Label => Page::Pull(PullFrom::Blank(id)),
             Kind::Wish => Page::Wishes,
+            Kind::Treatment => Page::Treatment(id),
+            Kind::Quarantine => Page::Quarantine(id),
             Kind::Person
             | Kind::AnimalEvent
             | Kind::Meal
@@ -158,7 +169,8 @@ impl Page {
             | Kind::Rules
             | Kind::Snooze
             | Kind::Genotype
-            | Kind::Supply => return None,
+            | Kind::Supply
+            | Kind::Dose => return None,
         })
     }
 }
@@ -324,6 +336,12 @@ pages! {
     "/animal/*/meal" [id] (Page::Meal(id));
     "/animal/*/leave" [id] (Page::Leave(id));
     "/animal/*/papers" [id] (Page::Papers(id));
+    "/care" [] (Page::Care);
+    "/animal/*/treat" [id] (Page::Treat(id));
+    "/treatment/*" [id] (Page::Treatment(id));
+    "/treatment/*/edit" [id] (Page::TreatmentEdit(id));
+    "/apart/*/*" [kind id] (Page::Apart(kind, id));
+    "/quarantine/*" [id] (Page::Quarantine(id));
     "/babies" [] (Page::Babies(None));
     "/babies/*" [clutch] (Page::Babies(Some(clutch)));
     "/feed/*" [place] (Page::Feed(place));

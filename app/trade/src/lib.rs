@@ -10,6 +10,7 @@
 
 pub mod again;
 pub mod degree_days;
+pub mod doses;
 pub mod fit;
 pub mod fit_hatch;
 pub mod forecast;

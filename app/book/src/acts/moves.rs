@@ -1,5 +1,6 @@
 //! Bringing things somewhere.
 
+use super::quarantine::apart_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass_if, there};
 use crate::book::Book;
@@ -66,6 +67,8 @@ impl Act for Moved {
             let animals: Vec<&Thing> = self.things.iter().filter(|thing| thing.kind == Kind::Animal).collect();
             doubts.extend(crowded(book, &animals, place));
         }
+        let to = if let Where::Place(place) = &self.to { Some(place) } else { None };
+        doubts.extend(apart_doubts(book, self.things.iter().filter(|thing| thing.kind != Kind::Egg), to));
         doubts
     }
 }

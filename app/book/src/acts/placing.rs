@@ -1,5 +1,6 @@
 //! People outside the barn, and who left to whom on which day.
 
+use super::quarantine::apart_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, there};
 use crate::book::Book;
@@ -117,6 +118,8 @@ impl Act for AnimalsPlaced {
                 doubts.push(Doubt::HeldForOther { name: book.animal_name(id) });
             }
         }
+        let things: Vec<Thing> = self.animals.iter().map(AnimalId::thing).collect();
+        doubts.extend(apart_doubts(book, things.iter(), None));
         doubts
     }
 }

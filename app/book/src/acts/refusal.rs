@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use std::fmt;
 use trade::species::BadProfile;
 use trade::units::{Mass, Temp};
+use trade::when::{Point, When};
 
 /// Why an act is not done as given. Nothing was changed.
 #[derive(Clone, Debug, PartialEq)]
@@ -116,6 +117,10 @@ pub enum Refusal {
     /// A required entry is missing.
     Missing {
         what: &'static str,
+    },
+    /// Set apart, and not let out since.
+    ApartAlready {
+        name: String,
     },
     /// Nothing is known of somebody that could be erased.
     NoDetails {
@@ -245,6 +250,9 @@ impl fmt::Display for In<'_, Refusal> {
             }
             Refusal::BadShare { what, most } => {
                 write!(f, "{what} cannot be that. Enter more than 0 and at most {most} %.")
+            }
+            Refusal::ApartAlready { name } => {
+                write!(f, "{name} is in quarantine already. Change that one, or end it first.")
             }
             Refusal::Missing { what } => write!(f, "Enter {what} first."),
             Refusal::NoDetails { mark } => {
@@ -405,6 +413,24 @@ pub enum Doubt {
     NotAlike {
         what: &'static str,
     },
+    /// A dose was given not long before, or all of them were.
+    DosedAlready {
+        what: String,
+        last: When,
+    },
+    /// Set apart from the others, until a day if one was said.
+    InQuarantine {
+        name: String,
+        until: Option<NaiveDate>,
+    },
+    /// The place is set apart, and who comes was not in it.
+    IntoQuarantine {
+        name: String,
+    },
+    /// The treatment was over by then.
+    DosedLate {
+        what: String,
+    },
 }
 
 impl Doubt {
@@ -487,6 +513,19 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(f, "Eggs of {name} were found just before these, as clutch {number}. Is this another clutch?")
             }
             Doubt::NotAlike { what } => write!(f, "The two records have different {what}. One clutch all the same?"),
+            Doubt::DosedAlready { what, last } => {
+                let last = match last {
+                    When::At(Point::Time(at)) => at.format("%-d %b, %H:%M"),
+                    When::At(Point::Day(_)) | When::Span(..) => last.date().format("%-d %b"),
+                };
+                write!(f, "{what}: given already on {last}. Note another dose all the same?")
+            }
+            Doubt::InQuarantine { name, until: Some(until) } => {
+                write!(f, "{name} is in quarantine until {}. Do it all the same?", until.format("%-d %b"))
+            }
+            Doubt::InQuarantine { name, until: None } => write!(f, "{name} is in quarantine. Do it all the same?"),
+            Doubt::IntoQuarantine { name } => write!(f, "{name} is in quarantine. Bring it in all the same?"),
+            Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
             Doubt::SumOff { counted, in_book } => {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
             }

@@ -6,6 +6,7 @@
 //! Absent by design: the clock and randomness. The day is an argument; ids and keys are counted from it.
 
 mod animals;
+mod care;
 mod clutches;
 mod genetics;
 mod hatching;
@@ -52,6 +53,7 @@ fn play(today: NaiveDate) -> Season {
     last_year::plan(&mut plan);
     story::plan(&mut plan);
     young::plan(&mut plan);
+    care::plan(&mut plan);
     // Stable: what is planned for one minute happens in the order of planning.
     plan.deeds.sort_by_key(|deed| deed.at);
     for deed in plan.deeds {

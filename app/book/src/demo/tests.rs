@@ -148,6 +148,7 @@ fn rounds_have_something_of_every_kind() {
             (DueKind::PippedNotOut, "03"),
             (DueKind::Female, "Yarrow"),
             (DueKind::Temperature, "Shelf 5"),
+            (DueKind::Dose, "Cricket"),
             (DueKind::ToBox, "19"),
             // A gecko: two eggs every few weeks.
             (DueKind::LayDue, "Saffron"),

@@ -6,6 +6,7 @@
 
 mod animals;
 mod boxes;
+mod care;
 mod clutches;
 mod declare;
 mod genetics;
@@ -21,6 +22,7 @@ mod tests;
 
 pub use animals::*;
 pub use boxes::*;
+pub use care::*;
 pub use clutches::*;
 pub use genetics::*;
 pub use heat::*;

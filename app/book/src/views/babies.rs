@@ -332,7 +332,7 @@ pub fn baby_rows(book: &Book, now: NaiveDateTime) -> Vec<BabyRow> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Feeding {
     pub place: PlaceId,
-    /// Animals there at any depth, in walking order.
+    /// Animals there at any depth, in walking order; those in quarantine last.
     pub animals: Vec<FedLine>,
     /// When all of it was fed last, if within the last three days.
     pub fed: Option<When>,
@@ -353,6 +353,8 @@ pub struct FedLine {
     pub prey: Option<String>,
     /// Young that have not shed are not offered anything yet (common practice).
     pub waits: bool,
+    /// In quarantine: fed last.
+    pub apart: bool,
 }
 
 /// Marking who refused is for the days after a feeding.
@@ -369,6 +371,7 @@ pub fn feeding(book: &Book, place: &PlaceId, now: NaiveDateTime) -> Option<Feedi
             }
         }
     }
+    crate::order::sort(&mut animals, |line| line.apart);
     let fed = animals.iter().filter_map(|line| book.meal(&line.meal.as_ref()?.0)?.offered);
     Some(Feeding { place: place.clone(), fed: fed.max_by_key(|when| when.latest()), animals })
 }
@@ -398,6 +401,7 @@ fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLi
         meal: with_all.map(|meal| (meal.id.clone(), meal.outcome)),
         refused_in_a_row: meal_counts(&mut book.meals(&id).map(Offered::from), now, Some(1)).refused_in_a_row,
         prey: book.meals(&id).next().and_then(|meal| meal.prey.clone()),
+        apart: book.apart(&id.thing()).is_some(),
         waits: young.is_some_and(|row| row.state == BabyState::FirstShed),
         id,
     }

@@ -8,6 +8,7 @@ mod box_lines;
 mod box_warnings;
 mod boxes;
 mod breeding;
+mod care;
 mod clutch;
 mod daybook;
 mod doubled;
@@ -20,6 +21,7 @@ mod parts;
 mod photos;
 mod place;
 mod placing;
+mod quarantine;
 mod rounds;
 mod search;
 mod season;
@@ -39,6 +41,8 @@ pub use boxes::{
     PhotoLine, box_rows, box_view,
 };
 pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
+pub(crate) use care::course;
+pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
 pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};
@@ -51,6 +55,8 @@ pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
+pub(crate) use quarantine::open_quarantines;
+pub use quarantine::{QuarantineRow, quarantine_rows};
 pub use rounds::{Due, DueAct, DueKind, Fact, rounds, walk};
 pub use search::{Hit, hit_of, search};
 pub use season::{

@@ -2,6 +2,7 @@
 
 use super::animal::{EventLine, MealLine, animal_view};
 use super::babies::{BabyRow, baby_row};
+use super::care::{TreatmentRow, treatments_of};
 use crate::book::Book;
 use crate::ids::*;
 use crate::lower::lower;
@@ -117,8 +118,10 @@ pub struct Papers {
     pub meals: Vec<MealLine>,
     pub taken: u32,
     pub refused: u32,
-    /// Treatments, newest first.
+    /// Noted as treated, newest first.
     pub treatments: Vec<EventLine>,
+    /// What a veterinarian ordered, newest first.
+    pub ordered: Vec<TreatmentRow>,
     pub price: Option<String>,
     pub left: Option<When>,
 }
@@ -156,6 +159,7 @@ pub fn papers(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Papers> 
         taken: u32::try_from(count(MealOutcome::Eaten)).unwrap_or(u32::MAX),
         refused: u32::try_from(count(MealOutcome::Refused)).unwrap_or(u32::MAX),
         treatments: view.events.iter().filter(|e| e.what == Some(AnimalEventWhat::Treatment)).cloned().collect(),
+        ordered: treatments_of(book, id, now),
         price: view.animal.went_price.clone().or_else(|| hold.and_then(|hold| hold.price.clone())),
         left: view.animal.went_when,
         name: view.name,

@@ -56,6 +56,16 @@ fn anything(book: &Book, kind: u32, which: u32) -> Option<Thing> {
     pick(&all, which).map(|id| Thing::new(kind, id))
 }
 
+fn treatment_card(from: When, until: NaiveDate, (a, b): (u32, u32)) -> TreatmentCard {
+    TreatmentCard {
+        what: format!("W{}", a % 3),
+        from: Some(from),
+        every_hours: [0, 8, 12, 24, 72][a as usize % 5],
+        until: (b % 3 != 0).then_some(until),
+        ..TreatmentCard::default()
+    }
+}
+
 /// An act that is of the kind it was asked for.
 fn of<A: Act + 'static>(kind: ActKind, act: A) -> Option<Box<dyn Act>> {
     assert_eq!(A::kind(), kind);
@@ -463,6 +473,34 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let contact = any_of(book, Kind::Contact, b).filter(|_| c % 3 != 0);
             of(kind, HoldEdited { contact, note: note(), ended: (c % 2 == 0).then_some(when), ..hold })
         }
+        ActKind::SetApart => {
+            let places = h.places.iter().map(PlaceId::thing);
+            let both: Vec<Thing> = h.animals.iter().map(AnimalId::thing).chain(places).collect();
+            let card = QuarantineCard { from: Some(when), until: Some(day(c)), ended: None, why: note() };
+            of(kind, SetApart { things: (0..1 + b % 2).filter_map(|i| pick(&both, a + i)).collect(), card })
+        }
+        ActKind::QuarantineEdited => {
+            let quarantine: QuarantineId = any_of(book, Kind::Quarantine, a)?;
+            let card = QuarantineCard::of(book, &quarantine)?;
+            let card = QuarantineCard { until: Some(day(c)), ended: (b % 2 == 0).then_some(when), ..card };
+            of(kind, QuarantineEdited { quarantine, card })
+        }
+        ActKind::TreatmentOrdered => {
+            let card = treatment_card(when, day(c), (a, b));
+            of(kind, TreatmentOrdered { animals: some_animals(), card })
+        }
+        ActKind::TreatmentEdited => {
+            let treatment: TreatmentId = any_of(book, Kind::Treatment, a)?;
+            let stands = TreatmentCard::of(book, &treatment)?;
+            let ended = (b % 3 == 0).then_some(when);
+            let card =
+                if c % 2 == 0 { treatment_card(when, day(c), (a, b)) } else { TreatmentCard { ended, ..stands } };
+            of(kind, TreatmentEdited { treatment, card })
+        }
+        ActKind::DoseNoted => of(
+            kind,
+            DoseNoted { treatment: any_of(book, Kind::Treatment, a)?, when, left_out: b % 4 == 0, note: note() },
+        ),
         ActKind::SupplySet => of(kind, SupplySet { what: "mouse".to_owned(), have: (c % 3 != 0).then_some(b % 90) }),
         ActKind::TraitSet => {
             let card = TraitCard { species: species(a)?, name: text("Amel"), ..TraitCard::default() };

@@ -2,6 +2,7 @@
 
 pub mod animal;
 pub mod boxes;
+pub mod care;
 mod clump;
 pub mod clutch;
 pub mod correct;

@@ -32,9 +32,8 @@ const HERS: &[AnimalEventWhat] = &[
     AnimalEventWhat::LayBox,
     AnimalEventWhat::Shed,
     AnimalEventWhat::Straining,
-    AnimalEventWhat::Treatment,
 ];
-const OTHERS: &[AnimalEventWhat] = &[AnimalEventWhat::Shed, AnimalEventWhat::Treatment];
+const OTHERS: &[AnimalEventWhat] = &[AnimalEventWhat::Shed];
 
 /// Younger than this no female lays, of geckos either (our choice, on the safe side of common practice).
 const HATCHLING_DAYS: i64 = 180;

@@ -15,18 +15,22 @@ impl Page {
             Self::Meal(id) | Self::Leave(id) | Self::Papers(id) | Self::Genes(id) => (Kind::Animal, id),
             Self::Found(Some(id)) | Self::PairingNew(Some(id)) | Self::Pull(PullFrom::Dam(id)) => (Kind::Animal, id),
             Self::Pull(PullFrom::Clutch(id)) | Self::Babies(Some(id)) => (Kind::Clutch, id),
+            Self::Treat(id) => (Kind::Animal, id),
+            Self::Treatment(id) | Self::TreatmentEdit(id) => (Kind::Treatment, id),
             Self::Pairing(id) | Self::PairingEdit(id) => (Kind::Pairing, id),
             Self::Contact(id) => (Kind::Contact, id),
             Self::Egg(id) => (Kind::Egg, id),
             Self::Place(id) | Self::PlaceLog(id) | Self::Feed(id) => (Kind::Place, id),
             Self::Trait(id) => (Kind::Trait, id),
-            Self::Correct(kind, id) | Self::Label(kind, id) => (Kind::of(kind)?, id),
+            Self::Quarantine(id) => (Kind::Quarantine, id),
+            Self::Correct(kind, id) | Self::Label(kind, id) | Self::Apart(kind, id) => (Kind::of(kind)?, id),
             Self::Rounds | Self::Scan | Self::Walks | Self::Walk(_) | Self::Boxes => return None,
             Self::Pull(PullFrom::Nothing | PullFrom::Blank(_)) | Self::Found(None) => return None,
             Self::Animals | Self::Many | Self::AnimalNew | Self::Pairings | Self::PairingNew(None) | Self::Doubles => {
                 return None;
             }
-            Self::Babies(None) | Self::Wishes | Self::Ahead | Self::Places | Self::WhereIs | Self::BarnSheet => {
+            Self::Care | Self::Babies(None) | Self::Wishes | Self::Ahead | Self::Places => return None,
+            Self::WhereIs | Self::BarnSheet => {
                 return None;
             }
             Self::PlaceNew | Self::SpeciesAll | Self::Species(_) | Self::Season | Self::SeasonPart(_) => return None,

@@ -15,7 +15,7 @@ fn id(kind: Kind) -> String {
 
 /// All ways to address a page of this variant.
 fn pages(variant: Variant) -> Vec<Page> {
-    use Kind::{Animal, Clutch, Contact, Egg, Filling, Label, Pairing, Place, Species, Trait};
+    use Kind::{Animal, Clutch, Contact, Egg, Filling, Label, Pairing, Place, Quarantine, Species, Trait, Treatment};
     match variant {
         Variant::Rounds => vec![Page::Rounds],
         Variant::Scan => vec![Page::Scan],
@@ -48,6 +48,12 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Meal => vec![Page::Meal(id(Animal))],
         Variant::Leave => vec![Page::Leave(id(Animal))],
         Variant::Papers => vec![Page::Papers(id(Animal))],
+        Variant::Care => vec![Page::Care],
+        Variant::Treat => vec![Page::Treat(id(Animal))],
+        Variant::Treatment => vec![Page::Treatment(id(Treatment))],
+        Variant::TreatmentEdit => vec![Page::TreatmentEdit(id(Treatment))],
+        Variant::Apart => [Animal, Place].map(|kind| Page::Apart(kind.word().to_owned(), id(kind))).to_vec(),
+        Variant::Quarantine => vec![Page::Quarantine(id(Quarantine))],
         Variant::Babies => vec![Page::Babies(None), Page::Babies(Some(id(Clutch)))],
         Variant::Feed => vec![Page::Feed(id(Place))],
         Variant::Wishes => vec![Page::Wishes],

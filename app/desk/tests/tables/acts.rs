@@ -94,6 +94,11 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             On(("pages/clutches/edit.rs", "ClutchesJoined")),
         ),
         ContactKept => (&[("pages/babies/contact.rs", "ContactKept")], Dated::None, Again),
+        DoseNoted => (
+            &[("pages/care/treatment.rs", "DoseNoted"), ("pages/care/given.rs", "DoseNoted")],
+            Dated::At(("pages/care/treatment.rs", "MomentField")),
+            PutRight::Correct(Kind::Dose, ("pages/care/treatment.rs", "Page::Correct(")),
+        ),
         EggEdited => (&[EGG], There, Again),
         EggFate => (&[("pages/boxes/leave.rs", "LeaveForm")], There, On(EGG)),
         EggsAdded => (&[("pages/boxes/later.rs", "LaterForm")], There, On(CLUTCH)),
@@ -166,6 +171,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             PutRight::Correct(Kind::Photo, ("pages/boxes/notes.rs", "Page::Correct(")),
         ),
         PlaceEdited => (&[PLACE, ("pages/heat/shelf.rs", "PlaceEdited")], Dated::None, Again),
+        QuarantineEdited => (&[("pages/care/apart.rs", "ApartForm")], There, Again),
         RackFed => (&[("pages/babies/feed.rs", "RackFed")], There, PutRight::Correct(Kind::Meal, STORY)),
         ReadingEdited => (&[(CORRECT, "ReadingEdited")], There, Again),
         ReadingTaken => (
@@ -182,6 +188,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         RecordsWithdrawn => (&[("pages/doubles/mod.rs", "RecordsWithdrawn")], Dated::None, Daybook("taken back")),
         Redated => (&[(CORRECT, "Redated")], There, Again),
         RulesSet => (&[("pages/babies/rules.rs", "rules_set")], Dated::None, Again),
+        SetApart => (&[("pages/care/apart.rs", "ApartForm")], There, On(("pages/care/apart.rs", "QuarantineEdited"))),
         SetPointChanged => (
             &[("pages/heat/shelf.rs", "SetPointChanged")],
             There,
@@ -205,6 +212,10 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         TakenOutEdited => (&[(CORRECT, "TakenOutEdited")], There, Again),
         TraitSet => (&[("pages/genetics/traits.rs", "TraitSet")], Dated::None, Again),
+        TreatmentEdited => (&[("pages/care/form.rs", "TreatmentForm")], There, Again),
+        TreatmentOrdered => {
+            (&[("pages/care/form.rs", "TreatmentForm")], There, On(("pages/care/form.rs", "TreatmentEdit")))
+        }
         Unswapped => (&[("pages/animals/swap.rs", "Unswapped")], There, Again),
         WaterChecked => (
             &[("pages/boxes/water.rs", "WaterAct::Checked"), ("pages/walk/acts.rs", "WaterAct::Checked")],
@@ -255,7 +266,7 @@ fn every_act_is_offered_dated_and_put_right() {
                 says(at, name);
                 has_a_date(at.0, name);
                 // A walk's panels share the walk's day; what is brought where a label was scanned is brought now.
-                let shared = ["pages/walk/acts.rs", "pages/walk/stock.rs", "ui/carried.rs"];
+                let shared = ["pages/care/given.rs", "pages/walk/acts.rs", "pages/walk/stock.rs", "ui/carried.rs"];
                 let own = offered.iter().filter(|(file, _)| !shared.contains(file));
                 own.for_each(|(file, _)| has_a_date(file, name));
             }

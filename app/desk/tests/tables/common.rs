@@ -319,6 +319,11 @@ pub fn forms() -> Vec<Form> {
             each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
             text(counts::again_set(&fields, now))
         }),
+        form("treatment", move |_, touch| {
+            let mut form = care::TreatmentForm { what: "an ointment".into(), ..care::TreatmentForm::blank() };
+            each(&mut [&mut form.every], touch);
+            text(form.order(vec![AnimalId::from("BEL")], now(), today()))
+        }),
         form("supplies", |_, touch| {
             let mut entry = counts::have("There are", "Tubs", Some(40));
             each(&mut [&mut entry], touch);

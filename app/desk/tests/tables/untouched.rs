@@ -10,6 +10,7 @@ use chrono::NaiveDateTime;
 use desk::day::Moment;
 use desk::forms::animal::AnimalForm;
 use desk::forms::boxes::SetupForm;
+use desk::forms::care::{ApartForm, TreatmentForm};
 use desk::forms::clutch::ClutchForm;
 use desk::forms::correct::*;
 use desk::forms::eggs::EggForm;
@@ -146,13 +147,21 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = OpeningEdited::of(book, &id.into(), day)?;
             boxed(OpeningForm::new(now.clone()).act(as_it_was(now.when), &now))
         }
+        Treatment => {
+            let now = TreatmentCard::of(book, &id.into())?;
+            TreatmentForm::new(now.clone()).edit(id.into(), as_it_was(now.from?), &now, today()).and_then(boxed)
+        }
+        Quarantine => {
+            let now = QuarantineCard::of(book, &id.into())?;
+            ApartForm::new(now.clone()).edit(id.into(), &now, today()).and_then(boxed)
+        }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {
             let (when, _) = desk::correct::about(book, thing)?;
             boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
         }
         Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
-        | DetailsErased | Snooze | Genotype | Supply => return None,
+        | DetailsErased | Snooze | Genotype | Supply | Dose => return None,
     })
 }
 
@@ -188,6 +197,9 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Note,
         Kind::Wish,
         Kind::Hold,
+        Kind::Treatment,
+        Kind::Dose,
+        Kind::Quarantine,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -354,6 +366,37 @@ fn what_somebody_else_wrote_meanwhile_stands() {
         note: "n".into(),
     };
     assert_eq!(PairingForm::new(PairingCard::default()).card(&theirs, today()).as_ref(), Ok(&theirs));
+
+    let theirs = TreatmentCard {
+        what: "a".into(),
+        dose: "b".into(),
+        by: "c".into(),
+        from: Some(when("2026-06-01T08:00")),
+        every_hours: 12,
+        until: "2026-06-10".parse().ok(),
+        ended: Some(when("2026-06-05T21:00")),
+        note: "n".into(),
+    };
+    let opened = TreatmentCard { what: "z".into(), from: Some(when("2026-06-01")), ..TreatmentCard::default() };
+    let mut form = TreatmentForm::new(opened);
+    let saved = |form: &TreatmentForm| form.edit("T".into(), when("2026-06-01"), &theirs, today()).map(|act| act.card);
+    assert_eq!(saved(&form).as_ref(), Ok(&theirs));
+    (form.unit, form.every.typed) = (desk::forms::care::Every::Days, "3".into());
+    assert_eq!(saved(&form), Ok(TreatmentCard { every_hours: 72, ..theirs.clone() }));
+
+    let theirs = QuarantineCard {
+        from: Some(when("2026-06-01T08:00")),
+        until: "2026-07-10".parse().ok(),
+        ended: Some(when("2026-06-05T21:00")),
+        why: "a".into(),
+    };
+    let mut form = ApartForm::new(QuarantineCard { from: Some(when("2026-06-02")), ..QuarantineCard::default() });
+    let saved = |form: &ApartForm| form.edit("Q".into(), &theirs, today()).map(|act| act.card);
+    assert_eq!(saved(&form).as_ref(), Ok(&theirs));
+    form.until = "2026-07-20".into();
+    assert_eq!(saved(&form), Ok(QuarantineCard { until: "2026-07-20".parse().ok(), ..theirs.clone() }));
+    form.from = String::new();
+    assert!(saved(&form).is_err(), "since when is asked for");
 
     let theirs = CandlingEdited {
         candling: "C".into(),

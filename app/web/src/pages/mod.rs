@@ -4,6 +4,7 @@ pub mod animals;
 pub mod babies;
 pub mod boxes;
 pub mod bundles;
+pub mod care;
 pub mod clutches;
 pub mod correct;
 pub mod daybook;
@@ -108,6 +109,12 @@ fn office(page: Page) -> Part {
         Page::Animal(id) => view! { <animals::AnimalPage id /> }.into_any(),
         Page::AnimalNew => view! { <animals::AnimalForm id=None /> }.into_any(),
         Page::AnimalEdit(id) => view! { <animals::AnimalForm id=Some(id) /> }.into_any(),
+        Page::Care => view! { <care::Care /> }.into_any(),
+        Page::Treat(id) => view! { <care::Treat id /> }.into_any(),
+        Page::Treatment(id) => view! { <care::TreatmentPage id /> }.into_any(),
+        Page::TreatmentEdit(id) => view! { <care::TreatmentEdit id /> }.into_any(),
+        Page::Apart(kind, id) => view! { <care::Apart kind id /> }.into_any(),
+        Page::Quarantine(id) => view! { <care::QuarantinePage id /> }.into_any(),
         Page::Babies(clutch) => view! { <babies::Babies clutch /> }.into_any(),
         Page::Meal(id) => view! { <babies::MealPage id /> }.into_any(),
         Page::Leave(id) => view! { <babies::Leave id /> }.into_any(),

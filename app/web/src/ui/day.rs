@@ -53,15 +53,29 @@ pub struct Moment {
     /// The name of its day's field, once it is drawn.
     label: StoredValue<String>,
     before: Option<When>,
+    /// It may be of a day to come.
+    to_come: bool,
     faults: Faults,
 }
 
 impl Moment {
+    /// Of something that may be still to come.
+    pub fn to_come(before: Option<When>) -> Self {
+        Self { to_come: true, ..Self::new(before) }
+    }
+
     /// As it was; what was never dated is of today.
     pub fn new(before: Option<When>) -> Self {
         let typed = TypedMoment::new(before, clock::today());
         let (day, time) = (RwSignal::new(typed.day), RwSignal::new(typed.time));
-        Self { day, time, label: StoredValue::new(words::DAY.to_owned()), before, faults: Faults::new() }
+        Self {
+            day,
+            time,
+            label: StoredValue::new(words::DAY.to_owned()),
+            before,
+            to_come: false,
+            faults: Faults::new(),
+        }
     }
 
     /// `None` for what is no day, which is said at its field. As it was when untouched, so that a span is not flattened
@@ -69,7 +83,8 @@ impl Moment {
     pub fn get(&self) -> Option<When> {
         let typed = TypedMoment { day: self.day.get_untracked(), time: self.time.get_untracked() };
         let names = (&*self.label.get_value(), crate::words::correct::AT);
-        self.faults.pass(typed.get(names, self.before, clock::today()))
+        let today = clock::today();
+        self.faults.pass(typed.get_by(names, self.before, today, (!self.to_come).then_some(today)))
     }
 }
 

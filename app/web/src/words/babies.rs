@@ -252,7 +252,8 @@ pub fn fed_facts(line: &FedLine) -> String {
     let refused = (line.refused_in_a_row > 0).then(|| {
         format!("refused {} since the last meal taken", count(line.refused_in_a_row as usize, "time", "times"))
     });
-    [prey, refused].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+    let last = line.apart.then(|| super::care::APART_LAST.to_owned());
+    [last, prey, refused].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
 pub const NO_WISHES: &str = "Nobody waits for an animal. Add who would like one; then what fits is shown here.";

@@ -308,6 +308,9 @@ pub fn kind_name(word: &str) -> String {
         Kind::Trait => "Traits",
         Kind::Genotype => "Genotypes",
         Kind::Supply => "Supplies",
+        Kind::Treatment => "Treatments",
+        Kind::Dose => "Doses",
+        Kind::Quarantine => "Quarantines",
     };
     name.to_owned()
 }

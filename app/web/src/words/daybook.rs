@@ -68,6 +68,10 @@ pub fn seen(entry: &Entry) -> Option<String> {
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }
+            "dose" => {
+                let left_out = set.fields.get("left_out").is_some_and(|value| value == true);
+                left_out.then(|| super::care::LEFT_OUT.to_owned())
+            }
             "stock_taking" => {
                 let boxes = |name: &str| set.fields.get(name).and_then(|v| v.as_array()).map_or(0, Vec::len);
                 Some(super::walk::taken(boxes("seen"), boxes("missing")))
@@ -170,6 +174,11 @@ fn called(act: ActKind) -> &'static str {
         ActKind::IncubatorAdded => "Incubator added",
         ActKind::ReadingTaken => "Temperature read",
         ActKind::ReadingsImported => "Readings brought in",
+        ActKind::TreatmentOrdered => "Treatment ordered",
+        ActKind::TreatmentEdited => "Treatment put right",
+        ActKind::SetApart => "Set apart",
+        ActKind::QuarantineEdited => "Quarantine put right or ended",
+        ActKind::DoseNoted => "Dose",
         ActKind::SupplySet => "Said how many there are",
         ActKind::SetPointChanged => "Set to another temperature",
         ActKind::IncidentNoted => "Incident",

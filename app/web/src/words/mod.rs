@@ -4,6 +4,7 @@ pub mod animals;
 pub mod babies;
 pub mod boxes;
 pub mod bundles;
+pub mod care;
 pub mod carried;
 pub mod clutch;
 pub mod correct;

@@ -140,6 +140,9 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             });
             format!("{}{at}{set}{}", units::temp(*read, prefs), beyond.unwrap_or_default())
         }
+        Fact::Dose { what, dose, due, hourly, missed } => {
+            super::care::due((what, dose.as_deref()), (*due, *hourly), *missed, today)
+        }
         Fact::ToBox { found, eggs } => {
             let eggs = eggs.map(|n| format!("{}, ", super::count(n as usize, "egg", "eggs"))).unwrap_or_default();
             let found = found.map(|w| dates::when(w, today)).unwrap_or_default();
@@ -195,6 +198,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
         Fact::Wish { ready } => {
             format!("Wished for; {} fit", super::count(*ready, "ready animal would", "ready animals would"))
         }
+        Fact::Quarantine { until, .. } => super::care::apart_due(*until, today),
         Fact::Clash { fields } => format!(
             "Two different entries: {}",
             fields.iter().map(|f| super::record::field(Some(kind), f)).collect::<Vec<_>>().join(", ")

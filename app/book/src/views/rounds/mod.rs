@@ -4,6 +4,7 @@
 //! ahead ask evening after evening.
 
 mod boxes;
+mod care;
 mod grown;
 mod rest;
 mod round;
@@ -27,6 +28,8 @@ pub enum DueKind {
     /// A female straining, or overdue.
     Female,
     Temperature,
+    /// A dose of what a veterinarian ordered.
+    Dose,
     /// Eggs found and in no box yet.
     ToBox,
     /// A gravid female whose eggs may come any day.
@@ -49,6 +52,8 @@ pub enum DueKind {
     Ready,
     /// A wish that a ready animal could answer.
     Wish,
+    /// The last day of a quarantine has come.
+    Quarantine,
     Clash,
     /// After a merge: one thing recorded twice, or in two places.
     Doubled,
@@ -63,6 +68,7 @@ impl DueKind {
             DueKind::PippedNotOut => "pipped",
             DueKind::Female => "female",
             DueKind::Temperature => "temperature",
+            DueKind::Dose => "dose",
             DueKind::ToBox => "to_box",
             DueKind::LayDue => "lay_due",
             DueKind::LookTonight => "look",
@@ -77,6 +83,7 @@ impl DueKind {
             DueKind::Hold => "hold",
             DueKind::Ready => "ready",
             DueKind::Wish => "wish",
+            DueKind::Quarantine => "quarantine",
             DueKind::Clash => "clash",
             DueKind::Doubled => "doubled",
             DueKind::MissingActs => "missing",
@@ -87,7 +94,12 @@ impl DueKind {
     pub fn can_wait(self) -> bool {
         !matches!(
             self,
-            DueKind::PippedNotOut | DueKind::Female | DueKind::Temperature | DueKind::Clash | DueKind::MissingActs
+            DueKind::PippedNotOut
+                | DueKind::Female
+                | DueKind::Temperature
+                | DueKind::Dose
+                | DueKind::Clash
+                | DueKind::MissingActs
         )
     }
 }
@@ -106,6 +118,8 @@ pub struct Due {
     pub path: Vec<String>,
     /// Who looks after the place it is in: of the places it is in, the innermost that somebody looks after.
     pub keeper: Option<PersonId>,
+    /// In quarantine: of its kind, it is done last.
+    pub apart: bool,
     /// Since when it is due; for sorting and "2 days late".
     pub since: Option<NaiveDateTime>,
     pub fact: Fact,
@@ -146,6 +160,15 @@ pub enum Fact {
         /// What the eggs in there tolerate, where it is beyond that.
         tolerated: Option<(Temp, Temp)>,
         at: Option<When>,
+    },
+    /// A dose is due; so many before it were missed.
+    Dose {
+        what: String,
+        dose: Option<String>,
+        due: NaiveDateTime,
+        /// Its hour is a part of what was ordered.
+        hourly: bool,
+        missed: u32,
     },
     ToBox {
         found: Option<When>,
@@ -214,6 +237,10 @@ pub enum Fact {
     Wish {
         ready: usize,
     },
+    Quarantine {
+        from: Option<When>,
+        until: NaiveDate,
+    },
     /// Fields that clash.
     Clash {
         fields: Vec<String>,
@@ -232,6 +259,8 @@ pub enum DueAct {
     Hatch,
     Open,
     Reading,
+    /// A dose given.
+    Dose,
     Pull,
     /// Eggs found under her.
     Found,

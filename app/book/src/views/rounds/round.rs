@@ -3,7 +3,7 @@
 
 use super::boxes::OfBox;
 use super::grown::{self, Refusing};
-use super::{Due, DueAct, DueKind, Fact, rest, young};
+use super::{Due, DueAct, DueKind, Fact, care, rest, young};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::Question;
@@ -102,6 +102,7 @@ impl Dues<'_> {
             about: String::new(),
             path: Vec::new(),
             keeper: None,
+            apart: false,
             since,
             fact,
             act,
@@ -136,15 +137,30 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTre
     }
     young::dues(watched().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
     rest::dues(&mut dues);
+    care::dues(&mut dues);
     let mut found = dues.found;
+    let apart = book.derived(&care::Apart);
+    if !apart.is_empty() {
+        for due in &mut found {
+            let thing = on_whom(book, &due.thing).unwrap_or_else(|| due.thing.clone());
+            due.apart = apart.iter().any(|outer| book.is_within(&thing, outer));
+        }
+    }
     crate::order::sort(&mut found, |due| {
-        (due.kind, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
+        (due.kind, due.apart, way(book, place_of(book, &due.thing)), due.since, due.name.clone(), due.thing.clone())
     });
     found
 }
 
+/// What is done to an animal is done where it is; what sets a place apart, there.
+fn on_whom(book: &Book, thing: &Thing) -> Option<Thing> {
+    book.about(thing).filter(|_| matches!(thing.kind, Kind::Treatment | Kind::Quarantine))
+}
+
 fn place_of<'a>(book: &'a Book, thing: &Thing) -> Option<&'a Place> {
-    if thing.kind == Kind::Place { book.place(&thing.id.as_str().into()) } else { book.place_of(thing) }
+    let of = on_whom(book, thing);
+    let of = of.as_ref().unwrap_or(thing);
+    if of.kind == Kind::Place { book.place(&of.id.as_str().into()) } else { book.place_of(of) }
 }
 
 /// The turn of a place on the way through the barn, as [`Book::places`] has it: from the room down to the tub, then

@@ -1,12 +1,13 @@
-//! Many animals at once: ticked, then fed, weighed, seen or moved in one act.
+//! Many animals at once: ticked, then fed, weighed, seen, moved, treated or set apart in one act.
 
+use crate::pages::care::{ApartThese, TreatThese};
 use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
 use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
 use crate::ui::{Head, Paged};
-use crate::words::{self as all_words, animals as animal_words, many as words, names};
+use crate::words::{self as all_words, animals as animal_words, care as care_words, many as words, names};
 use book::acts::{AnimalsSeen, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat, ShedAs};
 use book::{AnimalId, Book, PlaceId};
@@ -21,6 +22,8 @@ enum Act {
     Weigh,
     Seen,
     Move,
+    Treat,
+    Apart,
 }
 
 /// Rooms and racks by name, and for each the places in it at any depth.
@@ -31,12 +34,12 @@ fn areas(book: &Book) -> Vec<(String, String)> {
     std::iter::once((String::new(), words::EVERYWHERE.to_owned())).chain(all).collect()
 }
 
-/// Animals kept in an area, in walking order: `(id, name, where)`.
+/// Animals kept in an area, in walking order, those in quarantine last: `(id, name, where)`.
 fn kept(book: &Book, area: &str, text: &str) -> Vec<(String, String, String)> {
     let order: BTreeMap<&PlaceId, usize> =
         book.places().into_iter().enumerate().map(|(i, place)| (&place.id, i)).collect();
     let typed = text.to_lowercase();
-    let mut found: Vec<(usize, (String, String, String))> = Vec::new();
+    let mut found: Vec<((bool, usize), (String, String, String))> = Vec::new();
     for animal in book.animals() {
         let place = book.place_of(&animal.id.thing());
         let inside =
@@ -47,10 +50,15 @@ fn kept(book: &Book, area: &str, text: &str) -> Vec<(String, String, String)> {
             let name = names::animal(book, &animal.id);
             let kind = long.strip_prefix(name.as_str()).unwrap_or(&long).trim_start_matches(" · ").to_owned();
             let at = place.map(|place| names::place(book, &place.id));
-            let at =
-                [Some(kind).filter(|kind| !kind.is_empty()), at].into_iter().flatten().collect::<Vec<_>>().join(" · ");
+            let apart = book.apart(&animal.id.thing()).is_some();
+            let last = apart.then(|| care_words::APART_LAST.to_owned());
+            let at = [Some(kind).filter(|kind| !kind.is_empty()), at, last]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join(" · ");
             let walk = place.and_then(|place| order.get(&place.id)).copied().unwrap_or(usize::MAX);
-            found.push((walk, (animal.id.to_string(), name, at)));
+            found.push(((apart, walk), (animal.id.to_string(), name, at)));
         }
     }
     found.sort_by_key(|(walk, _)| *walk);
@@ -144,6 +152,10 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
             </label>
             <button type="button" class="act small" disabled=move || rows.with(Vec::is_empty) on:click=all>{move || words::all(rows.with(Vec::len))}</button>
             <div class="picks">{list}</div>
+            <div class="gap tight">
+                {act(Act::Treat, care_words::TREAT)}
+                {act(Act::Apart, care_words::APART_SET)}
+            </div>
             <div class="acts">
                 {act(Act::Move, animal_words::MOVE)}
                 {act(Act::Seen, words::SHED)}
@@ -164,15 +176,24 @@ fn Do(picked: Picked, act: Act) -> impl IntoView {
             Act::Weigh => animal_words::WEIGH,
             Act::Seen => words::SHED,
             Act::Move => animal_words::MOVE,
+            Act::Treat => care_words::TREAT,
+            Act::Apart => care_words::APART_SET,
         },
         animals.len(),
     );
     let listed = barn.peek(|book| animals.iter().map(|id| names::animal(book, id)).collect::<Vec<_>>().join(", "));
+    let shut_after = Callback::new(move |_: Option<String>| shut(picked));
+    let leave = Callback::new(move |()| picked.doing.set(None));
     let form = match act {
         Act::Meal => view! { <Meal picked /> }.into_any(),
         Act::Weigh => view! { <Weigh picked /> }.into_any(),
         Act::Seen => view! { <Shed picked /> }.into_any(),
         Act::Move => view! { <Move picked /> }.into_any(),
+        Act::Treat => view! { <TreatThese animals=animals done=shut_after leave /> }.into_any(),
+        Act::Apart => {
+            let things = animals.iter().map(AnimalId::thing).collect();
+            view! { <ApartThese things done=shut_after leave /> }.into_any()
+        }
     };
     view! {
         <div class="page with-acts">

@@ -6,16 +6,17 @@ use super::story::{Line, shed_line, story};
 use super::weights::Weights;
 use crate::clock;
 use crate::pages::boxes::{Lines, Photos};
+use crate::pages::care::{ApartBanner, treatment_line};
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{AnimalGenotype, Beside, Empty, Head};
 use crate::words::{
-    self as all_words, animals as words, babies as young_words, dates, names, pairings as pair_words,
+    self as all_words, animals as words, babies as young_words, care as care_words, dates, names, pairings as pair_words,
     record as record_words, units,
 };
 use book::records::Animal;
-use book::views::{AnimalView, Breeding, ClutchLine, NextStep, animal_view};
+use book::views::{AnimalView, Breeding, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of};
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -81,6 +82,8 @@ struct Facts {
     sheds: Vec<record_words::Line>,
     breeding: Option<(Option<String>, Vec<String>)>,
     past: Option<String>,
+    /// What was ordered: what goes on, and what is over.
+    care: (Vec<TreatmentRow>, Vec<TreatmentRow>),
     photos: bool,
     clutches: Vec<(String, String, String)>,
     story: Vec<Line>,
@@ -124,6 +127,7 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         sheds: view.sheds.iter().map(|shed| shed_line(shed, today)).collect(),
         breeding: view.breeding.as_ref().map(|breeding| breeding_lines(breeding, prefs, today)),
         past: (view.past.clutches > 0).then(|| words::past(&view.past)),
+        care: treatments_of(book, &animal.id, clock::now()).into_iter().partition(|row| !row.standing.over),
         photos: !view.photos.is_empty(),
         clutches: view.clutches.iter().take(CLUTCHES).map(|line| clutch_row(line, today)).collect(),
         story: story(book, &animal.id, prefs, today),
@@ -208,6 +212,8 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 <AnimalGenotype id=id.clone() />
                 {facts.left.map(|left| view! { <div class="banner"><p>{left}</p></div> })}
                 {urgent(&facts.next).map(|said| view! { <div class="banner bad" role="alert"><p>{said}</p></div> })}
+                <ApartBanner of=id.thing() />
+                {facts.care.0.into_iter().map(treatment_line).collect_view()}
                 {facts.doubts.into_iter().map(|said| view! { <div class="banner"><p>{said}</p></div> }).collect_view()}
                 <div class="pair">
                     <div class="card"><p class="quiet">{words::WEIGHT}</p>{weight(&facts.weights)}</div>
@@ -228,6 +234,8 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
+                    {facts.here.then(|| view! { <a class="act small" href=Page::Treat(key.clone()).href()>{care_words::TREAT}</a> })}
+                    {facts.here.then(|| view! { <a class="act small" href=Page::Apart("animal".into(), key.clone()).href()>{care_words::APART_SET}</a> })}
                     {facts.here.then(|| act(Panel::Move, words::MOVE, "act small"))}
                     {facts.here.then(|| view! { <a class="act small" href=Page::PairingNew(Some(key.clone())).href()>{pair_words::PAIR}</a> })}
                     <a class="act small" href=Page::AnimalEdit(key.clone()).href()>{words::EDIT}</a>
@@ -251,6 +259,12 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 {facts.photos.then(|| view! { <Photos about=id.thing() /> })}
                 <h2>{words::STORY}</h2>
                 <Story lines=facts.story most />
+                {(!facts.care.1.is_empty()).then(|| view! {
+                    <details>
+                        <summary>{care_words::past(facts.care.1.len())}</summary>
+                        {facts.care.1.into_iter().map(treatment_line).collect_view()}
+                    </details>
+                })}
                 {(!facts.more.is_empty()).then(|| view! {
                     <details>
                         <summary>{words::NOTES}</summary>

@@ -6,7 +6,7 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::words::{animals as animal_words, babies as said, dates, names, settings, units};
+use crate::words::{animals as animal_words, babies as said, care as care_words, dates, names, settings, units};
 use book::AnimalId;
 use book::views::{Parent, papers};
 use leptos::prelude::*;
@@ -69,6 +69,7 @@ pub fn PapersPage(id: String) -> impl IntoView {
             let when = event.when.map(|when| dates::day(when.date(), today)).unwrap_or_default();
             format!("{when}: {}", event.note.clone().unwrap_or_default())
         })
+        .chain(paper.ordered.iter().map(|row| care_words::on_paper(row, today)))
         .collect();
     let cautions = [settings::CAUTION_HANDS, settings::CAUTION_PERMITS, said::PAPER_VET, settings::CAUTION_GUIDANCE];
     let print = |_| {

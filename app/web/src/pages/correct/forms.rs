@@ -73,7 +73,10 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Snooze
         | Kind::Trait
         | Kind::Genotype
-        | Kind::Supply => None,
+        | Kind::Supply
+        | Kind::Treatment
+        | Kind::Dose
+        | Kind::Quarantine => None,
     };
     own.unwrap_or_else(|| if may_redate(thing.kind) { redated(&at, thing.clone()) } else { ().into_any() })
 }

@@ -4,6 +4,7 @@ use super::edit::Edit;
 use super::list::{held, inside};
 use crate::clock;
 use crate::pages::boxes::burn;
+use crate::pages::care::ApartBanner;
 use crate::pages::heat::ShelfHeat;
 use crate::prefs::{Prefs, prefs, units};
 use crate::route::Page;
@@ -13,8 +14,8 @@ use crate::ui::day::{Moment, MomentField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Burn, Empty, Head, Paged, Taper};
 use crate::words::{
-    self as all_words, animals as animal_words, boxes as box_words, dates, names, places as words, record::Line,
-    units as shown, window as window_words,
+    self as all_words, animals as animal_words, boxes as box_words, care as care_words, dates, names, places as words,
+    record::Line, units as shown, window as window_words,
 };
 use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
@@ -177,6 +178,7 @@ fn There(id: PlaceId) -> impl IntoView {
     view! {
         <div class="page">
             <Head title aside=outer back=(Page::Places, words::TITLE.to_owned()) />
+            <ApartBanner of=id.thing() />
             <BringHere place=id.clone() />
             {incubates.then_some(reading)}
             <crate::pages::babies::FeedHere place=id.clone() />
@@ -185,6 +187,7 @@ fn There(id: PlaceId) -> impl IntoView {
             {incident}
             <div class="gap">
                 <a class="act small" href=Page::Label("place".into(), id.to_string()).href()>{words::PRINT}</a>
+                <a class="act small" href=Page::Apart("place".into(), id.to_string()).href()>{care_words::APART_SET}</a>
             </div>
             <Edit id />
         </div>

@@ -7,13 +7,14 @@ mod find;
 
 use crate::clock;
 use crate::pages::boxes::burn;
+use crate::pages::care::Given;
 use crate::pages::settings::LoadDemo;
 use crate::prefs::prefs;
 use crate::route::{BoxAct, Page, PullFrom};
 use crate::store::barn;
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head, Paged, Taper};
-use crate::words::{animals as animal_words, dates, names, rounds as said};
+use crate::words::{animals as animal_words, care as care_words, dates, names, rounds as said};
 pub use ahead::Ahead;
 use book::acts::{AnimalEventNoted, Snoozed};
 use book::views::{Due, DueAct, DueKind, walk};
@@ -150,10 +151,13 @@ fn DueRow(due: Due) -> impl IntoView {
                 <a class="title link" href=open.href()>{title}</a>
                 <span>{move || said::fact(of, &fact, now, &prefs.get())}</span>
                 {(!due.path.is_empty() && !is_place).then(|| view! { <span class="aside">{place}</span> })}
+                {due.apart.then(|| view! { <span class="aside">{care_words::APART_LAST}</span> })}
             </span>
             {due.kind.can_wait().then(|| view! { <NotToday due=due.clone() /> })}
             {if due.act == DueAct::Shed {
                 view! { <ShedSeen animal=AnimalId::from(due.thing.id.as_str()) name=due.name.clone() /> }.into_any()
+            } else if due.act == DueAct::Dose {
+                view! { <Given treatment=due.thing.id.as_str().into() name=due.name.clone() /> }.into_any()
             } else if due.act == DueAct::LayBox {
                 view! { <LayBoxIn animal=AnimalId::from(due.thing.id.as_str()) /> }.into_any()
             } else {
@@ -326,7 +330,9 @@ fn leads(due: &Due) -> (Page, Page, &'static str) {
         DueAct::Place => (Page::Leave(id), said::OPEN),
         DueAct::Young if due.thing.kind == Kind::Clutch => (Page::Babies(Some(id)), said::OPEN),
         DueAct::Wishes => (Page::Wishes, said::OPEN),
-        DueAct::Open | DueAct::LayBox | DueAct::Shed | DueAct::Young | DueAct::Settle => (open.clone(), said::OPEN),
+        DueAct::Open | DueAct::Dose | DueAct::LayBox | DueAct::Shed | DueAct::Young | DueAct::Settle => {
+            (open.clone(), said::OPEN)
+        }
     };
     (open, act, said)
 }

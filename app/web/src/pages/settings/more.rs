@@ -3,13 +3,14 @@
 use super::kept::Kept;
 use crate::route::Page;
 use crate::ui::{Caution, Head};
-use crate::words::{genetics as gene_words, heat as heat_words, settings as words};
+use crate::words::{care as care_words, genetics as gene_words, heat as heat_words, settings as words};
 use leptos::prelude::*;
 
 #[component]
 pub fn More() -> impl IntoView {
     let links = [
         (Page::Babies(None), words::BABIES, words::BABIES_SAID),
+        (Page::Care, care_words::TITLE, care_words::TITLE_SAID),
         (Page::Wishes, words::WISHES, words::WISHES_SAID),
         (Page::Ahead, words::AHEAD, words::AHEAD_SAID),
         (Page::Pairings, words::PAIRINGS, words::PAIRINGS_SAID),

@@ -1,0 +1,127 @@
+//! Animals and places set apart from the others, and let out again.
+
+use super::row::Row;
+use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, there};
+use crate::book::Book;
+use crate::ids::*;
+use crate::records::Quarantine;
+use chrono::{NaiveDate, NaiveDateTime};
+use journal::Draft;
+use trade::when::When;
+
+/// Longer than this is a slip of the keyboard: three years.
+const MOST_DAYS: i64 = 3 * 366;
+
+/// All of a quarantine that a form edits.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct QuarantineCard {
+    pub from: Option<When>,
+    /// The last day.
+    pub until: Option<NaiveDate>,
+    pub ended: Option<When>,
+    pub why: String,
+}
+
+impl QuarantineCard {
+    /// As it stands in the book.
+    pub fn of(book: &Book, quarantine: &QuarantineId) -> Option<QuarantineCard> {
+        let q = book.quarantine(quarantine)?;
+        Some(QuarantineCard { from: q.from, until: q.until, ended: q.ended, why: q.why.clone().unwrap_or_default() })
+    }
+
+    fn row(&self) -> Row<Quarantine> {
+        Row::new()
+            .with(Quarantine::from, self.from)
+            .with(Quarantine::until, self.until)
+            .with(Quarantine::ended, self.ended)
+            .with(Quarantine::why, &self.why)
+    }
+
+    fn check(&self, now: NaiveDateTime) -> Result<(), Refusal> {
+        let Some(from) = self.from else { return Err(Refusal::Missing { what: "since when it is set apart" }) };
+        not_future("first", from, now)?;
+        if let Some(ended) = self.ended {
+            not_future("end", ended, now)?;
+        }
+        in_order(("the first day", self.from), ("the end", self.ended))?;
+        let days = self.until.map_or(0, |until| (until - from.date()).num_days());
+        if days < 0 {
+            return Err(Refusal::OutOfOrder { first: "the last day", then: "the first day" });
+        }
+        if days > MOST_DAYS { Err(Refusal::Missing { what: "a last day within three years" }) } else { Ok(()) }
+    }
+}
+
+/// Animals, or places with all in them, set apart.
+#[derive(Clone, Debug)]
+pub struct SetApart {
+    pub things: Vec<Thing>,
+    pub card: QuarantineCard,
+}
+
+impl Act for SetApart {
+    fn draft(&self, book: &Book, now: NaiveDateTime, mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if self.things.is_empty() {
+            return Err(Refusal::Missing { what: "who or what is set apart" });
+        }
+        self.card.check(now)?;
+        let mut sets = Vec::with_capacity(self.things.len());
+        for (i, thing) in self.things.iter().enumerate() {
+            there(book, thing.clone())?;
+            let name = book.short_name(thing);
+            if !matches!(thing.kind, Kind::Animal | Kind::Place) {
+                return Err(Refusal::Missing { what: "an animal or a place" });
+            }
+            if self.things[..i].contains(thing) {
+                return Err(Refusal::Twice { what: name });
+            }
+            if book.quarantines(thing).any(|other| other.ended.is_none()) {
+                return Err(Refusal::ApartAlready { name });
+            }
+            sets.push(self.card.row().with(Quarantine::of, thing).create(book, &fresh(book, mint)));
+        }
+        draft("SetApart", sets)
+    }
+}
+
+/// Anything of a quarantine corrected, or its end noted; only what differs is written.
+#[derive(Clone, Debug)]
+pub struct QuarantineEdited {
+    pub quarantine: QuarantineId,
+    pub card: QuarantineCard,
+}
+
+impl Act for QuarantineEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        there(book, self.quarantine.clone())?;
+        self.card.check(now)?;
+        let change = self.card.row().change(book, self.quarantine.as_str());
+        draft("QuarantineEdited", change.into_iter().collect())
+    }
+
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
+        let was_open = book.quarantine(&self.quarantine).is_some_and(|quarantine| quarantine.ended.is_none());
+        let early = self.card.until.filter(|until| was_open && self.card.ended.is_some() && now.date() < *until);
+        let name = || book.short_name(&self.quarantine.thing());
+        early.map(|until| Doubt::InQuarantine { name: name(), until: Some(until) }).into_iter().collect()
+    }
+}
+
+/// Asks about what is set apart and leaves it, or is brought to what is set apart.
+pub(super) fn apart_doubts<'a>(
+    book: &Book,
+    things: impl Iterator<Item = &'a Thing>,
+    to: Option<&PlaceId>,
+) -> Vec<Doubt> {
+    let inside = |of: &Thing| to.is_some_and(|to| book.path(to).iter().any(|place| place.id.thing() == *of));
+    let asked = |thing: &Thing| {
+        let leaves = book.apart(thing).filter(|quarantine| !quarantine.of.as_ref().is_some_and(inside));
+        leaves.map(|quarantine| Doubt::InQuarantine { name: book.short_name(thing), until: quarantine.until })
+    };
+    let things: Vec<&Thing> = things.collect();
+    let mut doubts: Vec<Doubt> = things.iter().filter_map(|thing| asked(thing)).collect();
+    let into = to.and_then(|to| book.apart(&to.thing())).and_then(|quarantine| quarantine.of.as_ref());
+    let strangers = |of: &&Thing| !things.iter().all(|thing| book.is_within(thing, of));
+    doubts.extend(into.filter(strangers).map(|of| Doubt::IntoQuarantine { name: book.short_name(of) }));
+    doubts
+}

@@ -1,0 +1,87 @@
+//! What a veterinarian ordered, and each dose of it; who or what is set apart.
+
+use super::{Over, record};
+use crate::book::Book;
+use crate::ids::{AnimalId, DoseId, QuarantineId, Thing, TreatmentId};
+use chrono::NaiveDate;
+use trade::when::When;
+
+record! {
+    /// What a veterinarian ordered for an animal, in the keeper's words. The program knows no medicine and no dose.
+    Treatment TreatmentId {
+        animal: Option<AnimalId> = "animal",
+        /// The medicine, or what is to be done.
+        what: Option<String> = "what" => "medicine or measure",
+        /// How much, and how.
+        dose: Option<String> = "dose",
+        /// Who ordered it.
+        by: Option<String> = "by" => "veterinarian",
+        /// The first dose.
+        from: Option<When> = "from" => "first dose",
+        /// Hours from dose to dose; 0: one dose.
+        every_hours: Option<u32> = "every_hours" => "hours between doses",
+        /// The last day; none: until the veterinarian says so.
+        until: Option<NaiveDate> = "until" => "last day",
+        /// Ended before that.
+        ended: Option<When> = "ended",
+        note: Option<String> = "note" long,
+    }
+    over Over::Never;
+    about animal at from;
+    link Treatments { animal by from }
+        /// Newest first, ended ones included.
+        treatments(AnimalId);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            let name = self.animal.as_ref().map(|animal| book.animal_name(animal));
+            Some([name, self.what.clone()].into_iter().flatten().collect::<Vec<_>>().join(": "))
+        }
+
+        fn is_live(&self) -> bool {
+            self.ended.is_none()
+        }
+    }
+}
+
+record! {
+    /// A dose given, or left out.
+    Dose DoseId {
+        treatment: Option<TreatmentId> = "treatment",
+        when: Option<When> = "when",
+        /// Not given, and on purpose.
+        left_out: bool = "left_out",
+        note: Option<String> = "note" long,
+    }
+    over Over::Noted;
+    seen treatment at when;
+    link Doses { treatment by when }
+        /// Newest first, those left out included.
+        doses(TreatmentId);
+}
+
+record! {
+    /// An animal, or a place with all in it, set apart from the others.
+    Quarantine QuarantineId {
+        /// An animal or a place.
+        of: Option<Thing> = "of" => "who or what is set apart",
+        from: Option<When> = "from",
+        /// The last day; it goes on until somebody ends it.
+        until: Option<NaiveDate> = "until" => "last day",
+        ended: Option<When> = "ended",
+        why: Option<String> = "why" => "reason" long,
+    }
+    over Over::Never;
+    about of at from;
+    link Quarantines { of by from }
+        /// Newest first, ended ones included.
+        quarantines(Thing);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            self.of.as_ref().map(|of| book.short_name(of))
+        }
+
+        fn is_live(&self) -> bool {
+            self.ended.is_none()
+        }
+    }
+}

@@ -1,0 +1,186 @@
+//! What veterinarians ordered; who is set apart.
+
+use super::{count, dates};
+use book::views::{QuarantineRow, TreatmentRow};
+use chrono::{NaiveDate, NaiveDateTime};
+
+pub const TITLE: &str = "Treatments and quarantine";
+pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart";
+pub const TREATMENTS: &str = "Treatments";
+pub const NEW: &str = "New treatment";
+pub const TREAT: &str = "Treatment";
+pub const EDIT: &str = "Edit";
+pub const EDIT_TITLE: &str = "Edit the treatment";
+pub const EMPTY: &str = "No treatment is noted. When a veterinarian orders one, note it on the animal's page: its doses then stand on Rounds.";
+pub const TO_ANIMALS: &str = "See the animals";
+pub const NO_SUCH: &str = "This treatment is not among the records on this device.";
+pub const TO_LIST: &str = "All treatments";
+pub const OVER: &str = "Over";
+/// The help sentence of the page.
+pub const HOW: &str = "Type what the veterinarian ordered, in their words. Each dose then stands on Rounds until you tick it off; one whose time went by is counted as missed.";
+pub const CAUTION: &str = "Candlemark knows no medicine and checks no dose. Medicines only as a reptile veterinarian ordered them for this animal; call them about a dose missed or given twice, and when the animal gets worse.";
+pub const DOSE: &str = "How much, and how";
+pub const DOSE_HINT: &str = "As ordered, word for word";
+pub const BY: &str = "Ordered by";
+pub const HOW_OFTEN: &str = "How often";
+pub const ONCE: &str = "one dose";
+pub const IN_DAYS: &str = "every so many days";
+pub const IN_HOURS: &str = "every so many hours";
+pub const UNTIL_HINT: &str = "Empty: until the veterinarian says so";
+pub const NOTE: &str = "Note";
+pub const SAVED: &str = "Treatment saved.";
+pub const GIVEN: &str = "Given";
+pub const GIVE: &str = "Dose given";
+pub const LEAVE_OUT: &str = "Left out on purpose";
+pub const LEFT_OUT: &str = "Left out";
+pub const GIVEN_SAVED: &str = "Dose saved.";
+pub const LEFT_OUT_SAVED: &str = "Left out: saved.";
+pub const GIVEN_ON: &str = "On";
+pub const WHY: &str = "Note, or why it was left out";
+pub const END: &str = "End it";
+pub const END_SAVED: &str = "Treatment ended.";
+pub const ENDED: &str = "Ended";
+pub const FIRST: &str = "First dose";
+pub const UNTIL: &str = "Until";
+pub const OPEN_END: &str = "until the veterinarian says so";
+pub const DOSES: &str = "Doses";
+pub const NO_DOSE: &str = "None given yet.";
+pub const MISSED: &str = "Missed";
+pub const CLASHING: &str =
+    "Two devices wrote different things about this treatment. What stands here is the later one.";
+pub const NO_ANIMAL: &str = "an animal that is not here";
+
+/// `one dose`, `every 12 hours`, `once a day`, `every 3 days`.
+pub fn often(every_hours: u32) -> String {
+    match every_hours {
+        0 => ONCE.to_owned(),
+        24 => "once a day".to_owned(),
+        days if days.is_multiple_of(24) => format!("every {} days", days / 24),
+        hours => format!("every {}", count(hours as usize, "hour", "hours")),
+    }
+}
+
+/// `Paste · as written on the tube`.
+pub fn what(what: &str, dose: Option<&str>) -> String {
+    [Some(what), dose].into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" · ")
+}
+
+/// When a dose is due: the hour only where it was ordered by the hour.
+fn moment(at: NaiveDateTime, hourly: bool, today: NaiveDate) -> String {
+    if hourly { dates::moment(at, today) } else { dates::near(at.date(), today) }
+}
+
+fn missed(n: u32) -> String {
+    format!("{} missed", count(n as usize, "dose", "doses"))
+}
+
+/// On Rounds: `Paste · as written on the tube: due today; 1 dose missed before`.
+pub fn due(
+    (what, dose): (&str, Option<&str>),
+    (at, hourly): (NaiveDateTime, bool),
+    before: u32,
+    today: NaiveDate,
+) -> String {
+    let before = if before > 0 { format!("; {} before", missed(before)) } else { String::new() };
+    format!("{}: due {}{before}", self::what(what, dose), moment(at, hourly, today))
+}
+
+/// How one stands: `due today · 3 of 10 given · 1 dose missed`.
+pub fn stands(row: &TreatmentRow, today: NaiveDate) -> String {
+    let hourly = !row.every_hours.is_multiple_of(24);
+    let when = match (row.standing.due, row.standing.next) {
+        (Some(at), _) => format!("due {}", moment(at, hourly, today)),
+        (None, Some(at)) => format!("next {}", moment(at, hourly, today)),
+        (None, None) => OVER.to_lowercase(),
+    };
+    std::iter::once(when).chain(counted(row)).collect::<Vec<_>>().join(" · ")
+}
+
+/// `3 of 10 given`, `1 left out`, `1 dose missed`.
+fn counted(row: &TreatmentRow) -> Vec<String> {
+    let given = match row.of {
+        Some(of) => format!("{} of {of} given", row.given),
+        None => format!("{} given", row.given),
+    };
+    let left_out = (row.left_out > 0).then(|| format!("{} left out", row.left_out));
+    let missed = (row.standing.missed > 0).then(|| missed(row.standing.missed));
+    [Some(given), left_out, missed].into_iter().flatten().collect()
+}
+
+pub fn missed_on(at: NaiveDateTime, every_hours: u32, today: NaiveDate) -> String {
+    moment(at, !every_hours.is_multiple_of(24), today)
+}
+
+pub fn more(n: u32) -> String {
+    format!("and {n} before")
+}
+
+/// `Given: Cricket`.
+pub fn given_to(name: &str) -> String {
+    format!("{GIVEN}: {name}")
+}
+
+pub fn of(name: &str) -> String {
+    format!("{NEW}: {name}")
+}
+
+/// Heads those of an animal that are over.
+pub fn past(n: usize) -> String {
+    count(n, "treatment that is over", "treatments that are over")
+}
+
+/// On the papers that go with an animal: `9 Jun: Paste · as written on the tube, 9 of 10 given, 1 dose missed`.
+pub fn on_paper(row: &TreatmentRow, today: NaiveDate) -> String {
+    let since = row.first.map(|first| format!("{}: ", dates::day(first, today))).unwrap_or_default();
+    format!("{since}{}, {}", what(&row.what, row.dose.as_deref()), counted(row).join(", "))
+}
+
+pub const APART: &str = "Quarantine";
+pub const APART_SET: &str = "Set apart";
+/// The help sentence of the page.
+pub const APART_HOW: &str = "What is set apart comes last on Rounds and when a rack is fed, and moving it out asks first. On its last day Rounds asks whether it may end.";
+pub const APART_WHY: &str = "Why";
+pub const APART_UNTIL_HINT: &str = "Newcomers are often set apart for 30 to 90 days (common practice, no source). Ask a reptile veterinarian, and what to test meanwhile.";
+pub const APART_CAUTION: &str = "Own tongs, bowls and towels for what is set apart, and hands washed before and after (common practice, no source).";
+pub const APART_SAVED: &str = "Quarantine saved.";
+pub const APART_END: &str = "Let it out";
+pub const APART_ENDED: &str = "Quarantine ended.";
+pub const APART_NO_SUCH: &str = "This quarantine is not among the records on this device.";
+/// Beside a row that is done after its like.
+pub const APART_LAST: &str = "in quarantine: last";
+pub const NOBODY_APART: &str = "Nobody is set apart.";
+
+/// `Quarantine: Bel`.
+pub fn apart_of(name: &str) -> String {
+    format!("{APART}: {name}")
+}
+
+/// How one stands: `until Thu 9 Jul`, `ended yesterday`.
+pub fn apart_stands(until: Option<String>, ended: Option<String>) -> String {
+    match (ended, until) {
+        (Some(ended), _) => format!("ended {ended}"),
+        (None, Some(until)) => format!("until {until}"),
+        (None, None) => "until somebody ends it".to_owned(),
+    }
+}
+
+/// `Quarantine until Thu 9 Jul`, on the page of who is in it.
+pub fn in_quarantine(until: Option<String>) -> String {
+    format!("{APART} {}", apart_stands(until, None))
+}
+
+/// `until Thu 9 Jul · 12 days by now · 3 animals · Mites.`
+pub fn apart_line(row: &QuarantineRow, today: NaiveDate) -> String {
+    let quarantine = &row.quarantine;
+    let ended = quarantine.ended.map(|ended| dates::when(ended, today));
+    let days = row.days.map(|days| count(days.max(0) as usize, "day", "days"));
+    let days = days.map(|days| if ended.is_some() { days } else { format!("{days} by now") });
+    let animals = (row.animals != 1).then(|| count(row.animals, "animal", "animals"));
+    let stands = apart_stands(quarantine.until.map(|until| dates::near(until, today)), ended);
+    [Some(stands), days, animals, quarantine.why.clone()].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
+/// On Rounds, on its last day and after.
+pub fn apart_due(until: NaiveDate, today: NaiveDate) -> String {
+    format!("{APART}: the last day was to be {}. Let it out, or go on?", dates::near(until, today))
+}
