@@ -20,7 +20,7 @@ use book::views::{Due, DueAct, DueKind, walk};
 use book::words::AnimalEventWhat;
 use book::{AnimalId, Book, FillingId, Kind};
 use clash::ClashRow;
-use find::Find;
+pub use find::Find;
 use leptos::prelude::*;
 use std::time::Duration;
 use trade::when::When;
@@ -68,7 +68,7 @@ pub fn Rounds() -> impl IntoView {
                     {move || if walked.with(Vec::is_empty) {
                         view! { <Empty text=said::NOTHING_DUE><a class="act" href=Page::Boxes.href()>{said::SEE_BOXES}</a></Empty> }.into_any()
                     } else {
-                        view! { <Paged total=Signal::derive(move || walked.with(Vec::len)) show=some /> }.into_any()
+                        view! { <Paged name=part.get() total=Signal::derive(move || walked.with(Vec::len)) show=some /> }.into_any()
                     }}
                     {move || barn.seen.get().then(|| view! { <Below later /> })}
                 }.into_any()

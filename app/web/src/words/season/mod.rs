@@ -2,11 +2,13 @@
 
 mod ahead;
 mod back;
+mod desk;
 mod needs;
 mod paper;
 
 pub use ahead::*;
 pub use back::*;
+pub use desk::*;
 pub use needs::*;
 pub use paper::*;
 
