@@ -4,8 +4,8 @@
 
 /// Steps kept; who goes back further finds the page from its top.
 const KEPT: usize = 60;
-/// Lists of one step, turned or filtered ones each for itself.
-const LISTS: usize = 12;
+/// Values of one step.
+const VALUES: usize = 16;
 
 /// One step.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -15,8 +15,8 @@ pub struct Step {
     pub scroll: i32,
     /// The address that it was left for: the row that was opened.
     pub opened: String,
-    /// The first row shown of each list that was turned.
-    lists: Vec<(String, usize)>,
+    /// What the page keeps, by name: the first row shown of a list that was turned, what was looked for.
+    values: Vec<(String, String)>,
 }
 
 /// All steps kept, and the one that is shown.
@@ -42,21 +42,21 @@ impl Trail {
         step.opened = opened.to_owned();
     }
 
-    /// A list of the page was turned: its first row is `from` now.
-    pub fn turned(&mut self, list: &str, from: usize) {
-        let list = plain(list);
-        let lists = &mut self.own().lists;
-        lists.retain(|(known, _)| *known != list);
-        lists.push((list, from));
-        if lists.len() > LISTS {
-            lists.remove(0);
+    /// Keeps a value of the page under a name.
+    pub fn keep(&mut self, name: &str, value: &str) {
+        let name = plain(name);
+        let values = &mut self.own().values;
+        values.retain(|(known, _)| *known != name);
+        values.push((name, plain(value)));
+        if values.len() > VALUES {
+            values.remove(0);
         }
     }
 
-    /// The first row of a list that was turned when this step was shown last.
-    pub fn turned_to(&self, list: &str) -> Option<usize> {
-        let list = plain(list);
-        self.here()?.lists.iter().find(|(known, _)| *known == list).map(|(_, from)| *from)
+    /// What was kept under a name when this step was shown last.
+    pub fn kept(&self, name: &str) -> Option<&str> {
+        let name = plain(name);
+        self.here()?.values.iter().find(|(known, _)| *known == name).map(|(_, value)| value.as_str())
     }
 
     /// What is known of the step that is shown.
@@ -78,10 +78,10 @@ impl Trail {
     /// As a text that a browser keeps for one tab: a line a step.
     pub fn written(&self) -> String {
         let mut text = String::new();
-        for Step { number, scroll, opened, lists } in &self.steps {
+        for Step { number, scroll, opened, values } in &self.steps {
             text.push_str(&format!("{number}\t{scroll}\t{}", plain(opened)));
-            for (list, from) in lists {
-                text.push_str(&format!("\t{list}\t{from}"));
+            for (name, value) in values {
+                text.push_str(&format!("\t{name}\t{value}"));
             }
             text.push('\n');
         }
@@ -99,14 +99,14 @@ impl Trail {
 fn step(line: &str) -> Option<Step> {
     let mut parts = line.split('\t');
     let (number, scroll, opened) = (parts.next()?.parse().ok()?, parts.next()?.parse().ok()?, parts.next()?.to_owned());
-    let mut lists = Vec::new();
-    while let (Some(list), Some(from)) = (parts.next(), parts.next()) {
-        lists.push((list.to_owned(), from.parse().ok()?));
+    let mut values = Vec::new();
+    while let (Some(name), Some(value)) = (parts.next(), parts.next()) {
+        values.push((name.to_owned(), value.to_owned()));
     }
-    Some(Step { number, scroll, opened, lists })
+    Some(Step { number, scroll, opened, values })
 }
 
-/// What divides the written form is no part of a name.
-fn plain(name: &str) -> String {
-    name.replace(['\t', '\n', '\r'], " ")
+/// What divides the written form is no part of what is kept.
+fn plain(text: &str) -> String {
+    text.replace(['\t', '\n', '\r'], " ")
 }

@@ -63,7 +63,7 @@ pub fn App() -> impl IntoView {
                 }.into_any(),
                 State::Open => view! {
                     <pages::scan::KeyReader>
-                        <div class:panes=move || beside.get().is_some()>{list}{shown}</div>
+                        <div class="panes">{list}{shown}</div>
                     </pages::scan::KeyReader>
                 }.into_any(),
             }}

@@ -31,20 +31,25 @@ pub fn begin() {
         let _ = history.set_scroll_restoration(ScrollRestoration::Manual);
     }
     enter();
-    let gone = window_event_listener(leptos::ev::pagehide, |_| {
-        TRAIL.with_borrow_mut(|trail| trail.leave(scrolled(), ""));
-        // Storage that is full or switched off loses a convenience, never a record.
-        let _ = SessionStorage::raw().set_item(&key(), &TRAIL.with_borrow(Trail::written));
-    });
+    // A phone puts a page away without a further word.
+    let away = window_event_listener_untyped("visibilitychange", |_| put_by());
+    let gone = window_event_listener(leptos::ev::pagehide, |_| put_by());
     let own = || TURN.set(TURN.get().wrapping_add(1));
     let wheel = window_event_listener(leptos::ev::wheel, move |_| own());
     let finger = window_event_listener(leptos::ev::pointerdown, move |_| own());
     let key = window_event_listener(leptos::ev::keydown, move |_| own());
     on_cleanup(move || {
-        for listening in [gone, wheel, finger, key] {
+        for listening in [away, gone, wheel, finger, key] {
             listening.remove();
         }
     });
+}
+
+/// Keeps the trail for a page that is loaded anew.
+fn put_by() {
+    TRAIL.with_borrow_mut(|trail| trail.leave(scrolled(), ""));
+    // Storage that is full or switched off loses a convenience, never a record.
+    let _ = SessionStorage::raw().set_item(&key(), &TRAIL.with_borrow(Trail::written));
 }
 
 /// The address has changed to this one; what was shown until now still stands in the page.
@@ -55,12 +60,26 @@ pub fn turn(address: &str) {
 
 /// A list was turned to the row `from`.
 pub fn turned(list: &str, from: usize) {
-    TRAIL.with_borrow_mut(|trail| trail.turned(list, from));
+    TRAIL.with_borrow_mut(|trail| trail.keep(list, &from.to_string()));
 }
 
 /// Where a list was turned to when this step was shown last.
 pub fn turned_to(list: &str) -> Option<usize> {
-    TRAIL.with_borrow(|trail| trail.turned_to(list))
+    TRAIL.with_borrow(|trail| trail.kept(list)?.parse().ok())
+}
+
+/// What is looked for on a page; it is there again when one comes back.
+pub fn kept(name: &'static str) -> RwSignal<String> {
+    let before = TRAIL.with_borrow(|trail| trail.kept(name).map(str::to_owned));
+    let value = RwSignal::new(before.unwrap_or_default());
+    Effect::new(move |before: Option<()>| {
+        value.with(|value| {
+            if before.is_some() {
+                TRAIL.with_borrow_mut(|trail| trail.keep(name, value));
+            }
+        });
+    });
+    value
 }
 
 /// Comes to the step that the browser's history names, and brings the page to where it was.

@@ -103,8 +103,8 @@ pub fn Asked() -> impl IntoView {
             <div class="asked" role="alertdialog" aria-label=words::SURE>
                 <ul>{question.doubts.into_iter().map(|d| view! { <li>{d}</li> }).collect_view()}</ul>
                 <div class="gap">
-                    <button type="button" class="act" on:click=move |_| barn.question.set(None)>{words::LOOK_AGAIN}</button>
-                    <button type="button" class="act main" on:click=yes>{words::SAVE_ALL_THE_SAME}</button>
+                    <button type="button" class="act main" on:click=move |_| barn.question.set(None)>{words::LOOK_AGAIN}</button>
+                    <button type="button" class="act" on:click=yes>{words::SAVE_ALL_THE_SAME}</button>
                 </div>
             </div>
         }

@@ -1,6 +1,7 @@
 //! Which acts of the daybook are shown: of a thing, a person, a day.
 
 use crate::store::barn;
+use crate::trail;
 use crate::ui::forms::{Pick, TextField};
 use crate::words::{daybook as words, names};
 use desk::daybook::Wanted;
@@ -9,9 +10,9 @@ use leptos::prelude::*;
 #[component]
 pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
     let barn = barn();
-    let thing = RwSignal::new(String::new());
-    let person = RwSignal::new(String::new());
-    let day = RwSignal::new(String::new());
+    let (thing, person, day) = (trail::kept("thing"), trail::kept("person"), trail::kept("day"));
+    // What was looked for before stands open: nobody wonders where the rest is.
+    let open = [thing, person, day].iter().any(|field| field.with_untracked(|field| !field.is_empty()));
     Effect::new(move |_| wanted.set(Wanted { thing: thing.get(), person: person.get(), day: day.get() }));
     let people = Signal::derive(move || {
         let all = barn.read(|book| {
@@ -21,7 +22,7 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
         [vec![(String::new(), words::ANYBODY.to_owned())], all].concat()
     });
     view! {
-        <details class="card">
+        <details class="card" open=open>
             <summary>{words::FILTER}</summary>
             <TextField label=words::FILTER_THING value=thing />
             <Pick label=words::FILTER_PERSON options=people value=person />

@@ -11,6 +11,7 @@ use crate::pages::settings::LoadDemo;
 use crate::prefs::prefs;
 use crate::route::{BoxAct, Page, PullFrom};
 use crate::store::barn;
+use crate::trail;
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head, Paged, Taper};
 use crate::words::{dates, names, rounds as said};
@@ -32,7 +33,7 @@ const SCREENFUL: usize = 6;
 #[component]
 pub fn Rounds() -> impl IntoView {
     let barn = barn();
-    let part = RwSignal::new(String::new());
+    let part = trail::kept("part");
     let all = Memo::new(move |_| barn.read(|book| walk(book, clock::now())));
     let later = Memo::new(move |_| all.with(|(_, later)| later.clone()));
     // Only what is due draws the rows anew: a row drawn anew under a finger loses the tap.
