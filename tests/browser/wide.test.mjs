@@ -63,13 +63,15 @@ test('a list keeps its place when a row is chosen, and so it does by Back', () =
   await list.evaluate((list) => { list.dataset.same = 'yes'; list.scrollTop = 900; });
   const row = list.locator('a.row').nth(14);
   const name = (await row.locator('.title').innerText()).split(' · ')[0];
+  await row.scrollIntoViewIfNeeded();
   const before = await list.evaluate((list) => list.scrollTop);
+  assert.ok(before > 300, 'down the list');
   await row.click();
   await page.locator('main h1', { hasText: name }).waitFor();
   await list.locator('.row[aria-current=true]', { hasText: name }).waitFor();
   const same = () => list.evaluate((list) => [list.dataset.same, list.scrollTop]);
   assert.deepEqual(await same(), ['yes', before], 'the very list, and as far down');
-  await list.locator('a.row').nth(15).click();
+  await list.locator('a.row').nth(15).evaluate((row) => row.click());
   await list.locator('a.row').nth(15).and(page.locator('[aria-current=true]')).waitFor();
   assert.deepEqual(await same(), ['yes', before]);
   await page.goBack();
