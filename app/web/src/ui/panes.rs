@@ -2,8 +2,7 @@
 
 use leptos::prelude::*;
 use std::cell::Cell;
-use wasm_bindgen::JsCast;
-use web_sys::{HtmlElement, ScrollIntoViewOptions, ScrollLogicalPosition};
+use web_sys::HtmlElement;
 
 /// From this many pixels on there are two panes; the style sheets say the same.
 pub const PANES: f64 = 900.0;
@@ -71,9 +70,7 @@ fn show_chosen(pane: &HtmlElement) {
     if row_is.top() >= seen.top() && row_is.bottom() <= seen.bottom() {
         return;
     }
-    if let Ok(row) = row.dyn_into::<HtmlElement>() {
-        let middle = ScrollIntoViewOptions::new();
-        middle.set_block(ScrollLogicalPosition::Center);
-        row.scroll_into_view_with_scroll_into_view_options(&middle);
-    }
+    // To its middle, by the list alone: a browser asked to show the row would scroll the page too.
+    let off = row_is.top() - seen.top() - (seen.height() - row_is.height()) / 2.0;
+    pane.set_scroll_top(pane.scroll_top() + off as i32);
 }

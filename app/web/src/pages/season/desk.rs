@@ -21,7 +21,7 @@ const MOST: usize = 120;
 /// Days before today that are shown; what was laid earlier starts at the edge.
 const BACK_DAYS: i64 = 56;
 /// Dates on the axis, some.
-const DATES: i64 = 8;
+const DATES: i64 = 4;
 
 #[component]
 pub fn SeasonDesk() -> impl IntoView {

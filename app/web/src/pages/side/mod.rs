@@ -12,10 +12,14 @@ use book::views::{is_young, pairing_rows, walk};
 use desk::page::Section;
 pub use keys::pressed;
 use leptos::prelude::*;
+use std::time::Duration;
 
 #[component]
 pub fn Side() -> impl IntoView {
     let page = route::page();
+    let barn = barn();
+    // Counts wait for the page, whichever it is.
+    request_animation_frame(move || set_timeout(move || barn.seen.set(true), Duration::ZERO));
     let at = Memo::new(move |_| page.with(Page::section));
     let scan = move || (at.get() == Some(Section::Scan)).then_some("page");
     let item = move |section: Section| {
