@@ -6,16 +6,19 @@
 //!
 //! Pages hold an [`Entry`] for each figure, draw it, and hand it to the form when *Save* is tapped.
 
+pub mod axis;
 pub mod correct;
 pub mod day;
 pub mod daybook;
 mod entry;
 mod figure;
 pub mod forms;
+pub mod keys;
 pub mod lists;
 pub mod measure;
 pub mod page;
 mod say;
+pub mod trail;
 
 pub use entry::{Entry, Field, FieldError, Gather, Wrong};
 pub use figure::{Reading, read};

@@ -18,6 +18,44 @@ pub fn shown(from: usize, total: usize) -> (usize, usize) {
     (start, (start + ROWS).min(total))
 }
 
+/// Where a step through a list leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Walk {
+    /// To this one of the rows shown.
+    Row(usize),
+    /// The list is turned, to what comes after or before.
+    TurnOn,
+    TurnBack,
+    Stay,
+}
+
+/// A step on or back from row `here` of `rows` shown; with no row yet, to the first. `before`, `after`: whether the list
+/// goes on there.
+pub fn walk(here: Option<usize>, rows: usize, on: bool, before: bool, after: bool) -> Walk {
+    match (here, on) {
+        (None, _) if rows > 0 => Walk::Row(0),
+        (Some(at), true) if at + 1 < rows => Walk::Row(at + 1),
+        (Some(_), true) if after => Walk::TurnOn,
+        (Some(0), false) if before => Walk::TurnBack,
+        (Some(at), false) if at > 0 && rows > 0 => Walk::Row((at - 1).min(rows - 1)),
+        _ => Walk::Stay,
+    }
+}
+
+/// Names that stand more than once get a letter, in their order: `26-08 a`, `26-08 b`.
+pub fn told_apart(names: &mut [String]) {
+    let all = names.to_vec();
+    for (at, name) in names.iter_mut().enumerate() {
+        if all.iter().filter(|other| *other == name).count() > 1 {
+            let before = all[..at].iter().filter(|other| *other == name).count();
+            let letter = char::from(b'a' + (before % 26) as u8);
+            // Beyond the alphabet the letter comes again, with a number.
+            let again = if before < 26 { String::new() } else { (before / 26 + 1).to_string() };
+            name.push_str(&format!(" {letter}{again}"));
+        }
+    }
+}
+
 /// What is typed to search by: each word must stand somewhere in what is searched.
 struct Terms(Vec<String>);
 

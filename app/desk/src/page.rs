@@ -8,8 +8,11 @@ use std::collections::BTreeSet;
 use std::fmt;
 
 mod about;
+mod section;
 #[cfg(test)]
 mod table;
+
+pub use section::{Beside, Group, Section};
 
 /// Every page there is. `Display` writes its address, [`Page::read`] reads it.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

@@ -5,7 +5,7 @@ use crate::prefs;
 use crate::recent;
 use crate::route::{self, Page};
 use crate::store::{Barn, State};
-use crate::ui::{Asked, Bar, Said};
+use crate::ui::{Asked, Bar, PANES, Said, wide};
 use crate::words;
 use leptos::either::Either;
 use leptos::prelude::*;
@@ -42,6 +42,10 @@ pub fn App() -> impl IntoView {
         let shown = if there.get() { pages::show(page.get()) } else { opening() };
         if even { Either::Left(shown) } else { Either::Right(shown) }
     };
+    // It stays as it is from one record to the next: only where another list belongs is it made anew.
+    let roomy = wide(PANES);
+    let beside = Memo::new(move |_| page.with(Page::beside).filter(|_| roomy.get() && there.get()));
+    let list = move || beside.get().map(pages::beside);
     view! {
         // What is touched on the page is not what was asked about any more.
         <main
@@ -63,7 +67,11 @@ pub fn App() -> impl IntoView {
                 State::Blocked => view! {
                     <div class="page"><div class="banner" role="alert"><p>{words::BLOCKED}</p></div></div>
                 }.into_any(),
-                State::Open => view! { <pages::scan::KeyReader>{shown}</pages::scan::KeyReader> }.into_any(),
+                State::Open => view! {
+                    <pages::scan::KeyReader>
+                        <div class="panes">{list}{shown}</div>
+                    </pages::scan::KeyReader>
+                }.into_any(),
             }}
         </main>
         <Said />

@@ -12,6 +12,7 @@ mod prefs;
 mod recent;
 mod route;
 mod store;
+mod trail;
 mod ui;
 mod words;
 

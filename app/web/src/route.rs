@@ -1,5 +1,6 @@
 //! The address the browser shows, and the ways to another.
 
+use crate::trail;
 pub use desk::page::{BoxAct, Page, PullFrom, SeasonPart, Walking};
 use leptos::prelude::*;
 
@@ -34,12 +35,18 @@ fn current() -> Page {
 /// The page the address asks for, followed as it changes.
 pub fn follow() -> ReadSignal<Page> {
     let (page, set_page) = signal(current());
+    trail::begin();
     let handle = window_event_listener(leptos::ev::hashchange, move |_| {
-        set_page.set(current());
-        if let Some(window) = web_sys::window() {
-            window.scroll_to_with_x_and_y(0.0, 0.0);
-        }
+        let next = current();
+        trail::turn(&next.href());
+        set_page.set(next);
     });
     on_cleanup(move || handle.remove());
+    provide_context(page);
     page
+}
+
+/// The page that is shown.
+pub fn page() -> ReadSignal<Page> {
+    expect_context::<ReadSignal<Page>>()
 }

@@ -8,3 +8,4 @@ mod figures;
 mod forms;
 mod lists;
 mod untouched;
+mod wide;

@@ -20,11 +20,13 @@ pub mod scan;
 pub mod season;
 pub mod settings;
 pub mod sheet;
+pub mod side;
 pub mod walk;
 
 use crate::app::Lost;
 use crate::route::Page;
 use crate::words;
+use desk::page::Beside;
 use leptos::prelude::*;
 use leptos::reactive::computed::ScopedFuture;
 use leptos::task::spawn_local;
@@ -53,6 +55,37 @@ pub fn show(page: Page) -> AnyView {
         }
         _ => later(page, |page| Box::pin(office(page))),
     }
+}
+
+/// The list that stays beside the records it leads to.
+pub fn beside(list: Beside) -> AnyView {
+    match list {
+        Beside::Boxes => later(Page::Boxes, |_| Box::pin(boxes_beside())),
+        Beside::Animals => later(Page::Animals, |_| Box::pin(animals_beside())),
+    }
+}
+
+#[wasm_split(egg_room, fallible)]
+fn boxes_beside() -> Part {
+    Ok(view! { <boxes::ListBeside /> }.into_any())
+}
+
+#[wasm_split(office, fallible)]
+fn animals_beside() -> Part {
+    Ok(view! { <animals::ListBeside /> }.into_any())
+}
+
+/// All sections, at the side of a wide screen.
+#[wasm_split(office, fallible)]
+pub fn side() -> Part {
+    Ok(view! { <side::Side /> }.into_any())
+}
+
+/// What a key asks for.
+#[wasm_split(office, fallible)]
+pub fn pressed(act: desk::keys::Act) -> Result<(), SplitLoaderError> {
+    side::pressed(act);
+    Ok(())
 }
 
 type Part = Result<AnyView, SplitLoaderError>;

@@ -1,12 +1,16 @@
 //! Three small charts: weeks as bars with whiskers, figures with their intervals, points on a curve. Each is one picture
 //! with a label; what it says stands in words or a table beside it.
 
+use desk::axis::ticks;
+use desk::keys::along;
 use leptos::prelude::*;
 use std::fmt::Write;
 
 const WIDE: f64 = 360.0;
 /// Room for a day's name, as `28 Sep`.
 const NAME_WIDE: f64 = 40.0;
+/// Letters of a name that a line has room for.
+const NAME_LETTERS: usize = 52;
 
 /// A bar of a week: expected, and the range it lies in four times of five; `was` as it would be otherwise.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,6 +83,37 @@ pub fn week_bars(id: &'static str, label: String, bars: Vec<WeekBar>) -> AnyView
     .into_any()
 }
 
+/// The same, where a finger, a pointer or the arrow keys come to a bar and what it says is told below: `said` of each.
+pub fn told_bars(id: &'static str, label: String, bars: Vec<WeekBar>, said: Vec<String>, how: &'static str) -> AnyView {
+    let at = RwSignal::new(None::<usize>);
+    let n = said.len();
+    let (left, top, tall) = (28.0, 8.0, 140.0);
+    let width = (WIDE - left) / n.max(1) as f64;
+    let marked = move || {
+        let x = left + width * at.get()? as f64;
+        Some(view! { <rect class="at" x=x y=top width=width height=tall /> })
+    };
+    let spots = (0..n).map(|i| {
+        let come = move || at.set(Some(i));
+        view! { <rect class="spot" x=left + width * i as f64 y="0" width=width height=top + tall + 24.0 on:pointerenter=move |_| come() on:click=move |_| come() /> }
+    });
+    let key = move |ev: leptos::ev::KeyboardEvent| {
+        if let Some(next) = along(&ev.key(), at.get_untracked(), n) {
+            ev.prevent_default();
+            at.set(Some(next));
+        }
+    };
+    let tall_all = top + tall + 24.0;
+    view! {
+        <div class="told" tabindex="0" role="group" aria-label=how on:keydown=key>
+            {week_bars(id, label, bars)}
+            <svg class="spots-over" viewBox=format!("0 0 {WIDE} {tall_all}") aria-hidden="true">{marked}{spots.collect_view()}</svg>
+        </div>
+        <p class="readout" role="status">{move || at.get().and_then(|at| said.get(at).cloned()).unwrap_or_else(|| how.to_owned())}</p>
+    }
+    .into_any()
+}
+
 /// A figure with its interval; no interval where too little stands behind it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Span {
@@ -89,27 +124,37 @@ pub struct Span {
 
 /// Figures with their intervals, one under the other. `all` is drawn through them.
 pub fn spans(id: &'static str, label: String, rows: Vec<Span>, all: Option<f64>, shown: fn(f64) -> String) -> AnyView {
-    let (names, row_tall, head) = (116.0, 22.0, 20.0);
+    // A name has a line of its own: of a place that stands in others both ends tell it apart.
+    let (row_tall, head) = (36.0, 20.0);
     let values = || rows.iter().flat_map(|r| [r.at, r.ends.map_or(r.at, |e| e.0), r.ends.map_or(r.at, |e| e.1)]);
     let (low, high) = (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max));
     let (low, high) = if high - low > 1e-9 { (low, high) } else { (low - 1.0, high + 1.0) };
-    let x = move |v: f64| names + 10.0 + (WIDE - names - 24.0) * (v - low) / (high - low);
+    let x = move |v: f64| 20.0 + (WIDE - 40.0) * (v - low) / (high - low);
     let tall = head + row_tall * rows.len() as f64 + 4.0;
-    let ends = [low, high].map(|v| {
-        let class = if v == low { "" } else { "end" };
-        view! { <text class=class x=x(v) y="12">{shown(v)}</text> }
-    });
-    let through = all.map(|v| view! { <line class="rule" x1=x(v) x2=x(v) y1=head - 4.0 y2=tall /> });
-    let marks: Vec<AnyView> = rows
+    let mut last = String::new();
+    let mut marks = Vec::new();
+    for v in ticks(low, high, 4, 0.0) {
+        let said = shown(v);
+        // Rounded for the eye, two neighbours may come to one.
+        if said != last {
+            marks.push(view! {
+                <line class="rule" x1=x(v) x2=x(v) y1=head - 4.0 y2=tall />
+                <text class="middle" x=x(v) y="12">{said.clone()}</text>
+            });
+            last = said;
+        }
+    }
+    let through = all.map(|v| view! { <line class="all" x1=x(v) x2=x(v) y1=head - 4.0 y2=tall /> });
+    let drawn: Vec<AnyView> = rows
         .iter()
         .enumerate()
         .map(|(i, row)| {
-            let y = head + row_tall * (i as f64 + 0.5);
+            let y = head + row_tall * (i as f64 + 0.75);
             let line = row.ends.map(|(a, b)| {
                 format!("M{:.1} {y:.1}H{:.1}M{:.1} {:.1}v8M{:.1} {:.1}v8", x(a), x(b), x(a), y - 4.0, x(b), y - 4.0)
             });
             view! {
-                <text class="name" x="0" y=y + 4.0>{short(&row.name)}</text>
+                <text class="name" x="0" y=y - 12.0>{short(&row.name)}</text>
                 {line.map(|d| view! { <path class="whisker" d=d /> })}
                 <circle class="dot" cx=x(row.at) cy=y r="4" />
             }
@@ -118,9 +163,9 @@ pub fn spans(id: &'static str, label: String, rows: Vec<Span>, all: Option<f64>,
         .collect();
     view! {
         <svg class="chart" id=id viewBox=format!("0 0 {WIDE} {tall}") role="img" aria-label=label>
-            {ends.collect_view()}
+            {marks.collect_view()}
             {through}
-            {marks}
+            {drawn}
         </svg>
     }
     .into_any()
@@ -188,8 +233,8 @@ fn nice_step(about: f64) -> f64 {
 fn short(name: &str) -> String {
     let long = name.chars().count();
     match long {
-        0..=17 => name.to_owned(),
-        _ if name.contains(" · ") => ['…'].into_iter().chain(name.chars().skip(long - 17)).collect(),
-        _ => name.chars().take(16).chain(['…']).collect(),
+        0..=NAME_LETTERS => name.to_owned(),
+        _ if name.contains(" · ") => ['…'].into_iter().chain(name.chars().skip(long - NAME_LETTERS)).collect(),
+        _ => name.chars().take(NAME_LETTERS - 1).chain(['…']).collect(),
     }
 }

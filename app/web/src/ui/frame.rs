@@ -1,27 +1,47 @@
 //! The frame around every page.
 
+use super::{DESK, wide};
+use crate::pages;
 use crate::route::Page;
 use crate::store::barn;
 use crate::words::{self, nav};
+use desk::page::Section;
 use leptos::prelude::*;
+use leptos::reactive::computed::ScopedFuture;
+use leptos::task::spawn_local;
 
-/// The bar at the bottom (phones) or the side (wide screens).
+/// The bar at the bottom (phones) or the side; on a desk all sections, once their part is here.
 #[component]
 pub fn Bar(page: ReadSignal<Page>) -> impl IntoView {
-    let item = move |to: Page, said: &'static str, here: fn(&Page) -> bool| {
+    let desk = wide(DESK);
+    move || {
+        if !desk.get() {
+            return bar(page);
+        }
+        let side = RwSignal::new_local(None::<AnyView>);
+        spawn_local(ScopedFuture::new(async move {
+            // Where it cannot be fetched, the bar does.
+            if let Ok(all) = pages::side().await {
+                let _ = side.try_set(Some(all));
+            }
+        }));
+        let shown = move || {
+            side.track();
+            side.write_untracked().take().unwrap_or_else(|| bar(page))
+        };
+        shown.into_any()
+    }
+}
+
+fn bar(page: ReadSignal<Page>) -> AnyView {
+    let at = Memo::new(move |_| page.with(Page::section).map(Section::on_bar));
+    let item = |section: Section| {
+        let here = move || (at.get() == Some(section)).then_some("page");
         view! {
-            <a href=to.href() aria-current=move || page.with(here).then_some("page") class:scan=to == Page::Scan>{said}</a>
+            <a href=section.page().href() aria-current=here class:scan=section == Section::Scan>{nav::section(section)}</a>
         }
     };
-    view! {
-        <nav class="bar" aria-label=nav::LABEL>
-            {item(Page::Rounds, nav::ROUNDS, |p| *p == Page::Rounds)}
-            {item(Page::Boxes, nav::BOXES, |p| matches!(p, Page::Boxes | Page::Box(_) | Page::Clutch(_)))}
-            {item(Page::Scan, nav::SCAN, |p| matches!(p, Page::Scan | Page::Walks | Page::Walk(_) | Page::FromLabel(_)))}
-            {item(Page::Animals, nav::ANIMALS, |p| matches!(p, Page::Animals | Page::Animal(_) | Page::Many | Page::Pairings | Page::Pairing(_)))}
-            {item(Page::More, nav::MORE, |p| matches!(p, Page::More | Page::Settings | Page::Daybook | Page::Bundles | Page::BundleShared | Page::Sheet | Page::Places | Page::WhereIs | Page::BarnSheet | Page::Place(_) | Page::Season | Page::SeasonPart(_) | Page::SpeciesAll | Page::Species(_)))}
-        </nav>
-    }
+    view! { <nav class="bar" aria-label=nav::LABEL>{Section::BAR.map(item).collect_view()}</nav> }.into_any()
 }
 
 /// A page's title, with an aside, and the way back where there is one.
@@ -83,8 +103,8 @@ pub fn Asked() -> impl IntoView {
             <div class="asked" role="alertdialog" aria-label=words::SURE>
                 <ul>{question.doubts.into_iter().map(|d| view! { <li>{d}</li> }).collect_view()}</ul>
                 <div class="gap">
-                    <button type="button" class="act" on:click=move |_| barn.question.set(None)>{words::LOOK_AGAIN}</button>
-                    <button type="button" class="act main" on:click=yes>{words::SAVE_ALL_THE_SAME}</button>
+                    <button type="button" class="act main" on:click=move |_| barn.question.set(None)>{words::LOOK_AGAIN}</button>
+                    <button type="button" class="act" on:click=yes>{words::SAVE_ALL_THE_SAME}</button>
                 </div>
             </div>
         }

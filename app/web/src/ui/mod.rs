@@ -24,7 +24,7 @@ pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
 pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics, TypedTraits};
 pub use lasting::Lasting;
 pub use list::Paged;
-pub use panes::{Beside, wide};
+pub use panes::{DESK, PANES, Pane, wide};
 pub use phrase::Phrase;
 pub use plot::Plot;
 pub use strip::{Strip, StripRow};

@@ -104,7 +104,9 @@ pub fn Plot(plot: HeatPlot, prefs: Prefs) -> impl IntoView {
             <path class="read" d=read />
             {marks}
             {under}
-            <line class="today" x1=now x2=now y1=TOP y2=tall - 2.0 />
+            // Not through the dates between the two.
+            <line class="today" x1=now x2=now y1=TOP y2=bottom />
+            {grows.then(|| view! { <line class="today" x1=now x2=now y1=bottom + GAP - 3.0 y2=tall - 2.0 /> })}
         </svg>
         <p class="aside">{said::legend(gaps, !plot.incidents.is_empty(), plot.tolerated.is_some(), plot.moves.len())}</p>
         <PlotTable plot prefs />
@@ -146,6 +148,7 @@ fn grown_view(plot: &HeatPlot, frame: Frame, top: f64) -> AnyView {
         <line class="rule" x1=LEFT x2=WIDE y1=y(0.0) y2=y(0.0) />
         <text x="0" y=y(1.0) + 5.0>"100 %"</text>
         <text x="0" y=y(0.0) + 3.0>"0 %"</text>
+        <text x=LEFT + 5.0 y=y(1.0) + 15.0>{said::DEVELOPED}</text>
         <path class="grown" d=line />
     }
     .into_any()

@@ -318,9 +318,9 @@ pub fn males(celsius: f64, males: &Result<Males, NoSexShare>, prefs: &Prefs) -> 
         Ok(m) => {
             let (low, high) = (m.low * 100.0, m.high * 100.0);
             let share = if (high - low).abs() < 1.0 {
-                format!("{:.0} %", m.at * 100.0)
+                format!("{:.0}\u{a0}%", m.at * 100.0)
             } else {
-                format!("{low:.0}–{high:.0} %")
+                format!("{low:.0}–{high:.0}\u{a0}%")
             };
             format!(
                 "{share} males, four times of five: {} over the middle third of incubation, give or take {}. Few animals stand behind it (Viets 1993), and studies differ.",
@@ -336,7 +336,11 @@ pub const MALES: &str = "Males";
 
 pub fn males_row(males: &Males) -> String {
     let (low, high) = (males.low * 100.0, males.high * 100.0);
-    if (high - low).abs() < 1.0 { format!("{:.0} %", males.at * 100.0) } else { format!("{low:.0}–{high:.0} %") }
+    if (high - low).abs() < 1.0 {
+        format!("{:.0}\u{a0}%", males.at * 100.0)
+    } else {
+        format!("{low:.0}–{high:.0}\u{a0}%")
+    }
 }
 
 /// Half a degree Celsius of the thermometer, in hundredths.

@@ -143,7 +143,7 @@ pub fn box_warning(warning: &BoxWarning, prefs: &Prefs) -> String {
         BoxWarning::Dying { bad, of } => format!("{bad} of {of} shelled eggs are dead or going bad."),
         BoxWarning::PippedLong { letters, hours } => {
             format!(
-                "{} pipped {hours} h ago and not out. Look; most come by themselves, stragglers take up to a week.",
+                "{} pipped {hours}\u{a0}h ago and not out. Look; most come by themselves, stragglers take up to a week.",
                 runs(letters)
             )
         }

@@ -33,7 +33,7 @@ pub const MARK: &str = "Mark";
 pub const HAS_SHED: &str = "It has shed";
 pub const SHED_SAVED: &str = "Shed saved.";
 pub const TOMORROW: &str = "Tomorrow";
-pub const LOOKED: &str = "Looked";
+pub const LOOKED: &str = "Nothing yet";
 pub const PUT_OFF_SAVED: &str = "Put off until tomorrow.";
 pub const LOOKED_SAVED: &str = "Looked: shown again tomorrow.";
 pub const WAKE: &str = "Show again";
@@ -118,7 +118,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
         Fact::PippedNotOut { letters, hours, long } => {
             let eggs = super::count(letters.len(), "egg", "eggs");
             let again = if *long { ". Look; stragglers take up to a week" } else { "" };
-            format!("{eggs} pipped, not out, {hours} h{again}")
+            format!("{eggs} pipped, not out, {hours}\u{a0}h{again}")
         }
         Fact::Straining { .. } => "Straining: a reptile veterinarian, today.".into(),
         Fact::Overdue { due, days } => {

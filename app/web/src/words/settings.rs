@@ -1,5 +1,6 @@
 //! More, Settings, and the demonstration season.
 
+pub const RECORDS: &str = "Records and this device";
 pub const MORE: &str = "More";
 pub const PAIRINGS: &str = "Pairings";
 pub const PAIRINGS_SAID: &str = "Who is with whom, eggs waited for, who may go again";

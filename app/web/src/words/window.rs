@@ -9,6 +9,7 @@ use trade::units::Temp;
 use trade::window::{Cause, Refusal, Side, Stage, Window};
 
 pub const LOOK_FROM: &str = "Look from";
+pub const HATCHING: &str = "Hatching";
 
 pub fn likely(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
     format!("likely {}", dates::range(a, b, today))
@@ -23,8 +24,13 @@ pub fn laid(day: &str, only_found: bool) -> String {
     format!("{} {day}", if only_found { "found" } else { "laid" })
 }
 
+/// `66 % developed`.
+pub fn developed(share: f64) -> String {
+    format!("{} developed", percent(share))
+}
+
 pub fn percent(share: f64) -> String {
-    format!("{:.0} %", (share * 100.0).clamp(0.0, 100.0))
+    format!("{:.0}\u{a0}%", (share * 100.0).clamp(0.0, 100.0))
 }
 
 /// What the stage asks for; nothing while it is early.
@@ -33,7 +39,7 @@ pub fn stage(w: &Window, today: NaiveDate) -> Option<String> {
         Stage::Before => None,
         Stage::Open => Some("Look every evening.".into()),
         Stage::Passed => Some("The window has passed without a pip. Check the lay date and the shelf's temperature; candle once. Late eggs go dark.".into()),
-        Stage::Hatching => Some(format!("Hatching. The last is likely by {}.", dates::near(w.last.likely.1.date(), today))),
+        Stage::Hatching => Some(format!("The last is likely by {}.", dates::near(w.last.likely.1.date(), today))),
     }
 }
 

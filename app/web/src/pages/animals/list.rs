@@ -1,10 +1,10 @@
 //! The list of animals, which stays beside an animal's page on wide screens.
 
 use crate::clock;
-use crate::route::Page;
+use crate::route::{self, Page};
 use crate::store::barn;
 use crate::ui::forms::Choice;
-use crate::ui::{Empty, Head, Paged};
+use crate::ui::{Empty, Head, PANES, Paged, Pane, wide};
 use crate::words::{animals as words, dates, names};
 use book::records::Animal;
 use book::views::{NextStep, animal_view};
@@ -31,6 +31,7 @@ struct Row {
 pub fn Animals() -> impl IntoView {
     let barn = barn();
     let aside = Signal::derive(move || words::here(barn.read(|book| book.animals().len())));
+    let wide = wide(PANES);
     let any = Memo::new(move |_| barn.read(|book| book.all_animals().next().is_some()));
     move || {
         if !any.get() {
@@ -43,14 +44,14 @@ pub fn Animals() -> impl IntoView {
             .into_any();
         }
         view! {
-            <div class="panes">
-                <div class="list">
-                    <div class="page with-acts">
-                        <Head title=words::TITLE.to_string() aside />
-                        <List chosen=None />
-                    </div>
-                </div>
-                <div class="page no-record"><p class="quiet">{words::CHOOSE}</p></div>
+            <div class="page with-acts">
+                <Head title=words::TITLE.to_string() aside />
+                // Where there is room, the list stands beside.
+                {move || if wide.get() {
+                    view! { <p class="quiet inset">{words::CHOOSE}</p> }.into_any()
+                } else {
+                    view! { <List /> }.into_any()
+                }}
                 <div class="acts">
                     <a class="act" href=Page::Many.href()>{crate::words::many::OPEN}</a>
                     <a class="act main" href=Page::AnimalNew.href()>{words::ADD}</a>
@@ -61,9 +62,18 @@ pub fn Animals() -> impl IntoView {
     }
 }
 
-/// Search, chips and rows; `chosen` is the animal whose page stands beside them.
+/// The list as it stands beside an animal.
 #[component]
-pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
+pub fn ListBeside() -> impl IntoView {
+    let barn = barn();
+    let aside = Signal::derive(move || words::here(barn.read(|book| book.animals().len())));
+    let any = Memo::new(move |_| barn.read(|book| book.all_animals().next().is_some()));
+    move || any.get().then(|| view! { <Pane name=words::TITLE href=Page::Animals.href() aside><List /></Pane> })
+}
+
+/// Search, chips and rows; the animal whose page stands beside them is marked.
+#[component]
+fn List() -> impl IntoView {
     let barn = barn();
     let (text, show) = LOOK.with(|(text, show)| (RwSignal::from(text.clone()), RwSignal::from(show.clone())));
     let options = [
@@ -74,7 +84,13 @@ pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
     ];
     let options = options.into_iter().map(|(show, said)| (show, said.to_owned())).collect();
     let found = Memo::new(move |_| barn.read(|book| text.with(|text| desk::lists::animals(book, text, show.get()))));
-    let chosen = StoredValue::new(chosen);
+    let page = route::page();
+    let chosen = Memo::new(move |_| {
+        page.with(|page| match page {
+            Page::Animal(id) => Some(AnimalId::from(id.as_str())),
+            _ => None,
+        })
+    });
     let some = Callback::new(move |(from, to): (usize, usize)| {
         let ids = found.with(|found| found.get(from..to).map(<[AnimalId]>::to_vec).unwrap_or_default());
         let now = clock::now();
@@ -82,7 +98,8 @@ pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
             barn.read(|book| ids.iter().filter_map(|id| Some(row(book, book.animal(id)?, now))).collect());
         view! {
             <ul>{rows.into_iter().map(|row| {
-                let here = chosen.with_value(|chosen| chosen.as_ref() == Some(&row.id));
+                let id = row.id.clone();
+                let here = Signal::derive(move || chosen.with(|chosen| chosen.as_ref() == Some(&id)));
                 view! { <li><RowView row here /></li> }
             }).collect_view()}</ul>
         }
@@ -101,9 +118,11 @@ pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
             }
             .into_any();
         }
-        let at =
-            chosen.with_value(|chosen| found.with(|found| found.iter().position(|id| Some(id) == chosen.as_ref())));
-        view! { <Paged total=Signal::derive(move || found.with(Vec::len)) show=some at=at.unwrap_or(0) /> }.into_any()
+        let chosen = chosen.get_untracked();
+        let at = found.with(|found| found.iter().position(|id| Some(id) == chosen.as_ref()));
+        let name = text.with(|text| format!("{:?} {text}", show.get()));
+        view! { <Paged name total=Signal::derive(move || found.with(Vec::len)) show=some at=at.unwrap_or(0) /> }
+            .into_any()
     };
     let wanted = move || {
         let (females, males) = barn.read(|book| {
@@ -129,9 +148,9 @@ pub fn List(chosen: Option<AnimalId>) -> impl IntoView {
 }
 
 #[component]
-fn RowView(row: Row, here: bool) -> impl IntoView {
+fn RowView(row: Row, here: Signal<bool>) -> impl IntoView {
     view! {
-        <a class="row" class:urgent=row.urgent href=Page::Animal(row.id.to_string()).href() aria-current=here.then_some("true")>
+        <a class="row" class:urgent=row.urgent href=Page::Animal(row.id.to_string()).href() aria-current=move || here.get().then_some("true")>
             <span class="text">
                 <span class="title">{row.title}</span>
                 {row.state.map(|state| view! { <span class:warn=row.urgent>{state}</span> })}

@@ -132,9 +132,8 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
     });
     // What is looked for elsewhere begins at its first row again.
     let list = move || {
-        area.track();
-        text.track();
-        view! { <Paged total=Signal::derive(move || rows.with(Vec::len)) show=some /> }
+        let name = area.with(|area| text.with(|text| format!("{area} {text}")));
+        view! { <Paged name total=Signal::derive(move || rows.with(Vec::len)) show=some /> }
     };
     let act = move |act: Act, said: &'static str| {
         let none = move || picked.ids.with(BTreeSet::is_empty);

@@ -10,7 +10,7 @@ mod swap;
 mod weights;
 
 pub use form::AnimalForm;
-pub use list::Animals;
+pub use list::{Animals, ListBeside};
 pub use many::Many;
 pub use page::AnimalPage;
 pub use swap::Swap;

@@ -1,6 +1,5 @@
 //! One animal: how she is, what is next, her clutches, what happened.
 
-use super::list::List;
 use super::panels::{Panel, PanelPage};
 use super::story::{Line, shed_line, story};
 use super::weights::Weights;
@@ -10,10 +9,10 @@ use crate::pages::care::{ApartBanner, treatment_line};
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
-use crate::ui::{AnimalGenotype, Beside, Empty, Head};
+use crate::ui::{AnimalGenotype, Empty, Head};
 use crate::words::{
-    self as all_words, animals as words, babies as young_words, care as care_words, dates, names, pairings as pair_words,
-    record as record_words, units,
+    self as all_words, animals as words, babies as young_words, care as care_words, dates, names,
+    pairings as pair_words, record as record_words, units,
 };
 use book::records::Animal;
 use book::views::{AnimalView, Breeding, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of};
@@ -37,23 +36,19 @@ pub fn AnimalPage(id: String) -> impl IntoView {
     let open = RwSignal::new(None::<Panel>);
     let looked = id.clone();
     let there = Memo::new(move |_| barn.read(|book| book.animal(&looked).is_some()));
-    let chosen = id.clone();
-    view! {
-        <Beside list=move || view! { <List chosen=Some(chosen.clone()) /> }>
-            {move || {
-                let id = id.clone();
-                match (there.get(), open.get()) {
-                    (false, _) => view! {
-                        <div class="page">
-                            <Head title=words::TITLE.to_string() back=(Page::Animals, words::TITLE.to_owned()) />
-                            <Empty text=words::NO_SUCH><a class="act main" href=Page::Animals.href()>{words::TO_LIST}</a></Empty>
-                        </div>
-                    }.into_any(),
-                    (true, Some(panel)) => view! { <PanelPage id panel open /> }.into_any(),
-                    (true, None) => view! { <Glance id open /> }.into_any(),
-                }
-            }}
-        </Beside>
+    move || {
+        let id = id.clone();
+        match (there.get(), open.get()) {
+            (false, _) => view! {
+                <div class="page">
+                    <Head title=words::TITLE.to_string() back=(Page::Animals, words::TITLE.to_owned()) />
+                    <Empty text=words::NO_SUCH><a class="act main" href=Page::Animals.href()>{words::TO_LIST}</a></Empty>
+                </div>
+            }
+            .into_any(),
+            (true, Some(panel)) => view! { <PanelPage id panel open /> }.into_any(),
+            (true, None) => view! { <Glance id open /> }.into_any(),
+        }
     }
 }
 

@@ -114,7 +114,7 @@ pub fn Feed(place: String) -> impl IntoView {
                 </details>
             })}
             <WhenFold seen />
-            <Paged total=Signal::derive(move || lines().len()) show />
+            <Paged name="mouths" total=Signal::derive(move || lines().len()) show />
             <p class="aside">{said::WAITS_HOW}</p>
             <div class="acts">
                 <button type="button" class="act" class:main=move || fed().is_none() on:click=give>{move || said::feed_all(mouths())}</button>

@@ -59,7 +59,10 @@ pub fn Babies(clutch: Option<String>) -> impl IntoView {
                     </label>
                     {move || view! { <Choice label=said::SHOW options=options() value=state /> }}
                     {move || found.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{said::NOBODY}</p> })}
-                    <Paged total=Signal::derive(move || found.with(Vec::len)) show />
+                    {move || {
+                        let name = text.with(|text| format!("{:?} {text}", state.get()));
+                        view! { <Paged name total=Signal::derive(move || found.with(Vec::len)) show /> }
+                    }}
                 }.into_any()
             }}
             <div class="gap">

@@ -64,8 +64,8 @@ pub fn Wishes() -> impl IntoView {
                     return view! { <Empty text=said::NO_WISHES>{()}</Empty> }.into_any();
                 }
                 view! {
-                    <Paged total=Signal::stored(wishes) show=show_wishes />
-                    {(holds > 0).then(|| view! { <h2>{said::HELD}</h2><Paged total=Signal::stored(holds) show=show_holds /> })}
+                    <Paged name="wishes" total=Signal::stored(wishes) show=show_wishes />
+                    {(holds > 0).then(|| view! { <h2>{said::HELD}</h2><Paged name="holds" total=Signal::stored(holds) show=show_holds /> })}
                     {(wishes + holds > 0).then(|| view! { <WhenFold seen /> })}
                 }.into_any()
             }}
@@ -74,7 +74,7 @@ pub fn Wishes() -> impl IntoView {
                 (total > 0).then(|| view! {
                     <h2>{said::PEOPLE}</h2>
                     <Unlock said=lost::SHUT_SAID />
-                    <Paged total=Signal::stored(total) show=show_people />
+                    <Paged name="people" total=Signal::stored(total) show=show_people />
                 })
             }}
             <div class="acts"><button type="button" class="act main" on:click=add>{said::ADD_CONTACT}</button></div>

@@ -2,13 +2,13 @@
 
 use super::window::burn;
 use crate::clock;
-use crate::route::{Page, PullFrom};
+use crate::route::{self, Page, PullFrom};
 use crate::store::barn;
-use crate::ui::{Empty, Head, Paged, Strip, StripRow, Taper, wide};
+use crate::ui::{Empty, Head, PANES, Paged, Pane, Strip, StripRow, Taper, wide};
 use crate::words::{boxes as said, dates, names, window as window_words};
 use book::views::{BoxRow, box_rows};
 use book::{ClutchId, FillingId};
-use desk::lists::not_boxed;
+use desk::lists::{not_boxed, told_apart};
 use leptos::prelude::*;
 
 /// Windows drawn at most; the soonest.
@@ -17,22 +17,28 @@ const SHOWN: usize = 60;
 #[component]
 pub fn Boxes() -> impl IntoView {
     let barn = barn();
-    let wide = wide();
+    let wide = wide(PANES);
     let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_fillings().len())));
     view! {
-        <div class="panes">
-            <div class="list"><div class="page with-acts">
-                <Head title=said::TITLE.to_string() aside />
-                <Waiting />
-                {move || (!wide.get()).then(|| view! { <Season /> })}
-                <List chosen=None />
-            </div></div>
-            {move || wide.get().then(|| view! { <div class="page no-record"><Season /></div> })}
+        <div class="page with-acts">
+            <Head title=said::TITLE.to_string() aside />
+            <Waiting />
+            <Season />
+            // Where there is room, the list stands beside.
+            {move || (!wide.get()).then(|| view! { <List /> })}
             {move || barn.read(|book| !book.open_fillings().is_empty()).then(|| view! {
                 <div class="acts"><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></div>
             })}
         </div>
     }
+}
+
+/// The list as it stands beside a box.
+#[component]
+pub fn ListBeside() -> impl IntoView {
+    let barn = barn();
+    let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_fillings().len())));
+    view! { <Pane name=said::TITLE href=Page::Boxes.href() aside><List /></Pane> }
 }
 
 /// Clutches found and not boxed.
@@ -65,7 +71,7 @@ fn Waiting() -> impl IntoView {
         (!waiting.with(Vec::is_empty)).then(|| {
             view! {
                 <h2>{said::NOT_BOXED}</h2>
-                <Paged total=Signal::derive(move || waiting.with(Vec::len)) show />
+                <Paged name="waiting" total=Signal::derive(move || waiting.with(Vec::len)) show />
             }
         })
     }
@@ -86,17 +92,24 @@ fn Season() -> impl IntoView {
     }
 }
 
-/// The boxes in use; `chosen` is the one whose page stands beside them.
+/// The boxes in use; the one whose page stands beside them is marked.
 #[component]
-pub fn List(chosen: Option<FillingId>) -> impl IntoView {
+fn List() -> impl IntoView {
     let barn = barn();
     let rows = Memo::new(move |_| barn.read(|book| box_rows(book, clock::now())));
-    let chosen = StoredValue::new(chosen);
+    let page = route::page();
+    let chosen = Memo::new(move |_| {
+        page.with(|page| match page {
+            Page::Box(id) => Some(FillingId::from(id.as_str())),
+            _ => None,
+        })
+    });
     let some = Callback::new(move |(from, to): (usize, usize)| {
         let rows = rows.with(|rows| rows.get(from..to).map(<[BoxRow]>::to_vec).unwrap_or_default());
         rows.into_iter()
             .map(|row| {
-                let here = chosen.with_value(|chosen| chosen.as_ref() == Some(&row.id));
+                let id = row.id.clone();
+                let here = Signal::derive(move || chosen.with(|chosen| chosen.as_ref() == Some(&id)));
                 view! { <Row row here /> }
             })
             .collect_view()
@@ -106,18 +119,18 @@ pub fn List(chosen: Option<FillingId>) -> impl IntoView {
         if rows.with(Vec::is_empty) {
             return view! { <Empty text=said::EMPTY><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></Empty> }.into_any();
         }
-        let at =
-            chosen.with_value(|chosen| rows.with(|rows| rows.iter().position(|row| Some(&row.id) == chosen.as_ref())));
+        let chosen = chosen.get_untracked();
+        let at = rows.with(|rows| rows.iter().position(|row| Some(&row.id) == chosen.as_ref()));
         view! {
             <h2>{said::IN_USE}</h2>
-            <Paged total=Signal::derive(move || rows.with(Vec::len)) show=some at=at.unwrap_or(0) />
+            <Paged name="boxes" total=Signal::derive(move || rows.with(Vec::len)) show=some at=at.unwrap_or(0) />
         }
         .into_any()
     }
 }
 
 #[component]
-fn Row(row: BoxRow, here: bool) -> impl IntoView {
+fn Row(row: BoxRow, here: Signal<bool>) -> impl IntoView {
     let now = clock::now();
     let taper = row.laid.map(|laid| burn(laid, row.window.as_ref().ok(), now));
     let window = match &row.window {
@@ -126,7 +139,7 @@ fn Row(row: BoxRow, here: bool) -> impl IntoView {
     };
     let place = if row.path.is_empty() { said::NO_PLACE.to_string() } else { names::path(&row.path) };
     view! {
-        <div class="row linked" aria-current=here.then_some("true")>
+        <div class="row linked" aria-current=move || here.get().then_some("true")>
             {taper.map(|burn| view! { <Taper burn height=64 /> })}
             <span class="text">
                 <a class="title link" href=Page::Box(row.id.to_string()).href()>{said::row_title(&row.numbers, &row.species)}</a>
@@ -139,7 +152,12 @@ fn Row(row: BoxRow, here: bool) -> impl IntoView {
 
 /// The boxes' windows, soonest first.
 pub fn strip(rows: &[BoxRow], most: usize) -> Vec<StripRow> {
-    let row = |row: &BoxRow| {
+    lanes(rows, most).into_iter().map(|(strip, _)| strip).collect()
+}
+
+/// The same, each beside its box. Boxes of one clutch are told apart by a letter.
+pub fn lanes(rows: &[BoxRow], most: usize) -> Vec<(StripRow, &BoxRow)> {
+    let lane = |row: &'_ BoxRow| {
         let window = row.window.as_ref().ok()?;
         Some(StripRow {
             name: row.numbers.join(" + "),
@@ -149,8 +167,13 @@ pub fn strip(rows: &[BoxRow], most: usize) -> Vec<StripRow> {
             days: window.first.days(),
         })
     };
-    let mut strip: Vec<StripRow> = rows.iter().filter_map(row).collect();
-    strip.sort_by_key(|r| r.likely);
-    strip.truncate(most);
-    strip
+    let mut lanes: Vec<(StripRow, &BoxRow)> = rows.iter().filter_map(|row| Some((lane(row)?, row))).collect();
+    lanes.sort_by_key(|(lane, _)| lane.likely);
+    lanes.truncate(most);
+    let mut names: Vec<String> = lanes.iter().map(|(lane, _)| lane.name.clone()).collect();
+    told_apart(&mut names);
+    for ((lane, _), name) in lanes.iter_mut().zip(names) {
+        lane.name = name;
+    }
+    lanes
 }

@@ -16,7 +16,7 @@ mod window;
 
 pub use clutch::ClutchPage;
 pub use later::EggsLater;
-pub use list::{Boxes, strip};
+pub use list::{Boxes, ListBeside, lanes, strip};
 pub use notes::{NoteForm, Photos};
 pub use page::{BoxPage, Lines};
 pub use window::burn;

@@ -1,6 +1,5 @@
 //! A box's page: what one glance must give, and the acts below the thumb.
 
-use super::list::List;
 use super::notes::Photos;
 use super::window::WindowCard;
 use super::{NoBox, draw};
@@ -10,7 +9,7 @@ use crate::prefs::prefs;
 use crate::route::{BoxAct, Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
-use crate::ui::{Beside, Head, Tray};
+use crate::ui::{Head, Tray};
 use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{boxes as said, dates, names, record as record_words, units};
 use book::FillingId;
@@ -31,14 +30,11 @@ pub fn BoxPage(id: String) -> impl IntoView {
     let aside = names::code(id.as_str());
     let name_id = id.clone();
     let title = Signal::derive(move || barn.read(|book| names::filling(book, &name_id)));
-    let chosen = id.clone();
     view! {
-        <Beside list=move || view! { <List chosen=Some(chosen.clone()) /> }>
-            <div class="page with-acts">
-                <Head title aside back=(Page::Boxes, said::TITLE.to_string()) />
-                {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| view! { <Glance view /> })}
-            </div>
-        </Beside>
+        <div class="page with-acts">
+            <Head title aside back=(Page::Boxes, said::TITLE.to_string()) />
+            {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| view! { <Glance view /> })}
+        </div>
     }
     .into_any()
 }

@@ -37,7 +37,7 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
     let hours = part.species.pip_out_h;
     let figures = Page::Species(part.species.key.to_string()).href();
     let taper = burn(laid, window.as_ref().ok(), now);
-    let percent = window.as_ref().ok().map(|w| said::percent(w.developed));
+    let percent = window.as_ref().ok().map(|w| said::developed(w.developed));
     // Under the picture too: beside it there is no room for a sentence on a phone.
     let why = window.clone().ok().map(|w| {
         view! {
@@ -55,9 +55,16 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
                 let (from, to) = (after(w.first.median, hours.0), after(w.last.median.max(w.first.median), hours.1));
                 view! { <p>{heat_words::out_by(hours, from, to, today)}</p> }
             });
-            let (look, likely, outer) = (w.look_from(), w.first.likely, w.first.outer);
+            // Where one has pipped nobody has to be told when to look.
+            let head = if w.stage == Stage::Hatching {
+                view! { <p class="big">{said::HATCHING}</p> }.into_any()
+            } else {
+                let look = dates::near(w.look_from(), today);
+                view! { <p class="big">{said::LOOK_FROM} " " <span class="nowrap">{look}</span></p> }.into_any()
+            };
+            let (likely, outer) = (w.first.likely, w.first.outer);
             view! {
-                <p class="big">{said::LOOK_FROM} " " <span class="nowrap">{dates::near(look, today)}</span></p>
+                {head}
                 <p class="nowrap">{said::likely(likely.0.date(), likely.1.date(), today)}</p>
                 <p class="aside nowrap">{said::outer(outer.0.date(), outer.1.date(), today)}</p>
                 {said::stage(&w, today).map(|s| view! { <p class="warn">{s}</p> })}

@@ -30,13 +30,13 @@ pub fn Care() -> impl IntoView {
             {move || if rows.with(Vec::is_empty) {
                 view! { <Empty text=words::EMPTY><a class="act main" href=Page::Animals.href()>{words::TO_ANIMALS}</a></Empty> }.into_any()
             } else {
-                view! { <Paged total=Signal::derive(move || rows.with(Vec::len)) show /> }.into_any()
+                view! { <Paged name="treatments" total=Signal::derive(move || rows.with(Vec::len)) show /> }.into_any()
             }}
             <p class="aside inset">{words::HOW}</p>
             <Caution text=words::CAUTION />
             <h2>{words::APART}</h2>
             {move || apart.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{words::NOBODY_APART}</p> })}
-            <Paged total=Signal::derive(move || apart.with(Vec::len)) show=show_apart />
+            <Paged name="apart" total=Signal::derive(move || apart.with(Vec::len)) show=show_apart />
             <p class="aside inset">{words::APART_HOW}</p>
         </div>
     }

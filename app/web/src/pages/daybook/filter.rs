@@ -1,6 +1,7 @@
 //! Which acts of the daybook are shown: of a thing, a person, a day.
 
 use crate::store::barn;
+use crate::trail;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Faults, Pick, TextField};
 use crate::words::{daybook as words, names};
@@ -10,9 +11,9 @@ use leptos::prelude::*;
 #[component]
 pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
     let barn = barn();
-    let thing = RwSignal::new(String::new());
-    let person = RwSignal::new(String::new());
-    let day = RwSignal::new(String::new());
+    let (thing, person, day) = (trail::kept("thing"), trail::kept("person"), trail::kept("day"));
+    // What was looked for before stands open: nobody wonders where the rest is.
+    let open = [thing, person, day].iter().any(|field| field.with_untracked(|field| !field.is_empty()));
     let faults = Faults::new();
     Effect::new(move |_| {
         let typed = Wanted { thing: thing.get(), person: person.get(), day: day.get() };
@@ -29,7 +30,7 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
         [vec![(String::new(), words::ANYBODY.to_owned())], all].concat()
     });
     view! {
-        <details class="card">
+        <details class="card" open=open>
             <summary>{words::FILTER}</summary>
             <TextField label=words::FILTER_THING value=thing />
             <Pick label=words::FILTER_PERSON options=people value=person />

@@ -95,8 +95,8 @@ fn Shown(lines: Lines, wanted: RwSignal<Wanted>, asking: RwSignal<Option<Ref>>) 
         0 => view! { <p class="quiet inset" role="status">{words::NONE_FIT}</p> }.into_any(),
         // Another search begins at its newest again.
         _ => {
-            wanted.track();
-            view! { <Paged total show=some /> }.into_any()
+            let name = wanted.with(|wanted| format!("{wanted:?}"));
+            view! { <Paged name total show=some /> }.into_any()
         }
     }
 }

@@ -25,7 +25,7 @@ pub fn Doubles() -> impl IntoView {
         });
         view! {
             <p class="aside">{words::EXPLAIN}</p>
-            <Paged total=Signal::stored(total) show />
+            <Paged name="doubles" total=Signal::stored(total) show />
         }
         .into_any()
     };

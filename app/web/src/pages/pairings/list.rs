@@ -77,6 +77,7 @@ pub fn Pairings() -> impl IntoView {
 /// A list of rows, each under its heading; what the barn's `rule` is stands under the heading of those that may go again.
 fn paged(rows: Vec<(&'static str, Row)>, rule: String) -> AnyView {
     let total = rows.len();
+    let name = rows.first().map(|(title, _)| *title).unwrap_or_default();
     let show = Callback::new(move |(from, to): (usize, usize)| {
         let mut said = None;
         let rows = rows.get(from..to).unwrap_or_default().iter().map(|(title, row)| {
@@ -89,7 +90,7 @@ fn paged(rows: Vec<(&'static str, Row)>, rule: String) -> AnyView {
         });
         rows.collect_view().into_any()
     });
-    view! { <Paged total=Signal::stored(total) show /> }.into_any()
+    view! { <Paged name total=Signal::stored(total) show /> }.into_any()
 }
 
 fn row_view(row: &Row) -> AnyView {
@@ -116,7 +117,7 @@ fn folded(rows: Vec<Row>) -> AnyView {
     view! {
         <details>
             <summary>{words::not_yet(total)}</summary>
-            <Paged total=Signal::stored(total) show />
+            <Paged name="not yet" total=Signal::stored(total) show />
         </details>
     }
     .into_any()

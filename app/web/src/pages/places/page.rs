@@ -227,7 +227,7 @@ fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
         {(!facts.readings.is_empty()).then(|| view! {
             <details>
                 <summary>{words::READINGS}</summary>
-                <Paged total=Signal::stored(facts.readings.len()) show=Callback::new(move |(from, to): (usize, usize)| {
+                <Paged name="readings" total=Signal::stored(facts.readings.len()) show=Callback::new(move |(from, to): (usize, usize)| {
                     let some = facts.readings.get(from..to).map(<[Line]>::to_vec).unwrap_or_default();
                     let line = |(temp, when, of): Line| {
                         let correct = correct(&temp, &when, of);

@@ -33,14 +33,14 @@ pub fn Find() -> impl IntoView {
         look();
     };
     view! {
-        <label class="field find">
+        <div class="finds"><label class="field find">
             <span class="unseen">{said::FIND}</span>
             <input type="search" placeholder=said::FIND autocomplete="off" prop:value=typed on:focus=move |_| look() on:input=input />
         </label>
-        {move || {
+        <div class="found">{move || {
             below.track();
             below.write_untracked().take()
-        }}
+        }}</div></div>
     }
 }
 

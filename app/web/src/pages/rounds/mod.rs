@@ -12,6 +12,7 @@ use crate::pages::settings::LoadDemo;
 use crate::prefs::prefs;
 use crate::route::{BoxAct, Page, PullFrom};
 use crate::store::barn;
+use crate::trail;
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head, Paged, Taper};
 use crate::words::{animals as animal_words, care as care_words, dates, names, rounds as said};
@@ -21,7 +22,7 @@ use book::views::{Due, DueAct, DueKind, walk};
 use book::words::{AnimalEventWhat, ShedAs};
 use book::{AnimalId, Book, FillingId, Kind};
 use clash::ClashRow;
-use find::Find;
+pub use find::Find;
 use leptos::prelude::*;
 use std::time::Duration;
 use trade::when::When;
@@ -33,7 +34,7 @@ const SCREENFUL: usize = 6;
 #[component]
 pub fn Rounds() -> impl IntoView {
     let barn = barn();
-    let part = RwSignal::new(String::new());
+    let part = trail::kept("part");
     let all = Memo::new(move |_| barn.read(|book| walk(book, clock::now())));
     let later = Memo::new(move |_| all.with(|(_, later)| later.clone()));
     // Only what is due draws the rows anew: a row drawn anew under a finger loses the tap.
@@ -69,7 +70,7 @@ pub fn Rounds() -> impl IntoView {
                     {move || if walked.with(Vec::is_empty) {
                         view! { <Empty text=said::NOTHING_DUE><a class="act" href=Page::Boxes.href()>{said::SEE_BOXES}</a></Empty> }.into_any()
                     } else {
-                        view! { <Paged total=Signal::derive(move || walked.with(Vec::len)) show=some /> }.into_any()
+                        view! { <Paged name=part.get() total=Signal::derive(move || walked.with(Vec::len)) show=some /> }.into_any()
                     }}
                     {move || barn.seen.get().then(|| view! { <Below later /> })}
                 }.into_any()

@@ -1,21 +1,17 @@
-//! Readers that type like a keyboard, by cable or Bluetooth, anywhere in the app: keys faster than a hand, ending in
-//! Enter, while no field waits for typing.
+//! Keys anywhere in the app while no field waits for typing: of readers that type like a keyboard, by cable or Bluetooth,
+//! and of a hand (`desk::keys` tells them apart).
 
 use super::heard;
+use crate::pages;
 use crate::store::{Barn, barn};
 use crate::words;
+use desk::keys::{Act, FAST_MS, Heard, Keyboard};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::time::Duration;
 use wasm_bindgen::JsCast;
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 use web_sys::{Element, KeyboardEvent};
-
-/// Longest pause between two keys of one label, ms. A quick typist needs about twice that.
-const FAST_MS: f64 = 80.0;
-/// Fewest keys that are a label: a code without its dashes.
-const FEWEST: usize = 8;
-/// Most keys kept; a payload is far shorter.
-const MOST: usize = 2000;
 
 /// Who is told of labels typed by a reader; the page that stands open takes them, else their page is opened.
 #[derive(Clone, Copy)]
@@ -49,43 +45,53 @@ pub fn KeyReader(children: Children) -> impl IntoView {
     let barn = barn();
     let taker = StoredValue::new(None);
     provide_context(Taker(taker));
-    let typed = StoredValue::new((String::new(), 0.0_f64));
+    let keyboard = StoredValue::new(Keyboard::default());
     let listening = window_event_listener(leptos::ev::keydown, move |ev: KeyboardEvent| {
         if waits_for_typing(&ev) || ev.ctrl_key() || ev.alt_key() || ev.meta_key() {
             return;
         }
-        let (mut text, at) = typed.get_value();
-        let now = ev.time_stamp();
-        if now - at > FAST_MS {
-            text.clear();
-        }
-        let key = ev.key();
-        if key == "Enter" {
-            typed.set_value((String::new(), now));
-            if text.chars().count() < FEWEST {
-                return;
+        let (key, at, held) = (ev.key(), ev.time_stamp(), ev.repeat());
+        let heard = keyboard.try_update_value(|keyboard| keyboard.hear(&key, at, held)).unwrap_or(Heard::Nothing);
+        match heard {
+            Heard::Nothing => {}
+            Heard::Label(text) => {
+                // Not the button that happens to have the focus.
+                ev.prevent_default();
+                labelled(barn, taker, text);
             }
-            // Not the button that happens to have the focus.
-            ev.prevent_default();
-            match taker.get_value() {
-                Some((_, told)) => told.run(text),
-                None => spawn_local(async move {
-                    let said = open(barn, text).await.unwrap_or_else(|_| Err(words::PART_MISSING.to_owned()));
-                    if let Err(why) = said {
-                        barn.amiss(why);
+            Heard::Act(act) => press(act),
+            Heard::Alone(act, number) => {
+                // A browser that searches the page by this key does not.
+                ev.prevent_default();
+                let still = move || keyboard.try_with_value(|keyboard| keyboard.alone(number)) == Some(true);
+                let later = move || {
+                    if still() {
+                        press(act)
                     }
-                }),
+                };
+                set_timeout(later, Duration::from_millis(FAST_MS as u64));
             }
-            return;
         }
-        // Names of keys (Shift, F5) are longer than what they type.
-        if key.chars().count() == 1 && text.len() < MOST {
-            text.push_str(&key);
-        }
-        typed.set_value((text, now));
     });
     on_cleanup(move || listening.remove());
     children()
+}
+
+fn labelled(barn: Barn, taker: StoredValue<Option<(u32, Callback<String>)>>, text: String) {
+    match taker.get_value() {
+        Some((_, told)) => told.run(text),
+        None => spawn_local(async move {
+            let said = open(barn, text).await.unwrap_or_else(|_| Err(words::PART_MISSING.to_owned()));
+            if let Err(why) = said {
+                barn.amiss(why);
+            }
+        }),
+    }
+}
+
+fn press(act: Act) {
+    // A part that is not here and cannot be fetched: a key does nothing then.
+    spawn_local(async move { drop(pages::pressed(act).await) });
 }
 
 fn waits_for_typing(ev: &KeyboardEvent) -> bool {

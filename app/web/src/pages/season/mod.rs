@@ -2,6 +2,7 @@
 
 mod back;
 mod barn_book;
+mod desk;
 mod needs;
 mod report;
 mod strip;
@@ -9,13 +10,14 @@ mod weeks;
 mod what_if;
 
 use crate::route::{Page, SeasonPart};
-use crate::ui::Head;
+use crate::ui::{DESK, Head, wide};
 use crate::words::{heat as said, season as words, settings as settings_words};
 use leptos::prelude::*;
 use strip::SeasonStrip;
 
 #[component]
 pub fn Season() -> impl IntoView {
+    let wide = wide(DESK);
     let links = [
         (SeasonPart::Weeks, words::WEEKS, words::WEEKS_SAID),
         (SeasonPart::Needs, words::NEEDS, words::NEEDS_SAID),
@@ -24,15 +26,29 @@ pub fn Season() -> impl IntoView {
         (SeasonPart::BarnBook, words::BARN_BOOK, words::BARN_BOOK_SAID),
     ];
     view! {
-        <div class="page">
-            <Head title=said::SEASON.to_string() back=(Page::More, settings_words::MORE.to_string()) />
-            {links.into_iter().map(|(part, title, said)| view! {
-                <a class="row" href=Page::SeasonPart(part).href()>
-                    <span class="text"><span class="title">{title}</span><span class="aside">{said}</span></span>
-                </a>
-            }).collect_view()}
-            <SeasonStrip />
-        </div>
+        {move || if wide.get() {
+            view! {
+                <div class="page season-desk">
+                    <Head title=said::SEASON.to_string() />
+                    <div class="gap">{links.map(|(part, title, _)| view! {
+                        <a class="act small" href=Page::SeasonPart(part).href()>{title}</a>
+                    }).collect_view()}</div>
+                    <desk::SeasonDesk />
+                </div>
+            }.into_any()
+        } else {
+            view! {
+                <div class="page">
+                    <Head title=said::SEASON.to_string() back=(Page::More, settings_words::MORE.to_string()) />
+                    {links.map(|(part, title, said)| view! {
+                        <a class="row" href=Page::SeasonPart(part).href()>
+                            <span class="text"><span class="title">{title}</span><span class="aside">{said}</span></span>
+                        </a>
+                    }).collect_view()}
+                    <SeasonStrip />
+                </div>
+            }.into_any()
+        }}
     }
 }
 

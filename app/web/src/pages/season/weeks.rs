@@ -4,7 +4,7 @@ use super::what_if::{Change, WhatIfForm};
 use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::charts::{WeekBar, week_bars};
+use crate::ui::charts::{WeekBar, told_bars};
 use crate::ui::picture::save_buttons;
 use crate::ui::{Empty, Head, Strip, StripRow};
 use crate::words::{dates, season as said};
@@ -200,35 +200,50 @@ fn part(
     whose: &'static str,
     today: NaiveDate,
 ) -> AnyView {
-    let season = &drawn.season;
-    let worth = |s: &Drawn, week: usize| s.season.week(event, week).mean >= 0.05;
-    let last = (0..season.weeks).rev().find(|&w| worth(drawn, w) || plain.is_some_and(|p| worth(p, w)));
-    let Some(last) = last else {
+    let Some((bars, told)) = to_last(drawn, plain, event, today) else {
         return view! { <p class="card quiet">{said::none_of(event)}</p> }.into_any();
     };
-    let bars: Vec<WeekBar> = (0..=last)
-        .map(|week| {
-            let count = season.week(event, week);
-            WeekBar {
-                label: dates::axis(season.week_from(week)),
-                mean: count.mean,
-                low: f64::from(count.low),
-                high: f64::from(count.high),
-                was: plain.map(|plain| plain.season.week(event, week).mean),
-            }
-        })
+    let rows: Vec<AnyView> = (0..bars.len())
+        .filter(|&week| worth(drawn, event, week))
+        .map(|week| week_row(drawn, event, week, today))
         .collect();
-    let rows: Vec<AnyView> =
-        (0..=last).filter(|&week| worth(drawn, week)).map(|week| week_row(drawn, event, week, today)).collect();
     view! {
         <section class="card">
-            {week_bars(id, said::chart_label(event, whose), bars)}
+            {told_bars(id, said::chart_label(event, whose), bars, told, said::BARS_HOW)}
             <p class="aside">{said::RANGE}</p>
             {save_buttons(id, id)}
         </section>
         <section class="weeks">{rows}</section>
     }
     .into_any()
+}
+
+fn worth(drawn: &Drawn, event: Event, week: usize) -> bool {
+    drawn.season.week(event, week).mean >= 0.05
+}
+
+/// The weeks up to the last worth showing, each as a bar and as what it says; `None` when there is none.
+pub(super) fn to_last(
+    drawn: &Drawn,
+    plain: Option<&Drawn>,
+    event: Event,
+    today: NaiveDate,
+) -> Option<(Vec<WeekBar>, Vec<String>)> {
+    let season = &drawn.season;
+    let shown = |week: &usize| worth(drawn, event, *week) || plain.is_some_and(|plain| worth(plain, event, *week));
+    let last = (0..season.weeks).rev().find(shown)?;
+    let bar = |week: usize| {
+        let count = season.week(event, week);
+        let bar = WeekBar {
+            label: dates::axis(season.week_from(week)),
+            mean: count.mean,
+            low: f64::from(count.low),
+            high: f64::from(count.high),
+            was: plain.map(|plain| plain.season.week(event, week).mean),
+        };
+        (bar, format!("{}: {}", said::week_of(season.week_from(week), today), said::expected(count)))
+    };
+    Some((0..=last).map(bar).unzip())
 }
 
 fn week_row(drawn: &Drawn, event: Event, week: usize, today: NaiveDate) -> AnyView {

@@ -3,36 +3,60 @@
 use super::kept::Kept;
 use crate::route::Page;
 use crate::ui::{Caution, Head};
-use crate::words::{care as care_words, genetics as gene_words, heat as heat_words, settings as words};
+use crate::words::{care as care_words, genetics as gene_words, heat as heat_words, nav, settings as words};
+use desk::page::Group;
 use leptos::prelude::*;
 
 #[component]
 pub fn More() -> impl IntoView {
-    let links = [
-        (Page::Babies(None), words::BABIES, words::BABIES_SAID),
-        (Page::Care, care_words::TITLE, care_words::TITLE_SAID),
-        (Page::Wishes, words::WISHES, words::WISHES_SAID),
-        (Page::Ahead, words::AHEAD, words::AHEAD_SAID),
-        (Page::Pairings, words::PAIRINGS, words::PAIRINGS_SAID),
-        (Page::WhereIs, words::WHERE_IS, words::WHERE_IS_SAID),
-        (Page::Places, words::PLACES, words::PLACES_SAID),
-        (Page::Season, heat_words::SEASON, heat_words::SEASON_SAID),
-        (Page::SpeciesAll, heat_words::SPECIES, heat_words::SPECIES_SAID),
-        (Page::Traits(None), gene_words::TRAITS, gene_words::TRAITS_SAID),
-        (Page::Daybook, words::DAYBOOK, words::DAYBOOK_SAID),
-        (Page::Bundles, words::BUNDLES, words::BUNDLES_SAID),
-        (Page::PrintLabels, words::PRINT_LABELS, words::PRINT_LABELS_SAID),
-        (Page::BlankLabels, words::BLANK_LABELS, words::BLANK_LABELS_SAID),
-        (Page::Settings, words::SETTINGS, words::SETTINGS_SAID),
+    let groups: [(&str, &[(Page, &str, &str)]); 4] = [
+        (
+            nav::group(Group::Animals),
+            &[
+                (Page::Babies(None), words::BABIES, words::BABIES_SAID),
+                (Page::Care, care_words::TITLE, care_words::TITLE_SAID),
+                (Page::Wishes, words::WISHES, words::WISHES_SAID),
+                (Page::Pairings, words::PAIRINGS, words::PAIRINGS_SAID),
+            ],
+        ),
+        (
+            nav::group(Group::Season),
+            &[
+                (Page::Ahead, words::AHEAD, words::AHEAD_SAID),
+                (Page::Season, heat_words::SEASON, heat_words::SEASON_SAID),
+                (Page::SpeciesAll, heat_words::SPECIES, heat_words::SPECIES_SAID),
+                (Page::Traits(None), gene_words::TRAITS, gene_words::TRAITS_SAID),
+            ],
+        ),
+        (
+            nav::group(Group::Barn),
+            &[
+                (Page::WhereIs, words::WHERE_IS, words::WHERE_IS_SAID),
+                (Page::Places, words::PLACES, words::PLACES_SAID),
+                (Page::PrintLabels, words::PRINT_LABELS, words::PRINT_LABELS_SAID),
+                (Page::BlankLabels, words::BLANK_LABELS, words::BLANK_LABELS_SAID),
+            ],
+        ),
+        (
+            words::RECORDS,
+            &[
+                (Page::Daybook, words::DAYBOOK, words::DAYBOOK_SAID),
+                (Page::Bundles, words::BUNDLES, words::BUNDLES_SAID),
+                (Page::Settings, words::SETTINGS, words::SETTINGS_SAID),
+            ],
+        ),
     ];
     let cautions = [words::CAUTION_HANDS, words::CAUTION_TRAINED, words::CAUTION_PERMITS, words::CAUTION_GUIDANCE];
     view! {
         <div class="page">
             <Head title=words::MORE.to_string() />
-            {links.into_iter().map(|(page, title, said)| view! {
-                <a class="row" href=page.href()>
-                    <span class="text"><span class="title">{title}</span><span class="aside">{said}</span></span>
-                </a>
+            {groups.into_iter().map(|(title, links)| view! {
+                <h2>{title}</h2>
+                <div class="more-rows">{links.iter().map(|(page, title, said)| view! {
+                    <a class="row" href=page.href()>
+                        <span class="text"><span class="title">{*title}</span><span class="aside">{*said}</span></span>
+                    </a>
+                }).collect_view()}</div>
             }).collect_view()}
             <Kept />
             <h2>{words::CAUTIONS}</h2>

@@ -2,11 +2,13 @@
 
 mod ahead;
 mod back;
+mod desk;
 mod needs;
 mod paper;
 
 pub use ahead::*;
 pub use back::*;
+pub use desk::*;
 pub use needs::*;
 pub use paper::*;
 
@@ -58,8 +60,8 @@ pub fn range(c: Count) -> String {
 
 pub fn percent(share: f64) -> String {
     match share * 100.0 {
-        p if p > 0.0 && p < 1.0 => "under 1 %".into(),
-        p if p > 99.0 && p < 100.0 => "over 99 %".into(),
-        p => format!("{p:.0} %"),
+        p if p > 0.0 && p < 1.0 => "under 1\u{a0}%".into(),
+        p if p > 99.0 && p < 100.0 => "over 99\u{a0}%".into(),
+        p => format!("{p:.0}\u{a0}%"),
     }
 }
