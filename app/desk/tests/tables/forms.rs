@@ -396,9 +396,9 @@ fn a_hatchling_is_offered_its_shed_first_and_nothing_of_laying() {
     };
     let days_ago = |days| (today() - chrono::TimeDelta::days(days)).to_string();
     for (born, sex) in [(Some(&*days_ago(3)), None), (Some(&*days_ago(150)), Some(book::words::Sex::Female))] {
-        assert_eq!(of(born, sex), [Shed, Treatment], "{born:?}");
+        assert_eq!(of(born, sex), [Shed], "{born:?}");
     }
-    assert_eq!(of(Some(&days_ago(900)), Some(book::words::Sex::Male)), [Shed, Treatment]);
+    assert_eq!(of(Some(&days_ago(900)), Some(book::words::Sex::Male)), [Shed]);
     for born in [Some(&*days_ago(900)), None] {
         let hers = of(born, Some(book::words::Sex::Female));
         assert!(hers.contains(&Ovulation) && hers.contains(&Straining), "{born:?}: {hers:?}");
