@@ -58,10 +58,7 @@ impl Book {
 
     /// What nobody has named, by its kind.
     fn nameless(&self, thing: &Thing) -> String {
-        let kind = match thing.kind {
-            Kind::Filling => "box".to_owned(),
-            kind => kind.word().replace('_', " "),
-        };
+        let kind = if thing.kind == Kind::Filling { "box".to_owned() } else { thing.kind.word().replace('_', " ") };
         let why = if self.has(thing) { "without a name" } else { "that is not here" };
         format!("{kind} {why}")
     }
