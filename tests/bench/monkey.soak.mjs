@@ -22,5 +22,5 @@ test('monkeys of many numbers find nothing amiss', async () => {
   } finally {
     await server.stop();
   }
-  assert.deepEqual(failed, [], `again: CANDLEMARK_STEPS=${STEPS} CANDLEMARK_MONKEY=${failed} node --test tests/browser/monkey.test.mjs`);
+  assert.deepEqual(failed, [], `again: CANDLEMARK_STEPS=${STEPS} CANDLEMARK_MONKEY=${failed} node --test tests/browser/monkey/monkey.test.mjs`);
 });

@@ -195,23 +195,26 @@ impl Book {
     }
 
     fn lay_window(&self, dam: &AnimalId, sign: Sign, seen: When, now: NaiveDateTime) -> Option<LayWindow> {
-        let species = self.dam_species(dam);
         let model = match sign {
-            Sign::Laid if self.lays_in_series(&species) => self.derived(&SheLaysAgain(dam.clone())),
-            _ => self.derived(&LaysAfter { species, sign }),
+            Sign::Laid if self.lays_in_series(dam) => self.derived(&SheLaysAgain(dam.clone())),
+            _ => self.derived(&LaysAfter { species: self.dam_species(dam), sign }),
         };
         Some(model.as_ref().as_ref()?.window(seen, now))
     }
 
-    fn lays_in_series(&self, species: &str) -> bool {
-        !species.is_empty() && lays_in_series(&self.species_of(Some(species)))
+    /// Whether a female is of a species that lays in series.
+    pub(crate) fn lays_in_series(&self, dam: &AnimalId) -> bool {
+        let species = self.dam_species(dam);
+        !species.is_empty() && lays_in_series(&self.species_of(Some(&species)))
     }
 
     /// When a female that lays in series laid last, if that series may still go on.
     fn in_series(&self, dam: &AnimalId, now: NaiveDateTime) -> Option<When> {
-        let species = self.dam_species(dam);
-        let last = self.laid_before(dam, NaiveDateTime::MAX).filter(|_| self.lays_in_series(&species));
-        self.sign_of(dam, Sign::Laid, last, now, &species)
+        if !self.lays_in_series(dam) {
+            return None;
+        }
+        let last = self.laid_before(dam, NaiveDateTime::MAX);
+        self.sign_of(dam, Sign::Laid, last, now, &self.dam_species(dam))
     }
 
     /// This season's clutches of a female that lays in series, first to last: as far back as each came within half as long
@@ -221,8 +224,8 @@ impl Book {
         let mut series: Vec<InSeries> = Vec::new();
         let mut last = self.in_series(dam, now);
         while let Some(laid) = last {
-            let hers = self.clutches_of(dam).filter(|clutch| clutch.dams.contains(dam));
-            let Some(clutch) = hers.into_iter().find(|clutch| self.clutch_laid(&clutch.id) == Some(laid)) else {
+            let mut hers = self.clutches_of(dam).filter(|clutch| clutch.dams.contains(dam));
+            let Some(clutch) = hers.find(|clutch| self.clutch_laid(&clutch.id) == Some(laid)) else {
                 break;
             };
             let before = self.laid_before(dam, laid.earliest());

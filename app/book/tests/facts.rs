@@ -462,6 +462,11 @@ fn who_lays_in_series_is_waited_for_after_each_clutch() {
     d.now = at("2026-07-20T20:00");
     assert!(matches!(next(&d).as_slice(), [NextStep::NoEggs { sign: Sign::Laid, .. }]), "{:?}", next(&d));
     assert!(!due(&d));
+    // What follows on an older clutch says nothing of a pairing begun since.
+    let moss = animal(&mut d, "Moss", Sex::Male, None);
+    let act = Paired { dams: vec![pip.clone()], sires: vec![moss], when: when("2026-07-20"), note: String::new() };
+    d.make(Kind::Pairing, &act, PairingId::new);
+    assert_eq!(pairing_rows(&d.book, d.now).remove(0).next, []);
     d.now = at("2026-09-20T20:00");
     assert_eq!((next(&d), d.book.series(&pip, d.now)), (vec![], vec![]), "the season is over");
 }

@@ -275,6 +275,7 @@ fn refused_with_what_to_do() {
         });
         let told = drafted.expect_err(name).to_string();
         assert!(told.contains(sentence), "{name}: {told}");
+        assert!(!["NOSHELF", "NOSUCH"].iter().any(|id| told.contains(id)), "an id: {told}");
         assert!(told.ends_with('.') && told.chars().next().is_some_and(|c| !c.is_lowercase()), "{name}: {told}");
     }
     // None of them left a trace: the plain act still goes through.

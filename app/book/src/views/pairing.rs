@@ -8,6 +8,7 @@ use crate::records::*;
 use crate::words::AnimalEventWhat;
 use chrono::{NaiveDateTime, TimeDelta};
 use std::cmp::Reverse;
+use trade::lay::Sign;
 use trade::when::When;
 
 /// A pairing in a list.
@@ -120,7 +121,9 @@ fn row(book: &Book, pairing: &Pairing, now: NaiveDateTime) -> PairingRow {
     let mut next = Vec::new();
     // Once she has laid, or was put with another, what is expected of her is told there.
     for dam in pairing.dams.iter().filter(|dam| clutches.is_empty() && latest(dam)) {
-        next.extend(book.outlook(dam, now).map(|outlook| (dam.clone(), lay_step(&outlook, now))));
+        // Eggs that follow on a clutch of before are not of this pairing.
+        let outlook = book.outlook(dam, now).filter(|outlook| outlook.sign != Sign::Laid);
+        next.extend(outlook.map(|outlook| (dam.clone(), lay_step(&outlook, now))));
     }
     PairingRow {
         id: pairing.id.clone(),

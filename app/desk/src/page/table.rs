@@ -113,6 +113,22 @@ fn every_address_is_read_as_it_is_written() {
     }
 }
 
+/// Its record may be undone while it stands. Species may be the shipped ones, and a blank label is no record yet.
+#[test]
+fn a_page_of_one_record_knows_which() {
+    let mut checked = 0;
+    for page in Variant::iter().flat_map(pages) {
+        let address = page.to_string().replace("%7B", "{").replace("%7D", "}");
+        let mut named = address.split(['{', '}']).skip(1).step_by(2);
+        let (Some(kind), None) = (named.next(), named.next()) else { continue };
+        if ![Kind::Species, Kind::Label].map(Kind::word).contains(&kind) {
+            assert_eq!(page.about().map(|thing| thing.kind.word()), Some(kind), "{address}");
+            checked += 1;
+        }
+    }
+    assert!(checked > 40, "{checked} pages");
+}
+
 /// `CANDLEMARK_WRITE=1 cargo test -p desk every_page` writes the file.
 #[test]
 fn every_page_is_known_to_the_monkey() {

@@ -54,7 +54,7 @@ pub fn event(what: AnimalEventWhat) -> String {
 
 pub fn sign(sign: Sign) -> &'static str {
     match sign {
-        Sign::Laid => "her clutch before",
+        Sign::Laid => "her last clutch",
         Sign::Lock => "the lock seen",
         Sign::Ovulation => "her ovulation",
         Sign::PreLayShed => "her pre-lay shed",

@@ -25,11 +25,11 @@ pub(super) struct Refusing {
 /// Refused this often since the last meal eaten, an animal is shown (common practice, no source).
 const REFUSED: usize = 3;
 
-/// Whether an animal was seen paired as a dam, with a sign of eggs, or with eggs.
+/// Whether an animal was seen paired as a dam, or with a sign of eggs; where clutches follow on each other, with eggs.
 pub(super) fn may_lay(book: &Book, id: &AnimalId) -> bool {
     book.lay_events(id).next().is_some()
         || book.pairings_of(id).any(|pairing| pairing.dams.contains(id))
-        || book.clutches_of(id).any(|clutch| clutch.dams.contains(id))
+        || book.lays_in_series(id) && book.clutches_of(id).any(|clutch| clutch.dams.contains(id))
 }
 
 /// Whoever hatched this year does not lay.

@@ -9,6 +9,7 @@ use crate::records::*;
 use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
 use trade::forecast::{Eggs, Group, Timing};
+use trade::lay::Sign;
 use trade::luck::{Of, Start};
 use trade::species::{Profile, Span};
 use trade::when::When;
@@ -95,9 +96,10 @@ fn open_pairs(book: &Book, now: NaiveDateTime) -> BTreeMap<AnimalId, &Pairing> {
 }
 
 /// The span of lay days, in days since 1970, and the chance that she lays at all: by what was seen of her since her last
-/// clutch, as Rounds and her own page say it; else by the introduction. What of the span has passed speaks against it.
+/// clutch, as Rounds and her own page say it; else by the introduction, which came after her last clutch. What of the span
+/// has passed speaks against it.
 fn lay_span(book: &Book, dam: &AnimalId, from: When, later: i64, now: NaiveDateTime, learned: &Learned) -> (Span, f64) {
-    let (low, high, chance) = match book.outlook(dam, now) {
+    let (low, high, chance) = match book.outlook(dam, now).filter(|outlook| outlook.sign != Sign::Laid) {
         Some(outlook) => {
             let (low, high) = outlook.window.unlooked.likely;
             let chance = if outlook.sign.is_gravid() { LAYS_WHEN_GRAVID } else { learned.lays() };

@@ -1,12 +1,12 @@
 // A monkey at the app: odd taps and odd texts, on every page. `CANDLEMARK_MONKEY=7,8` plays those numbers again.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { seat, visit } from './harness/browser.mjs';
-import { loadSeason } from './harness/keeper.mjs';
-import { site } from './harness/site.mjs';
-import { inside } from './monkey/inside.mjs';
-import { BASE, PAGES, well } from './monkey/monkey.mjs';
-import { stands } from './monkey/stands.mjs';
+import { seat, visit } from '../harness/browser.mjs';
+import { loadSeason } from '../harness/keeper.mjs';
+import { site } from '../harness/site.mjs';
+import { inside } from './inside.mjs';
+import { BASE, PAGES, well } from './monkey.mjs';
+import { stands } from './stands.mjs';
 
 const told = process.env.CANDLEMARK_MONKEY?.split(',').map(Number);
 /** Phone and desktop, the season (remainder 0 and 1 of four) and from empty. */
