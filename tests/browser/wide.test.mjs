@@ -206,20 +206,24 @@ test('the season is on one screen, and says its values by pointer and by keyboar
   assert.ok(side.x > strip.x + strip.width - 1 && strip.x + strip.width + side.width > size.width - 300, 'side by side, and as wide as there is room');
 
   const names = await page.locator('.lanes .lane b').allInnerTexts();
-  const told = names.filter((name) => name !== '');
-  assert.equal(new Set(told).size, told.length, `rows can be told apart: ${told.join(', ')}`);
-  assert.ok(told.some((name) => / a$/.test(name)), 'a clutch in two boxes');
+  const named = names.filter((name) => name !== '');
+  assert.equal(new Set(named).size, named.length, `rows can be told apart: ${named.join(', ')}`);
+  assert.ok(named.some((name) => / a$/.test(name)), 'a clutch in two boxes');
   assert.ok(await page.locator('.dates span').count() > 2, 'dates along the axis');
   assert.ok(await page.locator('#season-weeks text.end').count() > 2, 'numbers up the axis');
 
   const line = page.locator('.season-strip .readout');
-  await page.locator('.lanes a.lane').nth(3).hover();
-  const third = await page.locator('.lanes a.lane').nth(3).getAttribute('aria-label');
-  assert.match(third, /laid .*; first pip likely .*/);
-  assert.equal(await line.innerText(), third);
-  await page.locator('.lanes a.lane').nth(3).focus();
+  const lane = (at) => page.locator('.lanes a.lane').nth(at);
+  const told = async (at) => {
+    const [name, whose, when] = await Promise.all(['b', 'span:not(.unseen)', '.unseen'].map((part) => lane(at).locator(part).textContent()));
+    assert.match(when, /laid .*; first pip likely .*/);
+    return `${name} · ${whose}: ${when}`;
+  };
+  await lane(3).hover();
+  assert.equal(await line.innerText(), await told(3));
+  await lane(3).focus();
   await page.keyboard.press('ArrowDown');
-  assert.equal(await line.innerText(), await page.locator('.lanes a.lane').nth(4).getAttribute('aria-label'));
+  assert.equal(await line.innerText(), await told(4));
   const weeks = page.locator('.season-side .readout').first();
   const how = await weeks.innerText();
   await page.locator('.season-side .told').focus();
@@ -229,7 +233,7 @@ test('the season is on one screen, and says its values by pointer and by keyboar
   assert.match(first, /^Week of .*: .* expected, likely /);
   await page.keyboard.press('ArrowRight');
   assert.notEqual(await weeks.innerText(), first);
-  await page.locator('.lanes a.lane').nth(4).click();
+  await lane(4).click();
   await page.waitForFunction(() => location.hash.startsWith('#/box/'));
   await visit(page, server.url, '#/season/back');
   await page.locator('#back-chart').waitFor();

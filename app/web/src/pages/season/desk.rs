@@ -83,7 +83,7 @@ fn Lanes() -> impl IntoView {
         }
         let days = Days::of(&lanes, today);
         let mondays = days.mondays();
-        let told: Vec<String> = lanes.iter().map(|(lane, row)| told(lane, row, today)).collect();
+        let told: Vec<Told> = lanes.iter().map(|(lane, row)| Told::of(lane, row, today)).collect();
         let marks = mondays.iter().filter(|day| days.x(**day) < 94.0).map(|day| {
             view! { <span style:left=format!("{:.1}%", days.x(*day))>{dates::axis(*day)}</span> }
         });
@@ -99,18 +99,20 @@ fn Lanes() -> impl IntoView {
         let shown = lanes.iter().zip(&told).enumerate().map(|(i, ((lane, row), told))| {
             let come = move || at.set(Some(i));
             let reached = move || if at.get().unwrap_or(0) == i { "0" } else { "-1" };
-            let of = row.species.join(", ");
             view! {
-                <li><a class="lane" class:here=move || at.get() == Some(i) href=Page::Box(row.id.to_string()).href() aria-label=told.clone() tabindex=reached
+                <li><a class="lane" class:here=move || at.get() == Some(i) href=Page::Box(row.id.to_string()).href() tabindex=reached
                     on:focus=move |_| come() on:pointerenter=move |_| come()>
                     <b>{lane.name.clone()}</b>
-                    <span>{of}" "{names::pair(&row.parents)}</span>
+                    <span>{told.whose.clone()}</span>
                     {bar(lane, days, &mondays, today)}
+                    <span class="unseen">{told.when.clone()}</span>
                 </a></li>
             }
         });
         let shown = shown.collect_view();
-        let line = move || at.get().and_then(|at| told.get(at).cloned()).unwrap_or_else(|| said::LANES_HOW.to_owned());
+        let lines: Vec<String> =
+            lanes.iter().zip(told).map(|((lane, _), told)| said::lane(&lane.name, &told.whose, &told.when)).collect();
+        let line = move || at.get().and_then(|at| lines.get(at).cloned()).unwrap_or_else(|| said::LANES_HOW.to_owned());
         view! {
             <ol class="lanes" node_ref=list on:keydown=key>
                 {shown}
@@ -123,17 +125,25 @@ fn Lanes() -> impl IntoView {
     view! { <section class="card season-strip"><h2>{said::LANES}</h2>{body}</section> }
 }
 
-/// `26-08 a · CRN, Hazel × Rusk: laid 12 Oct, day 40; first pip likely 9–14 Dec; Incubator A, shelf 2`.
-fn told(lane: &StripRow, row: &BoxRow, today: NaiveDate) -> String {
-    let place = if row.path.is_empty() { box_words::NO_PLACE.to_owned() } else { names::path(&row.path) };
-    let day = row.day.map(box_words::day_number);
-    said::lane(
-        &[lane.name.clone(), row.species.join(", "), names::pair(&row.parents)],
-        &dates::day(lane.laid, today),
-        day.as_deref(),
-        &dates::range(lane.likely.0, lane.likely.1, today),
-        &place,
-    )
+/// A box in words: what stands beside its bar, and what the bar draws.
+struct Told {
+    /// `CRN, Hazel × Rusk`.
+    whose: String,
+    /// `laid 12 Oct, day 40; first pip likely 9–14 Dec; Incubator A, shelf 2`.
+    when: String,
+}
+
+impl Told {
+    fn of(lane: &StripRow, row: &BoxRow, today: NaiveDate) -> Self {
+        let mut whose = row.species.clone();
+        whose.push(names::pair(&row.parents));
+        whose.retain(|part| !part.is_empty());
+        let place = if row.path.is_empty() { box_words::NO_PLACE.to_owned() } else { names::path(&row.path) };
+        let day = row.day.map(box_words::day_number);
+        let likely = dates::range(lane.likely.0, lane.likely.1, today);
+        let when = said::lane_when(&dates::day(lane.laid, today), day.as_deref(), &likely, &place);
+        Self { whose: whose.join(", "), when }
+    }
 }
 
 /// From laying to the window: it has the width that the screen leaves it.

@@ -15,9 +15,16 @@ pub const NEVER: &str = "–";
 pub const NOT_SAID: &str = "not said";
 pub const SAY_WHAT_THERE_IS: &str = "Week by week, and what there is";
 
-/// One box as the strip draws it.
-pub fn lane(of: &[String], laid: &str, day: Option<&str>, likely: &str, place: &str) -> String {
-    let of: Vec<&str> = of.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
+/// One box as the strip draws it: `26-08 a · CRN, Hazel × Rusk: laid 12 Oct, …`.
+pub fn lane(name: &str, whose: &str, when: &str) -> String {
+    match whose {
+        "" => format!("{name}: {when}"),
+        _ => format!("{name} · {whose}: {when}"),
+    }
+}
+
+/// When it was laid, when it hatches, and where it stands.
+pub fn lane_when(laid: &str, day: Option<&str>, likely: &str, place: &str) -> String {
     let day = day.map(|day| format!(", {day}")).unwrap_or_default();
-    format!("{}: laid {laid}{day}; first pip likely {likely}; {place}", of.join(" · "))
+    format!("laid {laid}{day}; first pip likely {likely}; {place}")
 }
