@@ -57,8 +57,8 @@ test('a whole rack is fed, then the refusers are marked', () => season(async ({ 
 }));
 
 test('how a hatchling shed is the tap itself, and is put right later', () => season(async ({ page, hand }) => {
-  await bar(page, 'Animals').tap();
-  await link(page, 'Young').first().tap();
+  await bar(page, 'More').tap();
+  await link(page, /^Young/).tap();
   await title(page, 'Young').waitFor();
   await page.locator('a[href^="#/animal/"]').first().tap();
   await button(page, 'Seen').waitFor();

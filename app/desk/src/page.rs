@@ -124,6 +124,9 @@ pub enum Page {
     /// A spreadsheet to bring in.
     Sheet,
     More,
+    /// How to work with the app: what there is to read, and one part of it.
+    Guide,
+    GuidePart(GuidePart),
     Settings,
     /// What a printed label's link holds, unread.
     FromLabel(String),
@@ -206,6 +209,18 @@ pub enum SeasonPart {
     BarnBook,
 }
 
+/// A part of the guide.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum GuidePart {
+    Begin,
+    Season,
+    Young,
+    Labels,
+    Install,
+    Copies,
+    Together,
+}
+
 /// What a walk is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Walking {
@@ -273,6 +288,8 @@ macro_rules! words {
 
 words!(Walking: "water" Water, "candle" Candle, "meals" Meals, "move" Move, "stock" Stock);
 words!(SeasonPart: "weeks" Weeks, "needs" Needs, "back" Back, "report" Report, "book" BarnBook);
+words!(GuidePart: "begin" Begin, "season" Season, "young" Young, "labels" Labels, "install" Install, "copies" Copies,
+    "together" Together);
 words!(BoxAct: "candle" Candle, "water" Water, "pipped" Pipped, "out" Out, "hatch" Hatch, "move" Move, "note" Note,
     "eggs" Eggs, "setup" Setup, "taken" Taken);
 
@@ -382,6 +399,8 @@ pages! {
     "/bundles" [] (Page::Bundles);
     "/bundles/shared" [] (Page::BundleShared);
     "/more" [] (Page::More);
+    "/guide" [] (Page::Guide);
+    "/guide/*" [part] (Page::GuidePart(part));
     "/settings" [] (Page::Settings);
 }
 
@@ -455,7 +474,7 @@ impl Page {
 
     /// The address of every page there is: `/box/*`, `/box/*/candle`; a `*` stands for an id.
     pub fn addresses() -> Vec<String> {
-        let words = [Walking::WORDS, SeasonPart::WORDS, BoxAct::WORDS].concat();
+        let words = [Walking::WORDS, SeasonPart::WORDS, GuidePart::WORDS, BoxAct::WORDS].concat();
         let mut all = BTreeSet::new();
         for address in ADDRESSES {
             match (Page::read(address), address.strip_suffix('*')) {

@@ -1,7 +1,7 @@
 //! The address the browser shows, and the ways to another.
 
 use crate::trail;
-pub use desk::page::{BoxAct, Page, PullFrom, SeasonPart, Walking};
+pub use desk::page::{BoxAct, GuidePart, Page, PullFrom, SeasonPart, Walking};
 use leptos::prelude::*;
 
 /// To a page.

@@ -39,7 +39,7 @@ impl Page {
             Self::Daybook | Self::Bundles | Self::BundleShared | Self::Sheet | Self::More | Self::Settings => {
                 return None;
             }
-            Self::FromLabel(_) | Self::Lost(_) => return None,
+            Self::Guide | Self::GuidePart(_) | Self::FromLabel(_) | Self::Lost(_) => return None,
         };
         Some(Thing::new(kind, id.as_str()))
     }

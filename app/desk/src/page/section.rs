@@ -152,7 +152,7 @@ impl Page {
             }
             Self::Bundles | Self::BundleShared | Self::Sheet => Section::Bundles,
             Self::Settings => Section::Settings,
-            Self::More => Section::More,
+            Self::More | Self::Guide | Self::GuidePart(_) => Section::More,
             Self::Lost(_) => return None,
         })
     }

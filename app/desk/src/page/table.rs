@@ -3,7 +3,7 @@
 //! The compiler lists the variants, and the match below says how each is addressed: a page that is left out does not
 //! compile, and one that the file does not know fails here.
 
-use super::{BoxAct, Page, PullFrom, SeasonPart, Variant, Walking};
+use super::{BoxAct, GuidePart, Page, PullFrom, SeasonPart, Variant, Walking};
 use book::Kind;
 use std::path::Path;
 use strum::IntoEnumIterator;
@@ -90,6 +90,8 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::BundleShared => vec![Page::BundleShared],
         Variant::Sheet => vec![Page::Sheet],
         Variant::More => vec![Page::More],
+        Variant::Guide => vec![Page::Guide],
+        Variant::GuidePart => GuidePart::ALL.iter().copied().map(Page::GuidePart).collect(),
         Variant::Settings => vec![Page::Settings],
         Variant::FromLabel => vec![Page::FromLabel(format!("/B/{}", id(Label)))],
         Variant::Lost => vec![Page::Lost("/nowhere/at/all".to_owned())],

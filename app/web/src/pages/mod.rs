@@ -10,6 +10,7 @@ pub mod correct;
 pub mod daybook;
 pub mod doubles;
 pub mod genetics;
+pub mod guide;
 pub mod heat;
 pub mod labels;
 pub mod pairings;
@@ -176,6 +177,8 @@ fn office(page: Page) -> Part {
         Page::Sheet => view! { <sheet::Sheet /> }.into_any(),
         Page::Bundles => view! { <bundles::Bundles shared=false /> }.into_any(),
         Page::BundleShared => view! { <bundles::Bundles shared=true /> }.into_any(),
+        Page::Guide => view! { <guide::Guide /> }.into_any(),
+        Page::GuidePart(part) => view! { <guide::GuidePartPage part /> }.into_any(),
         Page::More => view! { <settings::More /> }.into_any(),
         Page::Settings => view! { <settings::Settings /> }.into_any(),
         _ => view! { <Lost /> }.into_any(),

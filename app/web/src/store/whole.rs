@@ -53,7 +53,7 @@ impl Barn {
     /// Whether a page can be shown: with what is live only, those that show nothing else.
     pub fn is_there_for(&self, page: &Page) -> bool {
         match page {
-            Page::Rounds | Page::Boxes | Page::More | Page::Settings => true,
+            Page::Rounds | Page::Boxes | Page::More | Page::Settings | Page::Guide | Page::GuidePart(_) => true,
             Page::Box(id) | Page::BoxAct(id, _)
                 if self.peek(|book| book.filling(&FillingId::from(id.as_str())).is_some()) =>
             {

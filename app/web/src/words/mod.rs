@@ -15,6 +15,7 @@ pub mod eggs;
 pub mod found;
 pub mod genetics;
 pub mod health;
+pub mod guide;
 pub mod heat;
 pub mod labels;
 pub mod lost;

@@ -10,7 +10,7 @@ use crate::pages::boxes::burn;
 use crate::pages::care::Given;
 use crate::pages::settings::LoadDemo;
 use crate::prefs::prefs;
-use crate::route::{BoxAct, Page, PullFrom};
+use crate::route::{BoxAct, GuidePart, Page, PullFrom};
 use crate::store::barn;
 use crate::trail;
 use crate::ui::forms::Choice;
@@ -116,8 +116,10 @@ fn Start() -> impl IntoView {
         <Empty text=said::EMPTY>
             <div class="stack start">
                 <a class="act main" href=Page::AnimalNew.href()>{said::ADD_ANIMAL}</a>
+                <a class="act" href=Page::Sheet.href()>{said::BRING_IN}</a>
                 <a class="act" href=Page::PlaceNew.href()>{said::ADD_INCUBATOR}</a>
                 <a class="act" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a>
+                <a class="act" href=Page::GuidePart(GuidePart::Begin).href()>{said::FIRST_STEPS}</a>
                 {(!demo).then(|| view! { <LoadDemo /> })}
             </div>
         </Empty>

@@ -3,7 +3,7 @@
 use super::kept::Kept;
 use crate::route::Page;
 use crate::ui::{Caution, Head};
-use crate::words::{care as care_words, genetics as gene_words, heat as heat_words, nav, settings as words};
+use crate::words::{care as care_words, genetics as gene_words, guide as guide_words, heat as heat_words, nav, settings as words};
 use desk::page::Group;
 use leptos::prelude::*;
 
@@ -46,17 +46,21 @@ pub fn More() -> impl IntoView {
             ],
         ),
     ];
+    let row = |page: &Page, title: &'static str, said: &'static str| {
+        view! {
+            <a class="row" href=page.href()>
+                <span class="text"><span class="title">{title}</span><span class="aside">{said}</span></span>
+            </a>
+        }
+    };
     let cautions = [words::CAUTION_HANDS, words::CAUTION_TRAINED, words::CAUTION_PERMITS, words::CAUTION_GUIDANCE];
     view! {
         <div class="page">
             <Head title=words::MORE.to_string() />
+            {row(&Page::Guide, guide_words::TITLE, guide_words::TITLE_SAID)}
             {groups.into_iter().map(|(title, links)| view! {
                 <h2>{title}</h2>
-                <div class="more-rows">{links.iter().map(|(page, title, said)| view! {
-                    <a class="row" href=page.href()>
-                        <span class="text"><span class="title">{*title}</span><span class="aside">{*said}</span></span>
-                    </a>
-                }).collect_view()}</div>
+                <div class="more-rows">{links.iter().map(|(page, title, said)| row(page, title, said)).collect_view()}</div>
             }).collect_view()}
             <Kept />
             <h2>{words::CAUTIONS}</h2>
