@@ -57,16 +57,16 @@ const SHAKE_MS = 300;
 const SHAKE_PX = 24;
 let tapped;
 
-/** A second tap is meant for what the first one met. Where another page, a question or a message has come under the
- *  finger meanwhile, it goes nowhere. */
+/** A second tap is meant for what the first one met. Where that is gone, or another page, a question or a message has come
+ *  under the finger meanwhile, it goes nowhere. */
 function steady(event) {
   const { detail, timeStamp, clientX, clientY, target } = event;
   // A key that presses a button, and a label that presses its field, come without a finger.
   if (!event.isTrusted || detail === 0) return;
   const last = tapped;
-  tapped = { timeStamp, clientX, clientY, hash: location.hash, over: target.closest('.asked, .toast')?.className };
+  tapped = { timeStamp, clientX, clientY, hash: location.hash, over: target.closest('.asked, .toast')?.className, target };
   const shaken = last && timeStamp - last.timeStamp < SHAKE_MS && Math.hypot(clientX - last.clientX, clientY - last.clientY) < SHAKE_PX;
-  if (!shaken || (tapped.hash === last.hash && tapped.over === last.over)) return;
+  if (!shaken || (tapped.hash === last.hash && tapped.over === last.over && last.target.isConnected)) return;
   event.preventDefault();
   event.stopImmediatePropagation();
 }

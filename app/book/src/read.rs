@@ -186,6 +186,14 @@ impl Book {
         all.into_iter().map(|kept| &kept.record).collect()
     }
 
+    /// Of the open wishes of this person, the oldest that an animal of this species answers.
+    pub fn wish_answered(&self, contact: &ContactId, species: Option<&String>) -> Option<WishId> {
+        let fits = |wish: &&&Wish| {
+            wish.contact.as_ref() == Some(contact) && (wish.species.is_none() || wish.species.as_ref() == species)
+        };
+        self.open_wishes().iter().find(fits).map(|wish| wish.id.clone())
+    }
+
     /// Holds that have not ended, oldest first.
     pub fn open_holds(&self) -> Vec<&Hold> {
         let open = self.t.holds.values().filter(|kept| kept.record.ended.is_none());

@@ -217,4 +217,36 @@ fn a_promise_is_put_right_and_ended_on_its_own_day() {
     d.act(&edit);
     let now = d.book.hold_on(&animal).expect("held again");
     assert_eq!((now.price.as_deref(), &now.contact, &now.wish), (Some("90 EUR"), &None, &None));
+    // Held for another: it answers the oldest of their wishes.
+    let other = ContactKept { contact: None, mark: "P-002".into(), digest: None };
+    let other = d.make(Kind::Contact, &other, ContactId::new);
+    let wish =
+        |what: &str| WishNoted { contact: Some(other.clone()), what: what.into(), count: 1, ..WishNoted::default() };
+    let first = d.make(Kind::Wish, &wish("first"), WishId::new);
+    d.make(Kind::Wish, &wish("second"), WishId::new);
+    edit.contact = Some(other);
+    d.act(&edit);
+    assert_eq!(d.book.hold_on(&animal).and_then(|hold| hold.wish.clone()), Some(first));
+}
+
+/// A day ends with the first moment of the next.
+#[test]
+fn a_meal_the_day_after_it_left_is_asked_about() {
+    let (mut d, contact, animal) = asked_for();
+    let (to, price) = (Some(contact), String::new());
+    d.act(&AnimalsPlaced {
+        animals: vec![animal.clone()],
+        to,
+        how: words::Went::Sold,
+        when: when("2026-06-01"),
+        price,
+        note: String::new(),
+    });
+    let fed = |day: &str| {
+        let (prey, size, how) = (String::new(), String::new(), String::new());
+        RackFed { animals: vec![animal.clone()], offered: when(day), prey, size, how }.doubts(&d.book, d.now)
+    };
+    let gone = |doubts: Vec<Doubt>| doubts.iter().any(|doubt| matches!(doubt, Doubt::Gone { .. }));
+    assert!(!gone(fed("2026-06-01")), "that day it may have eaten before");
+    assert!(gone(fed("2026-06-02")));
 }

@@ -87,14 +87,14 @@ struct Said {
 }
 
 impl Wanted {
-    /// Itself, once its day is one; `name`: what that field is called.
+    /// Whether a day is one, or none; `name`: what its field is called.
     ///
     /// # Errors
     /// A day that is not finished.
-    pub fn whole(self, name: &str) -> Result<Wanted, Wrong> {
+    pub fn whole(day: &str, name: &str) -> Result<(), Wrong> {
         let mut gather = Gather::new(Units::default());
-        gather.day(name, &self.day, None);
-        gather.done(self)
+        gather.day(name, day, None);
+        gather.done(())
     }
 
     pub fn find(&self, book: &Book) -> Found {

@@ -2,7 +2,9 @@
 
 use super::correct::said_of;
 use super::row::Row;
-use super::{Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, not_future, real_mass_if, there};
+use super::{
+    Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, is_before, not_future, real_mass_if, there,
+};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Animal, AnimalEvent, Meal};
@@ -149,7 +151,7 @@ pub(super) fn gone_doubts<'a>(
 ) -> Vec<Doubt> {
     let gone = animals.filter(|id| {
         book.animal(id).filter(|animal| !animal.is_here()).is_some_and(|animal| match (animal.went_when, when) {
-            (Some(went), Some(when)) => went.latest() < when.earliest(),
+            (Some(went), Some(when)) => is_before(went, when),
             _ => true,
         })
     });
@@ -297,6 +299,10 @@ impl Act for MealOffered {
                 .observe()
         });
         draft("MealOffered", meals.collect())
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        gone_doubts(book, self.animals.iter(), Some(self.offered))
     }
 }
 

@@ -75,7 +75,7 @@ impl Act for BoxEdited {
             // A box came into the book on the day it was set: a barn that knew the day does not forget it.
             let from = self.from.ok_or(Refusal::Missing { what: "the day it was set" })?;
             let with_it = SetTogether::of(book, filling);
-            with_it.check(book, filling.from, from)?;
+            with_it.check(book, filling, from)?;
             sets.extend(with_it.redated(book, from));
         }
         draft("BoxEdited", sets)
@@ -125,11 +125,18 @@ impl<'a> SetTogether<'a> {
 
     /// Refuses a day before its eggs were laid, or on the other side of another move of the box or of those eggs: they
     /// would stand elsewhere today. What was out of order before is not this edit's to refuse.
-    fn check(&self, book: &Book, before: Option<When>, from: When) -> Result<(), Refusal> {
+    fn check(&self, book: &Book, filling: &Filling, from: When) -> Result<(), Refusal> {
         for egg in &self.eggs {
             let laid = ("laying", book.laid(egg));
-            if in_order(laid, ("setting the box", before)).is_ok() {
+            if in_order(laid, ("setting the box", filling.from)).is_ok() {
                 in_order(laid, ("setting the box", Some(from)))?;
+            }
+        }
+        // What was first set in this box came by no move: it was here until its first one.
+        for egg in self.eggs.iter().filter(|egg| egg.filling.as_ref() == Some(&filling.id)) {
+            let left = book.moves(&egg.id.thing()).next().and_then(|mv| mv.when);
+            if left.is_some_and(|left| left.earliest() <= from.earliest()) {
+                return Err(Refusal::OutOfOrder { first: "a later move", then: "setting the box" });
             }
         }
         for mv in &self.moves {

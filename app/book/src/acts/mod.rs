@@ -141,14 +141,17 @@ fn in_order(
     (then, later): (&'static str, Option<When>),
 ) -> Result<(), Refusal> {
     match (earlier, later) {
-        // A day ends with the first moment of the next: what is over by then is before it.
-        (Some(earlier), Some(later))
-            if later.latest() <= earlier.earliest() && later.earliest() < earlier.earliest() =>
-        {
+        (Some(earlier), Some(later)) if is_before(later, earlier) => {
             Err(Refusal::OutOfOrder { first: then, then: first })
         }
         _ => Ok(()),
     }
+}
+
+/// Whether `first` certainly came before `then`. A day ends with the first moment of the next: what is over by then is
+/// before it.
+fn is_before(first: When, then: When) -> bool {
+    first.latest() <= then.earliest() && first.earliest() < then.earliest()
 }
 
 /// 100 kg, in milligrams: more than any box, clutch or animal here.

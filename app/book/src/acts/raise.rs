@@ -1,6 +1,6 @@
 //! A whole rack fed, the barn's rules for its young, and a row of Rounds put off.
 
-use super::animals::all_once;
+use super::animals::{all_once, born_by, gone_doubts};
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future};
 use crate::book::Book;
@@ -28,6 +28,7 @@ impl Act for RackFed {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         not_future("meal", self.offered, now)?;
         all_once(book, &self.animals)?;
+        self.animals.iter().try_for_each(|animal| born_by(book, animal, "the meal", self.offered))?;
         let meals = self.animals.iter().map(|animal| -> DraftSet {
             let last = book.meals(animal).next();
             let or_last = |given: &str, of: fn(&crate::records::Meal) -> &Option<String>| match given.trim() {
@@ -60,10 +61,10 @@ impl Act for RackFed {
             let last = book.meals(animal).next().and_then(|meal| meal.offered);
             last.is_some_and(|last| (self.offered.latest() - last.earliest()).abs() < TimeDelta::hours(12))
         };
-        match self.animals.iter().filter(lately).count() {
-            0 => Vec::new(),
-            count => vec![Doubt::FedAlready { count }],
-        }
+        let mut doubts = gone_doubts(book, self.animals.iter(), Some(self.offered));
+        let count = self.animals.iter().filter(lately).count();
+        doubts.extend((count > 0).then_some(Doubt::FedAlready { count }));
+        doubts
     }
 }
 

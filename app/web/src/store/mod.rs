@@ -24,6 +24,7 @@ pub use vault::Kept;
 use crate::clock;
 use crate::words;
 use book::{Book, Followers};
+use chrono::{NaiveDate, NaiveDateTime};
 use idb::Browser;
 use journal::{Id, Ref};
 use leptos::prelude::*;
@@ -69,6 +70,9 @@ pub struct Barn {
     version: RwSignal<u64>,
     /// Who looked something up, each with a signal that rises when something changed of what it read.
     followers: StoredValue<Followers<RwSignal<u64>>, LocalStorage>,
+    /// The calendar's day and minute as last looked at: the app stays open over midnight, and in a pocket for days.
+    day: Memo<NaiveDate>,
+    minute: RwSignal<NaiveDateTime>,
     /// What is over is here too, not only what is live.
     whole: RwSignal<bool>,
     saving: StoredValue<Rc<Saving>, LocalStorage>,
@@ -104,10 +108,13 @@ impl Barn {
     /// Opens the keeper's own book, or the demonstration season's.
     pub fn provide(demo: bool) -> Self {
         let idle = Rc::new(Tab::new(Rc::new(Browser { demo, barn: None }), words::KEEPER));
+        let minute = RwSignal::new(clock::now());
         let barn = Self {
             tab: StoredValue::new_local(idle),
             version: RwSignal::new(0),
             followers: StoredValue::new_local(Followers::default()),
+            day: Memo::new(move |_| minute.get().date()),
+            minute,
             whole: RwSignal::new(true),
             saving: StoredValue::new_local(Rc::default()),
             working: RwSignal::new(false),
@@ -160,17 +167,28 @@ impl Barn {
         }
     }
 
-    /// Looks something up, and again whenever one of the records changes that were read for it.
+    /// Looks something up, and again whenever one of the records changes that were read for it, and on a new day.
     pub fn read<T>(&self, look: impl FnOnce(&Book) -> T) -> T {
         if Observer::get().is_none() {
             return self.peek(look);
         }
+        self.day.track();
         let (found, watch) = self.tab().book().watch(look);
         // It belongs to whoever looks, and is gone when they are, or look again.
         let follower = RwSignal::new(0);
         follower.track();
         self.followers.update_value(|followers| followers.add(watch, follower, RwSignal::is_disposed));
         found
+    }
+
+    /// Again with every minute, for what comes due by the hour. It is looked at by the minute while the page is seen.
+    pub fn by_the_minute(&self) {
+        self.minute.track();
+    }
+
+    /// Looks at the clock.
+    fn tick(&self) {
+        self.minute.set(clock::now());
     }
 
     /// Again whenever anything changes, for what is read in storage and not of the records.

@@ -2,7 +2,9 @@
 
 use super::Barn;
 use crate::prefs::folder;
+use leptos::prelude::set_interval;
 use leptos::task::spawn_local;
+use std::time::Duration;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 use web_sys::BroadcastChannel;
@@ -22,8 +24,8 @@ pub fn tell() {
 /// Listens for as long as the page lives.
 pub fn listen(barn: Barn) {
     let look = Closure::<dyn Fn()>::new(move || {
-        let hidden = web_sys::window().and_then(|w| w.document()).is_some_and(|d| d.hidden());
-        if !hidden {
+        if !is_hidden() {
+            barn.tick();
             spawn_local(async move {
                 // Not caught up now: the next message or look will.
                 let _ = barn.catch_up().await;
@@ -42,4 +44,19 @@ pub fn listen(barn: Barn) {
         }
     }
     look.forget();
+    each_minute(barn);
+}
+
+/// The clock moves what is due, while somebody looks at the page; what is hidden looks when it is seen again.
+fn each_minute(barn: Barn) {
+    let tick = move || {
+        if !is_hidden() {
+            barn.tick();
+        }
+    };
+    set_interval(tick, Duration::from_secs(60));
+}
+
+fn is_hidden() -> bool {
+    web_sys::window().and_then(|w| w.document()).is_some_and(|d| d.hidden())
 }

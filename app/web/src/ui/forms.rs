@@ -68,6 +68,11 @@ impl Faults {
         }
     }
 
+    /// Says at the fields what is wrong; the cursor stays where it is.
+    pub fn mark(&self, wrong: Wrong) {
+        self.wrong.set(wrong.0);
+    }
+
     fn show(&self, wrong: Wrong) {
         let told = wrong.0.clone();
         let _ = self.wrong.try_set(wrong.0);

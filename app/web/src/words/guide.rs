@@ -84,16 +84,36 @@ fn begin() -> Vec<Step> {
             Page::Places,
             "Places",
         ),
-        at("Bring in a spreadsheet", "If you have a list of your animals. Nothing is saved before you have seen it.", Page::Sheet, "Spreadsheet"),
-        at("Or add the animals one by one", "The breeders first; the rest can come later.", Page::AnimalNew, "New animal"),
-        at("Print labels", "For tubs and enclosures now. A box gets its label when its clutch is pulled.", Page::PrintLabels, "Print labels"),
+        at(
+            "Bring in a spreadsheet",
+            "If you have a list of your animals. Nothing is saved before you have seen it.",
+            Page::Sheet,
+            "Spreadsheet",
+        ),
+        at(
+            "Or add the animals one by one",
+            "The breeders first; the rest can come later.",
+            Page::AnimalNew,
+            "New animal",
+        ),
+        at(
+            "Print labels",
+            "For tubs and enclosures now. A box gets its label when its clutch is pulled.",
+            Page::PrintLabels,
+            "Print labels",
+        ),
         at("Make a first bundle", "It is the copy that survives the phone.", Page::Bundles, "Bundles"),
     ]
 }
 
 fn season() -> Vec<Step> {
     vec![
-        at("Pair", "Note who is put with whom, and each lock you see. Rounds then says when eggs are likely.", Page::Pairings, "Pairings"),
+        at(
+            "Pair",
+            "Note who is put with whom, and each lock you see. Rounds then says when eggs are likely.",
+            Page::Pairings,
+            "Pairings",
+        ),
         step(
             "Note what you see of her",
             "Ovulation and the shed before laying, with Seen on her page. Each makes the expected days narrower.",
@@ -104,8 +124,18 @@ fn season() -> Vec<Step> {
             Page::Pull(PullFrom::Nothing),
             "Pull a clutch",
         ),
-        at("Label the lid", "Save, then label prints it. A blank label printed ahead works too: scan it to begin.", Page::BlankLabels, "Blank labels"),
-        at("Do the Rounds every day", "Top to bottom, most urgent first: what is done goes from the list, what can wait is put off.", Page::Rounds, "Rounds"),
+        at(
+            "Label the lid",
+            "Save, then label prints it. A blank label printed ahead works too: scan it to begin.",
+            Page::BlankLabels,
+            "Blank labels",
+        ),
+        at(
+            "Do the Rounds every day",
+            "Top to bottom, most urgent first: what is done goes from the list, what can wait is put off.",
+            Page::Rounds,
+            "Rounds",
+        ),
         at(
             "Read the thermometers",
             "A reading a day, or a logger's file. The hatch window follows what the shelf really had, and says how far it may be off.",
@@ -123,7 +153,12 @@ fn season() -> Vec<Step> {
             "When they pip",
             "Tap the eggs that have. A baby may rest in the opened egg for a day or more: common practice is to leave it. Opening eggs is for someone trained, and the record says who did it and why.",
         ),
-        at("Look back", "What hatched, what did not, and which shelf, mix or pairing did better, with how sure that is.", Page::SeasonPart(crate::route::SeasonPart::Back), "Look back"),
+        at(
+            "Look back",
+            "What hatched, what did not, and which shelf, mix or pairing did better, with how sure that is.",
+            Page::SeasonPart(crate::route::SeasonPart::Back),
+            "Look back",
+        ),
     ]
 }
 
@@ -133,9 +168,22 @@ fn young() -> Vec<Step> {
             "Hatch out",
             "On the box's page: each baby's weight and tub, and what became of the other eggs. Every egg is accounted for.",
         ),
-        at("First sheds and meals", "One tap for each, or a whole rack fed and then the refusers marked.", Page::Babies(None), "Young"),
-        step("Ready to leave", "By your own rule for the species: so many meals, sheds, grams. Who is ready stands on top, who is not says why."),
-        at("Wishes and holds", "Who would like what, and who is promised to whom, until when.", Page::Wishes, "Wishes and holds"),
+        at(
+            "First sheds and meals",
+            "One tap for each, or a whole rack fed and then the refusers marked.",
+            Page::Babies(None),
+            "Young",
+        ),
+        step(
+            "Ready to leave",
+            "By your own rule for the species: so many meals, sheds, grams. Who is ready stands on top, who is not says why.",
+        ),
+        at(
+            "Wishes and holds",
+            "Who would like what, and who is promised to whom, until when.",
+            Page::Wishes,
+            "Wishes and holds",
+        ),
         step("Papers", "What goes with an animal prints from its page: hatch date, parents, meals, weights."),
         step(
             "Before it goes",
@@ -146,33 +194,93 @@ fn young() -> Vec<Step> {
 
 fn labels() -> Vec<Step> {
     vec![
-        at("Measure your printer once", "A ruler page shows how far it shifts and shrinks; labels then land where they should.", Page::Printer, "Printer"),
-        at("Print", "One label, many, or all that have none: on label sheets, or as single labels.", Page::PrintLabels, "Print labels"),
-        at("Scan", "Hold the label before the camera; its page opens. In the dark use Light, or the Night theme, red on black.", Page::Scan, "Scan"),
-        step("A torn label", "Type the code that stands under the square, or find the record by name on Rounds. Then print the label anew: the code stays the same."),
-        step("A phone's own camera works too", "The code is a link to this app. It opens the record where the app has been opened before."),
-        step("A reader with a cable", "One that types like a keyboard opens the record from any page, while no field waits for typing."),
-        at("Is everything there?", "Scan all boxes; the ones not seen are listed.", Page::Walk(Walking::Stock), "Stock-taking"),
+        at(
+            "Measure your printer once",
+            "A ruler page shows how far it shifts and shrinks; labels then land where they should.",
+            Page::Printer,
+            "Printer",
+        ),
+        at(
+            "Print",
+            "One label, many, or all that have none: on label sheets, or as single labels.",
+            Page::PrintLabels,
+            "Print labels",
+        ),
+        at(
+            "Scan",
+            "Hold the label before the camera; its page opens. In the dark use Light, or the Night theme, red on black.",
+            Page::Scan,
+            "Scan",
+        ),
+        step(
+            "A torn label",
+            "Type the code that stands under the square, or find the record by name on Rounds. Then print the label anew: the code stays the same.",
+        ),
+        step(
+            "A phone's own camera works too",
+            "The code is a link to this app. It opens the record where the app has been opened before.",
+        ),
+        step(
+            "A reader with a cable",
+            "One that types like a keyboard opens the record from any page, while no field waits for typing.",
+        ),
+        at(
+            "Is everything there?",
+            "Scan all boxes; the ones not seen are listed.",
+            Page::Walk(Walking::Stock),
+            "Stock-taking",
+        ),
     ]
 }
 
 fn install() -> Vec<Step> {
     vec![
-        step("Android", "Open the app's address in the browser. In the browser's menu choose Install app, or Add to Home screen."),
-        step("iPhone and iPad", "Open the address in Safari. Tap Share, then Add to Home Screen. Begin inside the installed app, not in the tab."),
-        step("Computer", "In the address bar look for the sign to install; on a Mac in Safari, File, Add to Dock. A bookmark does as well."),
-        step("Then once with a network", "Open it and leave it open for a minute. From then on everything works without one, in the barn too."),
-        at("Ask the browser to keep the records", "More says whether it will. A browser short of room may clear what it was not asked to keep.", Page::More, "More"),
+        step(
+            "Android",
+            "Open the app's address in the browser. In the browser's menu choose Install app, or Add to Home screen.",
+        ),
+        step(
+            "iPhone and iPad",
+            "Open the address in Safari. Tap Share, then Add to Home Screen. Begin inside the installed app, not in the tab.",
+        ),
+        step(
+            "Computer",
+            "In the address bar look for the sign to install; on a Mac in Safari, File, Add to Dock. A bookmark does as well.",
+        ),
+        step(
+            "Then once with a network",
+            "Open it and leave it open for a minute. From then on everything works without one, in the barn too.",
+        ),
+        at(
+            "Ask the browser to keep the records",
+            "More says whether it will. A browser short of room may clear what it was not asked to keep.",
+            Page::More,
+            "More",
+        ),
         step("New versions", "The app says when one is ready. Your records stay."),
     ]
 }
 
 fn copies() -> Vec<Step> {
     vec![
-        at("Make a bundle", "One file with everything. Every few days in season; Rounds reminds you kindly.", Page::Bundles, "Bundles"),
-        step("Send it off this device", "By mail to yourself, onto a stick, into a folder that is copied elsewhere. A copy on the same phone is lost with it."),
-        step("Lock it", "A passphrase makes it unreadable to others. Nobody can open it without: write the passphrase on paper."),
-        step("Try it once", "Open the bundle on another device before you need it. What it holds is shown before anything is changed."),
+        at(
+            "Make a bundle",
+            "One file with everything. Every few days in season; Rounds reminds you kindly.",
+            Page::Bundles,
+            "Bundles",
+        ),
+        step(
+            "Send it off this device",
+            "By mail to yourself, onto a stick, into a folder that is copied elsewhere. A copy on the same phone is lost with it.",
+        ),
+        step(
+            "Lock it",
+            "A passphrase makes it unreadable to others. Nobody can open it without: write the passphrase on paper.",
+        ),
+        step(
+            "Try it once",
+            "Open the bundle on another device before you need it. What it holds is shown before anything is changed.",
+        ),
         step(
             "When the app does not start",
             "The rescue page beside it reads what the browser keeps and gives it out as a bundle. Settings has the link.",
@@ -182,12 +290,26 @@ fn copies() -> Vec<Step> {
 
 fn together() -> Vec<Step> {
     vec![
-        at("Begin with one bundle", "On the new device: open the bundle of one that has the records. Now both keep the same barn.", Page::Bundles, "Bundles"),
+        at(
+            "Begin with one bundle",
+            "On the new device: open the bundle of one that has the records. Now both keep the same barn.",
+            Page::Bundles,
+            "Bundles",
+        ),
         step("Each writes on its own", "No network is needed, and nobody waits for anybody."),
-        step("Swap bundles", "In any order, as often as you like, the same one twice too. Devices that have each other's acts hold the same records."),
-        step("When two wrote different things", "Rounds shows both, with who and when. Choose one; the other stays in the daybook."),
+        step(
+            "Swap bundles",
+            "In any order, as often as you like, the same one twice too. Devices that have each other's acts hold the same records.",
+        ),
+        step(
+            "When two wrote different things",
+            "Rounds shows both, with who and when. Choose one; the other stays in the daybook.",
+        ),
         at("Who did what", "The daybook has every act with its name, and undo.", Page::Daybook, "Daybook"),
-        step("People's details stay", "Names and addresses of buyers leave a device only when you choose them for a bundle."),
+        step(
+            "People's details stay",
+            "Names and addresses of buyers leave a device only when you choose them for a bundle.",
+        ),
     ]
 }
 

@@ -33,6 +33,7 @@ pub const DOUBLED: &str = "Doubled";
 pub const FEED: &str = "Feed";
 pub const MARK: &str = "Mark";
 pub const HAS_SHED: &str = "It has shed";
+pub const CANCEL: &str = "Cancel";
 pub const SHED_SAVED: &str = "Shed saved.";
 pub const TOMORROW: &str = "Tomorrow";
 pub const LOOKED: &str = "Nothing yet";

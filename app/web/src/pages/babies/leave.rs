@@ -46,13 +46,7 @@ pub fn Leave(id: String) -> impl IntoView {
         let species = record.species.clone();
         move |contact: &Option<ContactId>| -> Option<WishId> {
             let contact = contact.as_ref()?;
-            barn.peek(|book| {
-                let open = book.open_wishes();
-                let fit = |wish: &&&book::records::Wish| {
-                    wish.contact.as_ref() == Some(contact) && (wish.species.is_none() || wish.species == species)
-                };
-                open.iter().find(fit).map(|wish| wish.id.clone())
-            })
+            barn.peek(|book| book.wish_answered(contact, species.as_ref()))
         }
     };
     let held = {

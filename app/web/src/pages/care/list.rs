@@ -13,7 +13,10 @@ use leptos::prelude::*;
 #[component]
 pub fn Care() -> impl IntoView {
     let barn = barn();
-    let rows = Memo::new(move |_| barn.read(|book| treatment_rows(book, clock::now())));
+    let rows = Memo::new(move |_| {
+        barn.by_the_minute();
+        barn.read(|book| treatment_rows(book, clock::now()))
+    });
     let show = Callback::new(move |(from, to): (usize, usize)| {
         let rows = rows.with(|rows| rows.get(from..to).map(<[TreatmentRow]>::to_vec).unwrap_or_default());
         rows.into_iter().map(row).collect_view().into_any()

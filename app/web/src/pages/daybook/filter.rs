@@ -6,6 +6,7 @@ use crate::ui::day::DateField;
 use crate::ui::forms::{Faults, Pick, TextField};
 use crate::words::{daybook as words, names};
 use desk::daybook::Wanted;
+use desk::Wrong;
 use leptos::prelude::*;
 
 #[component]
@@ -14,14 +15,20 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
     let (thing, person, day) = (trail::kept("thing"), trail::kept("person"), trail::kept("day"));
     // What was looked for before stands open: nobody wonders where the rest is.
     let open = [thing, person, day].iter().any(|field| field.with_untracked(|field| !field.is_empty()));
-    let faults = Faults::new();
+    let (typed, faults) = (RwSignal::new(day.get_untracked()), Faults::new());
     Effect::new(move |_| {
-        let typed = Wanted { thing: thing.get(), person: person.get(), day: day.get() };
-        // What is shown stays as it was asked for while a day is half typed, which is said at its field.
-        if let Some(whole) = faults.pass(typed.whole(words::FILTER_DAY)) {
-            wanted.set(whole);
+        // While a day is half typed, the day before it stays in force.
+        if whole(&typed.get()).is_ok() {
+            day.set(typed.get_untracked());
         }
     });
+    Effect::new(move |_| wanted.set(Wanted { thing: thing.get(), person: person.get(), day: day.get() }));
+    // Said once its field is left, and the cursor stays where it went.
+    let left = move |_| {
+        if let Err(wrong) = whole(&typed.get_untracked()) {
+            faults.mark(wrong);
+        }
+    };
     let people = Signal::derive(move || {
         let all = barn.read(|book| {
             let named = book.people().into_iter().filter(|person| person.name.is_some());
@@ -30,11 +37,15 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
         [vec![(String::new(), words::ANYBODY.to_owned())], all].concat()
     });
     view! {
-        <details class="card" open=open>
+        <details class="card" open=open on:focusout=left>
             <summary>{words::FILTER}</summary>
             <TextField label=words::FILTER_THING value=thing />
             <Pick label=words::FILTER_PERSON options=people value=person />
-            <DateField label=words::FILTER_DAY value=day faults />
+            <DateField label=words::FILTER_DAY value=typed faults />
         </details>
     }
+}
+
+fn whole(day: &str) -> Result<(), Wrong> {
+    Wanted::whole(day, words::FILTER_DAY)
 }

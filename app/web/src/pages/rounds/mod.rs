@@ -35,7 +35,10 @@ const SCREENFUL: usize = 6;
 pub fn Rounds() -> impl IntoView {
     let barn = barn();
     let part = trail::kept("part");
-    let all = Memo::new(move |_| barn.read(|book| walk(book, clock::now())));
+    let all = Memo::new(move |_| {
+        barn.by_the_minute();
+        barn.read(|book| walk(book, clock::now()))
+    });
     let later = Memo::new(move |_| all.with(|(_, later)| later.clone()));
     // Only what is due draws the rows anew: a row drawn anew under a finger loses the tap.
     let due = Memo::new(move |_| all.with(|(due, _)| due.clone()));
@@ -276,7 +279,8 @@ fn LayBoxIn(animal: AnimalId) -> impl IntoView {
 #[component]
 fn ShedSeen(animal: AnimalId, name: String) -> impl IntoView {
     let barn = barn();
-    let open = RwSignal::new(false);
+    // Nothing yet was tapped here: the focus is not to be taken.
+    let open = RwSignal::new(None::<bool>);
     let done = StoredValue::new(move |shed: Option<ShedAs>| {
         let act = AnimalEventNoted {
             animal: animal.clone(),
@@ -288,21 +292,29 @@ fn ShedSeen(animal: AnimalId, name: String) -> impl IntoView {
         };
         barn.save(act, said::SHED_SAVED, |_| {});
     });
+    let button = move |how: &str, tap: Box<dyn Fn()>, first: bool| {
+        let label = said::act_label(how, &name);
+        // The button that had the focus is gone.
+        let here = NodeRef::<leptos::html::Button>::new();
+        let focused = first && open.get_untracked().is_some();
+        Effect::new(move |_| {
+            if let Some(button) = here.get().filter(|_| focused) {
+                request_animation_frame(move || drop(button.focus()));
+            }
+        });
+        view! { <button node_ref=here type="button" class="act small" aria-label=label on:click=move |_| tap()>{how.to_owned()}</button> }
+            .into_any()
+    };
     move || match open.get() {
-        false => {
-            let label = said::act_label(said::HAS_SHED, &name);
-            view! { <button type="button" class="act small" aria-label=label on:click=move |_| open.set(true)>{said::HAS_SHED}</button> }.into_any()
+        None | Some(false) => button(said::HAS_SHED, Box::new(move || open.set(Some(true))), true),
+        Some(true) => {
+            let choices = animal_words::shed_choices()
+                .into_iter()
+                .enumerate()
+                .map(|(at, (shed, how))| button(&how, Box::new(move || done.with_value(|done| done(shed))), at == 0));
+            let cancel = button(said::CANCEL, Box::new(move || open.set(Some(false))), false);
+            choices.chain([cancel]).collect::<Vec<_>>().into_any()
         }
-        true => animal_words::shed_choices()
-            .into_iter()
-            .map(|(shed, how)| {
-                let label = said::act_label(&how, &name);
-                let tap = move |_| done.with_value(|done| done(shed));
-                view! { <button type="button" class="act small" aria-label=label on:click=tap>{how}</button> }
-                    .into_any()
-            })
-            .collect_view()
-            .into_any(),
     }
 }
 

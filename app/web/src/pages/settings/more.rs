@@ -3,7 +3,9 @@
 use super::kept::Kept;
 use crate::route::Page;
 use crate::ui::{Caution, Head};
-use crate::words::{care as care_words, genetics as gene_words, guide as guide_words, heat as heat_words, nav, settings as words};
+use crate::words::{
+    care as care_words, genetics as gene_words, guide as guide_words, heat as heat_words, nav, settings as words,
+};
 use desk::page::Group;
 use leptos::prelude::*;
 

@@ -45,6 +45,8 @@ fn find(document: &Document) {
     let field = |document: &Document| document.body().and_then(|body| seen(&body, FIND).into_iter().next());
     match field(document) {
         Some(field) => drop(field.focus()),
+        // What is typed on a form would be gone.
+        None if first(document, "main form").is_some() => {}
         None => {
             Page::Rounds.go();
             wait(FRAMES, field);
@@ -123,7 +125,7 @@ fn sheet(document: &Document) {
                 <h2>{nav::KEYS}</h2>
                 <dl class="facts">{rows.map(|(key, said)| view! { <dt><kbd>{key}</kbd></dt><dd>{said}</dd> }).collect_view()}</dl>
                 <p class="aside">{nav::KEYS_HOW}</p>
-                <form method="dialog"><button class="act main">{words::CLOSE}</button></form>
+                <form method="dialog" novalidate><button class="act main">{words::CLOSE}</button></form>
             </dialog>
         }
     });

@@ -50,8 +50,13 @@ pub fn Side() -> impl IntoView {
 #[component]
 fn Count(section: Section) -> impl IntoView {
     let barn = barn();
-    let n = Memo::new(move |_| barn.seen.get().then(|| barn.read(|book| count(book, section))).flatten());
     let urgent = section == Section::Rounds;
+    let n = Memo::new(move |_| {
+        if urgent {
+            barn.by_the_minute();
+        }
+        barn.seen.get().then(|| barn.read(|book| count(book, section))).flatten()
+    });
     move || n.get().map(|n| view! { " "<span class="n" class:urgent=(urgent && n != 0)>{n}</span> })
 }
 
