@@ -56,6 +56,20 @@ test('a whole rack is fed, then the refusers are marked', () => season(async ({ 
   await shot(page, 'feed-rack');
 }));
 
+test('two taps on one spot ask how it shed, and choose nothing', () => season(async ({ page }) => {
+  const asks = button(page, /^It has shed: /).first();
+  await asks.scrollIntoViewIfNeeded();
+  const box = await asks.boundingBox();
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  await page.touchscreen.tap(x, y);
+  await page.touchscreen.tap(x, y);
+  await button(page, /^In one piece: /).first().waitFor();
+  await page.waitForFunction(() => document.activeElement.ariaLabel?.startsWith('In one piece: '));
+  await button(page, /^Cancel: /).tap();
+  await asks.waitFor();
+  await page.waitForFunction(() => document.activeElement.ariaLabel?.startsWith('It has shed: '));
+}));
+
 test('how a hatchling shed is the tap itself, and is put right later', () => season(async ({ page, hand }) => {
   await bar(page, 'More').tap();
   await link(page, /^Young/).tap();

@@ -1,7 +1,8 @@
-//! The last step of a build: the app's parts, header files for static hosts, and the list of files in the service
-//! worker.
+//! The last step of a build: the app's parts, the page of notices, header files for static hosts, and the list of files in
+//! the service worker.
 
 use crate::Outcome;
+use crate::notices;
 use crate::parts;
 use crate::say::about;
 use base64::Engine;
@@ -44,6 +45,7 @@ pub fn staged() -> Outcome {
         let text = fs::read_to_string(&script).map_err(about("read", &script))?;
         fs::write(&script, bare(&text)).map_err(about("write", &script))?;
     }
+    notices::write(dir)?;
     folder(dir)
 }
 

@@ -5,6 +5,7 @@
 
 mod finish;
 mod host;
+mod notices;
 mod page;
 mod parts;
 mod say;

@@ -59,13 +59,13 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
 }
 
 /** A person looks at a page before tapping it. Two taps on one spot, quicker than that, are a finger that shakes: the app lets
- *  the second one go nowhere once another page or a question has come (`steady` in `public/boot.js`: 300 ms, 24 px). */
+ *  the second one go nowhere once what was tapped is gone, or another page or a question has come (`steady` in `public/boot.js`: 300 ms, 24 px). */
 const LOOK_MS = 320;
 const FAR_PX = 48;
 const taps = new WeakMap();
 async function lookFirst(context, page) {
   await context.addInitScript(() => addEventListener('click', ({ clientX, clientY, target }) => {
-    window.lastTap = { x: clientX, y: clientY, hash: location.hash, over: !!target.closest('.asked, .toast') };
+    window.lastTap = { x: clientX, y: clientY, hash: location.hash, over: !!target.closest('.asked, .toast'), target };
   }, true));
   const locators = Object.getPrototypeOf(page.locator('main'));
   if (Object.hasOwn(locators, 'quick')) return;
@@ -82,8 +82,8 @@ async function lookFirst(context, page) {
  *  from the last tap, and where nothing has come since. */
 function isSteady(element, far) {
   if (!window.lastTap) return true;
-  const { x, y, hash, over } = window.lastTap;
-  if (hash === location.hash && over === !!element.closest('.asked, .toast')) return true;
+  const { x, y, hash, over, target } = window.lastTap;
+  if (target.isConnected && hash === location.hash && over === !!element.closest('.asked, .toast')) return true;
   const { left, right, top, bottom } = element.getBoundingClientRect();
   const inSight = left >= 0 && top >= 0 && right <= innerWidth && bottom <= innerHeight;
   return inSight && Math.hypot((left + right) / 2 - x, (top + bottom) / 2 - y) > far;

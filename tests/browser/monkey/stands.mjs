@@ -1,4 +1,4 @@
-// On every page: all fields are filled in, another tab saves something, and all of it still stands.
+// On every page: all fields are filled in, another tab saves something and the day turns, and all of it still stands.
 import { visit } from '../harness/browser.mjs';
 import { PAGES } from './monkey.mjs';
 
@@ -28,6 +28,18 @@ const still = (page) => page.evaluate(() => window.monkey.still());
 async function go(page, to) {
   await page.evaluate((to) => { location.hash = to; }, to);
   await still(page);
+}
+
+/** The app lies open over midnight and is looked at again: all that is shown is looked up anew. */
+async function nextDay(page) {
+  await page.clock.setSystemTime(Date.now() + 24 * 3600 * 1000);
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await still(page);
+}
+
+async function today(page) {
+  await page.clock.setSystemTime(Date.now());
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
 }
 
 /** Takes a reading on the shelf that `page` shows, number `n` of its kind. */
@@ -65,7 +77,9 @@ export async function stands({ context, page }, url) {
     // The other tab is told of it, and looks it up.
     await page.waitForTimeout(60);
     await still(page);
+    await nextDay(page);
     for (const what of await page.evaluate(gone)) lost.push(`${to} ${what}`);
+    await today(page);
   }
   return { lost, fields };
 }

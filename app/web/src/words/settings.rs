@@ -43,6 +43,10 @@ pub const CAUTION_GUIDANCE: &str =
 pub const ABOUT: &str = "About";
 pub const ABOUT_TEXT: &str = "Candlemark is a pocket record and planning tool for people who hatch reptile eggs. It works without a network, and nothing of yours leaves this device unless you send it.";
 
+pub const LICENCES: &str = "Licences of Candlemark and of all it is made with";
+/// Made by the build, beside the app.
+pub const LICENCES_HREF: &str = "./licences.html";
+
 pub fn version(version: &str) -> String {
     format!("Version {version}")
 }

@@ -71,6 +71,7 @@ pub fn More() -> impl IntoView {
             <div class="card stack">
                 <p>{words::ABOUT_TEXT}</p>
                 <p class="aside">{words::version(env!("CARGO_PKG_VERSION"))}</p>
+                <a class="reach" href=words::LICENCES_HREF>{words::LICENCES}</a>
             </div>
         </div>
     }
