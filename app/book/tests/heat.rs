@@ -13,7 +13,7 @@ use trade::learn::Fell;
 use trade::logger::packed;
 use trade::path::Reading;
 use trade::response::Basis;
-use trade::when::When;
+use trade::when::{Point, When};
 
 const KING: &str = "lampropeltis-californiae";
 
@@ -390,4 +390,73 @@ fn warnings_follow_temperatures_and_dates() {
     let males = males.expect("in the table");
     assert!(males.at == 0.0 && males.low == 0.0 && (0.318..0.33).contains(&males.high), "{males:?}");
     assert_eq!(males_of_box(&b.d.book, &filling, b.d.now), None);
+}
+
+/// A clutch candled on some days after it was laid: without veins, then with them, then dark.
+fn candled(b: &mut Barn, laid: When, days: &[(i64, Seen)]) -> FillingId {
+    let mut act = ClutchPulled::start(&b.d.book, None, &[], b.d.now);
+    act.card.species = Some(KING.to_owned());
+    act.card.laid = Some(laid);
+    act.card.counts = Some(Counts { good: 4, dud: 0, slug: 0 });
+    act.boxes[0].shelf = Some(b.shelves[0].clone());
+    let filling = b.d.make(Kind::Filling, &act, FillingId::new);
+    let start = b.d.now;
+    for (day, seen) in days {
+        b.d.now = start + TimeDelta::days(*day);
+        let changes = b.eggs(&filling).into_iter().map(|egg| (egg, *seen)).collect();
+        b.d.act(&BoxCandled { filling: filling.clone(), when: When::time(b.d.now), changes, note: String::new() });
+    }
+    filling
+}
+
+#[test]
+fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
+    const FRESH: [(i64, Seen); 4] = [(5, Seen::Unsure), (9, Seen::Veins), (38, Seen::Veins), (44, Seen::Dark)];
+    let mut b = barn();
+    let told = |b: &Barn, filling: &FillingId| {
+        let view = box_view(&b.d.book, filling, b.d.now).expect("a box");
+        let window = view.parts[0].window.clone().expect("a window");
+        (view.parts[0].told.clone(), window)
+    };
+    // Laid in some three weeks before it came; veins soon after, so that it was laid some days before.
+    let open = |b: &Barn| When::span(Point::Day((b.d.now - TimeDelta::days(20)).date()), Point::Day(b.d.now.date()));
+    let span = open(&b);
+    let alone = candled(&mut b, span, &FRESH[..2]);
+    let (none, before) = told(&b, &alone);
+    assert_eq!(none, None, "none of its own taught it");
+    for _ in 0..4 {
+        let day = When::time(b.d.now);
+        candled(&mut b, day, &FRESH);
+    }
+    let span = open(&b);
+    // Not at first, and on the third day: laid about five days before it came.
+    let filling = candled(&mut b, span, &[(0, Seen::Unsure), (3, Seen::Veins)]);
+    let came = span.latest().date();
+    let (now, window) = told(&b, &filling);
+    let now = now.expect("told");
+    assert_eq!((now.clutches, now.is_learned(), now.marks.len()), (4, false, 1));
+    let off = (came - now.laid.date()).num_days();
+    assert!((2..=8).contains(&off), "{off} {now:?}");
+    assert!(span.earliest() <= now.laid.earliest() && now.laid.latest() <= span.latest());
+    let wide = |window: &trade::window::Window| (window.unlooked.outer.1 - window.unlooked.outer.0).num_hours();
+    assert!(wide(&window) < wide(&before), "{} {}", wide(&window), wide(&before));
+    assert!((window.why.lay_days - 20.0).abs() > 5.0, "{}", window.why.lay_days);
+    // The first of all follows too, now that something was learned.
+    assert!(told(&b, &alone).0.is_some());
+    // As soon as somebody knows the day, that is what counts.
+    let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+    let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+    card.laid = Some(When::day(came - TimeDelta::days(15)));
+    b.d.act(&ClutchEdited { clutch, card });
+    let (known, window) = told(&b, &filling);
+    assert_eq!((known, window.why.lay_days), (None, 1.0));
+    // A day that candling contradicts by weeks is not moved either: veins on the first day.
+    let day = When::time(b.d.now);
+    let odd = candled(&mut b, day, &[(0, Seen::Dark)]);
+    assert_eq!(told(&b, &odd).0, None);
+    let plain = b.clutch(KING, 0, 4);
+    assert_eq!(b.median(&odd), b.median(&plain));
+    // The same from a book opened anew.
+    let anew = Book::restore(&b.d.book.snapshot()).expect("whole");
+    assert_eq!(box_view(&anew, &alone, b.d.now), box_view(&b.d.book, &alone, b.d.now));
 }
