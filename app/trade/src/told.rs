@@ -166,9 +166,9 @@ impl Marks {
         let mean = sum(&|d| d.0 * d.2) / after;
         let sd = (sum(&|d| (d.0 - mean).powi(2) * d.2) / after).sqrt();
         let gain = sum(&|d| if d.2 > 0.0 { d.2 / after * (d.2 * before / (d.1 * after)).ln() } else { 0.0 });
-        // A span of the same spread; the keeper's own ends hold.
+        // A span of the same spread; the keeper's own ends hold, and so does the first look.
         let half = 3f64.sqrt() * sd;
-        let end = |t: f64| Point::Time(moment(t.clamp(from, to)));
+        let end = |t: f64| Point::Time(moment(t.min(seen_first).clamp(from, to)));
         let laid = When::span(end(mean - half), end(mean + half));
         let marks = used.iter().map(|(passing, _)| passing.mark).collect();
         (gain >= GAIN).then_some(Told { laid, marks, clutches })

@@ -123,7 +123,9 @@ fn a_lay_date_is_told_as_adding_everything_up_tells_it() {
         let told = shelf.marks(&both).told(between(span.0, span.1), &shelf.legs(), &passings).expect("told");
         let (mean, sd) = brute(shelf.length, &both, span, seen);
         let (from, to) = days_of(&told);
-        let (low, high) = ((mean - 3f64.sqrt() * sd).max(span.0), (mean + 3f64.sqrt() * sd).min(span.1));
+        let first = passings.iter().map(|p| p.not_by.unwrap_or(p.by)).min().expect("looked at");
+        let last = (first - at(0.0)).num_minutes() as f64 / 1440.0;
+        let (low, high) = ((mean - 3f64.sqrt() * sd).max(span.0), (mean + 3f64.sqrt() * sd).min(span.1).min(last));
         println!("{seen:?}: {from:.2} to {to:.2}, added up {low:.2} to {high:.2}");
         assert!((from - low).abs() < 0.25 && (to - high).abs() < 0.25, "{seen:?}: {from} {to}, {low} {high}");
     }
