@@ -85,9 +85,8 @@ fn brute(length: f64, taught: &[(Mark, f64, f64)], span: (f64, f64), seen: &[(Ma
         let mut chances = vec![0.0; dates.len()];
         for i in 0..264 {
             let mean = -4.6 + FINE * f64::from(i);
-            for sd in [0.04, 0.07, 0.12, 0.2, 0.33, 0.55] {
-                let mut density: Vec<f64> =
-                    shares.iter().map(|s| (-0.5 * ((s - mean) / sd as f64).powi(2)).exp()).collect();
+            for sd in [0.04f64, 0.07, 0.12, 0.2, 0.33, 0.55] {
+                let mut density: Vec<f64> = shares.iter().map(|s| (-0.5 * ((s - mean) / sd).powi(2)).exp()).collect();
                 let total: f64 = density.iter().sum();
                 density.iter_mut().for_each(|d| *d /= total);
                 let weight: f64 = taught.iter().map(|s| within(&density, share(s.1), share(s.2))).product();
