@@ -426,9 +426,10 @@ fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
     let alone = candled(&mut b, span, &FRESH[..2]);
     let (none, before) = told(&b, &alone);
     assert_eq!(none, None, "none of its own taught it");
+    let mut dated = Vec::new();
     for _ in 0..4 {
         let day = When::time(b.d.now);
-        candled(&mut b, day, &FRESH);
+        dated.push(candled(&mut b, day, &FRESH));
     }
     let span = open(&b);
     // Not at first, and on the third day: laid about five days before it came.
@@ -444,7 +445,21 @@ fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
     assert!(wide(&window) < wide(&before), "{} {}", wide(&window), wide(&before));
     assert!((window.why.lay_days - 20.0).abs() > 5.0, "{}", window.why.lay_days);
     // The first of all follows too, now that something was learned.
+    let agree = |b: &Barn, what: &str| {
+        let anew = Book::restore(&b.d.book.snapshot()).expect("whole");
+        for filling in [&alone, &filling] {
+            assert_eq!(box_view(&anew, filling, b.d.now), box_view(&b.d.book, filling, b.d.now), "{what}");
+        }
+    };
     assert!(told(&b, &alone).0.is_some());
+    agree(&b, "four taught it");
+    // What was seen of two of the four turns out to be wrong.
+    for (left, of) in dated[..2].iter().enumerate() {
+        let looks: Vec<Thing> = b.d.book.candlings(of).map(|candling| candling.id.thing()).collect();
+        looks.into_iter().for_each(|thing| drop(b.d.act(&Withdrawn { thing })));
+        assert_eq!(told(&b, &alone).0.is_some(), left == 0, "{left}");
+        agree(&b, "one fewer");
+    }
     // As soon as somebody knows the day, that is what counts.
     let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
     let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
@@ -458,7 +473,5 @@ fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
     assert_eq!(told(&b, &odd).0, None);
     let plain = b.clutch(KING, 0, 4);
     assert_eq!(b.median(&odd), b.median(&plain));
-    // The same from a book opened anew.
-    let anew = Book::restore(&b.d.book.snapshot()).expect("whole");
-    assert_eq!(box_view(&anew, &alone, b.d.now), box_view(&b.d.book, &alone, b.d.now));
+    agree(&b, "one with a day after all");
 }
