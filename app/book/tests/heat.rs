@@ -9,7 +9,7 @@ use book::words::{Fate, Seen};
 use book::*;
 use chrono::{NaiveDateTime, TimeDelta};
 use common::*;
-use trade::learn::Fell;
+use trade::learn::{Fell, NotLearned};
 use trade::logger::packed;
 use trade::path::Reading;
 use trade::response::Basis;
@@ -474,4 +474,28 @@ fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
     let plain = b.clutch(KING, 0, 4);
     assert_eq!(b.median(&odd), b.median(&plain));
     agree(&b, "one with a day after all");
+}
+
+#[test]
+fn a_day_of_finding_is_no_lay_date_to_learn_from() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 5);
+    let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+    let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+    (card.laid, card.found) = (None, card.laid);
+    b.d.act(&ClutchEdited { clutch: clutch.clone(), card });
+    b.days(45);
+    b.pip(&filling);
+    let past = b.d.book.own_hatches(KING);
+    assert_eq!(past.clutches.iter().map(|c| c.lesson.clone()).collect::<Vec<_>>(), [Err(NotLearned::OnlyFound)]);
+    let days = |model: &trade::response::Model| model.days_at(27.8).expect("inside");
+    assert!(past.model.own_clutches() == 0 && (days(&past.model) - days(&past.bare)).abs() < 1e-9);
+    assert!(days_lines(&b.d.book).is_empty());
+    // Once somebody knows the day it counts.
+    let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+    card.laid = Some(When::day((b.d.now - TimeDelta::days(60)).date()));
+    b.d.act(&ClutchEdited { clutch, card });
+    let past = b.d.book.own_hatches(KING);
+    assert!(past.clutches[0].lesson.is_ok() && past.model.own_clutches() == 1, "{past:?}");
+    assert_eq!(days_lines(&b.d.book).len(), 1);
 }

@@ -58,10 +58,9 @@ impl Question for MarksOf {
 impl Book {
     /// What is known of an egg's laying where nobody saw it. `None` where the lay date is known, or nothing is.
     fn unseen_laying(&self, egg: &Egg) -> Option<Laying> {
-        let joined = egg.clutch.as_ref().map(|id| self.same_clutch(id)).unwrap_or_default();
-        match egg.laid.or_else(|| joined.iter().find_map(|clutch| clutch.laid)) {
+        match self.laid_known(egg) {
             Some(laid) => (open_days(laid) > KNOWN_DAYS).then_some(Laying::Between(laid)),
-            None => joined.iter().find_map(|clutch| clutch.found).map(Laying::Found),
+            None => self.laid(egg).map(Laying::Found),
         }
     }
 
@@ -78,10 +77,7 @@ impl Book {
     fn dated(&self, joined: &[&Clutch]) -> Option<Dated> {
         let species = joined.first().and_then(|clutch| self.clutch_species(clutch)).filter(|key| !key.is_empty())?;
         let eggs: Vec<&Egg> = joined.iter().flat_map(|clutch| self.eggs_of(&clutch.id)).collect();
-        let known = |egg: &Egg| {
-            let laid = egg.laid.or_else(|| joined.iter().find_map(|clutch| clutch.laid));
-            laid.filter(|laid| open_days(*laid) <= KNOWN_DAYS)
-        };
+        let known = |egg: &Egg| self.laid_known(egg).filter(|laid| open_days(*laid) <= KNOWN_DAYS);
         eggs.iter().find_map(|first| {
             let laid = known(first)?;
             let together = |egg: &&Egg| egg.filling == first.filling && known(egg) == Some(laid);

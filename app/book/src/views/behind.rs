@@ -344,11 +344,11 @@ fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Val
     }
 }
 
-/// When it was laid and first pipped.
+/// When it was laid and first pipped. None where it was only found: that is no lay date.
 fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
     let (egg, pip) =
         part.eggs.iter().filter_map(|egg| Some((egg, book.pip_of(egg)?))).min_by_key(|(_, pip)| pip.latest())?;
-    Some((book.laid(egg)?, pip))
+    Some((book.laid_known(egg)?, pip))
 }
 
 /// Eggs lost, by what became of them and why as it was noted.
