@@ -144,9 +144,8 @@ impl Marks {
         }
         // The eggs were there when they were looked at.
         let looks = passings.iter().map(|passing| days(passing.not_by.unwrap_or(passing.by)));
-        let seen_first = looks.fold(f64::INFINITY, f64::min);
-        let mut dates = Vec::with_capacity(DATES);
-        for i in 0..DATES {
+        let to_look = looks.fold(f64::INFINITY, f64::min);
+        let date = |i: usize| {
             let laid = from + (to - from) * (i as f64 + 0.5) / DATES as f64;
             let before = match laying {
                 Laying::Between(_) => 1.0,
@@ -154,25 +153,39 @@ impl Marks {
             };
             let at = moment(laid);
             let journey = Journey::new(When::At(Point::Time(at)), legs, at)?;
-            let there = f64::from(laid < seen_first);
             let chances = used.iter().map(|(passing, learned)| learned.chance(shares(&journey, passing)));
-            dates.push((laid, before, before * there * chances.product::<f64>()));
-        }
-        let sum = |of: &dyn Fn(&(f64, f64, f64)) -> f64| dates.iter().map(of).sum::<f64>();
-        let (before, after) = (sum(&|d| d.1), sum(&|d| d.2));
-        if after <= 0.0 {
-            return None;
-        }
-        let mean = sum(&|d| d.0 * d.2) / after;
-        let sd = (sum(&|d| (d.0 - mean).powi(2) * d.2) / after).sqrt();
-        let gain = sum(&|d| if d.2 > 0.0 { d.2 / after * (d.2 * before / (d.1 * after)).ln() } else { 0.0 });
+            let after = if laid < to_look { before * chances.product::<f64>() } else { 0.0 };
+            Some(Date { laid, before, after })
+        };
+        let dates: Vec<Date> = (0..DATES).map(date).collect::<Option<_>>()?;
+        let (mean, sd) = enough(&dates)?;
         // A span of the same spread; the keeper's own ends hold, and so does the first look.
         let half = 3f64.sqrt() * sd;
-        let end = |t: f64| Point::Time(moment(t.min(seen_first).clamp(from, to)));
+        let end = |t: f64| Point::Time(moment(t.min(to_look).clamp(from, to)));
         let laid = When::span(end(mean - half), end(mean + half));
-        let marks = used.iter().map(|(passing, _)| passing.mark).collect();
-        (gain >= GAIN).then_some(Told { laid, marks, clutches })
+        Some(Told { laid, marks: used.iter().map(|(passing, _)| passing.mark).collect(), clutches })
     }
+}
+
+/// One lay date, with what was believed of it before and after looking, in proportion.
+struct Date {
+    laid: f64,
+    before: f64,
+    after: f64,
+}
+
+/// Mean and standard deviation of what is believed after looking, where that is worth another date.
+fn enough(dates: &[Date]) -> Option<(f64, f64)> {
+    let sum = |of: &dyn Fn(&Date) -> f64| dates.iter().map(of).sum::<f64>();
+    let (before, after) = (sum(&|d| d.before), sum(&|d| d.after));
+    if after <= 0.0 {
+        return None;
+    }
+    let mean = sum(&|d| d.laid * d.after) / after;
+    let variance = sum(&|d| (d.laid - mean).powi(2) * d.after) / after;
+    let told = |d: &Date| if d.after > 0.0 { (d.after * before / (d.before * after)).ln() } else { 0.0 };
+    let gain = sum(&|d| d.after * told(d)) / after;
+    (gain >= GAIN).then(|| (mean, variance.sqrt()))
 }
 
 impl Learned {
