@@ -195,9 +195,10 @@ impl Book {
     }
 
     fn lay_window(&self, dam: &AnimalId, sign: Sign, seen: When, now: NaiveDateTime) -> Option<LayWindow> {
-        let model = match sign {
-            Sign::Laid if self.lays_in_series(dam) => self.derived(&SheLaysAgain(dam.clone())),
-            _ => self.derived(&LaysAfter { species: self.dam_species(dam), sign }),
+        let model = if sign == Sign::Laid && self.lays_in_series(dam) {
+            self.derived(&SheLaysAgain(dam.clone()))
+        } else {
+            self.derived(&LaysAfter { species: self.dam_species(dam), sign })
         };
         Some(model.as_ref().as_ref()?.window(seen, now))
     }

@@ -68,6 +68,11 @@ impl Book {
         egg.laid.or_else(|| self.clutch_laid(egg.clutch.as_ref()?))
     }
 
+    /// When an egg was laid as far as somebody knows: its own moment, else its clutch's. Never when it was found.
+    pub(crate) fn laid_known(&self, egg: &Egg) -> Option<When> {
+        egg.laid.or_else(|| self.same_clutch(egg.clutch.as_ref()?).iter().find_map(|clutch| clutch.laid))
+    }
+
     /// When a clutch was laid; else when it was found, which is the latest it can have been.
     pub fn clutch_laid(&self, clutch: &ClutchId) -> Option<When> {
         let all = self.same_clutch(clutch);

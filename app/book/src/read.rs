@@ -443,7 +443,7 @@ impl Book {
     }
 
     /// The fillings an egg was ever in; one it came back to is named twice.
-    fn egg_fillings(&self, egg: &EggId) -> Vec<&FillingId> {
+    pub(crate) fn egg_fillings(&self, egg: &EggId) -> Vec<&FillingId> {
         let mut fillings: Vec<&FillingId> = self.egg(egg).and_then(|egg| egg.filling.as_ref()).into_iter().collect();
         for mv in self.moves(&egg.thing()) {
             if let Some(Where::Filling(id)) = &mv.to {

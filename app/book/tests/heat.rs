@@ -9,11 +9,11 @@ use book::words::{Fate, Seen};
 use book::*;
 use chrono::{NaiveDateTime, TimeDelta};
 use common::*;
-use trade::learn::Fell;
+use trade::learn::{Fell, NotLearned};
 use trade::logger::packed;
 use trade::path::Reading;
 use trade::response::Basis;
-use trade::when::When;
+use trade::when::{Point, When};
 
 const KING: &str = "lampropeltis-californiae";
 
@@ -388,6 +388,114 @@ fn warnings_follow_temperatures_and_dates() {
     let (mean, males) = males_of_box(&b.d.book, &gecko, b.d.now).expect("by temperature");
     assert!((mean - 27.8).abs() < 0.01, "{mean}");
     let males = males.expect("in the table");
-    assert!(males.at == 0.0 && males.low == 0.0 && (0.318..0.33).contains(&males.high), "{males:?}");
+    let none_of_five = 1.0 - 0.1f64.powf(1.0 / 6.0);
+    assert!(males.at == 0.0 && males.low == 0.0, "{males:?}");
+    assert!((none_of_five - 0.001..none_of_five + 0.012).contains(&males.high), "{males:?}");
     assert_eq!(males_of_box(&b.d.book, &filling, b.d.now), None);
+}
+
+/// A clutch candled on some days after it was laid: without veins, then with them, then dark.
+fn candled(b: &mut Barn, laid: When, days: &[(i64, Seen)]) -> FillingId {
+    let mut act = ClutchPulled::start(&b.d.book, None, &[], b.d.now);
+    act.card.species = Some(KING.to_owned());
+    act.card.laid = Some(laid);
+    act.card.counts = Some(Counts { good: 4, dud: 0, slug: 0 });
+    act.boxes[0].shelf = Some(b.shelves[0].clone());
+    let filling = b.d.make(Kind::Filling, &act, FillingId::new);
+    let start = b.d.now;
+    for (day, seen) in days {
+        b.d.now = start + TimeDelta::days(*day);
+        let changes = b.eggs(&filling).into_iter().map(|egg| (egg, *seen)).collect();
+        b.d.act(&BoxCandled { filling: filling.clone(), when: When::time(b.d.now), changes, note: String::new() });
+    }
+    filling
+}
+
+#[test]
+fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
+    const FRESH: [(i64, Seen); 4] = [(5, Seen::Unsure), (9, Seen::Veins), (38, Seen::Veins), (44, Seen::Dark)];
+    let mut b = barn();
+    let told = |b: &Barn, filling: &FillingId| {
+        let view = box_view(&b.d.book, filling, b.d.now).expect("a box");
+        let window = view.parts[0].window.clone().expect("a window");
+        (view.parts[0].told.clone(), window)
+    };
+    // Laid in some three weeks before it came; veins soon after, so that it was laid some days before.
+    let open = |b: &Barn| When::span(Point::Day((b.d.now - TimeDelta::days(20)).date()), Point::Day(b.d.now.date()));
+    let span = open(&b);
+    let alone = candled(&mut b, span, &FRESH[..2]);
+    let (none, before) = told(&b, &alone);
+    assert_eq!(none, None, "none of its own taught it");
+    let mut dated = Vec::new();
+    for _ in 0..4 {
+        let day = When::time(b.d.now);
+        dated.push(candled(&mut b, day, &FRESH));
+    }
+    let span = open(&b);
+    // Not at first, and on the third day: laid about five days before it came.
+    let filling = candled(&mut b, span, &[(0, Seen::Unsure), (3, Seen::Veins)]);
+    let came = span.latest().date();
+    let (now, window) = told(&b, &filling);
+    let now = now.expect("told");
+    assert_eq!((now.clutches, now.is_learned(), now.marks.len()), (4, false, 1));
+    let off = (came - now.laid.date()).num_days();
+    assert!((2..=8).contains(&off), "{off} {now:?}");
+    assert!(span.earliest() <= now.laid.earliest() && now.laid.latest() <= span.latest());
+    let wide = |window: &trade::window::Window| (window.unlooked.outer.1 - window.unlooked.outer.0).num_hours();
+    assert!(wide(&window) < wide(&before), "{} {}", wide(&window), wide(&before));
+    assert!((window.why.lay_days - 20.0).abs() > 5.0, "{}", window.why.lay_days);
+    // The first of all follows too, now that something was learned.
+    let agree = |b: &Barn, what: &str| {
+        let anew = Book::restore(&b.d.book.snapshot()).expect("whole");
+        for filling in [&alone, &filling] {
+            assert_eq!(box_view(&anew, filling, b.d.now), box_view(&b.d.book, filling, b.d.now), "{what}");
+        }
+    };
+    assert!(told(&b, &alone).0.is_some());
+    agree(&b, "four taught it");
+    // What was seen of two of the four turns out to be wrong.
+    for (left, of) in dated[..2].iter().enumerate() {
+        let looks: Vec<Thing> = b.d.book.candlings(of).map(|candling| candling.id.thing()).collect();
+        looks.into_iter().for_each(|thing| drop(b.d.act(&Withdrawn { thing })));
+        assert_eq!(told(&b, &alone).0.is_some(), left == 0, "{left}");
+        agree(&b, "one fewer");
+    }
+    // As soon as somebody knows the day, that is what counts.
+    let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+    let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+    card.laid = Some(When::day(came - TimeDelta::days(15)));
+    b.d.act(&ClutchEdited { clutch, card });
+    let (known, window) = told(&b, &filling);
+    assert_eq!((known, window.why.lay_days), (None, 1.0));
+    // A day that candling contradicts by weeks is not moved either: veins on the first day.
+    let day = When::time(b.d.now);
+    let odd = candled(&mut b, day, &[(0, Seen::Dark)]);
+    assert_eq!(told(&b, &odd).0, None);
+    let plain = b.clutch(KING, 0, 4);
+    assert_eq!(b.median(&odd), b.median(&plain));
+    agree(&b, "one with a day after all");
+}
+
+#[test]
+fn a_day_of_finding_is_no_lay_date_to_learn_from() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 5);
+    let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+    let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+    (card.laid, card.found) = (None, card.laid);
+    b.d.act(&ClutchEdited { clutch: clutch.clone(), card });
+    b.days(45);
+    b.pip(&filling);
+    let past = b.d.book.own_hatches(KING);
+    assert_eq!(past.clutches.iter().map(|c| c.lesson.clone()).collect::<Vec<_>>(), [Err(NotLearned::OnlyFound)]);
+    let days = |model: &trade::response::Model| model.days_at(27.8).expect("inside");
+    assert!(past.model.own_clutches() == 0 && (days(&past.model) - days(&past.bare)).abs() < 1e-9);
+    assert!(days_lines(&b.d.book).is_empty());
+    // Once somebody knows the day it counts.
+    let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+    card.laid = Some(When::day((b.d.now - TimeDelta::days(60)).date()));
+    b.d.act(&ClutchEdited { clutch, card });
+    let past = b.d.book.own_hatches(KING);
+    assert!(past.clutches[0].lesson.is_ok() && past.model.own_clutches() == 1, "{past:?}");
+    assert_eq!(days_lines(&b.d.book).len(), 1);
 }

@@ -26,7 +26,7 @@ fn page() -> Page {
     let mut d = Device::new(1);
     let mut shelves = Vec::new();
     for n in 0..2 {
-        let made = d.all(Kind::Place, &IncubatorAdded::with_shelves(&format!("Cabinet {n}"), 6, "Shelf", cc(2780)));
+        let made = d.all(Kind::Place, &IncubatorAdded::with_shelves(format!("Cabinet {n}"), 6, "Shelf", cc(2780)));
         shelves.extend(made.into_iter().skip(1).map(|thing| PlaceId::new(thing.id)));
     }
     let card = AnimalCard { name: "Wren".to_owned(), ..AnimalCard::default() };

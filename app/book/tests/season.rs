@@ -190,6 +190,20 @@ fn looking_back_shows_its_n_and_ranks_nothing_by_chance() {
     assert!(losses.windows(2).all(|pair| pair[0].eggs >= pair[1].eggs));
     let lines = days_lines(&book);
     assert!(lines.iter().any(|line| line.against.is_some_and(|a| a.clutches as usize == line.points.len())));
+    // Every dam is one unit of her line, and all lines share the level out.
+    let asked: Vec<usize> = lines.iter().filter_map(|line| line.against.map(|against| against.asked)).collect();
+    let could = lines.iter().filter_map(|line| line.against);
+    let could = could.map(|a| usize::from(a.units > 1) + usize::from(a.slope.is_some())).sum::<usize>();
+    assert!(could > 0 && asked.iter().all(|&asked| asked == could), "{asked:?} {could}");
+    for line in &lines {
+        // Where she is not known a clutch stands for itself.
+        let whose = line.points.iter().map(|point| {
+            let dams = &book.clutch(&point.clutch).expect("there").dams;
+            if dams.len() == 1 { dams[0].to_string() } else { point.clutch.to_string() }
+        });
+        let whose: std::collections::BTreeSet<String> = whose.collect();
+        assert!(line.against.is_none_or(|a| a.outside > 0 || a.units as usize == whose.len()), "{line:?}");
+    }
 }
 
 #[test]

@@ -70,7 +70,7 @@ mod tests {
             assert_eq!(text, expected);
             assert_eq!(read_letters(text.as_bytes()), Some(hash));
             for wrong in ["=", "*", "é", "\n"] {
-                assert_eq!(read_letters(format!("{wrong}{text}")[..43].as_bytes()), None);
+                assert_eq!(read_letters(&format!("{wrong}{text}").as_bytes()[..43]), None);
             }
             // One bit more than a hash has.
             let more = char::from(LETTERS[usize::from(VALUES[usize::from(text.as_bytes()[42])]) | 1]);

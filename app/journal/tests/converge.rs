@@ -49,7 +49,7 @@ proptest! {
 
     #[test]
     fn a_snapshot_in_parts_is_the_whole(steps in steps(), salt in any::<u32>(), parts in 1..4u32) {
-        let whole = fold_of(&all_lines(&live(&steps)));
+        let whole = fold_of(all_lines(&live(&steps)));
         let part = |kind: &str, id: &str| kind.bytes().chain(id.bytes()).fold(salt, |h, b| h.wrapping_mul(31) ^ u32::from(b)) % parts;
         let mut fold = Fold::restore(&whole.snapshot_of(|kind, id| part(kind, id) == 0).0).expect("the first part");
         let mut came = 0;

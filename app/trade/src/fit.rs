@@ -166,10 +166,9 @@ fn posterior(species: &Species, family: &Lean, own: &Square, fit: &Fit, shape: &
     g.mean[..2].copy_from_slice(&family.mean);
     g.mean[2] = LEVEL.0;
     g.cov[2 * n + 2] = LEVEL.1 * LEVEL.1;
-    for i in 0..2 {
-        for j in 0..2 {
-            g.cov[i * n + j] = family.cov[i][j];
-            g.cov[(3 + i) * n + 3 + j] = own[i][j];
+    for (at, square) in [(0, &family.cov), (3, own)] {
+        for (i, row) in square.iter().enumerate() {
+            g.cov[(at + i) * n + at..][..2].copy_from_slice(row);
         }
     }
     for (k, study) in species.iter().enumerate() {

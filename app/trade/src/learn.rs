@@ -62,6 +62,8 @@ pub struct Doubt {
 #[derive(Clone, Debug, PartialEq)]
 pub enum NotLearned {
     NoPlace,
+    /// nobody saw the laying: told by who has the records
+    OnlyFound,
     PipBeforeLay,
     LaidTooVaguely {
         days: f64,
@@ -76,6 +78,9 @@ impl std::fmt::Display for NotLearned {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NoPlace => f.write_str("not counted: no shelf with a temperature is known for it"),
+            Self::OnlyFound => {
+                f.write_str("not counted: nobody saw the laying, and only the day they were found is noted")
+            }
             Self::PipBeforeLay => {
                 f.write_str("not counted: the first pip is before the eggs were laid; correct one of the two")
             }

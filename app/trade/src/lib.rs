@@ -35,6 +35,7 @@ pub mod score;
 pub mod sex;
 pub mod species;
 pub mod success;
+pub mod told;
 pub mod units;
 pub mod water;
 pub mod when;

@@ -9,9 +9,12 @@
 //!
 //! Absent by design: causes. That two shelves differ does not say that the shelf did it.
 
+mod curve;
+
+pub use curve::{AgainstCurve, Lasted, Slope, against_curve, questions};
+
 use crate::forecast::draws::Draws;
 use crate::rates::{Share, wilson_clustered};
-use crate::response::Model;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::collections::BTreeMap;
 
@@ -71,6 +74,10 @@ pub enum Verdict {
 }
 
 impl Verdict {
+    fn of(p: f64, asked: usize) -> Self {
+        if p <= LEVEL / asked.max(1) as f64 { Self::Differ { p } } else { Self::Alike { p } }
+    }
+
     /// Whether the data can carry a ranking.
     pub fn ranks(self) -> bool {
         matches!(self, Self::Differ { .. })
@@ -262,6 +269,27 @@ impl Deal {
         self.hands.iter().map(|hand| ln_ways(&self.groups(hand))).sum::<f64>() - names
     }
 
+    /// Deals the groups out anew, time and again, until it was looked at often enough: `look` is given each piece's group, and
+    /// says whether to go on.
+    fn shuffle(&self, seed: u64, mut look: impl FnMut(&[usize]) -> bool) {
+        let mut dealt: Vec<usize> = self.pieces.iter().map(|p| p.group).collect();
+        let mut hands: Vec<Vec<usize>> = self.hands.iter().map(|hand| self.groups(hand)).collect();
+        let mut draws = Draws::named(seed, "shuffle");
+        for _ in 0..SHUFFLES {
+            for (hand, groups) in self.hands.iter().zip(&mut hands) {
+                for i in (1..groups.len()).rev() {
+                    groups.swap(i, (draws.next() % (i as u64 + 1)) as usize);
+                }
+                for (thing, group) in hand.iter().zip(groups.iter()) {
+                    thing.iter().for_each(|at| dealt[*at] = *group);
+                }
+            }
+            if !look(&dealt) {
+                return;
+            }
+        }
+    }
+
     /// How far groups lie apart, when pieces are dealt out so.
     fn spread(&self, dealt: &[usize], sums: &mut [(f64, f64)]) -> f64 {
         sums.iter_mut().for_each(|s| *s = (0.0, 0.0));
@@ -282,31 +310,22 @@ fn verdict(groups: usize, pieces: Vec<Piece>, asked: usize, seed: u64) -> Verdic
     if deal.ln_ways() < FEWEST_WAYS.ln() || !varies {
         return Verdict::TooFew;
     }
-    let mut dealt: Vec<usize> = deal.pieces.iter().map(|p| p.group).collect();
-    let mut hands: Vec<Vec<usize>> = deal.hands.iter().map(|hand| deal.groups(hand)).collect();
+    let dealt: Vec<usize> = deal.pieces.iter().map(|p| p.group).collect();
     let mut sums = vec![(0.0, 0.0); groups];
     let seen = deal.spread(&dealt, &mut sums);
-    let mut draws = Draws::named(seed, "shuffle");
     let (mut as_far, mut shuffles) = (0u32, 0u32);
-    while shuffles < SHUFFLES && as_far < ENOUGH {
-        for (hand, groups) in deal.hands.iter().zip(&mut hands) {
-            for i in (1..groups.len()).rev() {
-                groups.swap(i, (draws.next() % (i as u64 + 1)) as usize);
-            }
-            for (thing, group) in hand.iter().zip(groups.iter()) {
-                thing.iter().for_each(|at| dealt[*at] = *group);
-            }
-        }
+    deal.shuffle(seed, |dealt| {
         shuffles += 1;
         // A rounding in the last place must not turn "as far" into "less far".
-        as_far += u32::from(deal.spread(&dealt, &mut sums) >= seen * (1.0 - 1e-9));
-    }
+        as_far += u32::from(deal.spread(dealt, &mut sums) >= seen * (1.0 - 1e-9));
+        as_far < ENOUGH
+    });
     let p = if as_far >= ENOUGH {
         f64::from(as_far) / f64::from(shuffles)
     } else {
         f64::from(as_far + 1) / f64::from(shuffles + 1)
     };
-    if p <= LEVEL / asked.max(1) as f64 { Verdict::Differ { p } } else { Verdict::Alike { p } }
+    Verdict::of(p, asked)
 }
 
 /// Logarithm of the number of ways to deal these groups' clutches out.
@@ -315,50 +334,6 @@ fn ln_ways(groups: &[usize]) -> f64 {
     let mut counts: BTreeMap<usize, u32> = BTreeMap::new();
     groups.iter().for_each(|g| *counts.entry(*g).or_default() += 1);
     ln_gamma(groups.len() as f64 + 1.0) - counts.values().map(|n| ln_gamma(f64::from(*n) + 1.0)).sum::<f64>()
-}
-
-/// Days from lay to first pip against what the figures say for the clutch's temperature.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AgainstCurve {
-    /// clutches compared, and those left out for a temperature the figures do not cover
-    pub clutches: u32,
-    pub outside: u32,
-    /// how much longer (a share: 0.03 is 3 %) they took than the curve says, with its interval
-    pub longer: f64,
-    pub longer_interval: Option<(f64, f64)>,
-    /// by how much more for each °C, with its interval; `None` below three clutches or at one temperature
-    pub per_degree: Option<(f64, (f64, f64))>,
-}
-
-/// Regression of ln days, less the published curve's, on temperature. `points`: mean °C, and days. `None` when no
-/// point can be compared.
-pub fn against_curve(points: &[(f64, f64)], curve: &Model) -> Option<AgainstCurve> {
-    let off: Vec<(f64, f64)> = points
-        .iter()
-        .filter(|p| p.1 > 0.0 && p.1.is_finite())
-        .filter_map(|&(c, days)| Some((c, days.ln() - curve.days_at(c)?.ln())))
-        .collect();
-    let values: Vec<(usize, f64)> = off.iter().map(|p| p.1).enumerate().collect();
-    let n = off.len() as f64;
-    let all = mean(&values);
-    if values.is_empty() {
-        return None;
-    }
-    let centre = off.iter().map(|p| p.0).sum::<f64>() / n;
-    let sxx: f64 = off.iter().map(|p| (p.0 - centre).powi(2)).sum();
-    let slope = off.iter().map(|p| (p.0 - centre) * (p.1 - all.mean)).sum::<f64>() / sxx;
-    let per_degree = t_quantile(n - 2.0).filter(|_| sxx > 0.01).map(|t| {
-        let rest: f64 = off.iter().map(|p| (p.1 - all.mean - slope * (p.0 - centre)).powi(2)).sum();
-        let half = t * (rest / (n - 2.0) / sxx).sqrt();
-        (slope, (slope - half, slope + half))
-    });
-    Some(AgainstCurve {
-        clutches: all.clutches,
-        outside: (points.len() - off.len()) as u32,
-        longer: all.mean.exp() - 1.0,
-        longer_interval: all.interval.map(|(a, b)| (a.exp() - 1.0, b.exp() - 1.0)),
-        per_degree,
-    })
 }
 
 #[cfg(test)]

@@ -122,7 +122,7 @@ pub fn season(size: Size) -> Result<Barn, String> {
     }
     let mut shelves = Vec::new();
     for n in 0..(size.hatched + size.boxes).div_ceil(ON_SHELF * 6) {
-        let act = IncubatorAdded::with_shelves(&format!("Cabinet {}", n + 1), 6, "Shelf", Temp(2780));
+        let act = IncubatorAdded::with_shelves(format!("Cabinet {}", n + 1), 6, "Shelf", Temp(2780));
         let draft = barn.act(&act)?;
         shelves.extend(all_made(&draft, Kind::Place).skip(1).map(|thing| PlaceId::new(thing.id)));
     }
@@ -131,7 +131,7 @@ pub fn season(size: Size) -> Result<Barn, String> {
     let mut free = tubs.iter();
     for n in 0..size.animals {
         let kind = n % SPECIES.len();
-        let female = n / SPECIES.len() % 3 != 0;
+        let female = !(n / SPECIES.len()).is_multiple_of(3);
         let card = AnimalCard {
             code: format!("A{n:04}"),
             species: Some(SPECIES[kind].to_owned()),

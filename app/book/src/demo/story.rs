@@ -63,9 +63,12 @@ const WEIGHED: &[(i64, &[(&str, i64)])] = &[
     (40, &[("Bel", 925), ("Marigold", 590), ("Wren", 748), ("Juniper", 528), ("Moss", 840)]),
 ];
 
-/// Eggs of a clutch under the caliper, days ago: letter, length and width in hundredths of a millimetre.
+/// Letter, length and width in hundredths of a millimetre.
+type Measured = (&'static str, i64, i64);
+
+/// Eggs of a clutch under the caliper, days ago.
 #[rustfmt::skip]
-const CALIPER: &[(&str, i64, &[(&str, i64, i64)])] = &[
+const CALIPER: &[(&str, i64, &[Measured])] = &[
     ("03", 62, &[("A", 3870, 2110), ("B", 3790, 2140), ("C", 3920, 2090)]),
     ("10", 30, &[("A", 3610, 2200), ("G", 3580, 2230)]),
     ("17", 3, &[("A", 3310, 1960), ("B", 3260, 1990)]),

@@ -6,6 +6,7 @@
 
 mod ahead;
 mod own;
+mod told;
 
 pub use own::{FORETOLD_DAYS, OwnHatches, PastClutch};
 
@@ -22,6 +23,7 @@ use std::rc::Rc;
 use trade::journey::Leg;
 use trade::path::{NoTemperature, Path, SetTo, Track};
 use trade::response::Model;
+use trade::told::Told;
 use trade::units::Temp;
 use trade::when::When;
 use trade::window::{Question as Asking, Refusal, Window, window};
@@ -128,6 +130,8 @@ impl Asked {
 pub(crate) struct Ask {
     egg: EggId,
     species: String,
+    /// Where nobody saw the laying: the lay date it goes by, as far as candling tells one.
+    pub(crate) told: Option<Told>,
     /// Of a clutch without a pip, when somebody looked into the box.
     looks: Vec<NaiveDateTime>,
     asked: Asked,
@@ -283,8 +287,9 @@ impl Book {
         };
         let clutch = egg.clutch.as_ref().and_then(|id| self.clutch(id));
         let species = clutch.and_then(|clutch| self.clutch_species(clutch)).unwrap_or_default();
-        let laid = self.laid(egg).ok_or(Refusal::NoPlace)?;
         let (model, legs) = (self.model(&species), self.legs(&self.stays(egg), &species));
+        let told = self.lay_told(egg, eggs, &species, &legs);
+        let laid = told.as_ref().map(|told| told.laid).or_else(|| self.laid(egg)).ok_or(Refusal::NoPlace)?;
         let first_pip = eggs.iter().filter_map(|egg| self.pip_of(egg)).min_by_key(|when| when.latest());
         let looks = match (first_pip, self.whereabouts(&egg.id.thing())) {
             (None, Some(Where::Filling(filling))) => self.looks(filling),
@@ -300,7 +305,7 @@ impl Book {
             now: NaiveDateTime::MIN,
             model,
         };
-        Ok(Ask { egg: egg.id.clone(), species, looks, asked, last: RefCell::default() })
+        Ok(Ask { egg: egg.id.clone(), species, told, looks, asked, last: RefCell::default() })
     }
 
     /// The hatch window of some eggs of one clutch that share a box, most often all of them.

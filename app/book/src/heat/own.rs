@@ -21,6 +21,8 @@ use trade::window::{Question as Asking, Range, window};
 pub(super) struct Own {
     species: String,
     laid: When,
+    /// Nobody saw the laying: `laid` is when they were found.
+    found: bool,
     stays: Vec<Stay>,
     pip: Pip,
     /// that pipped
@@ -163,6 +165,7 @@ impl Book {
         Some(Own {
             species: species.to_owned(),
             laid,
+            found: eggs.iter().all(|egg| self.laid_known(egg).is_none()),
             stays: self.stays(self.egg(&egg)?),
             pip,
             eggs: u32::try_from(pips.len()).unwrap_or(u32::MAX),
@@ -183,7 +186,7 @@ impl Book {
             let legs = self.legs(&own.stays, species);
             let hatched =
                 Hatched { laid: own.laid, legs: &legs.as_legs(), pip: own.pip, eggs: own.eggs, last_pip: own.last_pip };
-            let lesson = learner.add(&hatched);
+            let lesson = if own.found { Err(NotLearned::OnlyFound) } else { learner.add(&hatched) };
             each(lesson, learner.model());
         }
         learner.settle();

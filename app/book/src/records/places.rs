@@ -53,9 +53,12 @@ record! {
     }
 }
 
+/// What a place is sorted by among its neighbours.
+pub(crate) type Turn<'a> = (bool, i64, Option<&'a str>, &'a PlaceId);
+
 impl Place {
     /// Its turn among its neighbours; closed ones come last.
-    pub(crate) fn among(&self) -> (bool, i64, Option<&str>, &PlaceId) {
+    pub(crate) fn among(&self) -> Turn<'_> {
         (self.closed, self.order.unwrap_or(i64::MAX), self.name.as_deref(), &self.id)
     }
 }

@@ -3,6 +3,10 @@
 //! Only what has ended is counted: a clutch with eggs still in has no hatch rate yet. What cannot be told apart is left
 //! out, not guessed: of two candidate sires neither gets the clutch.
 
+mod days;
+
+pub use days::{DaysLine, DaysPoint, days_lines};
+
 use super::season::first_meal;
 use super::sum::fertile;
 use crate::book::Book;
@@ -11,7 +15,7 @@ use crate::records::*;
 use crate::words::*;
 use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
-use trade::look_back::{AgainstCurve, Counted, Mean, Measured, Rate, Verdict, against_curve, could_tell, means, rates};
+use trade::look_back::{Counted, Mean, Measured, Rate, Verdict, could_tell, means, rates};
 use trade::measures::Fertility;
 use trade::when::When;
 
@@ -101,7 +105,7 @@ struct Part<'a> {
 struct Came {
     clutch: ClutchId,
     species: String,
-    /// the dam; where she is not known, the clutch
+    /// whose it is: see [`dam_of`]
     dam: String,
     keys: [Option<(String, Option<Thing>)>; By::ALL.len()],
     values: [Option<Value>; Of::ALL.len()],
@@ -109,14 +113,10 @@ struct Came {
 
 impl Came {
     fn of(book: &Book, part: &Part<'_>, now: NaiveDateTime) -> Self {
-        let dam = match part.clutch.dams.as_slice() {
-            [dam] => dam.to_string(),
-            _ => part.clutch.id.to_string(),
-        };
         Self {
             clutch: part.clutch.id.clone(),
             species: book.clutch_species(part.clutch).unwrap_or_default(),
-            dam,
+            dam: dam_of(part),
             keys: By::ALL.map(|by| key(book, by, part)),
             values: Of::ALL.map(|of| value(book, of, part, now)),
         }
@@ -124,6 +124,14 @@ impl Came {
 
     fn told(&self, of: Of, by: By) -> Option<(&(String, Option<Thing>), Value)> {
         Some((self.keys[by as usize].as_ref()?, self.values[of as usize]?))
+    }
+}
+
+/// The dam; where she is not known, the clutch.
+fn dam_of(part: &Part<'_>) -> String {
+    match part.clutch.dams.as_slice() {
+        [dam] => dam.to_string(),
+        _ => part.clutch.id.to_string(),
     }
 }
 
@@ -336,11 +344,11 @@ fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Val
     }
 }
 
-/// When it was laid and first pipped.
+/// When it was laid and first pipped. None where it was only found: that is no lay date.
 fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
     let (egg, pip) =
         part.eggs.iter().filter_map(|egg| Some((egg, book.pip_of(egg)?))).min_by_key(|(_, pip)| pip.latest())?;
-    Some((book.laid(egg)?, pip))
+    Some((book.laid_known(egg)?, pip))
 }
 
 /// Eggs lost, by what became of them and why as it was noted.
@@ -378,76 +386,4 @@ pub fn losses(book: &Book) -> (Vec<LossRow>, u32) {
     }
     rows.sort_by(|a, b| b.eggs.cmp(&a.eggs).then_with(|| a.why.cmp(&b.why)));
     (rows, all)
-}
-
-/// A clutch's days at its mean temperature.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DaysPoint {
-    pub clutch: ClutchId,
-    pub number: String,
-    pub celsius: f64,
-    pub days: f64,
-}
-
-/// A species' days against temperature.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DaysLine {
-    pub species: String,
-    pub name: String,
-    pub points: Vec<DaysPoint>,
-    /// The figures it started from: (°C, days).
-    pub curve: Vec<(f64, f64)>,
-    pub against: Option<AgainstCurve>,
-}
-
-/// Days from lay to first pip on the mean temperature until then, a species each, most clutches first.
-pub fn days_lines(book: &Book) -> Vec<DaysLine> {
-    let mut lines: Vec<DaysLine> = Vec::new();
-    for part in parts(book, false) {
-        let Some((laid, pip)) = dates(book, &part) else { continue };
-        let Some(celsius) = mean_celsius(book, &part, pip) else { continue };
-        let species = book.clutch_species(part.clutch).unwrap_or_default();
-        let at = position(
-            &mut lines,
-            |line| line.species == species,
-            || DaysLine {
-                name: book.species_of(Some(&species)).name.into_owned(),
-                species: species.clone(),
-                points: Vec::new(),
-                curve: Vec::new(),
-                against: None,
-            },
-        );
-        lines[at].points.push(DaysPoint {
-            clutch: part.clutch.id.clone(),
-            number: book.clutch_number(&part.clutch.id),
-            celsius,
-            days: (pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0,
-        });
-    }
-    for line in &mut lines {
-        let curve = book.unlearned(&line.species);
-        let (low, high) = curve.limits();
-        let step = (high - low) / 24.0;
-        line.curve = (0..=24)
-            .filter_map(|i| {
-                let celsius = low + step * f64::from(i);
-                Some((celsius, curve.days_at(celsius)?))
-            })
-            .collect();
-        let points: Vec<(f64, f64)> = line.points.iter().map(|point| (point.celsius, point.days)).collect();
-        line.against = against_curve(&points, &curve);
-    }
-    lines.sort_by(|a, b| b.points.len().cmp(&a.points.len()).then_with(|| a.name.cmp(&b.name)));
-    lines
-}
-
-/// Mean temperature from lay to pip: as read, and as set where nothing was read.
-fn mean_celsius(book: &Book, part: &Part<'_>, pip: When) -> Option<f64> {
-    let why = book.window_of(&part.eggs, pip.latest()).ok()?.why;
-    let (read, since) = (why.days_read.min(why.days_since_lay), why.days_since_lay);
-    Some(match why.mean_read_c {
-        Some(mean) if since > 0.0 => (mean * read + why.ahead_c * (since - read)) / since,
-        _ => why.ahead_c,
-    })
 }

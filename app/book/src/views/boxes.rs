@@ -10,6 +10,7 @@ use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime};
 use std::collections::BTreeMap;
 use trade::species::Profile;
+use trade::told::Told;
 use trade::units::Mass;
 use trade::when::When;
 use trade::window::{Refusal, Window};
@@ -58,6 +59,8 @@ pub struct ClutchPart {
     pub laid: Option<When>,
     /// When only the finding is known, which `laid` then repeats.
     pub laid_is_found: bool,
+    /// When it was laid as candling tells it, where nobody saw it: the window goes by that.
+    pub told: Option<Told>,
     /// Days since laid, the lay day being 0.
     pub day: Option<i64>,
     /// Its eggs in this box that may still be candled, pip or hatch.
@@ -319,6 +322,7 @@ pub(super) fn parts_of(book: &Book, id: &FillingId, now: NaiveDateTime) -> Vec<C
             parents,
             laid,
             laid_is_found: laid.is_some() && !known_laid && eggs.iter().all(|egg| egg.laid.is_none()),
+            told: super::rounds::told_in(book, id, &clutch.id),
             day: laid.map(|laid| (now.date() - laid.date()).num_days()),
             eggs: share.open(),
             window: super::rounds::window_in(book, id, &share, now),

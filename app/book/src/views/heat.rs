@@ -208,6 +208,6 @@ pub fn species_rows(book: &Book) -> Vec<(String, Profile, u32)> {
             (rank, key, profile, own)
         })
         .collect();
-    rows.sort_by(|a, b| (a.0, std::cmp::Reverse(a.3)).cmp(&(b.0, std::cmp::Reverse(b.3))));
+    rows.sort_by_key(|row| (row.0, std::cmp::Reverse(row.3)));
     rows.into_iter().map(|(_, key, profile, own)| (key, profile, own)).collect()
 }

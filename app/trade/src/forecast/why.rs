@@ -84,13 +84,13 @@ impl Season {
         let unlaid = |d: usize| fate.own[d] == NEVER_LAID;
         let shelf = |d: usize| fate.shared.shelf_fails(d);
         let lost = [&failed as &dyn Fn(usize) -> bool, &unlaid, &shelf].map(|is| mean / (1.0 - share(is)).max(0.02));
-        for draw in 0..self.draws {
+        for (draw, &own) in fate.own.iter().enumerate() {
             let of = |kind| f64::from(fate.shared.effect(kind, draw)) * by_logit;
             sums[0][draw] += of(Kind::Keeper) + of(Kind::Species);
             sums[1][draw] += of(Kind::Dam) + of(Kind::Pair);
             sums[2][draw] += of(Kind::Shelf) - if shelf(draw) { lost[2] } else { 0.0 };
             sums[3][draw] += of(Kind::Season);
-            match fate.own[draw] {
+            match own {
                 FAILED => sums[4][draw] -= lost[0],
                 NEVER_LAID => sums[6][draw] -= lost[1],
                 own => sums[5][draw] += f64::from(own) * by_logit,

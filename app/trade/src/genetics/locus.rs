@@ -66,7 +66,7 @@ impl Locus {
     /// Too many alleles, or a pair of alleles that are not there.
     pub fn new(alleles: Vec<Allele>, between: Vec<(u8, u8, Between)>) -> Result<Self, Refusal> {
         let n = alleles.len() + 1;
-        if n < 2 || n > MOST_ALLELES {
+        if !(2..=MOST_ALLELES).contains(&n) {
             return Err(Refusal::Alleles(n));
         }
         for &(a, b, _) in &between {

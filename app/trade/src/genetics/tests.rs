@@ -127,7 +127,7 @@ fn possible_sires_are_weighed_by_their_young() {
         let mut animals: Vec<(Option<Sex>, Option<usize>, &[What])> =
             vec![(F, None, &[What::Homozygous]), (M, None, &[What::Het]), (M, None, &[What::Not])];
         animals.extend(looks.iter().map(|look| (None, Some(0), &look[..])));
-        let found = infer(&[group.clone()], &family(&animals, &broods), &[0], None).expect("within bounds");
+        let found = infer(std::slice::from_ref(&group), &family(&animals, &broods), &[0], None).expect("within bounds");
         close(found.parentages[0][0], expected);
     };
     check(&[], 0.5);
@@ -141,7 +141,7 @@ fn possible_sires_are_weighed_by_their_young() {
         (M, None, &[What::Homozygous]),
         (None, Some(0), &[What::Looks(Shows::No)]),
     ];
-    let found = infer(&[group.clone()], &family(animals, &broods), &[0], None).expect("within bounds");
+    let found = infer(std::slice::from_ref(&group), &family(animals, &broods), &[0], None).expect("within bounds");
     assert_eq!(found.conflicts.len(), 1);
     assert_eq!(found.conflicts[0].any_of, [0, 1, 2, 3], "any one entry can be the wrong one");
 }
@@ -174,7 +174,7 @@ fn a_sellers_word_counts_until_the_parents_are_known() {
         let animals: &[(Option<Sex>, Option<usize>, &[What])] =
             &[(F, None, &[]), (M, None, sire), (None, Some(0), &[What::Possible(0.66), What::Looks(Shows::No)])];
         let pedigree = family(animals, &[Brood::of(Some(0), Some(1))]);
-        let found = infer(&[group.clone()], &pedigree, &[2], None).expect("within bounds");
+        let found = infer(std::slice::from_ref(&group), &pedigree, &[2], None).expect("within bounds");
         close(het(&group, &found, 2), expected);
     };
     check(&[], 0.66);
@@ -192,7 +192,7 @@ fn a_dominant_parent_proves_out() {
         let mut animals: Vec<(Option<Sex>, Option<usize>, &[What])> = vec![(F, None, &[What::Not]), (M, None, &shown)];
         animals.extend(looks.iter().map(|look| (None, Some(0), &look[..])));
         let pedigree = family(&animals, &[Brood::of(Some(0), Some(1))]);
-        let found = infer(&[group.clone()], &pedigree, &[1], None).expect("within bounds");
+        let found = infer(std::slice::from_ref(&group), &pedigree, &[1], None).expect("within bounds");
         close(het(&group, &found, 1), expected);
     };
     check(&[], 0.5);

@@ -28,8 +28,7 @@ const MONTHS: [&str; 12] = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "au
 pub(super) fn parts(date: &str) -> Option<Parts> {
     let date = date.trim().trim_end_matches(',');
     let dots = date.contains('.');
-    let words: Vec<&str> =
-        date.split(|c: char| matches!(c, '-' | '/' | '.' | ' ' | ',')).filter(|w| !w.is_empty()).collect();
+    let words: Vec<&str> = date.split(['-', '/', '.', ' ', ',']).filter(|w| !w.is_empty()).collect();
     // A weekday before the date says nothing new.
     let words: Vec<&str> = match words.as_slice() {
         [day, rest @ ..] if rest.len() == 3 && day.chars().all(char::is_alphabetic) && month(day).is_none() => {

@@ -1,5 +1,4 @@
 use super::*;
-use crate::species::Profile;
 
 fn counted(rows: &[(usize, usize, u32, u32)]) -> Vec<Counted> {
     rows.iter().enumerate().map(|(unit, &(group, stratum, k, n))| Counted { group, stratum, unit, k, n }).collect()
@@ -103,22 +102,6 @@ fn means_carry_their_interval() {
         .collect();
     let (means, verdict) = means(2, &seen, 1, 1);
     assert!(verdict.ranks() && means[1].mean > means[0].mean + 3.0, "{means:?} {verdict:?}");
-}
-
-#[test]
-fn days_against_the_published_curve() {
-    let model = Model::of(&Profile::find("lampropeltis-getula").expect("built in"));
-    let day = |c: f64, times: f64| (c, model.days_at(c).expect("inside") * times);
-    let exact: Vec<(f64, f64)> = [26.0, 27.0, 28.0, 29.0, 30.0].iter().map(|&c| day(c, 1.05)).collect();
-    let a = against_curve(&exact, &model).expect("points");
-    assert!((a.longer - 0.05).abs() < 1e-6 && a.per_degree.expect("five").0.abs() < 1e-9);
-    let steeper: Vec<(f64, f64)> =
-        [26.0, 27.0, 28.0, 29.0, 30.0].iter().map(|&c| day(c, f64::exp(-0.02 * (c - 28.0)))).collect();
-    let (slope, (low, high)) = against_curve(&steeper, &model).expect("points").per_degree.expect("five");
-    assert!((slope + 0.02).abs() < 1e-9 && low <= slope && slope <= high);
-    let one = against_curve(&[day(28.0, 1.0), (50.0, 60.0)], &model).expect("one");
-    assert_eq!((one.clutches, one.outside, one.per_degree, one.longer_interval), (1, 1, None, None));
-    assert_eq!(against_curve(&[], &model), None);
 }
 
 #[test]

@@ -168,7 +168,7 @@ impl Choice {
             sum += self.weights.get((most - c) as usize).copied().unwrap_or(0);
             sum
         }));
-        let at = ((r >> 32) * u64::from(sum) >> 32) as u32;
+        let at = (((r >> 32) * u64::from(sum)) >> 32) as u32;
         self.upto.partition_point(|u| *u <= at).min(chances.len().saturating_sub(1))
     }
 }

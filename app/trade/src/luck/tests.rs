@@ -59,7 +59,7 @@ fn own_clutches_outweigh_the_published_and_one_does_not() {
 fn dams_shelves_and_seasons_are_told_apart() {
     // Dam 0 hatches half of her eggs wherever they lie, the others nine of ten.
     let clutch = |i: usize| {
-        let hatched = if i % 6 == 0 { 5 } else { 9 };
+        let hatched = if i.is_multiple_of(6) { 5 } else { 9 };
         ended(of(&format!("d{}", i % 6), &format!("s{}", i / 6 % 3), &format!("{}", i / 18)), hatched, 10)
     };
     let all: Vec<Ended> = (0..36).map(clutch).collect();

@@ -1,10 +1,11 @@
 //! The hatch window in words.
 
-use super::{dates, units};
+use super::{count, dates, units};
 use crate::prefs::Prefs;
 use chrono::NaiveDate;
 use trade::response::Basis;
 use trade::species::Source;
+use trade::told::{LEARNED, Mark, Told};
 use trade::units::Temp;
 use trade::window::{Cause, Refusal, Side, Stage, Window};
 
@@ -22,6 +23,30 @@ pub fn outer(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
 /// `found` where the laying itself was not seen.
 pub fn laid(day: &str, only_found: bool) -> String {
     format!("{} {day}", if only_found { "found" } else { "laid" })
+}
+
+/// When it was laid as candling tells it, and by what; an experiment until enough clutches taught it.
+pub fn told(told: &Told, today: NaiveDate) -> String {
+    let (from, to) = (told.laid.earliest().date(), told.laid.latest().date());
+    let marks: Vec<&str> = told.marks.iter().copied().map(mark).collect();
+    let learned = if told.is_learned() {
+        String::new()
+    } else {
+        format!(" This is an experiment until {LEARNED} have taught it.")
+    };
+    format!(
+        "Nobody saw the laying. By when {} showed, it was laid {}, judged by {} of yours with a known lay date. The window follows.{learned}",
+        marks.join(" and "),
+        dates::range(from, to, today),
+        count(told.clutches as usize, "clutch", "clutches"),
+    )
+}
+
+fn mark(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Veins => "veins",
+        Mark::Dark => "dark eggs",
+    }
 }
 
 /// `66 % developed`.

@@ -14,6 +14,7 @@ use crate::views::water::next_water;
 use crate::words::LaidAs;
 use chrono::{NaiveDateTime, TimeDelta};
 use std::rc::Rc;
+use trade::told::Told;
 use trade::water::BoxEvent;
 use trade::when::When;
 use trade::window::{Refusal, Stage, Window};
@@ -55,6 +56,13 @@ pub(in crate::views) fn window_in(
         Some(part) => book.window_at(part.ask.as_ref().map_err(Clone::clone)?, now),
         None => book.window_of(&share.eggs, now),
     }
+}
+
+/// When a clutch's eggs in a box were laid, where nobody saw it and candling tells. None once the box is done with.
+pub(in crate::views) fn told_in(book: &Book, filling: &FillingId, clutch: &ClutchId) -> Option<Told> {
+    let kept = book.derived(&OfBox(filling.clone()));
+    let part = kept.iter().flat_map(|boxed| &boxed.parts).find(|part| part.clutch == *clutch)?;
+    part.ask.as_ref().ok()?.told.clone()
 }
 
 /// What a box is called, and species and parents of one clutch in it: asked for once it makes a row.

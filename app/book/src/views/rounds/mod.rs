@@ -10,7 +10,7 @@ mod rest;
 mod round;
 mod young;
 
-pub(super) use boxes::window_in;
+pub(super) use boxes::{told_in, window_in};
 pub(super) use round::rows;
 pub use round::{rounds, walk};
 

@@ -7,7 +7,7 @@ use super::{Due, DueAct, DueKind, Fact, care, rest, young};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::Question;
-use crate::records::{Animal, Place};
+use crate::records::{Animal, Place, Turn};
 use crate::views::babies::Young;
 use chrono::{NaiveDate, NaiveDateTime};
 use std::collections::BTreeSet;
@@ -165,7 +165,7 @@ fn place_of<'a>(book: &'a Book, thing: &Thing) -> Option<&'a Place> {
 
 /// The turn of a place on the way through the barn, as [`Book::places`] has it: from the room down to the tub, then
 /// those whose way in is broken, then what is in no place.
-fn way<'a>(book: &'a Book, place: Option<&'a Place>) -> (u8, Vec<(bool, i64, Option<&'a str>, &'a PlaceId)>) {
+fn way<'a>(book: &'a Book, place: Option<&'a Place>) -> (u8, Vec<Turn<'a>>) {
     let Some(place) = place else { return (2, Vec::new()) };
     let path = book.path(&place.id);
     if path.first().is_some_and(|outer| outer.within.is_none()) {

@@ -38,6 +38,7 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
     let figures = Page::Species(part.species.key.to_string()).href();
     let taper = burn(laid, window.as_ref().ok(), now);
     let percent = window.as_ref().ok().map(|w| said::developed(w.developed));
+    let told = part.told.as_ref().map(|told| said::told(told, today));
     // Under the picture too: beside it there is no room for a sentence on a phone.
     let why = window.clone().ok().map(|w| {
         view! {
@@ -83,6 +84,7 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
                 {words}
                 <p class="aside">{said::laid(&dates::laid(laid, today), part.laid_is_found)}</p>
             </div>
+            {told.map(|told| view! { <p class="why aside">{told}</p> })}
             {why}
         </section>
     })

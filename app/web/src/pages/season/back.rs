@@ -165,6 +165,7 @@ pub(super) fn days_cards(lines: Vec<DaysLine>, prefs: &Prefs) -> AnyView {
     if lines.is_empty() {
         return view! { <h2>{said::DAYS_ON_TEMPERATURE}</h2><p class="card quiet">{said::NO_DAYS}</p> }.into_any();
     }
+    let asked = lines.iter().find_map(|line| said::days_asked(line.against?.asked));
     let cards: Vec<AnyView> = lines
         .into_iter()
         .enumerate()
@@ -211,7 +212,8 @@ pub(super) fn days_cards(lines: Vec<DaysLine>, prefs: &Prefs) -> AnyView {
             .into_any()
         })
         .collect();
-    view! { <h2>{said::DAYS_ON_TEMPERATURE}</h2>{cards} }.into_any()
+    let asked = asked.map(|asked| view! { <p class="aside inset">{asked}</p> });
+    view! { <h2>{said::DAYS_ON_TEMPERATURE}</h2>{asked}{cards} }.into_any()
 }
 
 /// A mean mass on an axis, in grams.

@@ -4,7 +4,7 @@ use crate::prefs::Prefs;
 use crate::words::{self, count, units};
 use book::views::{Behind, By, Figure, Of};
 use book::words::Fate;
-use trade::look_back::{AgainstCurve, Verdict};
+use trade::look_back::{AgainstCurve, Slope, Verdict};
 use trade::units::Mass;
 
 pub const OF: &str = "What";
@@ -177,39 +177,30 @@ pub fn points_label(species: &str) -> String {
     )
 }
 
+/// How many questions could be asked of days on temperature, and what that asks of an answer.
+pub fn days_asked(asked: usize) -> Option<String> {
+    (asked > 1).then(|| {
+        format!(
+            "{asked} such questions can be asked of these records, so it takes less than one in {} to be called a difference.",
+            20 * asked
+        )
+    })
+}
+
 /// The regression in sentences.
 pub fn against(a: &AgainstCurve, prefs: &Prefs) -> String {
-    let n = count(a.clutches as usize, "clutch", "clutches");
-    let longer = |v: f64| format!("{:.1} % {}", v.abs() * 100.0, if v < 0.0 { "shorter" } else { "longer" });
+    let n =
+        format!("{} of {}", count(a.clutches as usize, "clutch", "clutches"), count(a.units as usize, "dam", "dams"));
+    let longer = format!("{:.1} % {}", a.longer.abs() * 100.0, if a.longer < 0.0 { "shorter" } else { "longer" });
     let first = match a.longer_interval {
-        Some((low, high)) if low <= 0.0 && high >= 0.0 => format!(
-            "{n}: {} than the published curve, not told apart from it (95 % {} to {} %).",
-            longer(a.longer),
-            signed(low),
-            signed(high)
-        ),
         Some((low, high)) => {
-            format!("{n}: {} than the published curve (95 % {} to {} %).", longer(a.longer), signed(low), signed(high))
+            let apart = if a.verdict.ranks() { "" } else { ", not told apart from it" };
+            format!("{n}: {longer} than the published curve{apart} (95 % {} to {} %).", signed(low), signed(high))
         }
-        None => format!("{n}: {} than the published curve; one alone has no interval.", longer(a.longer)),
+        None => format!("{n}: {longer} than the published curve; one dam alone has no interval."),
     };
-    // A degree of the keeper's own scale is a smaller step, and so is what changes with it.
-    let (degree, of_celsius) = prefs.units().degree();
-    let per_degree =
-        a.per_degree.map(|(slope, (low, high))| (slope * of_celsius, (low * of_celsius, high * of_celsius)));
-    let slope = match per_degree {
-        Some((slope, (low, high))) if low <= 0.0 && high >= 0.0 => format!(
-            " With temperature it changes as the curve does (per {degree} {} %, 95 % {} to {}).",
-            signed(slope),
-            signed(low),
-            signed(high)
-        ),
-        Some((slope, (low, high))) => format!(
-            " With temperature it changes otherwise than the curve: {} % per {degree} (95 % {} to {}).",
-            signed(slope),
-            signed(low),
-            signed(high)
-        ),
+    let slope = match &a.slope {
+        Some(slope) => slope_said(slope, prefs),
         None => " Too few clutches, or all at one temperature: nothing can be said of its slope.".into(),
     };
     let outside = if a.outside > 0 {
@@ -221,6 +212,27 @@ pub fn against(a: &AgainstCurve, prefs: &Prefs) -> String {
         String::new()
     };
     first + &slope + &outside
+}
+
+fn slope_said(slope: &Slope, prefs: &Prefs) -> String {
+    // A degree of the keeper's own scale is a smaller step, and so is what changes with it.
+    let (degree, of_celsius) = prefs.units().degree();
+    let by = signed(slope.per_degree * of_celsius);
+    let interval = slope.interval.map_or_else(String::new, |(low, high)| {
+        format!(", 95 % {} to {}", signed(low * of_celsius), signed(high * of_celsius))
+    });
+    let shuffles = |p: f64| format!("as much in {} of shuffles, each dam with her clutches", small(p));
+    match slope.verdict {
+        Verdict::TooFew => String::new(),
+        Verdict::Alike { p } => format!(
+            " With temperature it changes as the curve does, as far as can be told: {by} % per {degree}{interval} ({}).",
+            shuffles(p)
+        ),
+        Verdict::Differ { p } => format!(
+            " With temperature it changes otherwise than the curve: {by} % per {degree}{interval} ({}).",
+            shuffles(p)
+        ),
+    }
 }
 
 /// A share as `+1.4`, `−1.1`, in hundredths.
