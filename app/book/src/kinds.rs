@@ -143,4 +143,6 @@ kinds! {
     Dose DoseId = "dose": Dose, dose in doses;
     /// An animal or a place set apart from the others.
     Quarantine QuarantineId = "quarantine": Quarantine, quarantine in quarantines;
+    /// An animal kept cool for some weeks.
+    Cooling CoolingId = "cooling": Cooling, cooling in coolings;
 }

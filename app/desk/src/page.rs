@@ -67,6 +67,8 @@ pub enum Page {
     /// An animal or a place to be set apart: its kind and id.
     Apart(String, String),
     Quarantine(String),
+    /// Who is cooled; by one plan, that of this record, or all.
+    Cooling(Option<String>),
     /// The young; of one clutch, or all.
     Babies(Option<String>),
     /// A rack fed, or who refused.
@@ -149,6 +151,7 @@ impl Page {
             Kind::Wish => Page::Wishes,
             Kind::Treatment => Page::Treatment(id),
             Kind::Quarantine => Page::Quarantine(id),
+            Kind::Cooling => Page::Cooling(Some(id)),
             Kind::Person
             | Kind::AnimalEvent
             | Kind::Meal
@@ -345,6 +348,8 @@ pages! {
     "/treatment/*/edit" [id] (Page::TreatmentEdit(id));
     "/apart/*/*" [kind id] (Page::Apart(kind, id));
     "/quarantine/*" [id] (Page::Quarantine(id));
+    "/cooling" [] (Page::Cooling(None));
+    "/cooling/*" [id] (Page::Cooling(Some(id)));
     "/babies" [] (Page::Babies(None));
     "/babies/*" [clutch] (Page::Babies(Some(clutch)));
     "/feed/*" [place] (Page::Feed(place));

@@ -1,5 +1,6 @@
 //! Animals, their events and their meals.
 
+use super::cooling::food_doubts;
 use super::correct::said_of;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, not_future, real_mass_if, there};
@@ -297,6 +298,10 @@ impl Act for MealOffered {
                 .observe()
         });
         draft("MealOffered", meals.collect())
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        food_doubts(book, &self.animals, self.offered).into_iter().collect()
     }
 }
 

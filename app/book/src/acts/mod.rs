@@ -9,6 +9,7 @@ mod box_edited;
 mod boxes;
 mod care;
 mod clutches;
+mod cooling;
 mod correct;
 mod day;
 mod edited;
@@ -44,6 +45,7 @@ pub use boxes::{BaselineReset, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChec
 pub use care::{DoseNoted, TreatmentCard, TreatmentEdited, TreatmentOrdered};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
+pub use cooling::{CoolingCard, CoolingEdited, CoolingRuleSet, CoolingSet};
 pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};
 pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited};
 pub use edits::{ClashSettled, Withdrawn};

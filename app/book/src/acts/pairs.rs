@@ -1,6 +1,7 @@
 //! Who was put with whom.
 
 use super::animals::{gone_doubts, sex_doubts};
+use super::cooling::warm_doubts;
 use super::quarantine::apart_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future};
@@ -43,6 +44,7 @@ impl Act for Paired {
         doubts.extend(young_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
         let both: Vec<Thing> = self.dams.iter().chain(&self.sires).map(AnimalId::thing).collect();
         doubts.extend(apart_doubts(book, both.iter(), None));
+        doubts.extend(warm_doubts(book, self.dams.iter().chain(&self.sires), self.when));
         let together =
             |other: &&Pairing| other.ended.is_none() && self.sires.iter().any(|sire| other.sires.contains(sire));
         let already =

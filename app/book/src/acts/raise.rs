@@ -1,6 +1,7 @@
 //! A whole rack fed, the barn's rules for its young, and a row of Rounds put off.
 
 use super::animals::all_once;
+use super::cooling::food_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future};
 use crate::book::Book;
@@ -60,10 +61,12 @@ impl Act for RackFed {
             let last = book.meals(animal).next().and_then(|meal| meal.offered);
             last.is_some_and(|last| (self.offered.latest() - last.earliest()).abs() < TimeDelta::hours(12))
         };
+        let mut doubts: Vec<Doubt> = food_doubts(book, &self.animals, self.offered).into_iter().collect();
         match self.animals.iter().filter(lately).count() {
-            0 => Vec::new(),
-            count => vec![Doubt::FedAlready { count }],
+            0 => {}
+            count => doubts.push(Doubt::FedAlready { count }),
         }
+        doubts
     }
 }
 

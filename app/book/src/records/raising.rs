@@ -99,6 +99,10 @@ record! {
         again_until_days: Option<u32> = "again_until_days",
         again_weight_pct: Option<u32> = "again_weight_pct",
         again_meals: Option<u32> = "again_meals",
+        /// After cooling, before an animal is paired: days in the warm, meals and sheds since.
+        cooled_days: Option<u32> = "cooled_days",
+        cooled_meals: Option<u32> = "cooled_meals",
+        cooled_sheds: Option<u32> = "cooled_sheds",
     }
     over Over::Never;
 }

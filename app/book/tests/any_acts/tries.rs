@@ -473,6 +473,29 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let contact = any_of(book, Kind::Contact, b).filter(|_| c % 3 != 0);
             of(kind, HoldEdited { contact, note: note(), ended: (c % 2 == 0).then_some(when), ..hold })
         }
+        ActKind::CoolingSet => {
+            let card = CoolingCard {
+                from: Some(When::day(day(c))),
+                until: (b % 3 != 0).then(|| day(c) + TimeDelta::days(i64::from(a % 90))),
+                temp: Some(cc((c % 30) as i32 * 100)),
+                fast_days: (a % 2 == 0).then_some(b % 20),
+                note: note(),
+                ..CoolingCard::default()
+            };
+            of(kind, CoolingSet { animals: some_animals(), card })
+        }
+        ActKind::CoolingEdited => {
+            let one = |by: u32| -> Option<(CoolingId, CoolingCard)> {
+                let id: CoolingId = any_of(book, Kind::Cooling, by)?;
+                let card = CoolingCard::of(book, &id)?;
+                let (began, ended) = ((b % 4 != 0).then_some(when), (c % 3 == 0).then_some(when));
+                Some((id, CoolingCard { began: began.or(card.began), ended, ..card }))
+            };
+            of(kind, CoolingEdited { cards: (0..1 + b % 2).filter_map(|i| one(a + i)).collect() })
+        }
+        ActKind::CoolingRuleSet => {
+            of(kind, CoolingRuleSet { rule: trade::cooling::Rule { days: a % 150, meals: b % 4, sheds: c % 3 } })
+        }
         ActKind::SetApart => {
             let places = h.places.iter().map(PlaceId::thing);
             let both: Vec<Thing> = h.animals.iter().map(AnimalId::thing).chain(places).collect();

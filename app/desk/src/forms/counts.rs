@@ -2,8 +2,9 @@
 
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
-use book::acts::{AgainRuleSet, RulesSet, SupplySet};
+use book::acts::{AgainRuleSet, CoolingRuleSet, RulesSet, SupplySet};
 use trade::again::Rule;
+use trade::cooling::Rule as CoolingRule;
 use trade::raising::Rules;
 
 /// The fields of the rules for young: sheds, meals, days between meals, prey from, prey to.
@@ -68,6 +69,27 @@ pub fn again_set(fields: &[Entry; 4], now: Rule) -> Result<AgainRuleSet, Wrong> 
         true => Err(Wrong::one(name.clone(), format!("{name}: {until_days} is less than her rest, {rest_days} days."))),
         false => Ok(act),
     }
+}
+
+/// The fields of the rule for what comes between cooling and pairing: days, meals, sheds.
+pub fn cooling(now: CoolingRule) -> [Entry; 3] {
+    let count = |label, most, n| Entry::of_count(Ask::count(label, 0, most), n);
+    [
+        count("Days in the warm after cooling", 120, now.days),
+        count("Meals taken after cooling", 50, now.meals),
+        count("Sheds after cooling", 10, now.sheds),
+    ]
+}
+
+/// `now`: as it stands when *Save* is tapped.
+///
+/// # Errors
+/// What cannot be read.
+pub fn cooling_set(fields: &[Entry; 3], now: CoolingRule) -> Result<CoolingRuleSet, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let mut stands = [now.days, now.meals, now.sheds].into_iter();
+    let [days, meals, sheds] = fields.each_ref().map(|field| count_or(&mut gather, field, stands.next().unwrap_or(0)));
+    gather.done(CoolingRuleSet { rule: CoolingRule { days, meals, sheds } })
 }
 
 /// How many there are; empty: as the barn's places tell. `of`: whose, where several fields look alike.

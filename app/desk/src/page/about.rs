@@ -23,13 +23,16 @@ impl Page {
             Self::Place(id) | Self::PlaceLog(id) | Self::Feed(id) => (Kind::Place, id),
             Self::Trait(id) => (Kind::Trait, id),
             Self::Quarantine(id) => (Kind::Quarantine, id),
+            Self::Cooling(Some(id)) => (Kind::Cooling, id),
             Self::Correct(kind, id) | Self::Label(kind, id) | Self::Apart(kind, id) => (Kind::of(kind)?, id),
             Self::Rounds | Self::Scan | Self::Walks | Self::Walk(_) | Self::Boxes => return None,
             Self::Pull(PullFrom::Nothing | PullFrom::Blank(_)) | Self::Found(None) => return None,
             Self::Animals | Self::Many | Self::AnimalNew | Self::Pairings | Self::PairingNew(None) | Self::Doubles => {
                 return None;
             }
-            Self::Care | Self::Babies(None) | Self::Wishes | Self::Ahead | Self::Places => return None,
+            Self::Care | Self::Cooling(None) | Self::Babies(None) | Self::Wishes | Self::Ahead | Self::Places => {
+                return None;
+            }
             Self::WhereIs | Self::BarnSheet => {
                 return None;
             }

@@ -13,6 +13,7 @@ pub enum Section {
     Animals,
     Young,
     Care,
+    Cooling,
     Wishes,
     Season,
     LookBack,
@@ -42,7 +43,7 @@ impl Section {
     pub const GROUPS: [(Group, &'static [Section]); 5] = [
         (Group::Now, &[Self::Rounds, Self::Ahead]),
         (Group::Eggs, &[Self::Boxes, Self::Pairings]),
-        (Group::Animals, &[Self::Animals, Self::Young, Self::Care, Self::Wishes]),
+        (Group::Animals, &[Self::Animals, Self::Young, Self::Care, Self::Cooling, Self::Wishes]),
         (Group::Season, &[Self::Season, Self::LookBack]),
         (
             Group::Barn,
@@ -74,6 +75,7 @@ impl Section {
             Self::Animals => Page::Animals,
             Self::Young => Page::Babies(None),
             Self::Care => Page::Care,
+            Self::Cooling => Page::Cooling(None),
             Self::Wishes => Page::Wishes,
             Self::Season => Page::Season,
             Self::LookBack => Page::SeasonPart(SeasonPart::Back),
@@ -96,7 +98,7 @@ impl Section {
             Self::Scan => Self::Scan,
             Self::Boxes => Self::Boxes,
             Self::Animals | Self::Pairings => Self::Animals,
-            Self::Care => Self::More,
+            Self::Care | Self::Cooling => Self::More,
             Self::Young | Self::Wishes | Self::Season | Self::LookBack | Self::Places | Self::WhatIsWhere => Self::More,
             Self::Daybook
             | Self::Species
@@ -136,6 +138,7 @@ impl Page {
             Self::Babies(_) | Self::Looks(_) => Section::Young,
             Self::Care | Self::Treat(_) | Self::Treatment(_) | Self::TreatmentEdit(_) => Section::Care,
             Self::Apart(..) | Self::Quarantine(_) => Section::Care,
+            Self::Cooling(_) => Section::Cooling,
             Self::Wishes | Self::Contact(_) => Section::Wishes,
             Self::Season => Section::Season,
             Self::SeasonPart(SeasonPart::Back) => Section::LookBack,

@@ -15,7 +15,9 @@ fn id(kind: Kind) -> String {
 
 /// All ways to address a page of this variant.
 fn pages(variant: Variant) -> Vec<Page> {
-    use Kind::{Animal, Clutch, Contact, Egg, Filling, Label, Pairing, Place, Quarantine, Species, Trait, Treatment};
+    use Kind::{
+        Animal, Clutch, Contact, Cooling, Egg, Filling, Label, Pairing, Place, Quarantine, Species, Trait, Treatment,
+    };
     match variant {
         Variant::Rounds => vec![Page::Rounds],
         Variant::Scan => vec![Page::Scan],
@@ -54,6 +56,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::TreatmentEdit => vec![Page::TreatmentEdit(id(Treatment))],
         Variant::Apart => [Animal, Place].map(|kind| Page::Apart(kind.word().to_owned(), id(kind))).to_vec(),
         Variant::Quarantine => vec![Page::Quarantine(id(Quarantine))],
+        Variant::Cooling => vec![Page::Cooling(None), Page::Cooling(Some(id(Cooling)))],
         Variant::Babies => vec![Page::Babies(None), Page::Babies(Some(id(Clutch)))],
         Variant::Feed => vec![Page::Feed(id(Place))],
         Variant::Wishes => vec![Page::Wishes],

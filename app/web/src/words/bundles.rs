@@ -311,6 +311,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Treatment => "Treatments",
         Kind::Dose => "Doses",
         Kind::Quarantine => "Quarantines",
+        Kind::Cooling => "Coolings",
     };
     name.to_owned()
 }
