@@ -1,13 +1,14 @@
 //! Animals cooled for some weeks: planned, due on Rounds step by step, weighed before and after, asked about before they
-//! are fed or paired.
+//! are fed or paired. Who is ready to breed by the barn's own rule.
 
 mod common;
 
 use book::acts::*;
 use book::views::*;
-use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat};
+use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat, Sex};
 use book::*;
 use common::*;
+use trade::breeders::{Lack, Rule, Stand};
 use trade::cooling::{Loss, USUAL, Wants};
 
 fn animals(d: &mut Device, names: &[&str]) -> Vec<AnimalId> {
@@ -120,6 +121,7 @@ fn each_step_stands_on_rounds_once_for_all_who_are_cooled_together() {
     let card = AnimalCard { went: Some(words::Went::Died), ..AnimalCard::of(&d.book, &all[1]).expect("there") };
     d.act(&AnimalEdited { animal: all[1].clone(), card });
     assert_eq!(due(&d), []);
+    assert!(cooling_groups(&d.book, d.now).iter().all(|group| group.cool + group.planned == 0 && group.due.is_none()));
 }
 
 #[test]
@@ -301,4 +303,107 @@ fn a_plan_is_put_right_and_bounded() {
     assert_eq!((odd(300), odd(2400)), (vec![], vec![]));
     assert_eq!(odd(299), [Doubt::OddCool { temp: cc(299) }]);
     assert_eq!(odd(2401), [Doubt::OddCool { temp: cc(2401) }]);
+}
+
+const CORN: &str = "pantherophis-guttatus";
+
+fn breeding_rule(sex: Sex, rule: Rule) -> BreedingRuleSet {
+    BreedingRuleSet { species: CORN.into(), sex, rule }
+}
+
+#[test]
+fn who_is_ready_to_breed_who_nearly_and_who_not_and_why() {
+    let mut d = Device::new(1);
+    d.now = at("2026-03-01T20:00");
+    let one = |d: &mut Device, name: &str, sex, born: &str| {
+        let born = Some(when(born));
+        let card =
+            AnimalCard { name: name.into(), species: Some(CORN.into()), sex: Some(sex), born, ..Default::default() };
+        d.make(Kind::Animal, &AnimalAdded { id: None, card, place: None }, AnimalId::new)
+    };
+    let (ann, bel) = (one(&mut d, "Ann", Sex::Female, "2023-07-01"), one(&mut d, "Bel", Sex::Female, "2023-07-01"));
+    let (cid, dot) = (one(&mut d, "Cid", Sex::Male, "2023-07-01"), one(&mut d, "Dot", Sex::Female, "2025-12-01"));
+    assert_eq!(breeders(&d.book, d.now).rows, []);
+    let none = breeders(&d.book, d.now).no_rule;
+    assert_eq!(none, [(CORN.to_owned(), Sex::Female, 3), (CORN.to_owned(), Sex::Male, 1)]);
+    let hers = Rule { age_months: Some(30), mass: Some(g(350)), meals: Some(2), cooled: false };
+    d.act(&breeding_rule(Sex::Female, hers));
+    weighed(&mut d, &[ann.clone(), bel.clone(), dot.clone()], &[352, 330, 40], "2026-02-28");
+    for at in ["2026-02-14", "2026-02-21"] {
+        d.act(&fed(&[ann.clone(), bel.clone()], at));
+    }
+    let told = |d: &Device| {
+        let rows = breeders(&d.book, d.now).rows;
+        rows.into_iter().map(|row| (row.name, row.stand, row.lacks)).collect::<Vec<_>>()
+    };
+    let light = Lack::Weight { is: g(330), least: g(350) };
+    let expected = |first: Vec<Lack>| {
+        let young = vec![
+            Lack::Age { on: day("2028-06-01") },
+            Lack::Weight { is: g(40), least: g(350) },
+            Lack::Meals { taken: 0, of: 2 },
+        ];
+        let stand = if first.is_empty() { Stand::Ready } else { Stand::Not };
+        let mut rows = vec![
+            ("Ann".to_owned(), stand, first),
+            ("Bel".to_owned(), Stand::Nearly, vec![light.clone()]),
+            ("Dot".to_owned(), Stand::Not, young),
+        ];
+        rows.sort_by_key(|(name, stand, _)| (*stand, name.clone()));
+        rows
+    };
+    assert_eq!(told(&d), expected(vec![]));
+    // Set apart, she is not, and is again once it is undone.
+    let card = QuarantineCard { from: Some(when("2026-03-01")), ..QuarantineCard::default() };
+    d.act(&SetApart { things: vec![ann.thing()], card });
+    assert_eq!(told(&d), expected(vec![Lack::Apart]));
+    d.undo_last();
+    assert_eq!(told(&d), expected(vec![]));
+    // Who is put together all the same is asked about.
+    let asked = |d: &Device, dam: &AnimalId| paired(dam, &cid, "2026-03-01").doubts(&d.book, d.now);
+    assert_eq!(asked(&d, &ann), []);
+    assert_eq!(asked(&d, &bel), [Doubt::NotToBreed { names: "Bel".into() }]);
+    let doubt = asked(&d, &bel)[0].to_string();
+    assert_eq!(doubt, "Not ready to breed by the barn's own rule: Bel. Pair all the same?");
+    // His rule asks for the cold, and he had none; then he comes out of it.
+    let his = Rule { cooled: true, ..Rule::default() };
+    d.act(&breeding_rule(Sex::Male, his));
+    let his_lacks = |d: &Device| breeder(&d.book, &cid, d.now).map(|row| (row.stand, row.lacks));
+    assert_eq!(his_lacks(&d), Some((Stand::Not, vec![Lack::NotCooled])));
+    let cooling = cooled(&mut d, std::slice::from_ref(&cid), card_from("2026-01-10"));
+    assert_eq!(his_lacks(&d), Some((Stand::Not, vec![Lack::Cool])));
+    d.act(&edited(&d, &cooling, |card| card.ended = Some(when("2026-02-25"))));
+    assert!(matches!(his_lacks(&d), Some((Stand::Nearly, lacks)) if matches!(lacks.as_slice(), [Lack::Warm(_)])));
+}
+
+fn card_from(from: &str) -> CoolingCard {
+    card(from, "2026-02-25")
+}
+
+#[test]
+fn a_breeding_rule_is_one_a_species_and_sex_and_is_the_keepers() {
+    let mut d = Device::new(1);
+    let rule = Rule { age_months: Some(24), ..Rule::default() };
+    for (act, said) in [
+        (BreedingRuleSet { species: "no-such".into(), ..breeding_rule(Sex::Female, rule) }, "the species"),
+        (breeding_rule(Sex::Unknown, rule), "which sex"),
+        (breeding_rule(Sex::Female, Rule { age_months: Some(601), ..rule }), "600 months"),
+        (breeding_rule(Sex::Female, Rule { meals: Some(51), ..rule }), "50 meals"),
+        (breeding_rule(Sex::Female, Rule { mass: Some(g(0)), ..rule }), "cannot be"),
+    ] {
+        let refused = d.draft(&act).expect_err(said).to_string();
+        assert!(refused.contains(said), "{refused}");
+    }
+    assert_eq!(d.draft(&breeding_rule(Sex::Female, Rule::default())), Err(Refusal::NothingChanged));
+    d.act(&breeding_rule(Sex::Female, rule));
+    assert_eq!(d.draft(&breeding_rule(Sex::Female, rule)), Err(Refusal::NothingChanged));
+    // Set on two devices, it is one record.
+    let mut other = Device::new(2);
+    other.act(&breeding_rule(Sex::Female, Rule { meals: Some(3), ..rule }));
+    d.hear(&other.lines);
+    let found: Vec<_> = d.book.all_breeding_rules().map(|rule| (rule.age_months, rule.meals)).collect();
+    assert_eq!(found, [(Some(24), Some(3))]);
+    // Asked nothing any more, it speaks of nobody.
+    d.act(&breeding_rule(Sex::Female, Rule::default()));
+    assert!(d.book.all_breeding_rules().all(|rule| rule.age_months.is_none() && rule.meals.is_none()));
 }

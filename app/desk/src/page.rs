@@ -46,6 +46,8 @@ pub enum Page {
     Pairings,
     Pairing(String),
     PairingEdit(String),
+    /// Who is ready to breed.
+    Breeders,
     /// A new pairing, of this animal or of nobody yet.
     PairingNew(Option<String>),
     /// An observation to put right: its kind and id.
@@ -151,6 +153,7 @@ impl Page {
             Kind::Wish => Page::Wishes,
             Kind::Treatment => Page::Treatment(id),
             Kind::Quarantine => Page::Quarantine(id),
+            Kind::BreedingRule => Page::Breeders,
             Kind::Cooling => Page::Cooling(Some(id)),
             Kind::Person
             | Kind::AnimalEvent
@@ -333,6 +336,7 @@ pages! {
     "/animal/*/edit" [id] (Page::AnimalEdit(id));
     "/animal/*/swap" [id] (Page::Swap(id));
     "/pairings" [] (Page::Pairings);
+    "/breeders" [] (Page::Breeders);
     "/pairing/new" [] (Page::PairingNew(None));
     "/pairing/new/*" [with] (Page::PairingNew(Some(with)));
     "/pairing/*" [id] (Page::Pairing(id));

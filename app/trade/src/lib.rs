@@ -9,6 +9,7 @@
 //! [`species::Profile`] and learns.
 
 pub mod again;
+pub mod breeders;
 pub mod cooling;
 pub mod degree_days;
 pub mod doses;

@@ -60,7 +60,7 @@ pub use kinds::{ActKind, Kinded};
 pub use many::{AnimalsSeen, AnimalsWeighed};
 pub(crate) use moves::EGGS;
 pub use moves::Moved;
-pub use pairs::{AgainRuleSet, LockNoted, Paired, PairingCard, PairingEdited, PairingEnded};
+pub use pairs::{AgainRuleSet, BreedingRuleSet, LockNoted, Paired, PairingCard, PairingEdited, PairingEnded};
 pub use paper::{BlankLabelsMade, LabelPrinted, LabelsPrinted, Noted, PersonNamed, PhotoTaken};
 pub use places::{
     IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken, SpeciesSet,

@@ -448,6 +448,10 @@ pub enum Doubt {
         name: String,
         wants: Vec<Wants>,
     },
+    /// By the barn's own rule not ready to breed.
+    NotToBreed {
+        names: String,
+    },
     /// Far from what animals are cooled at.
     OddCool {
         temp: Temp,
@@ -559,6 +563,9 @@ impl fmt::Display for In<'_, Doubt> {
                 let wants: Vec<String> = wants.iter().map(still_wants).collect();
                 write!(f, "{name} comes out of cooling, and by the barn's own rule still wants ")?;
                 write!(f, "{}. Pair all the same?", wants.join(", "))
+            }
+            Doubt::NotToBreed { names } => {
+                write!(f, "Not ready to breed by the barn's own rule: {names}. Pair all the same?")
             }
             Doubt::OddCool { temp } => {
                 write!(f, "{} is far from what animals are cooled at. Is that right?", shown.temp(*temp))

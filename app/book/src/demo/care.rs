@@ -1,16 +1,18 @@
 //! What an invented veterinarian ordered: a course that goes on, with an evening forgotten, and one that is over. A tub
 //! set apart since the mites, and let out again; a newcomer that is still apart. Some males cooled last winter, one of
-//! whom lost much, and to be cooled again in the next.
+//! whom lost much, and to be cooled again in the next. Rules for who may breed.
 
 use super::season::Season;
 use super::{Ago, Plan, Who};
 use crate::acts::{
-    AnimalsWeighed, CoolingCard, CoolingEdited, CoolingSet, DoseNoted, QuarantineCard, QuarantineEdited, SetApart,
-    TreatmentCard, TreatmentOrdered,
+    AnimalsWeighed, BreedingRuleSet, CoolingCard, CoolingEdited, CoolingSet, DoseNoted, QuarantineCard,
+    QuarantineEdited, SetApart, TreatmentCard, TreatmentOrdered,
 };
 use crate::ids::{AnimalId, CoolingId, Kind, TreatmentId};
+use crate::words::Sex;
 use Who::{Ines, Tobin};
 use chrono::TimeDelta;
+use trade::breeders::Rule;
 use trade::units::{Mass, Temp};
 use trade::when::When;
 
@@ -82,8 +84,27 @@ fn winter(plan: &mut Plan) {
     });
 }
 
+/// The barn's own rules for who may breed: species of this animal, its sex, months, grams, meals in a row, cooled first.
+#[rustfmt::skip]
+const BREEDS: &[(&str, Sex, u32, Option<i64>, Option<u32>, bool)] = &[
+    ("Marigold", Sex::Female, 36, Some(350), Some(3), false),
+    ("Bramble", Sex::Male, 18, None, Some(2), true),
+    ("Bel", Sex::Female, 36, Some(800), None, false),
+];
+
+fn breeding_rules(plan: &mut Plan) {
+    for &(like, sex, months, grams, meals, cooled) in BREEDS {
+        let Some(species) = super::animals::species_of(like) else { continue };
+        let rule = Rule { age_months: Some(months), mass: grams.map(|grams| Mass(grams * 1000)), meals, cooled };
+        plan.add(Ines, Ago(146, 20, 0), move |season: &mut Season| {
+            season.write(&BreedingRuleSet { species: species.to_owned(), sex, rule }).map(drop)
+        });
+    }
+}
+
 pub(super) fn plan(plan: &mut Plan) {
     winter(plan);
+    breeding_rules(plan);
     for &(animal, why, first, last, ended) in APART {
         let (from, until) = (plan.day(first), plan.today - TimeDelta::days(last));
         let card = QuarantineCard { from: Some(When::day(from)), until: Some(until), why: why.to_owned(), ended: None };

@@ -288,7 +288,7 @@ impl<'a> Looking<'a> {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Meals {
     taken: u32,
-    taken_in_a_row: u32,
+    pub(super) taken_in_a_row: u32,
     pub(super) refused_in_a_row: u32,
     pub(super) last_offered: Option<When>,
 }
@@ -297,7 +297,11 @@ pub(super) struct Meals {
 const TOLD_HOURS: i64 = 36;
 
 /// With `most`, back only until so many in a row, or one taken before a refusal, have said what there is to say.
-fn meal_counts(newest_first: &mut dyn Iterator<Item = Offered>, now: NaiveDateTime, most: Option<u32>) -> Meals {
+pub(super) fn meal_counts(
+    newest_first: &mut dyn Iterator<Item = Offered>,
+    now: NaiveDateTime,
+    most: Option<u32>,
+) -> Meals {
     let mut meals = Meals::default();
     let (mut row_open, mut refused_open) = (true, true);
     for meal in newest_first {

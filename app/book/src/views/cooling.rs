@@ -46,12 +46,13 @@ pub enum CoolingStage {
 }
 
 impl CoolingStage {
-    fn of(cooling: &Cooling) -> CoolingStage {
-        match (cooling.began, cooling.ended) {
-            (None, None) => CoolingStage::Planned,
-            (Some(_), None) => CoolingStage::Cool,
-            (Some(_), Some(_)) => CoolingStage::Over,
-            (None, Some(_)) => CoolingStage::CalledOff,
+    /// For an animal that left the barn it is over.
+    fn of(book: &Book, cooling: &Cooling) -> CoolingStage {
+        match (cooling.began.is_some(), cooling.ended.is_some() || !is_here(book, cooling)) {
+            (false, false) => CoolingStage::Planned,
+            (true, false) => CoolingStage::Cool,
+            (true, true) => CoolingStage::Over,
+            (false, true) => CoolingStage::CalledOff,
         }
     }
 
@@ -88,15 +89,13 @@ fn last_meal(cooling: &Cooling) -> Option<NaiveDate> {
     Some(last_meal_by(cooling.from?.date(), cooling.fast_days.unwrap_or(FAST_DAYS)))
 }
 
-/// Of animals that are here, those planned and those that go on.
-fn open(book: &Book) -> impl Iterator<Item = &Cooling> {
-    let here = |cooling: &&Cooling| cooling.animal.as_ref().and_then(|id| book.animal(id)).is_some_and(Animal::is_here);
-    book.all_coolings().filter(|cooling| cooling.ended.is_none()).filter(here)
+fn is_here(book: &Book, cooling: &Cooling) -> bool {
+    cooling.animal.as_ref().and_then(|id| book.animal(id)).is_some_and(Animal::is_here)
 }
 
 /// What is due of a cooling, and the day it was planned for.
 fn step(book: &Book, cooling: &Cooling, today: NaiveDate) -> Option<(CoolingStep, NaiveDate)> {
-    match CoolingStage::of(cooling) {
+    match CoolingStage::of(book, cooling) {
         CoolingStage::Planned => {
             let from = cooling.from?.date();
             if from <= today {
@@ -123,7 +122,7 @@ pub(super) struct Step<'a> {
 /// What is due of all of them, a plan and a step at a time.
 pub(super) fn steps(book: &Book, today: NaiveDate) -> Vec<Step<'_>> {
     let mut found: BTreeMap<_, Vec<&Cooling>> = BTreeMap::new();
-    for cooling in open(book) {
+    for cooling in book.all_coolings() {
         if let Some((step, day)) = step(book, cooling, today) {
             found.entry((step, day, cooling.plan())).or_default().push(cooling);
         }
@@ -151,7 +150,7 @@ pub struct CoolingGroup {
 
 fn group(book: &Book, coolings: &[&Cooling], today: NaiveDate) -> Option<CoolingGroup> {
     let first = coolings.first()?;
-    let count = |stage| coolings.iter().filter(|cooling| CoolingStage::of(cooling) == stage).count();
+    let count = |stage| coolings.iter().filter(|cooling| CoolingStage::of(book, cooling) == stage).count();
     let mut names: Vec<String> = coolings.iter().map(|cooling| book.short_name(&cooling.id.thing())).collect();
     crate::order::sort(&mut names, Clone::clone);
     Some(CoolingGroup {
@@ -258,7 +257,7 @@ fn row(book: &Book, cooling: &Cooling, animal: &AnimalId, path: Vec<String>, now
         animal: animal.clone(),
         name: book.animal_name(animal),
         path,
-        stage: CoolingStage::of(cooling),
+        stage: CoolingStage::of(book, cooling),
         last_meal: last,
         fed_late: last.zip(last_meal(cooling)).is_some_and(|(last, by)| last.date() > by),
         loss: before.zip(after).and_then(|((before, _), (after, _))| Loss::of(before, after)),

@@ -41,7 +41,10 @@ pub use boxes::{
     BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine,
     PhotoLine, box_rows, box_view,
 };
-pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
+pub use breeding::{
+    Again, BreederRow, Breeders, Breeding, PastRecord, SeasonStep, breeder, breeders, breeding, may_go_again,
+    past_record,
+};
 pub(crate) use care::course;
 pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};

@@ -12,7 +12,7 @@ pub const WHOLE: &[fn(&Book, NaiveDateTime) -> String] = &[
     |book, now| text(&calendar_rows(book, now)),
     |book, now| text(&box_rows(book, now)),
     |book, now| text(&(baby_rows(book, now), wish_rows(book, &baby_rows(book, now)), hold_rows(book, now))),
-    |book, now| text(&(pairing_rows(book, now), may_go_again(book, now))),
+    |book, now| text(&(pairing_rows(book, now), may_go_again(book, now), breeders(book, now))),
     |book, _| text(&(doubled(book), bays(book), place_rows(book, None))),
     |book, _| text(&["a", "26", "c", "i", "sh"].map(|typed| search(book, typed, 50))),
     |book, _| text(&(species_rows(book), days_lines(book), losses(book))),

@@ -208,6 +208,15 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let rule = book.again_rule();
             of(kind, AgainRuleSet { rule: trade::again::Rule { rest_days: a % 60, meals: b % 5, ..rule } })
         }
+        ActKind::BreedingRuleSet => {
+            let rule = trade::breeders::Rule {
+                age_months: (a % 3 != 0).then_some(b % 40),
+                mass: (b % 3 == 0).then(|| g(i64::from(c % 90))),
+                meals: (c % 2 == 0).then_some(a % 5),
+                cooled: b % 2 == 0,
+            };
+            of(kind, BreedingRuleSet { species: species(a).unwrap_or_default(), sex: pick(Sex::ALL, b)?, rule })
+        }
         ActKind::Snoozed => {
             let all: Vec<SnoozeId> = views::rounds(book, d.now).iter().map(views::Due::row).collect();
             of(kind, Snoozed { row: pick(&all, a)?, until: (c % 4 != 0).then(|| day(b)) })

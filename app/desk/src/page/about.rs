@@ -30,7 +30,13 @@ impl Page {
             Self::Animals | Self::Many | Self::AnimalNew | Self::Pairings | Self::PairingNew(None) | Self::Doubles => {
                 return None;
             }
-            Self::Care | Self::Cooling(None) | Self::Babies(None) | Self::Wishes | Self::Ahead | Self::Places => {
+            Self::Breeders
+            | Self::Care
+            | Self::Cooling(None)
+            | Self::Babies(None)
+            | Self::Wishes
+            | Self::Ahead
+            | Self::Places => {
                 return None;
             }
             Self::WhereIs | Self::BarnSheet => {

@@ -130,7 +130,7 @@ impl Page {
                 Section::Boxes
             }
             Self::Pairings | Self::Pairing(_) | Self::PairingEdit(_) | Self::PairingNew(_) => Section::Pairings,
-            Self::Outcomes(..) | Self::Plan(_) => Section::Pairings,
+            Self::Breeders | Self::Outcomes(..) | Self::Plan(_) => Section::Pairings,
             Self::Animals | Self::Many | Self::Animal(_) | Self::AnimalNew | Self::AnimalEdit(_) | Self::Swap(_) => {
                 Section::Animals
             }

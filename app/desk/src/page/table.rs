@@ -42,6 +42,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Swap => vec![Page::Swap(id(Animal))],
         Variant::Pairings => vec![Page::Pairings],
         Variant::Pairing => vec![Page::Pairing(id(Pairing))],
+        Variant::Breeders => vec![Page::Breeders],
         Variant::PairingEdit => vec![Page::PairingEdit(id(Pairing))],
         Variant::PairingNew => vec![Page::PairingNew(None), Page::PairingNew(Some(id(Animal)))],
         // Of some kinds the page says that there is nothing to put right, which is an answer too.

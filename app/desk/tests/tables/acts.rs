@@ -80,6 +80,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         BoxEdited => (&[SETUP], There, Again),
         BoxEmptied => (&[("pages/boxes/page.rs", "BoxEmptied")], There, On(("pages/boxes/setup.rs", "EMPTIED_ON"))),
         BoxSet => (&[("pages/boxes/later.rs", "boxes::set")], There, On(("pages/boxes/setup.rs", "SET_ON"))),
+        BreedingRuleSet => (&[("pages/pairings/ready.rs", "BreedingForm")], Dated::None, Again),
         CandlingEdited => (&[(CORRECT, "CandlingEdited")], There, Again),
         ClashSettled => (&[("pages/rounds/clash.rs", "ClashSettled")], Dated::None, Daybook("a choice")),
         ClutchEdited => (&[CLUTCH], There, Again),

@@ -330,6 +330,12 @@ pub fn forms() -> Vec<Form> {
             each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
             text(counts::cooling_set(&fields, now))
         }),
+        form("rule for breeding", |units, touch| {
+            let now = trade::breeders::Rule { age_months: Some(24), ..trade::breeders::Rule::default() };
+            let mut form = counts::BreedingForm::new(now, units);
+            each(&mut [&mut form.age, &mut form.mass, &mut form.meals], touch);
+            text(form.act(("corn".into(), Sex::Female), &now, units))
+        }),
         form("cooling", move |units, touch| {
             let mut form = cooling::CoolingForm::blank(today(), units);
             each(&mut [&mut form.temp, &mut form.fast], touch);

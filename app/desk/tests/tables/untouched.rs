@@ -156,6 +156,11 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = QuarantineCard::of(book, &id.into())?;
             ApartForm::new(now.clone()).edit(id.into(), &now, today()).and_then(boxed)
         }
+        BreedingRule => {
+            let rule = book.breeding_rule(&id.into())?;
+            let (of, now) = ((rule.species.clone()?, rule.sex?), rule.rule());
+            counts::BreedingForm::new(now, units).act(of, &now, units).and_then(boxed)
+        }
         Cooling => {
             let now = CoolingCard::of(book, &id.into())?;
             CoolingForm::new(now.clone(), units).edit(&[(id.into(), now)], today(), units).and_then(boxed)
@@ -206,6 +211,7 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Dose,
         Kind::Quarantine,
         Kind::Cooling,
+        Kind::BreedingRule,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -407,6 +413,20 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     assert!(saved(&form).is_err(), "since when is asked for");
 
     several_coolings();
+
+    let theirs = trade::breeders::Rule {
+        age_months: Some(30),
+        mass: Some(trade::units::Mass(350_123)),
+        meals: Some(3),
+        cooled: true,
+    };
+    let mut form = counts::BreedingForm::new(trade::breeders::Rule { meals: Some(2), ..theirs }, UNITS[1]);
+    let saved =
+        |form: &counts::BreedingForm| form.act(("corn".into(), Sex::Female), &theirs, UNITS[1]).map(|act| act.rule);
+    assert_eq!(saved(&form), Ok(theirs), "to the milligram");
+    form.age.typed = String::new();
+    form.cooled = false;
+    assert_eq!(saved(&form), Ok(trade::breeders::Rule { age_months: None, cooled: false, ..theirs }));
 
     let theirs = CandlingEdited {
         candling: "C".into(),

@@ -133,6 +133,7 @@ fn office(page: Page) -> Part {
         Page::Swap(id) => view! { <animals::Swap id /> }.into_any(),
         Page::Pairings => view! { <pairings::Pairings /> }.into_any(),
         Page::Pairing(id) => view! { <pairings::PairingPage id /> }.into_any(),
+        Page::Breeders => view! { <pairings::Breeders /> }.into_any(),
         Page::PairingEdit(id) => view! { <pairings::PairingEdit id /> }.into_any(),
         Page::PairingNew(with) => view! { <pairings::PairingNew with /> }.into_any(),
         Page::Correct(kind, id) => view! { <correct::Correct kind id /> }.into_any(),

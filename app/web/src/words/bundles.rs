@@ -312,6 +312,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Dose => "Doses",
         Kind::Quarantine => "Quarantines",
         Kind::Cooling => "Coolings",
+        Kind::BreedingRule => "Rules for breeding",
     };
     name.to_owned()
 }

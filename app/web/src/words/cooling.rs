@@ -141,6 +141,9 @@ pub fn stands(view: &CoolingView, today: NaiveDate) -> Vec<String> {
 
 pub fn stage(row: &CoolingRow, today: NaiveDate) -> String {
     let on = |when: Option<When>| when.map(|when| dates::when(when, today)).unwrap_or_default();
+    if !row.stage.is_open() && row.cooling.ended.is_none() {
+        return "left the barn".to_owned();
+    }
     match row.stage {
         CoolingStage::Planned => "planned".to_owned(),
         CoolingStage::Cool => format!("cool since {}", on(row.cooling.began)),

@@ -176,6 +176,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::ReadingsImported => "Readings brought in",
         ActKind::TreatmentOrdered => "Treatment ordered",
         ActKind::TreatmentEdited => "Treatment put right",
+        ActKind::BreedingRuleSet => "Rule for who may breed",
         ActKind::CoolingSet => "Cooling planned or begun",
         ActKind::CoolingEdited => "Cooling begun, ended or put right",
         ActKind::CoolingRuleSet => "Rule for after cooling",

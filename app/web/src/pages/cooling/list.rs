@@ -5,7 +5,7 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::{Faults, Stepper};
-use crate::ui::{Caution, Empty, Head, Paged};
+use crate::ui::{Caution, Head, Paged};
 use crate::words::{self as all_words, cooling as words, nav};
 use book::AnimalId;
 use book::views::{CoolingGroup, cooling_groups, warming};
@@ -24,7 +24,7 @@ pub fn Coolings() -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::TITLE.to_string() back=(Page::More, nav::MORE.to_owned()) />
-            {move || groups.with(Vec::is_empty).then(|| view! { <Empty text=words::EMPTY>""</Empty> })}
+            {move || groups.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{words::EMPTY}</p> })}
             <Paged name="coolings" total=Signal::derive(move || groups.with(Vec::len)) show />
             <p class="aside inset">{words::HOW}</p>
             <Caution text=words::CAUTION />

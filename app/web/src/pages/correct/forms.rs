@@ -77,7 +77,8 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Treatment
         | Kind::Dose
         | Kind::Quarantine
-        | Kind::Cooling => None,
+        | Kind::Cooling
+        | Kind::BreedingRule => None,
     };
     own.unwrap_or_else(|| if may_redate(thing.kind) { redated(&at, thing.clone()) } else { ().into_any() })
 }
