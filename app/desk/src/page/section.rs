@@ -119,47 +119,6 @@ pub enum Beside {
 }
 
 impl Page {
-    /// The section it belongs to; none of a page that nobody made.
-    pub fn section(&self) -> Option<Section> {
-        Some(match self {
-            Self::Rounds | Self::Doubles => Section::Rounds,
-            Self::Ahead => Section::Ahead,
-            Self::Scan | Self::Walks | Self::Walk(_) | Self::FromLabel(_) => Section::Scan,
-            Self::Boxes | Self::Box(_) | Self::BoxAct(..) | Self::Pull(_) | Self::Found(_) => Section::Boxes,
-            Self::Clutch(_) | Self::ClutchEdit(_) | Self::EggsLater(_) | Self::Measure(_) | Self::Egg(_) => {
-                Section::Boxes
-            }
-            Self::Pairings | Self::Pairing(_) | Self::PairingEdit(_) | Self::PairingNew(_) => Section::Pairings,
-            Self::Breeders | Self::Outcomes(..) | Self::Plan(_) => Section::Pairings,
-            Self::Animals | Self::Many | Self::Animal(_) | Self::AnimalNew | Self::AnimalEdit(_) | Self::Swap(_) => {
-                Section::Animals
-            }
-            Self::Meal(_) | Self::Leave(_) | Self::Papers(_) | Self::Genes(_) => Section::Animals,
-            Self::Babies(_) | Self::Looks(_) => Section::Young,
-            Self::Care | Self::Treat(_) | Self::Treatment(_) | Self::TreatmentEdit(_) => Section::Care,
-            Self::Apart(..) | Self::Quarantine(_) => Section::Care,
-            Self::Cooling(_) => Section::Cooling,
-            Self::Wishes | Self::Contact(_) => Section::Wishes,
-            Self::Season => Section::Season,
-            Self::SeasonPart(SeasonPart::Back) => Section::LookBack,
-            Self::SeasonPart(SeasonPart::Weeks | SeasonPart::Needs | SeasonPart::Report | SeasonPart::BarnBook) => {
-                Section::Season
-            }
-            Self::Places | Self::Place(_) | Self::PlaceNew | Self::PlaceLog(_) | Self::Feed(_) => Section::Places,
-            Self::WhereIs | Self::BarnSheet => Section::WhatIsWhere,
-            Self::Daybook | Self::Correct(..) => Section::Daybook,
-            Self::SpeciesAll | Self::Species(_) => Section::Species,
-            Self::Traits(_) | Self::Trait(_) | Self::TraitNew(_) => Section::Traits,
-            Self::Label(..) | Self::PrintLabels | Self::Labels(_) | Self::Printer | Self::BlankLabels => {
-                Section::Labels
-            }
-            Self::Bundles | Self::BundleShared | Self::Sheet => Section::Bundles,
-            Self::Settings => Section::Settings,
-            Self::More => Section::More,
-            Self::Lost(_) => return None,
-        })
-    }
-
     /// The list that stays beside it on a wide screen.
     pub fn beside(&self) -> Option<Beside> {
         match self {
