@@ -84,9 +84,11 @@ fn winter(plan: &mut Plan) {
     });
 }
 
-/// The barn's own rules for who may breed: species of this animal, its sex, months, grams, meals in a row, cooled first.
-#[rustfmt::skip]
-const BREEDS: &[(&str, Sex, u32, Option<i64>, Option<u32>, bool)] = &[
+/// The species of this animal, its sex, and what is asked: months, grams, meals in a row, cooled first.
+type Breeds = (&'static str, Sex, u32, Option<i64>, Option<u32>, bool);
+
+/// The barn's own rules for who may breed.
+const BREEDS: &[Breeds] = &[
     ("Marigold", Sex::Female, 36, Some(350), Some(3), false),
     ("Bramble", Sex::Male, 18, None, Some(2), true),
     ("Bel", Sex::Female, 36, Some(800), None, false),

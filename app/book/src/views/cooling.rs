@@ -244,7 +244,7 @@ fn row(book: &Book, cooling: &Cooling, animal: &AnimalId, path: Vec<String>, now
     let last = book.meals(animal).filter(eaten).filter_map(|meal| meal.offered).find(|offered| by(*offered));
     let weights = book.weights(animal);
     let dated = || weights.iter().filter_map(|(mass, when)| Some((*mass, (*when)?)));
-    let before = dated().filter(|(_, when)| by(*when)).next_back();
+    let before = dated().rfind(|(_, when)| by(*when));
     let after = began.and_then(|began| {
         let mut cool = dated().filter(|(_, when)| when.date() > began);
         let Some(ended) = cooling.ended.map(When::date) else { return cool.next_back() };
