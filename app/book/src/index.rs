@@ -66,6 +66,8 @@ pub(crate) enum Link {
     Doses,
     /// By who or what is set apart.
     Quarantines,
+    /// By animal.
+    Coolings,
 }
 
 /// Of the thing `of`, the record `id` is one.

@@ -143,4 +143,8 @@ kinds! {
     Dose DoseId = "dose": Dose, dose in doses;
     /// An animal or a place set apart from the others.
     Quarantine QuarantineId = "quarantine": Quarantine, quarantine in quarantines;
+    /// Who may breed, of one species and sex.
+    BreedingRule BreedingRuleId = "breeding_rule": BreedingRule, breeding_rule in breeding_rules;
+    /// An animal kept cool for some weeks.
+    Cooling CoolingId = "cooling": Cooling, cooling in coolings;
 }

@@ -7,7 +7,6 @@ use book::{Kind, Thing};
 use std::collections::BTreeSet;
 use std::fmt;
 
-mod about;
 mod section;
 #[cfg(test)]
 mod table;
@@ -46,6 +45,8 @@ pub enum Page {
     Pairings,
     Pairing(String),
     PairingEdit(String),
+    /// Who is ready to breed.
+    Breeders,
     /// A new pairing, of this animal or of nobody yet.
     PairingNew(Option<String>),
     /// An observation to put right: its kind and id.
@@ -67,6 +68,8 @@ pub enum Page {
     /// An animal or a place to be set apart: its kind and id.
     Apart(String, String),
     Quarantine(String),
+    /// Who is cooled; by one plan, that of this record, or all.
+    Cooling(Option<String>),
     /// The young; of one clutch, or all.
     Babies(Option<String>),
     /// A rack fed, or who refused.
@@ -152,6 +155,8 @@ impl Page {
             Kind::Wish => Page::Wishes,
             Kind::Treatment => Page::Treatment(id),
             Kind::Quarantine => Page::Quarantine(id),
+            Kind::BreedingRule => Page::Breeders,
+            Kind::Cooling => Page::Cooling(Some(id)),
             Kind::Person
             | Kind::AnimalEvent
             | Kind::Meal
@@ -293,10 +298,25 @@ words!(GuidePart: "begin" Begin, "season" Season, "young" Young, "labels" Labels
 words!(BoxAct: "candle" Candle, "water" Water, "pipped" Pipped, "out" Out, "hatch" Hatch, "move" Move, "note" Note,
     "eggs" Eggs, "setup" Setup, "taken" Taken);
 
-/// From one row of a page come reading, writing, and the list of all there are: an address with `*` for each gap, what
-/// fills the gaps, and the page. Rows are tried in their order. A page without a row does not compile.
+/// The record that a page is about, by its gaps.
+macro_rules! about {
+    ([] [$($gap:ident)*]) => {
+        None
+    };
+    ([named] [$kind:ident $id:ident]) => {
+        Some(Thing::new(Kind::of($kind)?, $id.as_str()))
+    };
+    ([$of:ident] [$id:ident $($rest:ident)*]) => {
+        Some(Thing::new(Kind::$of, $id.as_str()))
+    };
+}
+
+/// From one row of a page come reading, writing, the list of all there are, its section, and which record it is about: an
+/// address with `*` for each gap, what fills the gaps, and the page; `in` the section it belongs to, `of` the kind that its
+/// first gap is the id of (`named`: the first gap names the kind, the second is the id). Rows are tried in their order. A
+/// page without a row does not compile.
 macro_rules! pages {
-    ($($address:literal [$($gap:ident)*] ($($page:tt)+);)+) => {
+    ($($address:literal [$($gap:ident)*] ($($page:tt)+) in $section:ident $(of $of:ident)?;)+) => {
         const ADDRESSES: &[&str] = &[$($address),+];
 
         fn known(words: &[&str]) -> Option<Page> {
@@ -313,6 +333,26 @@ macro_rules! pages {
             None
         }
 
+        #[allow(unused_variables)]
+        impl Page {
+            /// The section it belongs to; none of a page that nobody made.
+            pub fn section(&self) -> Option<Section> {
+                match self {
+                    $($($page)+ => Some(Section::$section),)+
+                    Page::FromLabel(_) => Some(Section::Scan),
+                    Page::Lost(_) => None,
+                }
+            }
+
+            /// The one record it is about, if it is about one: without that, all it can do is say so.
+            pub fn about(&self) -> Option<Thing> {
+                match self {
+                    $($($page)+ => about!([$($of)?] [$($gap)*]),)+
+                    Page::FromLabel(_) | Page::Lost(_) => None,
+                }
+            }
+        }
+
         impl fmt::Display for Page {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                 match self {
@@ -325,83 +365,87 @@ macro_rules! pages {
 }
 
 pages! {
-    "/" [] (Page::Rounds);
-    "/scan" [] (Page::Scan);
-    "/walk" [] (Page::Walks);
-    "/walk/*" [what] (Page::Walk(what));
-    "/boxes" [] (Page::Boxes);
-    "/box/*" [id] (Page::Box(id));
-    "/box/*/*" [id act] (Page::BoxAct(id, act));
-    "/pull" [] (Page::Pull(PullFrom::Nothing));
-    "/pull/label/*" [id] (Page::Pull(PullFrom::Blank(id)));
-    "/pull/clutch/*" [id] (Page::Pull(PullFrom::Clutch(id)));
-    "/pull/dam/*" [id] (Page::Pull(PullFrom::Dam(id)));
-    "/clutch/*" [id] (Page::Clutch(id));
-    "/clutch/*/edit" [id] (Page::ClutchEdit(id));
-    "/clutch/*/later" [id] (Page::EggsLater(id));
-    "/clutch/*/measure" [id] (Page::Measure(id));
-    "/animals" [] (Page::Animals);
-    "/animals/many" [] (Page::Many);
-    "/animal/new" [] (Page::AnimalNew);
-    "/animal/*" [id] (Page::Animal(id));
-    "/animal/*/edit" [id] (Page::AnimalEdit(id));
-    "/animal/*/swap" [id] (Page::Swap(id));
-    "/pairings" [] (Page::Pairings);
-    "/pairing/new" [] (Page::PairingNew(None));
-    "/pairing/new/*" [with] (Page::PairingNew(Some(with)));
-    "/pairing/*" [id] (Page::Pairing(id));
-    "/pairing/*/edit" [id] (Page::PairingEdit(id));
-    "/correct/*/*" [kind id] (Page::Correct(kind, id));
-    "/doubles" [] (Page::Doubles);
-    "/animal/*/meal" [id] (Page::Meal(id));
-    "/animal/*/leave" [id] (Page::Leave(id));
-    "/animal/*/papers" [id] (Page::Papers(id));
-    "/care" [] (Page::Care);
-    "/animal/*/treat" [id] (Page::Treat(id));
-    "/treatment/*" [id] (Page::Treatment(id));
-    "/treatment/*/edit" [id] (Page::TreatmentEdit(id));
-    "/apart/*/*" [kind id] (Page::Apart(kind, id));
-    "/quarantine/*" [id] (Page::Quarantine(id));
-    "/babies" [] (Page::Babies(None));
-    "/babies/*" [clutch] (Page::Babies(Some(clutch)));
-    "/feed/*" [place] (Page::Feed(place));
-    "/wishes" [] (Page::Wishes);
-    "/contact/*" [id] (Page::Contact(id));
-    "/ahead" [] (Page::Ahead);
-    "/egg/*" [id] (Page::Egg(id));
-    "/found" [] (Page::Found(None));
-    "/found/*" [dam] (Page::Found(Some(dam)));
-    "/places" [] (Page::Places);
-    "/where" [] (Page::WhereIs);
-    "/where/sheet" [] (Page::BarnSheet);
-    "/place/new" [] (Page::PlaceNew);
-    "/place/*" [id] (Page::Place(id));
-    "/place/*/log" [id] (Page::PlaceLog(id));
-    "/species" [] (Page::SpeciesAll);
-    "/species/*" [id] (Page::Species(id));
-    "/season" [] (Page::Season);
-    "/season/*" [part] (Page::SeasonPart(part));
-    "/label/*/*" [kind id] (Page::Label(kind, id));
-    "/genes/*" [animal] (Page::Genes(animal));
-    "/outcomes/*/*" [dam sire] (Page::Outcomes(dam, sire));
-    "/looks/*" [clutch] (Page::Looks(clutch));
-    "/plan/*" [species] (Page::Plan(species));
-    "/traits" [] (Page::Traits(None));
-    "/traits/*" [species] (Page::Traits(Some(species)));
-    "/trait/*" [key] (Page::Trait(key));
-    "/trait/new/*" [species] (Page::TraitNew(species));
-    "/labels" [] (Page::PrintLabels);
-    "/labels/*" [things] (Page::Labels(things));
-    "/printer" [] (Page::Printer);
-    "/blank-labels" [] (Page::BlankLabels);
-    "/daybook" [] (Page::Daybook);
-    "/sheet" [] (Page::Sheet);
-    "/bundles" [] (Page::Bundles);
-    "/bundles/shared" [] (Page::BundleShared);
-    "/more" [] (Page::More);
-    "/guide" [] (Page::Guide);
-    "/guide/*" [part] (Page::GuidePart(part));
-    "/settings" [] (Page::Settings);
+    "/" [] (Page::Rounds) in Rounds;
+    "/scan" [] (Page::Scan) in Scan;
+    "/walk" [] (Page::Walks) in Scan;
+    "/walk/*" [what] (Page::Walk(what)) in Scan;
+    "/boxes" [] (Page::Boxes) in Boxes;
+    "/box/*" [id] (Page::Box(id)) in Boxes of Filling;
+    "/box/*/*" [id act] (Page::BoxAct(id, act)) in Boxes of Filling;
+    "/pull" [] (Page::Pull(PullFrom::Nothing)) in Boxes;
+    "/pull/label/*" [id] (Page::Pull(PullFrom::Blank(id))) in Boxes;
+    "/pull/clutch/*" [id] (Page::Pull(PullFrom::Clutch(id))) in Boxes of Clutch;
+    "/pull/dam/*" [id] (Page::Pull(PullFrom::Dam(id))) in Boxes of Animal;
+    "/clutch/*" [id] (Page::Clutch(id)) in Boxes of Clutch;
+    "/clutch/*/edit" [id] (Page::ClutchEdit(id)) in Boxes of Clutch;
+    "/clutch/*/later" [id] (Page::EggsLater(id)) in Boxes of Clutch;
+    "/clutch/*/measure" [id] (Page::Measure(id)) in Boxes of Clutch;
+    "/animals" [] (Page::Animals) in Animals;
+    "/animals/many" [] (Page::Many) in Animals;
+    "/animal/new" [] (Page::AnimalNew) in Animals;
+    "/animal/*" [id] (Page::Animal(id)) in Animals of Animal;
+    "/animal/*/edit" [id] (Page::AnimalEdit(id)) in Animals of Animal;
+    "/animal/*/swap" [id] (Page::Swap(id)) in Animals of Animal;
+    "/pairings" [] (Page::Pairings) in Pairings;
+    "/breeders" [] (Page::Breeders) in Pairings;
+    "/pairing/new" [] (Page::PairingNew(None)) in Pairings;
+    "/pairing/new/*" [with] (Page::PairingNew(Some(with))) in Pairings of Animal;
+    "/pairing/*" [id] (Page::Pairing(id)) in Pairings of Pairing;
+    "/pairing/*/edit" [id] (Page::PairingEdit(id)) in Pairings of Pairing;
+    "/correct/*/*" [kind id] (Page::Correct(kind, id)) in Daybook of named;
+    "/doubles" [] (Page::Doubles) in Rounds;
+    "/animal/*/meal" [id] (Page::Meal(id)) in Animals of Animal;
+    "/animal/*/leave" [id] (Page::Leave(id)) in Animals of Animal;
+    "/animal/*/papers" [id] (Page::Papers(id)) in Animals of Animal;
+    "/care" [] (Page::Care) in Care;
+    "/animal/*/treat" [id] (Page::Treat(id)) in Care of Animal;
+    "/treatment/*" [id] (Page::Treatment(id)) in Care of Treatment;
+    "/treatment/*/edit" [id] (Page::TreatmentEdit(id)) in Care of Treatment;
+    "/apart/*/*" [kind id] (Page::Apart(kind, id)) in Care of named;
+    "/quarantine/*" [id] (Page::Quarantine(id)) in Care of Quarantine;
+    "/cooling" [] (Page::Cooling(None)) in Cooling;
+    "/cooling/*" [id] (Page::Cooling(Some(id))) in Cooling of Cooling;
+    "/babies" [] (Page::Babies(None)) in Young;
+    "/babies/*" [clutch] (Page::Babies(Some(clutch))) in Young of Clutch;
+    "/feed/*" [place] (Page::Feed(place)) in Places of Place;
+    "/wishes" [] (Page::Wishes) in Wishes;
+    "/contact/*" [id] (Page::Contact(id)) in Wishes of Contact;
+    "/ahead" [] (Page::Ahead) in Ahead;
+    "/egg/*" [id] (Page::Egg(id)) in Boxes of Egg;
+    "/found" [] (Page::Found(None)) in Boxes;
+    "/found/*" [dam] (Page::Found(Some(dam))) in Boxes of Animal;
+    "/places" [] (Page::Places) in Places;
+    "/where" [] (Page::WhereIs) in WhatIsWhere;
+    "/where/sheet" [] (Page::BarnSheet) in WhatIsWhere;
+    "/place/new" [] (Page::PlaceNew) in Places;
+    "/place/*" [id] (Page::Place(id)) in Places of Place;
+    "/place/*/log" [id] (Page::PlaceLog(id)) in Places of Place;
+    "/species" [] (Page::SpeciesAll) in Species;
+    "/species/*" [id] (Page::Species(id)) in Species;
+    "/season" [] (Page::Season) in Season;
+    "/season/back" [] (Page::SeasonPart(SeasonPart::Back)) in LookBack;
+    "/season/*" [part] (Page::SeasonPart(part)) in Season;
+    "/label/*/*" [kind id] (Page::Label(kind, id)) in Labels of named;
+    "/genes/*" [animal] (Page::Genes(animal)) in Animals of Animal;
+    "/outcomes/*/*" [dam sire] (Page::Outcomes(dam, sire)) in Pairings;
+    "/looks/*" [clutch] (Page::Looks(clutch)) in Young of Clutch;
+    "/plan/*" [species] (Page::Plan(species)) in Pairings;
+    "/traits" [] (Page::Traits(None)) in Traits;
+    "/traits/*" [species] (Page::Traits(Some(species))) in Traits;
+    "/trait/*" [key] (Page::Trait(key)) in Traits of Trait;
+    "/trait/new/*" [species] (Page::TraitNew(species)) in Traits;
+    "/labels" [] (Page::PrintLabels) in Labels;
+    "/labels/*" [things] (Page::Labels(things)) in Labels;
+    "/printer" [] (Page::Printer) in Labels;
+    "/blank-labels" [] (Page::BlankLabels) in Labels;
+    "/daybook" [] (Page::Daybook) in Daybook;
+    "/sheet" [] (Page::Sheet) in Bundles;
+    "/bundles" [] (Page::Bundles) in Bundles;
+    "/bundles/shared" [] (Page::BundleShared) in Bundles;
+    "/more" [] (Page::More) in More;
+    "/guide" [] (Page::Guide) in More;
+    "/guide/*" [part] (Page::GuidePart(part)) in More;
+    "/settings" [] (Page::Settings) in Settings;
 }
 
 /// What stands in the gaps of an address like this one; `None` when it is not like it.

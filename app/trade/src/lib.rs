@@ -9,6 +9,8 @@
 //! [`species::Profile`] and learns.
 
 pub mod again;
+pub mod breeders;
+pub mod cooling;
 pub mod degree_days;
 pub mod doses;
 pub mod fit;

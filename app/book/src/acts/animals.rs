@@ -1,5 +1,6 @@
 //! Animals, their events and their meals.
 
+use super::cooling::food_doubts;
 use super::correct::said_of;
 use super::row::Row;
 use super::{
@@ -302,7 +303,9 @@ impl Act for MealOffered {
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
-        gone_doubts(book, self.animals.iter(), Some(self.offered))
+        let mut doubts = gone_doubts(book, self.animals.iter(), Some(self.offered));
+        doubts.extend(food_doubts(book, &self.animals, self.offered));
+        doubts
     }
 }
 

@@ -176,15 +176,12 @@ pub(super) fn since_set(
     in_order(("setting the box", set), (what, Some(when)))
 }
 
-/// Records whose date is put right by [`Redated`]; others have a page of their own for it.
+/// What is seen and has a form of its own, which checks its date.
+const OWN_FORM: &[Kind] = &[Kind::AnimalEvent, Kind::Meal, Kind::Incident, Kind::SetPoint, Kind::ReadingLog];
+
+/// Records whose date is put right by [`Redated`]: what was seen. All else has a page of its own for it.
 pub fn may_redate(kind: Kind) -> bool {
-    use Kind::*;
-    match kind {
-        LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking | Dose => true,
-        Person | Place | Species | Animal | AnimalEvent | Meal | Pairing | Clutch | Egg | Box | Filling | Incident
-        | SetPoint | ReadingLog | LabelPrint | Label | Contact | DetailsErased | Wish | Hold | Rules | Snooze
-        | Trait | Genotype | Supply | Treatment | Quarantine => false,
-    }
+    kind.is_seen() && !OWN_FORM.contains(&kind)
 }
 
 /// When something happened, put right: a move, a lock, a note, a candling, a pip…

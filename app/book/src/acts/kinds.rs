@@ -42,8 +42,9 @@ pub trait Kinded {
 
 acts! {
     AgainRuleSet, AnimalAdded, AnimalEdited, AnimalEventEdited, AnimalEventNoted, AnimalsPlaced, AnimalsSeen,
-    AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, CandlingEdited,
-    ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, DoseNoted, EggEdited,
+    AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, BreedingRuleSet, CandlingEdited,
+    ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, CoolingEdited,
+    CoolingRuleSet, CoolingSet, DoseNoted, EggEdited,
     EggFate, EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held,
     HoldEdited, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,

@@ -9,6 +9,7 @@ mod box_edited;
 mod boxes;
 mod care;
 mod clutches;
+mod cooling;
 mod correct;
 mod day;
 mod edited;
@@ -44,6 +45,7 @@ pub use boxes::{BaselineReset, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChec
 pub use care::{DoseNoted, TreatmentCard, TreatmentEdited, TreatmentOrdered};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
+pub use cooling::{CoolingCard, CoolingEdited, CoolingRuleSet, CoolingSet};
 pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_redate};
 pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited};
 pub use edits::{ClashSettled, Withdrawn};
@@ -58,7 +60,7 @@ pub use kinds::{ActKind, Kinded};
 pub use many::{AnimalsSeen, AnimalsWeighed};
 pub(crate) use moves::EGGS;
 pub use moves::Moved;
-pub use pairs::{AgainRuleSet, LockNoted, Paired, PairingCard, PairingEdited, PairingEnded};
+pub use pairs::{AgainRuleSet, BreedingRuleSet, LockNoted, Paired, PairingCard, PairingEdited, PairingEnded};
 pub use paper::{BlankLabelsMade, LabelPrinted, LabelsPrinted, Noted, PersonNamed, PhotoTaken};
 pub use places::{
     IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken, SpeciesSet,

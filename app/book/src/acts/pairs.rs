@@ -1,16 +1,20 @@
 //! Who was put with whom.
 
 use super::animals::{gone_doubts, sex_doubts};
+use super::cooling::warm_doubts;
 use super::quarantine::apart_doubts;
 use super::row::Row;
-use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future};
+use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, real_mass_if};
 use crate::book::Book;
 use crate::ids::*;
 use crate::read::BARN;
-use crate::records::{BarnRules, LockSeen, Pairing};
+use crate::records::{BarnRules, BreedingRule, LockSeen, Pairing};
+use crate::views::breeder;
+use crate::words::Sex;
 use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::again::Rule;
+use trade::breeders::Lack;
 use trade::when::When;
 
 /// Candidate dams introduced to candidate sires.
@@ -37,12 +41,14 @@ impl Act for Paired {
         draft("Paired", vec![row.create(book, &fresh(book, mint))])
     }
 
-    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
         let mut doubts = parent_doubts(book, &self.dams, &self.sires);
         doubts.extend(gone_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
         doubts.extend(young_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
         let both: Vec<Thing> = self.dams.iter().chain(&self.sires).map(AnimalId::thing).collect();
         doubts.extend(apart_doubts(book, both.iter(), None));
+        doubts.extend(warm_doubts(book, self.dams.iter().chain(&self.sires), self.when));
+        doubts.extend(ready_doubts(book, self.dams.iter().chain(&self.sires), now));
         let together =
             |other: &&Pairing| other.ended.is_none() && self.sires.iter().any(|sire| other.sires.contains(sire));
         let already =
@@ -158,6 +164,56 @@ impl Act for AgainRuleSet {
             .changed(BarnRules::again_meals, meals, now.meals);
         draft("AgainRuleSet", row.change(book, BARN).into_iter().collect())
     }
+}
+
+/// The barn's own rule for who may breed, of one species and sex.
+#[derive(Clone, Debug)]
+pub struct BreedingRuleSet {
+    /// A species record's id or a shipped profile's key.
+    pub species: String,
+    pub sex: Sex,
+    pub rule: trade::breeders::Rule,
+}
+
+impl Act for BreedingRuleSet {
+    fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        if !book.all_species().iter().any(|(key, _)| *key == self.species) {
+            return Err(Refusal::Missing { what: "the species" });
+        }
+        if self.sex == Sex::Unknown {
+            return Err(Refusal::Missing { what: "for which sex it is" });
+        }
+        let trade::breeders::Rule { age_months, mass, meals, cooled } = self.rule;
+        if age_months.is_some_and(|months| months > 600) || meals.is_some_and(|meals| meals > 50) {
+            return Err(Refusal::Missing { what: "at most 600 months and at most 50 meals" });
+        }
+        real_mass_if("The least weight", mass)?;
+        let row = Row::new()
+            .with(BreedingRule::species, self.species.as_str())
+            .with(BreedingRule::sex, self.sex)
+            .with(BreedingRule::age_months, age_months)
+            .with(BreedingRule::mass, mass)
+            .with(BreedingRule::meals, meals)
+            .with(BreedingRule::cooled, cooled);
+        let id = BreedingRule::id_of(&self.species, self.sex);
+        let stands = book.breeding_rule(&id).is_some();
+        // A rule that asks nothing is none, as long as there was none.
+        let change = row.change(book, id.as_str()).filter(|_| stands || self.rule.asks());
+        draft("BreedingRuleSet", change.into_iter().collect())
+    }
+}
+
+/// Asks about who is not ready by the barn's own rule. Quarantine, cooling and eggs to come are asked about, or not, by
+/// themselves.
+fn ready_doubts<'a>(book: &Book, animals: impl Iterator<Item = &'a AnimalId>, now: NaiveDateTime) -> Option<Doubt> {
+    let asked = |lack: &Lack| match lack {
+        Lack::Age { .. } | Lack::Born | Lack::Weight { .. } | Lack::Weighing { .. } | Lack::Meals { .. } => true,
+        Lack::NotCooled | Lack::Treated => true,
+        Lack::Cool | Lack::Warm(_) | Lack::Apart | Lack::Gravid => false,
+    };
+    let not_yet = animals.filter(|id| breeder(book, id, now).is_some_and(|row| row.lacks.iter().any(asked)));
+    let names: Vec<String> = not_yet.map(|id| book.animal_name(id)).collect();
+    (!names.is_empty()).then(|| Doubt::NotToBreed { names: names.join(", ") })
 }
 
 /// All of a pairing that a form edits.

@@ -1,6 +1,7 @@
 //! A whole rack fed, the barn's rules for its young, and a row of Rounds put off.
 
 use super::animals::{all_once, born_by, gone_doubts};
+use super::cooling::food_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future};
 use crate::book::Book;
@@ -62,6 +63,7 @@ impl Act for RackFed {
             last.is_some_and(|last| (self.offered.latest() - last.earliest()).abs() < TimeDelta::hours(12))
         };
         let mut doubts = gone_doubts(book, self.animals.iter(), Some(self.offered));
+        doubts.extend(food_doubts(book, &self.animals, self.offered));
         let count = self.animals.iter().filter(lately).count();
         doubts.extend((count > 0).then_some(Doubt::FedAlready { count }));
         doubts

@@ -5,6 +5,7 @@ use crate::ids::Thing;
 use crate::words::Step;
 use chrono::NaiveDate;
 use std::fmt;
+use trade::cooling::Wants;
 use trade::species::BadProfile;
 use trade::units::{Mass, Temp};
 use trade::when::{Point, When};
@@ -120,6 +121,10 @@ pub enum Refusal {
     },
     /// Set apart, and not let out since.
     ApartAlready {
+        name: String,
+    },
+    /// Cooled already, or to be.
+    CooledAlready {
         name: String,
     },
     /// Nothing is known of somebody that could be erased.
@@ -253,6 +258,9 @@ impl fmt::Display for In<'_, Refusal> {
             }
             Refusal::ApartAlready { name } => {
                 write!(f, "{name} is in quarantine already. Change that one, or end it first.")
+            }
+            Refusal::CooledAlready { name } => {
+                write!(f, "{name} is cooled already, or is to be. Change that one, or end it first.")
             }
             Refusal::Missing { what } => write!(f, "Enter {what} first."),
             Refusal::NoDetails { mark } => {
@@ -427,6 +435,27 @@ pub enum Doubt {
     IntoQuarantine {
         name: String,
     },
+    /// Cool, or to be so soon that nothing is digested any more.
+    NoFood {
+        names: String,
+    },
+    /// Put with another while it is cool.
+    StillCool {
+        name: String,
+    },
+    /// By the barn's own rule too soon after its cooling to be paired.
+    NotWarm {
+        name: String,
+        wants: Vec<Wants>,
+    },
+    /// By the barn's own rule not ready to breed.
+    NotToBreed {
+        names: String,
+    },
+    /// Far from what animals are cooled at.
+    OddCool {
+        temp: Temp,
+    },
     /// The treatment was over by then.
     DosedLate {
         what: String,
@@ -525,10 +554,37 @@ impl fmt::Display for In<'_, Doubt> {
             }
             Doubt::InQuarantine { name, until: None } => write!(f, "{name} is in quarantine. Do it all the same?"),
             Doubt::IntoQuarantine { name } => write!(f, "{name} is in quarantine. Bring it in all the same?"),
+            Doubt::NoFood { names } => write!(
+                f,
+                "Kept cool, or soon to be: {names}. What is eaten then may not be digested (common practice, no source). Feed all the same?"
+            ),
+            Doubt::StillCool { name } => write!(f, "{name} is being cooled. Pair all the same?"),
+            Doubt::NotWarm { name, wants } => {
+                let wants: Vec<String> = wants.iter().map(still_wants).collect();
+                write!(f, "{name} comes out of cooling, and by the barn's own rule still wants ")?;
+                write!(f, "{}. Pair all the same?", wants.join(", "))
+            }
+            Doubt::NotToBreed { names } => {
+                write!(f, "Not ready to breed by the barn's own rule: {names}. Pair all the same?")
+            }
+            Doubt::OddCool { temp } => {
+                write!(f, "{} is far from what animals are cooled at. Is that right?", shown.temp(*temp))
+            }
             Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
             Doubt::SumOff { counted, in_book } => {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
             }
         }
+    }
+}
+
+/// What is wanting after a cooling.
+fn still_wants(wants: &Wants) -> String {
+    let more =
+        |n: u32, one: &str, many: &str| if n == 1 { format!("one more {one}") } else { format!("{n} more {many}") };
+    match wants {
+        Wants::Days { until } => format!("warmth until {}", until.format("%-d %b")),
+        Wants::Meals { taken, of } => more(of.saturating_sub(*taken), "meal", "meals"),
+        Wants::Sheds { seen, of } => more(of.saturating_sub(*seen), "shed", "sheds"),
     }
 }

@@ -1,12 +1,19 @@
 //! What an invented veterinarian ordered: a course that goes on, with an evening forgotten, and one that is over. A tub
-//! set apart since the mites, and let out again; a newcomer that is still apart.
+//! set apart since the mites, and let out again; a newcomer that is still apart. Some males cooled last winter, one of
+//! whom lost much, and to be cooled again in the next. Rules for who may breed.
 
 use super::season::Season;
 use super::{Ago, Plan, Who};
-use crate::acts::{DoseNoted, QuarantineCard, QuarantineEdited, SetApart, TreatmentCard, TreatmentOrdered};
-use crate::ids::{Kind, TreatmentId};
+use crate::acts::{
+    AnimalsWeighed, BreedingRuleSet, CoolingCard, CoolingEdited, CoolingSet, DoseNoted, QuarantineCard,
+    QuarantineEdited, SetApart, TreatmentCard, TreatmentOrdered,
+};
+use crate::ids::{AnimalId, CoolingId, Kind, TreatmentId};
+use crate::words::Sex;
 use Who::{Ines, Tobin};
 use chrono::TimeDelta;
+use trade::breeders::Rule;
+use trade::units::{Mass, Temp};
 use trade::when::When;
 
 /// An animal's code or name, what was ordered and how, hours between doses, days ago of the first and of the last (less
@@ -24,7 +31,82 @@ const APART: &[(&str, &str, i64, i64, Option<i64>)] = &[
     ("Larkspur", "Not eating; looked at by the practice before she goes back among the others.", 6, -14, None),
 ];
 
+/// Males cooled last winter: grams before and after.
+const COOLED: &[(&str, i64, i64)] =
+    &[("Bramble", 412, 396), ("Pepper", 310, 274), ("Ash", 1480, 1431), ("Teasel", 655, 628)];
+
+/// Days ago on which it began and ended, and days until it begins and ends again.
+const WINTER: (i64, i64) = (147, 112);
+const NEXT_WINTER: (i64, i64) = (190, 260);
+
+fn cooled_ones(season: &Season) -> Result<Vec<AnimalId>, String> {
+    COOLED.iter().map(|(name, ..)| season.animal(name)).collect()
+}
+
+fn winter(plan: &mut Plan) {
+    let weigh = |grams: fn(&(&'static str, i64, i64)) -> i64| {
+        move |season: &mut Season| {
+            let weights = COOLED.iter().map(|row| Ok((season.animal(row.0)?, Mass(grams(row) * 1000))));
+            let act = AnimalsWeighed { weights: weights.collect::<Result<_, String>>()?, when: season.when() };
+            season.write(&act).map(drop)
+        }
+    };
+    let cool = |from, until, note: &str| CoolingCard {
+        from: Some(When::day(from)),
+        until: Some(until),
+        temp: Some(Temp(1200)),
+        fast_days: Some(trade::cooling::FAST_DAYS),
+        note: note.to_owned(),
+        ..CoolingCard::default()
+    };
+    let (first, last) = WINTER;
+    plan.add(Ines, Ago(first, 18, 0), weigh(|row| row.1));
+    let card = cool(plan.day(first), plan.day(last), "In the cellar, dark, water always there.");
+    plan.add(Ines, Ago(first, 18, 10), move |season: &mut Season| {
+        season.write(&CoolingSet { animals: cooled_ones(season)?, card }).map(drop)
+    });
+    plan.add(Tobin, Ago(last, 18, 0), move |season: &mut Season| {
+        let book = season.book();
+        let coolings = cooled_ones(season)?.into_iter().flat_map(|id| book.coolings(&id).collect::<Vec<_>>());
+        let ids: Vec<CoolingId> = coolings.map(|cooling| cooling.id.clone()).collect();
+        let cards = ids.into_iter().filter_map(|id| {
+            let card = CoolingCard { ended: Some(season.when()), ..CoolingCard::of(book, &id)? };
+            Some((id, card))
+        });
+        let act = CoolingEdited { cards: cards.collect() };
+        season.write(&act).map(drop)
+    });
+    plan.add(Tobin, Ago(last, 18, 20), weigh(|row| row.2));
+    let (from, until) = (plan.day(-NEXT_WINTER.0), plan.day(-NEXT_WINTER.1));
+    let card = cool(from, until, "As last winter; Pepper only if he is heavier by then.");
+    plan.add(Ines, Ago(3, 20, 50), move |season: &mut Season| {
+        season.write(&CoolingSet { animals: cooled_ones(season)?, card }).map(drop)
+    });
+}
+
+/// The species of this animal, its sex, and what is asked: months, grams, meals in a row, cooled first.
+type Breeds = (&'static str, Sex, u32, Option<i64>, Option<u32>, bool);
+
+/// The barn's own rules for who may breed.
+const BREEDS: &[Breeds] = &[
+    ("Marigold", Sex::Female, 36, Some(350), Some(3), false),
+    ("Bramble", Sex::Male, 18, None, Some(2), true),
+    ("Bel", Sex::Female, 36, Some(800), None, false),
+];
+
+fn breeding_rules(plan: &mut Plan) {
+    for &(like, sex, months, grams, meals, cooled) in BREEDS {
+        let Some(species) = super::animals::species_of(like) else { continue };
+        let rule = Rule { age_months: Some(months), mass: grams.map(|grams| Mass(grams * 1000)), meals, cooled };
+        plan.add(Ines, Ago(146, 20, 0), move |season: &mut Season| {
+            season.write(&BreedingRuleSet { species: species.to_owned(), sex, rule }).map(drop)
+        });
+    }
+}
+
 pub(super) fn plan(plan: &mut Plan) {
+    winter(plan);
+    breeding_rules(plan);
     for &(animal, why, first, last, ended) in APART {
         let (from, until) = (plan.day(first), plan.today - TimeDelta::days(last));
         let card = QuarantineCard { from: Some(When::day(from)), until: Some(until), why: why.to_owned(), ended: None };

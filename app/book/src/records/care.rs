@@ -1,9 +1,10 @@
-//! What a veterinarian ordered, and each dose of it; who or what is set apart.
+//! What a veterinarian ordered, and each dose of it; who or what is set apart; who is kept cool through the winter.
 
 use super::{Over, record};
 use crate::book::Book;
-use crate::ids::{AnimalId, DoseId, QuarantineId, Thing, TreatmentId};
+use crate::ids::{AnimalId, CoolingId, DoseId, QuarantineId, Thing, TreatmentId};
 use chrono::NaiveDate;
+use trade::units::Temp;
 use trade::when::When;
 
 record! {
@@ -83,5 +84,46 @@ record! {
         fn is_live(&self) -> bool {
             self.ended.is_none()
         }
+    }
+}
+
+record! {
+    /// An animal kept cool for some weeks (brumation). Those cooled together have a record each, with the same days and
+    /// temperature: so each may end on its own, on whichever device.
+    Cooling CoolingId {
+        animal: Option<AnimalId> = "animal",
+        /// The first day as planned; it may be to come.
+        from: Option<When> = "from" => "first day",
+        /// The last day as planned; it goes on until somebody ends it.
+        until: Option<NaiveDate> = "until" => "last day",
+        /// What is aimed at.
+        temp: Option<Temp> = "temp_cc" => "target temperature",
+        /// From the last meal to the first day.
+        fast_days: Option<u32> = "fast_days" => "days without food before",
+        began: Option<When> = "began",
+        /// Ended; without having begun, called off.
+        ended: Option<When> = "ended",
+        note: Option<String> = "note" long,
+    }
+    over Over::Never;
+    about animal at from;
+    link Coolings { animal by from }
+        /// Newest first, ended ones included.
+        coolings(AnimalId);
+    also {
+        fn called(&self, book: &Book) -> Option<String> {
+            self.animal.as_ref().map(|animal| book.animal_name(animal))
+        }
+
+        fn is_live(&self) -> bool {
+            self.ended.is_none()
+        }
+    }
+}
+
+impl Cooling {
+    /// Those of one plan, by which they are shown and put right together.
+    pub(crate) fn plan(&self) -> (Option<NaiveDate>, Option<NaiveDate>, Option<Temp>) {
+        (self.from.map(When::date), self.until, self.temp)
     }
 }

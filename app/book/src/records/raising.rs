@@ -2,9 +2,10 @@
 
 use super::{Over, record};
 use crate::book::Book;
-use crate::ids::{AnimalId, ContactId, DetailsErasedId, HoldId, RulesId, SnoozeId, WishId};
+use crate::ids::{AnimalId, BreedingRuleId, ContactId, DetailsErasedId, HoldId, RulesId, SnoozeId, WishId};
 use crate::words::Sex;
 use chrono::NaiveDate;
+use trade::units::Mass;
 use trade::when::When;
 
 record! {
@@ -99,8 +100,40 @@ record! {
         again_until_days: Option<u32> = "again_until_days",
         again_weight_pct: Option<u32> = "again_weight_pct",
         again_meals: Option<u32> = "again_meals",
+        /// After cooling, before an animal is paired: days in the warm, meals and sheds since.
+        cooled_days: Option<u32> = "cooled_days",
+        cooled_meals: Option<u32> = "cooled_meals",
+        cooled_sheds: Option<u32> = "cooled_sheds",
     }
     over Over::Never;
+}
+
+record! {
+    /// The barn's own rule for who may breed, of one species and sex. Its id names both ([`BreedingRule::id_of`]), so that two
+    /// devices write one rule.
+    BreedingRule BreedingRuleId {
+        /// A species record's id or a shipped profile's key.
+        species: Option<String> = "species",
+        sex: Option<Sex> = "sex",
+        age_months: Option<u32> = "age_months" => "months of age",
+        mass: Option<Mass> = "mass_mg" => "least weight",
+        /// In a row, unassisted.
+        meals: Option<u32> = "meals",
+        /// Cooled first.
+        cooled: bool = "cooled" => "cooling before",
+    }
+    over Over::Never;
+}
+
+impl BreedingRule {
+    /// The one record of a species and sex.
+    pub fn id_of(species: &str, sex: Sex) -> BreedingRuleId {
+        BreedingRuleId::new([species, ".", sex.word()].concat())
+    }
+
+    pub fn rule(&self) -> trade::breeders::Rule {
+        trade::breeders::Rule { age_months: self.age_months, mass: self.mass, meals: self.meals, cooled: self.cooled }
+    }
 }
 
 record! {

@@ -3,6 +3,7 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
+use crate::views::{Cold, cold_at};
 use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
@@ -287,7 +288,7 @@ impl<'a> Looking<'a> {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Meals {
     taken: u32,
-    taken_in_a_row: u32,
+    pub(super) taken_in_a_row: u32,
     pub(super) refused_in_a_row: u32,
     pub(super) last_offered: Option<When>,
 }
@@ -296,7 +297,11 @@ pub(super) struct Meals {
 const TOLD_HOURS: i64 = 36;
 
 /// With `most`, back only until so many in a row, or one taken before a refusal, have said what there is to say.
-fn meal_counts(newest_first: &mut dyn Iterator<Item = Offered>, now: NaiveDateTime, most: Option<u32>) -> Meals {
+pub(super) fn meal_counts(
+    newest_first: &mut dyn Iterator<Item = Offered>,
+    now: NaiveDateTime,
+    most: Option<u32>,
+) -> Meals {
     let mut meals = Meals::default();
     let (mut row_open, mut refused_open) = (true, true);
     for meal in newest_first {
@@ -351,8 +356,9 @@ pub struct FedLine {
     pub refused_in_a_row: u32,
     /// What was offered last.
     pub prey: Option<String>,
-    /// Young that have not shed are not offered anything yet (common practice).
+    /// Young that have not shed are not offered anything yet (common practice), nor is who is cool or soon will be.
     pub waits: bool,
+    pub cold: Option<Cold>,
     /// In quarantine: fed last.
     pub apart: bool,
 }
@@ -395,6 +401,7 @@ fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLi
         lately && meal.with_all()
     });
     let young = baby_row(book, &id, now);
+    let cold = cold_at(book, &id, When::time(now));
     FedLine {
         name: book.animal_name(&id),
         tub: tub.name.clone().unwrap_or_default(),
@@ -402,7 +409,8 @@ fn fed_line(book: &Book, id: AnimalId, tub: &Place, now: NaiveDateTime) -> FedLi
         refused_in_a_row: meal_counts(&mut book.meals(&id).map(Offered::from), now, Some(1)).refused_in_a_row,
         prey: book.meals(&id).next().and_then(|meal| meal.prey.clone()),
         apart: book.apart(&id.thing()).is_some(),
-        waits: young.is_some_and(|row| row.state == BabyState::FirstShed),
+        waits: cold.is_some() || young.is_some_and(|row| row.state == BabyState::FirstShed),
+        cold,
         id,
     }
 }

@@ -1,13 +1,16 @@
-//! A female's season, what she has done before, and whether she may go again.
+//! A female's season, what she has done before, and whether she may go again; who is ready to breed.
 
+use super::babies::{Offered, meal_counts};
 use super::sum::sum_of;
+use super::{Cold, cold_at, treatments_of, warming};
 use crate::book::Book;
 use crate::ids::*;
 use crate::lay::{InSeries, Outlook};
-use crate::records::Clutch;
+use crate::records::{Animal, BreedingRule, Clutch};
 use crate::words::*;
 use chrono::NaiveDateTime;
 use trade::again::{Since, Wants};
+use trade::breeders::{Facts, Lack, Rule, Stand, stand};
 use trade::lay::LayWindow;
 use trade::measures::Fertility;
 use trade::species::Kin;
@@ -162,4 +165,84 @@ pub fn past_record(book: &Book, id: &AnimalId) -> PastRecord {
 
 pub(super) fn first_of(book: &Book, clutch: &Clutch) -> ClutchId {
     book.same_clutch(&clutch.id).first().map_or_else(|| clutch.id.clone(), |first| first.id.clone())
+}
+
+/// An animal that the barn's rule speaks of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BreederRow {
+    pub id: AnimalId,
+    pub name: String,
+    /// A species record's id or a shipped profile's key.
+    pub species: String,
+    pub sex: Sex,
+    pub stand: Stand,
+    /// What stands in the way.
+    pub lacks: Vec<Lack>,
+}
+
+/// Who is ready to breed, nearly, or not.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Breeders {
+    /// Those ready first; then by species, sex and name.
+    pub rows: Vec<BreederRow>,
+    /// Species and sex of animals here that no rule speaks of, and how many they are.
+    pub no_rule: Vec<(String, Sex, usize)>,
+}
+
+impl Book {
+    /// The barn's own rules for who may breed, by species and sex.
+    pub fn all_breeding_rules(&self) -> impl Iterator<Item = &BreedingRule> {
+        self.t.breeding_rules.values().map(|kept| &kept.record)
+    }
+}
+
+/// Who is ready to breed by the barn's own rules, of those that are here.
+pub fn breeders(book: &Book, now: NaiveDateTime) -> Breeders {
+    let mut found = Breeders::default();
+    for animal in book.animals() {
+        let Some((species, sex)) = kind_of(animal) else { continue };
+        if let Some(row) = breeder(book, &animal.id, now) {
+            found.rows.push(row);
+        } else if let Some(known) = found.no_rule.iter_mut().find(|(s, x, _)| *s == species && *x == sex) {
+            known.2 += 1;
+        } else {
+            found.no_rule.push((species.to_owned(), sex, 1));
+        }
+    }
+    crate::order::sort(&mut found.rows, |row| (row.stand, row.species.clone(), row.sex, row.name.clone()));
+    crate::order::sort(&mut found.no_rule, |(species, sex, _)| (species.clone(), *sex));
+    found
+}
+
+/// Its species and sex, where both are known.
+fn kind_of(animal: &Animal) -> Option<(&str, Sex)> {
+    Some((animal.species.as_deref()?, animal.sex.filter(|sex| *sex != Sex::Unknown)?))
+}
+
+/// How an animal stands by the rule for its species and sex; `None` where there is none, or it is gone.
+pub fn breeder(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<BreederRow> {
+    let animal = book.animal(id).filter(|animal| animal.is_here())?;
+    let (species, sex) = kind_of(animal)?;
+    let rule = book.breeding_rule(&BreedingRule::id_of(species, sex)).map(BreedingRule::rule);
+    let rule = rule.filter(Rule::asks)?;
+    let lacks = rule.lacks(&facts(book, animal, now), now.date());
+    let (name, stand) = (book.animal_name(id), stand(&lacks, now.date()));
+    Some(BreederRow { id: id.clone(), name, species: species.to_owned(), sex, stand, lacks })
+}
+
+fn facts(book: &Book, animal: &Animal, now: NaiveDateTime) -> Facts {
+    let id = &animal.id;
+    let last = book.weights(id).into_iter().rev().find_map(|(mass, when)| Some((mass, when?.date())));
+    let gravid = animal.sex == Some(Sex::Female) && book.lay_sign(id, now).is_some_and(|(sign, _)| sign.is_gravid());
+    Facts {
+        // A day ends with the first moment of the next.
+        born: animal.born.map(|born| (born.latest() - chrono::TimeDelta::minutes(1)).date()),
+        weighed: last,
+        meals_in_a_row: meal_counts(&mut book.meals(id).map(Offered::from), now, None).taken_in_a_row,
+        warm: warming(book, id, now.date()).map(|(_, wants)| wants),
+        cool: cold_at(book, id, When::time(now)) == Some(Cold::Cool),
+        apart: book.apart(&id.thing()).is_some(),
+        treated: treatments_of(book, id, now).iter().any(|treatment| !treatment.standing.over),
+        gravid,
+    }
 }

@@ -10,6 +10,7 @@ mod boxes;
 mod breeding;
 mod care;
 mod clutch;
+mod cooling;
 mod daybook;
 mod doubled;
 mod genes;
@@ -40,10 +41,16 @@ pub use boxes::{
     BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine,
     PhotoLine, box_rows, box_view,
 };
-pub use breeding::{Again, Breeding, PastRecord, SeasonStep, breeding, may_go_again, past_record};
+pub use breeding::{
+    Again, BreederRow, Breeders, Breeding, PastRecord, SeasonStep, breeder, breeders, breeding, may_go_again,
+    past_record,
+};
 pub(crate) use care::course;
 pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
+pub use cooling::{
+    Cold, CoolingGroup, CoolingRow, CoolingStage, CoolingView, cold_at, cooling_groups, cooling_view, warming,
+};
 pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};
 pub use genes::*;
@@ -57,7 +64,7 @@ pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
 pub(crate) use quarantine::open_quarantines;
 pub use quarantine::{QuarantineRow, quarantine_rows};
-pub use rounds::{Due, DueAct, DueKind, Fact, rounds, walk};
+pub use rounds::{CoolingStep, Due, DueAct, DueKind, Fact, rounds, walk};
 pub use search::{Hit, hit_of, search};
 pub use season::{
     Begins, Choices, Drawn, Frees, Gathered, NeedRow, NeedWhat, Needs, Pace, Scope, Season, ShelfRow, Source,

@@ -12,7 +12,7 @@ pub const WHOLE: &[fn(&Book, NaiveDateTime) -> String] = &[
     |book, now| text(&calendar_rows(book, now)),
     |book, now| text(&box_rows(book, now)),
     |book, now| text(&(baby_rows(book, now), wish_rows(book, &baby_rows(book, now)), hold_rows(book, now))),
-    |book, now| text(&(pairing_rows(book, now), may_go_again(book, now))),
+    |book, now| text(&(pairing_rows(book, now), may_go_again(book, now), breeders(book, now))),
     |book, _| text(&(doubled(book), bays(book), place_rows(book, None))),
     |book, _| text(&["a", "26", "c", "i", "sh"].map(|typed| search(book, typed, 50))),
     |book, _| text(&(species_rows(book), days_lines(book), losses(book))),
@@ -20,7 +20,7 @@ pub const WHOLE: &[fn(&Book, NaiveDateTime) -> String] = &[
         let keys = book.all_species().into_iter().map(|(key, _)| key);
         text(&keys.map(|key| (book.model(&key), book.own_hatches(&key))).collect::<Vec<_>>())
     },
-    |book, now| text(&(treatment_rows(book, now), quarantine_rows(book, now))),
+    |book, now| text(&(treatment_rows(book, now), quarantine_rows(book, now), cooling_groups(book, now))),
     |book, now| text(&(lying_labels(book, now), wall(book, now))),
     |book, now| text(&(book.suggest_number(now.date()), book.suggest_setup(), book.suggest_shelves(None).len())),
     |book, _| text(&book.oddities().collect::<Vec<_>>()),
@@ -53,6 +53,9 @@ pub fn shown(book: &Book, now: NaiveDateTime) -> String {
     }
     for treatment in book.all_treatments() {
         say(&treatment_view(book, &treatment.id, now));
+    }
+    for cooling in book.all_coolings() {
+        say(&cooling_view(book, &cooling.id, now));
     }
     for pairing in book.pairings() {
         say(&pairing_view(book, &pairing.id, now));

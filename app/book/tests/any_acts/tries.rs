@@ -208,6 +208,15 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let rule = book.again_rule();
             of(kind, AgainRuleSet { rule: trade::again::Rule { rest_days: a % 60, meals: b % 5, ..rule } })
         }
+        ActKind::BreedingRuleSet => {
+            let rule = trade::breeders::Rule {
+                age_months: (a % 3 != 0).then_some(b % 40),
+                mass: (b % 3 == 0).then(|| g(i64::from(c % 90))),
+                meals: (c % 2 == 0).then_some(a % 5),
+                cooled: b % 2 == 0,
+            };
+            of(kind, BreedingRuleSet { species: species(a).unwrap_or_default(), sex: pick(Sex::ALL, b)?, rule })
+        }
         ActKind::Snoozed => {
             let all: Vec<SnoozeId> = views::rounds(book, d.now).iter().map(views::Due::row).collect();
             of(kind, Snoozed { row: pick(&all, a)?, until: (c % 4 != 0).then(|| day(b)) })
@@ -472,6 +481,29 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let hold = HoldEdited::of(book, &any_of(book, Kind::Hold, a)?, when)?;
             let contact = any_of(book, Kind::Contact, b).filter(|_| c % 3 != 0);
             of(kind, HoldEdited { contact, note: note(), ended: (c % 2 == 0).then_some(when), ..hold })
+        }
+        ActKind::CoolingSet => {
+            let card = CoolingCard {
+                from: Some(When::day(day(c))),
+                until: (b % 3 != 0).then(|| day(c) + TimeDelta::days(i64::from(a % 90))),
+                temp: Some(cc((c % 30) as i32 * 100)),
+                fast_days: (a % 2 == 0).then_some(b % 20),
+                note: note(),
+                ..CoolingCard::default()
+            };
+            of(kind, CoolingSet { animals: some_animals(), card })
+        }
+        ActKind::CoolingEdited => {
+            let one = |by: u32| -> Option<(CoolingId, CoolingCard)> {
+                let id: CoolingId = any_of(book, Kind::Cooling, by)?;
+                let card = CoolingCard::of(book, &id)?;
+                let (began, ended) = ((b % 4 != 0).then_some(when), (c % 3 == 0).then_some(when));
+                Some((id, CoolingCard { began: began.or(card.began), ended, ..card }))
+            };
+            of(kind, CoolingEdited { cards: (0..1 + b % 2).filter_map(|i| one(a + i)).collect() })
+        }
+        ActKind::CoolingRuleSet => {
+            of(kind, CoolingRuleSet { rule: trade::cooling::Rule { days: a % 150, meals: b % 4, sheds: c % 3 } })
         }
         ActKind::SetApart => {
             let places = h.places.iter().map(PlaceId::thing);

@@ -1,9 +1,13 @@
 //! The barn's own rules, and how many there are of something.
 
+use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
-use book::acts::{AgainRuleSet, RulesSet, SupplySet};
+use book::acts::{AgainRuleSet, BreedingRuleSet, CoolingRuleSet, RulesSet, SupplySet};
+use book::words::Sex;
 use trade::again::Rule;
+use trade::breeders::Rule as BreedingRule;
+use trade::cooling::Rule as CoolingRule;
 use trade::raising::Rules;
 
 /// The fields of the rules for young: sheds, meals, days between meals, prey from, prey to.
@@ -67,6 +71,64 @@ pub fn again_set(fields: &[Entry; 4], now: Rule) -> Result<AgainRuleSet, Wrong> 
     match rest_days > until_days {
         true => Err(Wrong::one(name.clone(), format!("{name}: {until_days} is less than her rest, {rest_days} days."))),
         false => Ok(act),
+    }
+}
+
+/// The fields of the rule for what comes between cooling and pairing: days, meals, sheds.
+pub fn cooling(now: CoolingRule) -> [Entry; 3] {
+    let count = |label, most, n| Entry::of_count(Ask::count(label, 0, most), n);
+    [
+        count("Days in the warm after cooling", 120, now.days),
+        count("Meals taken after cooling", 50, now.meals),
+        count("Sheds after cooling", 10, now.sheds),
+    ]
+}
+
+/// `now`: as it stands when *Save* is tapped.
+///
+/// # Errors
+/// What cannot be read.
+pub fn cooling_set(fields: &[Entry; 3], now: CoolingRule) -> Result<CoolingRuleSet, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let mut stands = [now.days, now.meals, now.sheds].into_iter();
+    let [days, meals, sheds] = fields.each_ref().map(|field| count_or(&mut gather, field, stands.next().unwrap_or(0)));
+    gather.done(CoolingRuleSet { rule: CoolingRule { days, meals, sheds } })
+}
+
+/// The barn's own rule for who may breed, of one species and sex. Nothing in a field: it is not asked.
+#[derive(Clone, Debug)]
+pub struct BreedingForm {
+    /// As it stood when it was shown.
+    pub before: BreedingRule,
+    pub age: Entry,
+    pub mass: Entry,
+    pub meals: Entry,
+    pub cooled: bool,
+}
+
+impl BreedingForm {
+    pub fn new(before: BreedingRule, units: Units) -> BreedingForm {
+        let count = |ask, n: Option<u32>| Entry::new(ask, n.map(i64::from), units);
+        BreedingForm {
+            age: count(Ask::count("Months of age at least", 0, 600), before.age_months),
+            mass: Entry::of_mass(Ask::mass("Weight at least", (5, 30_000)), before.mass, units),
+            meals: count(Ask::count("Meals in a row at least", 0, 50), before.meals),
+            cooled: before.cooled,
+            before,
+        }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    ///
+    /// # Errors
+    /// What cannot be read, each with its field's name.
+    pub fn act(&self, of: (String, Sex), now: &BreedingRule, units: Units) -> Result<BreedingRuleSet, Wrong> {
+        let mut gather = Gather::new(units);
+        let mut count = |entry: &Entry| gather.take(entry).and_then(|n| u32::try_from(n).ok());
+        let (age_months, meals) = (count(&self.age), count(&self.meals));
+        let typed = BreedingRule { age_months, mass: gather.mass(&self.mass), meals, cooled: self.cooled };
+        let rule = kept!(BreedingRule { age_months, mass, meals, cooled }: typed, self.before, now);
+        gather.done(BreedingRuleSet { species: of.0, sex: of.1, rule })
     }
 }
 

@@ -5,6 +5,7 @@ pub mod boxes;
 pub mod care;
 mod clump;
 pub mod clutch;
+pub mod cooling;
 pub mod correct;
 pub mod counts;
 pub mod eggs;

@@ -13,6 +13,7 @@ pub enum Section {
     Animals,
     Young,
     Care,
+    Cooling,
     Wishes,
     Season,
     LookBack,
@@ -42,7 +43,7 @@ impl Section {
     pub const GROUPS: [(Group, &'static [Section]); 5] = [
         (Group::Now, &[Self::Rounds, Self::Ahead]),
         (Group::Eggs, &[Self::Boxes, Self::Pairings]),
-        (Group::Animals, &[Self::Animals, Self::Young, Self::Care, Self::Wishes]),
+        (Group::Animals, &[Self::Animals, Self::Young, Self::Care, Self::Cooling, Self::Wishes]),
         (Group::Season, &[Self::Season, Self::LookBack]),
         (
             Group::Barn,
@@ -74,6 +75,7 @@ impl Section {
             Self::Animals => Page::Animals,
             Self::Young => Page::Babies(None),
             Self::Care => Page::Care,
+            Self::Cooling => Page::Cooling(None),
             Self::Wishes => Page::Wishes,
             Self::Season => Page::Season,
             Self::LookBack => Page::SeasonPart(SeasonPart::Back),
@@ -96,7 +98,7 @@ impl Section {
             Self::Scan => Self::Scan,
             Self::Boxes => Self::Boxes,
             Self::Animals | Self::Pairings => Self::Animals,
-            Self::Care => Self::More,
+            Self::Care | Self::Cooling => Self::More,
             Self::Young | Self::Wishes | Self::Season | Self::LookBack | Self::Places | Self::WhatIsWhere => Self::More,
             Self::Daybook
             | Self::Species
@@ -117,46 +119,6 @@ pub enum Beside {
 }
 
 impl Page {
-    /// The section it belongs to; none of a page that nobody made.
-    pub fn section(&self) -> Option<Section> {
-        Some(match self {
-            Self::Rounds | Self::Doubles => Section::Rounds,
-            Self::Ahead => Section::Ahead,
-            Self::Scan | Self::Walks | Self::Walk(_) | Self::FromLabel(_) => Section::Scan,
-            Self::Boxes | Self::Box(_) | Self::BoxAct(..) | Self::Pull(_) | Self::Found(_) => Section::Boxes,
-            Self::Clutch(_) | Self::ClutchEdit(_) | Self::EggsLater(_) | Self::Measure(_) | Self::Egg(_) => {
-                Section::Boxes
-            }
-            Self::Pairings | Self::Pairing(_) | Self::PairingEdit(_) | Self::PairingNew(_) => Section::Pairings,
-            Self::Outcomes(..) | Self::Plan(_) => Section::Pairings,
-            Self::Animals | Self::Many | Self::Animal(_) | Self::AnimalNew | Self::AnimalEdit(_) | Self::Swap(_) => {
-                Section::Animals
-            }
-            Self::Meal(_) | Self::Leave(_) | Self::Papers(_) | Self::Genes(_) => Section::Animals,
-            Self::Babies(_) | Self::Looks(_) => Section::Young,
-            Self::Care | Self::Treat(_) | Self::Treatment(_) | Self::TreatmentEdit(_) => Section::Care,
-            Self::Apart(..) | Self::Quarantine(_) => Section::Care,
-            Self::Wishes | Self::Contact(_) => Section::Wishes,
-            Self::Season => Section::Season,
-            Self::SeasonPart(SeasonPart::Back) => Section::LookBack,
-            Self::SeasonPart(SeasonPart::Weeks | SeasonPart::Needs | SeasonPart::Report | SeasonPart::BarnBook) => {
-                Section::Season
-            }
-            Self::Places | Self::Place(_) | Self::PlaceNew | Self::PlaceLog(_) | Self::Feed(_) => Section::Places,
-            Self::WhereIs | Self::BarnSheet => Section::WhatIsWhere,
-            Self::Daybook | Self::Correct(..) => Section::Daybook,
-            Self::SpeciesAll | Self::Species(_) => Section::Species,
-            Self::Traits(_) | Self::Trait(_) | Self::TraitNew(_) => Section::Traits,
-            Self::Label(..) | Self::PrintLabels | Self::Labels(_) | Self::Printer | Self::BlankLabels => {
-                Section::Labels
-            }
-            Self::Bundles | Self::BundleShared | Self::Sheet => Section::Bundles,
-            Self::Settings => Section::Settings,
-            Self::More | Self::Guide | Self::GuidePart(_) => Section::More,
-            Self::Lost(_) => return None,
-        })
-    }
-
     /// The list that stays beside it on a wide screen.
     pub fn beside(&self) -> Option<Beside> {
         match self {

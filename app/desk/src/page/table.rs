@@ -15,7 +15,9 @@ fn id(kind: Kind) -> String {
 
 /// All ways to address a page of this variant.
 fn pages(variant: Variant) -> Vec<Page> {
-    use Kind::{Animal, Clutch, Contact, Egg, Filling, Label, Pairing, Place, Quarantine, Species, Trait, Treatment};
+    use Kind::{
+        Animal, Clutch, Contact, Cooling, Egg, Filling, Label, Pairing, Place, Quarantine, Species, Trait, Treatment,
+    };
     match variant {
         Variant::Rounds => vec![Page::Rounds],
         Variant::Scan => vec![Page::Scan],
@@ -40,6 +42,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Swap => vec![Page::Swap(id(Animal))],
         Variant::Pairings => vec![Page::Pairings],
         Variant::Pairing => vec![Page::Pairing(id(Pairing))],
+        Variant::Breeders => vec![Page::Breeders],
         Variant::PairingEdit => vec![Page::PairingEdit(id(Pairing))],
         Variant::PairingNew => vec![Page::PairingNew(None), Page::PairingNew(Some(id(Animal)))],
         // Of some kinds the page says that there is nothing to put right, which is an answer too.
@@ -54,6 +57,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::TreatmentEdit => vec![Page::TreatmentEdit(id(Treatment))],
         Variant::Apart => [Animal, Place].map(|kind| Page::Apart(kind.word().to_owned(), id(kind))).to_vec(),
         Variant::Quarantine => vec![Page::Quarantine(id(Quarantine))],
+        Variant::Cooling => vec![Page::Cooling(None), Page::Cooling(Some(id(Cooling)))],
         Variant::Babies => vec![Page::Babies(None), Page::Babies(Some(id(Clutch)))],
         Variant::Feed => vec![Page::Feed(id(Place))],
         Variant::Wishes => vec![Page::Wishes],

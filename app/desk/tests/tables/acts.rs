@@ -39,6 +39,7 @@ use PutRight::*;
 const ANIMAL: &str = "pages/animals/form.rs";
 const STORY: At = ("pages/animals/page.rs", "Page::Correct(line.thing");
 const LINES: At = ("pages/boxes/page.rs", "Page::Correct(thing.kind");
+const COOLING: &str = "pages/cooling/page.rs";
 const CORRECT: &str = "pages/correct/forms.rs";
 const PROMISES: &str = "pages/correct/promises.rs";
 const WISH: At = ("pages/babies/wishes.rs", "Kind::Wish");
@@ -79,6 +80,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         BoxEdited => (&[SETUP], There, Again),
         BoxEmptied => (&[("pages/boxes/page.rs", "BoxEmptied")], There, On(("pages/boxes/setup.rs", "EMPTIED_ON"))),
         BoxSet => (&[("pages/boxes/later.rs", "boxes::set")], There, On(("pages/boxes/setup.rs", "SET_ON"))),
+        BreedingRuleSet => (&[("pages/pairings/ready.rs", "BreedingForm")], Dated::None, Again),
         CandlingEdited => (&[(CORRECT, "CandlingEdited")], There, Again),
         ClashSettled => (&[("pages/rounds/clash.rs", "ClashSettled")], Dated::None, Daybook("a choice")),
         ClutchEdited => (&[CLUTCH], There, Again),
@@ -94,6 +96,13 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             On(("pages/clutches/edit.rs", "ClutchesJoined")),
         ),
         ContactKept => (&[("pages/babies/contact.rs", "ContactKept")], Dated::None, Again),
+        CoolingEdited => (
+            &[("pages/cooling/form.rs", "CoolingForm"), (COOLING, "begun("), (COOLING, "ended(")],
+            AsTapped,
+            On(("pages/cooling/form.rs", "fn Fix")),
+        ),
+        CoolingRuleSet => (&[("pages/cooling/list.rs", "cooling_set")], Dated::None, Again),
+        CoolingSet => (&[("pages/cooling/form.rs", "fn CoolThese")], There, On(("pages/cooling/form.rs", "fn Fix"))),
         DoseNoted => (
             &[("pages/care/treatment.rs", "DoseNoted"), ("pages/care/given.rs", "DoseNoted")],
             Dated::At(("pages/care/treatment.rs", "MomentField")),

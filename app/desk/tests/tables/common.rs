@@ -324,6 +324,23 @@ pub fn forms() -> Vec<Form> {
             each(&mut [&mut form.every], touch);
             text(form.order(vec![AnimalId::from("BEL")], now(), today()))
         }),
+        form("rule after cooling", |_, touch| {
+            let now = trade::cooling::Rule { meals: 4, ..trade::cooling::USUAL };
+            let mut fields = counts::cooling(now);
+            each(&mut fields.iter_mut().collect::<Vec<_>>(), touch);
+            text(counts::cooling_set(&fields, now))
+        }),
+        form("rule for breeding", |units, touch| {
+            let now = trade::breeders::Rule { age_months: Some(24), ..trade::breeders::Rule::default() };
+            let mut form = counts::BreedingForm::new(now, units);
+            each(&mut [&mut form.age, &mut form.mass, &mut form.meals], touch);
+            text(form.act(("corn".into(), Sex::Female), &now, units))
+        }),
+        form("cooling", move |units, touch| {
+            let mut form = cooling::CoolingForm::blank(today(), units);
+            each(&mut [&mut form.temp, &mut form.fast], touch);
+            text(form.set(vec![AnimalId::from("BEL")], today(), units))
+        }),
         form("supplies", |_, touch| {
             let mut entry = counts::have("There are", "Tubs", Some(40));
             each(&mut [&mut entry], touch);

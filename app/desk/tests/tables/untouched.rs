@@ -12,6 +12,7 @@ use desk::forms::animal::AnimalForm;
 use desk::forms::boxes::SetupForm;
 use desk::forms::care::{ApartForm, TreatmentForm};
 use desk::forms::clutch::ClutchForm;
+use desk::forms::cooling::{self, CoolingForm};
 use desk::forms::correct::*;
 use desk::forms::eggs::EggForm;
 use desk::forms::pairing::PairingForm;
@@ -155,6 +156,15 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = QuarantineCard::of(book, &id.into())?;
             ApartForm::new(now.clone()).edit(id.into(), &now, today()).and_then(boxed)
         }
+        BreedingRule => {
+            let rule = book.breeding_rule(&id.into())?;
+            let (of, now) = ((rule.species.clone()?, rule.sex?), rule.rule());
+            counts::BreedingForm::new(now, units).act(of, &now, units).and_then(boxed)
+        }
+        Cooling => {
+            let now = CoolingCard::of(book, &id.into())?;
+            CoolingForm::new(now.clone(), units).edit(&[(id.into(), now)], today(), units).and_then(boxed)
+        }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {
             let (when, _) = desk::correct::about(book, thing)?;
@@ -200,6 +210,8 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Treatment,
         Kind::Dose,
         Kind::Quarantine,
+        Kind::Cooling,
+        Kind::BreedingRule,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -267,6 +279,8 @@ fn what_nobody_ever_set_stays_common_practice(book: &Book) {
     assert_eq!(nothing(&again), Some(Refusal::NothingChanged));
     let rules = counts::rules_set(&counts::rules(book.rules()), book.rules()).expect("untouched");
     assert_eq!(nothing(&rules), Some(Refusal::NothingChanged));
+    let warm = counts::cooling_set(&counts::cooling(book.cooling_rule()), book.cooling_rule()).expect("untouched");
+    assert_eq!(nothing(&warm), Some(Refusal::NothingChanged));
     for (key, _) in book.all_species() {
         let id = book::SpeciesId::from(key.as_str());
         let now = book.own_species(&id).cloned().unwrap_or_else(|| Species::overriding(&key));
@@ -398,6 +412,22 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     form.from = String::new();
     assert!(saved(&form).is_err(), "since when is asked for");
 
+    several_coolings();
+
+    let theirs = trade::breeders::Rule {
+        age_months: Some(30),
+        mass: Some(trade::units::Mass(350_123)),
+        meals: Some(3),
+        cooled: true,
+    };
+    let mut form = counts::BreedingForm::new(trade::breeders::Rule { meals: Some(2), ..theirs }, UNITS[1]);
+    let saved =
+        |form: &counts::BreedingForm| form.act(("corn".into(), Sex::Female), &theirs, UNITS[1]).map(|act| act.rule);
+    assert_eq!(saved(&form), Ok(theirs), "to the milligram");
+    form.age.typed = String::new();
+    form.cooled = false;
+    assert_eq!(saved(&form), Ok(trade::breeders::Rule { age_months: None, cooled: false, ..theirs }));
+
     let theirs = CandlingEdited {
         candling: "C".into(),
         when: when("2026-06-11"),
@@ -429,4 +459,42 @@ fn an_animal_that_came_back_left_on_no_day() {
     let back = form.card(&left, today()).expect("the day is not asked");
     assert_eq!((back.went, back.went_when, back.went_why.as_str()), (None, None, ""));
     assert_eq!(back.name, "Bel");
+}
+
+/// Several put right together: each keeps what nobody touched.
+fn several_coolings() {
+    let card = |began: Option<&str>, note: &str| CoolingCard {
+        from: Some(when("2026-06-01")),
+        until: "2026-06-08".parse().ok(),
+        temp: Some(trade::units::Temp(1234)),
+        fast_days: Some(10),
+        began: began.map(when),
+        ended: None,
+        note: note.into(),
+    };
+    let theirs = [("A".into(), card(Some("2026-06-01T08:00"), "a")), ("B".into(), card(None, "b"))];
+    let units = UNITS[1];
+    let mut form = CoolingForm::new(card(None, "a"), units);
+    let saved = |form: &CoolingForm| form.edit(&theirs, today(), units).map(|act| act.cards);
+    assert_eq!(saved(&form).as_deref(), Ok(&theirs[..]), "to the hundredth of a degree");
+    form.until = "2026-06-20".into();
+    form.temp.typed = "50".into();
+    let moved = |card: &CoolingCard| CoolingCard {
+        until: "2026-06-20".parse().ok(),
+        temp: Some(trade::units::Temp(1000)),
+        ..card.clone()
+    };
+    let expected = theirs.each_ref().map(|(id, card): &(book::CoolingId, CoolingCard)| (id.clone(), moved(card)));
+    assert_eq!(saved(&form).as_deref(), Ok(&expected[..]));
+    form.from = String::new();
+    assert!(saved(&form).is_err(), "a first day is asked for");
+    // Begun and ended from a tap: what was noted before stays.
+    let at = when("2026-06-09T08:00");
+    let begun = cooling::begun(theirs.to_vec(), at).cards;
+    assert_eq!(
+        begun.iter().map(|(_, card)| card.began).collect::<Vec<_>>(),
+        [Some(when("2026-06-01T08:00")), Some(at)]
+    );
+    let ended = cooling::ended(begun, at).cards;
+    assert!(ended.iter().all(|(_, card)| card.ended == Some(at)));
 }

@@ -6,6 +6,7 @@ pub mod boxes;
 pub mod bundles;
 pub mod care;
 pub mod clutches;
+pub mod cooling;
 pub mod correct;
 pub mod daybook;
 pub mod doubles;
@@ -133,6 +134,7 @@ fn office(page: Page) -> Part {
         Page::Swap(id) => view! { <animals::Swap id /> }.into_any(),
         Page::Pairings => view! { <pairings::Pairings /> }.into_any(),
         Page::Pairing(id) => view! { <pairings::PairingPage id /> }.into_any(),
+        Page::Breeders => view! { <pairings::Breeders /> }.into_any(),
         Page::PairingEdit(id) => view! { <pairings::PairingEdit id /> }.into_any(),
         Page::PairingNew(with) => view! { <pairings::PairingNew with /> }.into_any(),
         Page::Correct(kind, id) => view! { <correct::Correct kind id /> }.into_any(),
@@ -149,6 +151,8 @@ fn office(page: Page) -> Part {
         Page::TreatmentEdit(id) => view! { <care::TreatmentEdit id /> }.into_any(),
         Page::Apart(kind, id) => view! { <care::Apart kind id /> }.into_any(),
         Page::Quarantine(id) => view! { <care::QuarantinePage id /> }.into_any(),
+        Page::Cooling(None) => view! { <cooling::Coolings /> }.into_any(),
+        Page::Cooling(Some(id)) => view! { <cooling::CoolingPage id /> }.into_any(),
         Page::Babies(clutch) => view! { <babies::Babies clutch /> }.into_any(),
         Page::Meal(id) => view! { <babies::MealPage id /> }.into_any(),
         Page::Leave(id) => view! { <babies::Leave id /> }.into_any(),

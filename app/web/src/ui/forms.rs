@@ -226,6 +226,21 @@ pub fn Cell(
     .into_any()
 }
 
+/// *Enter* in a figure of a list: the cursor goes on to the next one.
+pub fn next_field(ev: &leptos::ev::KeyboardEvent) {
+    use wasm_bindgen::JsCast;
+    ev.prevent_default();
+    let Some(document) = web_sys::window().and_then(|w| w.document()) else { return };
+    let Ok(fields) = document.query_selector_all("input[enterkeyhint=next]") else { return };
+    let own = ev.target();
+    let fields: Vec<web_sys::HtmlElement> =
+        (0..fields.length()).filter_map(|i| fields.item(i)?.dyn_into().ok()).collect();
+    let at = fields.iter().position(|field| own.as_ref() == Some(field.as_ref()));
+    if let Some(next) = at.and_then(|at| fields.get(at + 1)) {
+        let _ = next.focus();
+    }
+}
+
 /// A count with − and +.
 #[component]
 pub fn Stepper(entry: RwSignal<Entry>, faults: Faults) -> impl IntoView {

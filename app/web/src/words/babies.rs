@@ -245,6 +245,9 @@ pub fn tub_title(line: &FedLine) -> String {
 }
 
 pub fn fed_facts(line: &FedLine) -> String {
+    if let Some(cold) = line.cold {
+        return super::cooling::no_food(cold).to_owned();
+    }
     if line.waits {
         return "before its first shed".to_owned();
     }

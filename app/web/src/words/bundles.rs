@@ -311,6 +311,8 @@ pub fn kind_name(word: &str) -> String {
         Kind::Treatment => "Treatments",
         Kind::Dose => "Doses",
         Kind::Quarantine => "Quarantines",
+        Kind::Cooling => "Coolings",
+        Kind::BreedingRule => "Rules for breeding",
     };
     name.to_owned()
 }

@@ -7,6 +7,7 @@ pub mod bundles;
 pub mod care;
 pub mod carried;
 pub mod clutch;
+pub mod cooling;
 pub mod correct;
 pub mod dates;
 pub mod daybook;

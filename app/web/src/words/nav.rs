@@ -22,6 +22,7 @@ pub fn section(section: Section) -> &'static str {
         Section::Animals => "Animals",
         Section::Young => "Young",
         Section::Care => super::care::TITLE,
+        Section::Cooling => super::cooling::TITLE,
         Section::Wishes => "Wishes and holds",
         Section::Season => "Season",
         Section::LookBack => "Look back",

@@ -1,11 +1,13 @@
 //! Pairings and the wait for eggs.
 
-use super::{count, dates};
+use super::{cooling, count, dates, units};
+use crate::prefs::Prefs;
 use book::InSeries;
 use book::views::{Again, NextStep, SeasonStep};
 use book::words::AnimalEventWhat;
 use chrono::NaiveDate;
 use trade::again::Wants;
+use trade::breeders::{Lack, Rule, Stand};
 use trade::lay::Sign;
 
 pub const TITLE: &str = "Pairings";
@@ -21,6 +23,20 @@ pub const RULE: &str = "Rule for a second clutch";
 pub const RULE_SAVED: &str = "Rule saved.";
 pub const NO_SUCH: &str = "This pairing is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
 pub const TO_LIST: &str = "All pairings";
+
+pub const READY: &str = "Ready to breed";
+pub const READY_EMPTY: &str = "No rule is set yet. Say below what you ask of an animal before it breeds, for each species and sex: its age, its weight, its meals, its cooling.";
+/// The help sentence of the page.
+pub const READY_HOW: &str = "By your own rules for each species and sex. Who is in quarantine, treated, kept cool or carrying eggs is never ready. Pairing somebody who is not asks first.";
+pub const READY_CAUTION: &str = "A rule sees figures, not the animal. Look at its body, and ask a reptile veterinarian about one you are not sure of.";
+pub const READY_RULES: &str = "Your rules";
+pub const READY_SOURCE: &str =
+    "No figure is offered: lines and sizes differ, and no source here is right for all. An empty field is not asked.";
+pub const RULE_SET: &str = "Set a rule";
+pub const RULE_OF: &str = "Species";
+pub const COOLED_FIRST: &str = "Cooled first";
+pub const COOLED_NO: &str = "not asked";
+pub const COOLED_YES: &str = "this season, and out of it";
 
 pub const FEMALE: &str = "Female";
 pub const MALE: &str = "Male";
@@ -162,4 +178,50 @@ pub fn not_yet(n: usize) -> String {
 
 pub fn laid_ago(day: NaiveDate, today: NaiveDate) -> String {
     format!("laid {}", dates::away(day, today))
+}
+
+pub fn ready_stand(stand: Stand) -> &'static str {
+    match stand {
+        Stand::Ready => "Ready",
+        Stand::Nearly => "Nearly",
+        Stand::Not => "Not yet",
+    }
+}
+
+/// What stands in the way, most lasting first.
+pub fn lacks(lacks: &[Lack], prefs: &Prefs, today: NaiveDate) -> String {
+    let said = |lack: &Lack| match lack {
+        Lack::Age { on } => format!("old enough on {}", dates::day(*on, today)),
+        Lack::Born => "no day of birth noted".to_owned(),
+        Lack::Weight { is, least } => format!("weighs {} of {}", units::mass(*is, prefs), units::mass(*least, prefs)),
+        Lack::Weighing { least } => format!("to be weighed: {} at least", units::mass(*least, prefs)),
+        Lack::Meals { taken, of } => format!("meals in a row: {taken} of {of} taken"),
+        Lack::NotCooled => "not cooled this season".to_owned(),
+        Lack::Cool => "kept cool".to_owned(),
+        Lack::Warm(wants) => cooling::wants(wants, today),
+        Lack::Apart => "in quarantine".to_owned(),
+        Lack::Treated => "being treated".to_owned(),
+        Lack::Gravid => "carrying eggs".to_owned(),
+    };
+    lacks.iter().map(said).collect::<Vec<_>>().join("; ")
+}
+
+/// `Corn snake, female: 36 months, 350 g, 3 meals in a row, cooled first`.
+pub fn breeding_rule(species: &str, sex: &str, rule: &Rule, prefs: &Prefs) -> String {
+    let asked = [
+        rule.age_months.map(|months| count(months as usize, "month", "months")),
+        rule.mass.map(|mass| units::mass(mass, prefs)),
+        rule.meals.map(|meals| format!("{} in a row", count(meals as usize, "meal", "meals"))),
+        rule.cooled.then(|| "cooled first".to_owned()),
+    ];
+    format!("{species}, {sex}: {}", asked.into_iter().flatten().collect::<Vec<_>>().join(", "))
+}
+
+/// `Corn snake, male (4)`.
+pub fn no_rule(species: &str, sex: &str, n: usize) -> String {
+    format!("{species}, {sex} ({n})")
+}
+
+pub fn no_rules(of: &str) -> String {
+    format!("No rule yet for: {of}")
 }

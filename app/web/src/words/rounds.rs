@@ -202,6 +202,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             format!("Wished for; {} fit", super::count(*ready, "ready animal would", "ready animals would"))
         }
         Fact::Quarantine { until, .. } => super::care::apart_due(*until, today),
+        Fact::Cooling { step, animals, day, temp } => super::cooling::due(*step, *animals, *day, *temp, prefs, today),
         Fact::Clash { fields } => format!(
             "Two different entries: {}",
             fields.iter().map(|f| super::record::field(Some(kind), f)).collect::<Vec<_>>().join(", ")

@@ -3,7 +3,7 @@
 pub const RECORDS: &str = "Records and this device";
 pub const MORE: &str = "More";
 pub const PAIRINGS: &str = "Pairings";
-pub const PAIRINGS_SAID: &str = "Who is with whom, eggs waited for, who may go again";
+pub const PAIRINGS_SAID: &str = "Who is with whom, eggs waited for, who may go again, who is ready to breed";
 pub const WHERE_IS: &str = "What is where";
 pub const WHERE_IS_SAID: &str = "Tubs and shelves at a glance, free ones too";
 pub const BABIES: &str = "Young";

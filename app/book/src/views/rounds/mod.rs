@@ -5,6 +5,7 @@
 
 mod boxes;
 mod care;
+mod cooling;
 mod grown;
 mod rest;
 mod round;
@@ -54,6 +55,8 @@ pub enum DueKind {
     Wish,
     /// The last day of a quarantine has come.
     Quarantine,
+    /// A last meal before animals are cooled, or their cooling is to begin or to end.
+    Cooling,
     Clash,
     /// After a merge: one thing recorded twice, or in two places.
     Doubled,
@@ -84,6 +87,7 @@ impl DueKind {
             DueKind::Ready => "ready",
             DueKind::Wish => "wish",
             DueKind::Quarantine => "quarantine",
+            DueKind::Cooling => "cooling",
             DueKind::Clash => "clash",
             DueKind::Doubled => "doubled",
             DueKind::MissingActs => "missing",
@@ -241,6 +245,15 @@ pub enum Fact {
         from: Option<When>,
         until: NaiveDate,
     },
+    /// Of animals cooled together.
+    Cooling {
+        step: CoolingStep,
+        /// How many of them it is due for.
+        animals: usize,
+        /// The day the step was planned for.
+        day: NaiveDate,
+        temp: Option<Temp>,
+    },
     /// Fields that clash.
     Clash {
         fields: Vec<String>,
@@ -251,6 +264,15 @@ pub enum Fact {
     MissingActs {
         count: u32,
     },
+}
+
+/// What is next in a cooling.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CoolingStep {
+    /// The last day on which food is still digested.
+    LastMeal,
+    Begin,
+    End,
 }
 
 /// Where a row leads.

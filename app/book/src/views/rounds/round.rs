@@ -3,7 +3,7 @@
 
 use super::boxes::OfBox;
 use super::grown::{self, Refusing};
-use super::{Due, DueAct, DueKind, Fact, care, rest, young};
+use super::{Due, DueAct, DueKind, Fact, care, cooling, rest, young};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::Question;
@@ -138,6 +138,7 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTre
     young::dues(watched().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
     rest::dues(&mut dues);
     care::dues(&mut dues);
+    cooling::dues(&mut dues);
     let mut found = dues.found;
     let apart = book.derived(&care::Apart);
     if !apart.is_empty() {
@@ -154,7 +155,7 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTre
 
 /// What is done to an animal is done where it is; what sets a place apart, there.
 fn on_whom(book: &Book, thing: &Thing) -> Option<Thing> {
-    book.about(thing).filter(|_| matches!(thing.kind, Kind::Treatment | Kind::Quarantine))
+    book.about(thing).filter(|_| matches!(thing.kind, Kind::Treatment | Kind::Quarantine | Kind::Cooling))
 }
 
 fn place_of<'a>(book: &'a Book, thing: &Thing) -> Option<&'a Place> {

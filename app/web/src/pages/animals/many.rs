@@ -1,13 +1,16 @@
-//! Many animals at once: ticked, then fed, weighed, seen, moved, treated or set apart in one act.
+//! Many animals at once: ticked, then fed, weighed, seen, moved, treated, set apart or cooled in one act.
 
 use crate::pages::care::{ApartThese, TreatThese};
+use crate::pages::cooling::CoolThese;
 use crate::prefs::units;
-use crate::route::Page;
+use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
+use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField, next_field};
 use crate::ui::{Head, Paged};
-use crate::words::{self as all_words, animals as animal_words, care as care_words, many as words, names};
+use crate::words::{
+    self as all_words, animals as animal_words, care as care_words, cooling as cooling_words, many as words, names,
+};
 use book::acts::{AnimalsSeen, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat, ShedAs};
 use book::{AnimalId, Book, PlaceId};
@@ -24,6 +27,7 @@ enum Act {
     Move,
     Treat,
     Apart,
+    Cool,
 }
 
 /// Rooms and racks by name, and for each the places in it at any depth.
@@ -75,6 +79,11 @@ struct Picked {
 impl Picked {
     fn animals(&self) -> Vec<AnimalId> {
         self.ids.with_untracked(|ids| ids.iter().map(|id| AnimalId::from(id.as_str())).collect())
+    }
+
+    /// Back to the list, with what is ticked.
+    fn leave(self) -> Callback<()> {
+        Callback::new(move |()| self.doing.set(None))
     }
 }
 
@@ -154,6 +163,7 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
             <div class="gap tight">
                 {act(Act::Treat, care_words::TREAT)}
                 {act(Act::Apart, care_words::APART_SET)}
+                {act(Act::Cool, cooling_words::COOL)}
             </div>
             <div class="acts">
                 {act(Act::Move, animal_words::MOVE)}
@@ -177,21 +187,29 @@ fn Do(picked: Picked, act: Act) -> impl IntoView {
             Act::Move => animal_words::MOVE,
             Act::Treat => care_words::TREAT,
             Act::Apart => care_words::APART_SET,
+            Act::Cool => cooling_words::COOL,
         },
         animals.len(),
     );
     let listed = barn.peek(|book| animals.iter().map(|id| names::animal(book, id)).collect::<Vec<_>>().join(", "));
     let shut_after = Callback::new(move |_: Option<String>| shut(picked));
-    let leave = Callback::new(move |()| picked.doing.set(None));
+    let leave = picked.leave();
     let form = match act {
         Act::Meal => view! { <Meal picked /> }.into_any(),
-        Act::Weigh => view! { <Weigh picked /> }.into_any(),
+        Act::Weigh => {
+            let done = Callback::new(move |()| shut(picked));
+            view! { <WeighThese animals done leave /> }.into_any()
+        }
         Act::Seen => view! { <Shed picked /> }.into_any(),
         Act::Move => view! { <Move picked /> }.into_any(),
         Act::Treat => view! { <TreatThese animals=animals done=shut_after leave /> }.into_any(),
         Act::Apart => {
             let things = animals.iter().map(AnimalId::thing).collect();
             view! { <ApartThese things done=shut_after leave /> }.into_any()
+        }
+        Act::Cool => {
+            let done = Callback::new(|cooling: Option<String>| Page::Cooling(cooling).replace());
+            view! { <CoolThese animals done leave /> }.into_any()
         }
     };
     view! {
@@ -205,10 +223,10 @@ fn Do(picked: Picked, act: Act) -> impl IntoView {
 
 /// Leave, and the main act.
 #[component]
-fn Ends(picked: Picked) -> impl IntoView {
+fn Ends(leave: Callback<()>) -> impl IntoView {
     view! {
         <div class="acts">
-            <button type="button" class="act" on:click=move |_| picked.doing.set(None)>{animal_words::CANCEL}</button>
+            <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button>
             <button type="submit" class="act main">{all_words::SAVE}</button>
         </div>
     }
@@ -256,18 +274,19 @@ fn Meal(picked: Picked) -> impl IntoView {
             <TextField label=animal_words::PREY_SIZE value=size />
             <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
             <SeenField seen />
-            <Ends picked />
+            <Ends leave=picked.leave() />
         </form>
     }
 }
 
+/// These on the scale, one after the other: *Enter* goes on to the next. Who was not weighed is left out.
 #[component]
-fn Weigh(picked: Picked) -> impl IntoView {
+pub fn WeighThese(animals: Vec<AnimalId>, done: Callback<()>, leave: Callback<()>) -> impl IntoView {
     let barn = barn();
     let (unit, faults) = (Measure::Mass.sign(units()), Faults::new());
     let seen = Seen::now();
     let rows: Vec<(AnimalId, String, RwSignal<Entry>)> = barn.peek(|book| {
-        let all = picked.animals().into_iter();
+        let all = animals.into_iter();
         all.map(|id| {
             let name = names::animal(book, &id);
             let entry = Entry::blank(weight_of(&name, last(book, &id)));
@@ -281,7 +300,7 @@ fn Weigh(picked: Picked) -> impl IntoView {
             let (entry, label) = (*value, name.clone());
             view! {
                 <tr><th scope="row">{name.clone()}</th><td>
-                    <Cell entry label faults />
+                    <Cell entry label faults on_enter=Callback::new(|ev| next_field(&ev)) />
                 </td></tr>
             }
             .into_any()
@@ -293,7 +312,9 @@ fn Weigh(picked: Picked) -> impl IntoView {
         let typed: Vec<_> = rows.iter().map(|(id, _, entry)| (id.clone(), entry.get_untracked())).collect();
         let Some(act) = faults.pass(many_weighed(&typed, when, units())) else { return };
         let said = words::saved(act.weights.len());
-        barn.save(act, said, move |_| shut(picked));
+        barn.save(act, said, move |_| {
+            let _ = done.try_run(());
+        });
     };
     view! {
         <form novalidate on:submit=save>
@@ -302,7 +323,7 @@ fn Weigh(picked: Picked) -> impl IntoView {
                 <tbody>{fields}</tbody>
             </table>
             <SeenField seen />
-            <Ends picked />
+            <Ends leave />
         </form>
     }
 }
@@ -331,7 +352,7 @@ fn Shed(picked: Picked) -> impl IntoView {
             <Choice label=animal_words::SHED_HOW options=animal_words::shed_choices() value=shed />
             <SeenField seen />
             <TextField label=animal_words::NOTE_TEXT value=note />
-            <Ends picked />
+            <Ends leave=picked.leave() />
         </form>
     }
 }
@@ -357,7 +378,7 @@ fn Move(picked: Picked) -> impl IntoView {
         <form novalidate on:submit=save>
             <Pick label=animal_words::TO_PLACE options=Signal::stored(options) value=to />
             <SeenField seen />
-            <Ends picked />
+            <Ends leave=picked.leave() />
         </form>
     }
 }

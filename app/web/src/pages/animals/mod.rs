@@ -11,6 +11,6 @@ mod weights;
 
 pub use form::AnimalForm;
 pub use list::{Animals, ListBeside};
-pub use many::Many;
+pub use many::{Many, WeighThese};
 pub use page::AnimalPage;
 pub use swap::Swap;

@@ -6,6 +6,7 @@ use super::weights::Weights;
 use crate::clock;
 use crate::pages::boxes::{Lines, Photos};
 use crate::pages::care::{ApartBanner, treatment_line};
+use crate::pages::cooling::CoolingBanner;
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
@@ -208,6 +209,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 {facts.left.map(|left| view! { <div class="banner"><p>{left}</p></div> })}
                 {urgent(&facts.next).map(|said| view! { <div class="banner bad" role="alert"><p>{said}</p></div> })}
                 <ApartBanner of=id.thing() />
+                <CoolingBanner of=id.clone() />
                 {facts.care.0.into_iter().map(treatment_line).collect_view()}
                 {facts.doubts.into_iter().map(|said| view! { <div class="banner"><p>{said}</p></div> }).collect_view()}
                 <div class="pair">

@@ -8,7 +8,7 @@ use crate::prefs::units;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
-use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField};
+use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField, next_field};
 use crate::ui::{Caution, Head, Lasting, Tray, TrayEgg};
 use crate::words::{babies as said, boxes as box_words, eggs as egg_words, names};
 use book::acts::all_made;
@@ -282,21 +282,6 @@ fn Baby(
                 </div>
             </details>
         </div>
-    }
-}
-
-/// The next baby on the scale: the cursor goes on to its field.
-fn next_field(ev: &leptos::ev::KeyboardEvent) {
-    use wasm_bindgen::JsCast;
-    ev.prevent_default();
-    let Some(document) = web_sys::window().and_then(|w| w.document()) else { return };
-    let Ok(fields) = document.query_selector_all(".weigh input") else { return };
-    let own = ev.target();
-    let fields: Vec<web_sys::HtmlElement> =
-        (0..fields.length()).filter_map(|i| fields.item(i)?.dyn_into().ok()).collect();
-    let at = fields.iter().position(|field| own.as_ref() == Some(field.as_ref()));
-    if let Some(next) = at.and_then(|at| fields.get(at + 1)) {
-        let _ = next.focus();
     }
 }
 

@@ -76,7 +76,9 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Supply
         | Kind::Treatment
         | Kind::Dose
-        | Kind::Quarantine => None,
+        | Kind::Quarantine
+        | Kind::Cooling
+        | Kind::BreedingRule => None,
     };
     own.unwrap_or_else(|| if may_redate(thing.kind) { redated(&at, thing.clone()) } else { ().into_any() })
 }

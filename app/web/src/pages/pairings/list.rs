@@ -69,7 +69,10 @@ pub fn Pairings() -> impl IntoView {
             <Head title=words::TITLE.to_string() back=(Page::More, crate::words::settings::MORE.to_owned()) />
             {body}
             <Rule />
-            <div class="acts"><a class="act main" href=Page::PairingNew(None).href()>{words::NEW}</a></div>
+            <div class="acts">
+                <a class="act" href=Page::Breeders.href()>{words::READY}</a>
+                <a class="act main" href=Page::PairingNew(None).href()>{words::NEW}</a>
+            </div>
         </div>
     }
 }

@@ -4,7 +4,8 @@ use super::kept::Kept;
 use crate::route::Page;
 use crate::ui::{Caution, Head};
 use crate::words::{
-    care as care_words, genetics as gene_words, guide as guide_words, heat as heat_words, nav, settings as words,
+    care as care_words, cooling as cooling_words, genetics as gene_words, guide as guide_words, heat as heat_words, nav,
+    settings as words,
 };
 use desk::page::Group;
 use leptos::prelude::*;
@@ -17,6 +18,7 @@ pub fn More() -> impl IntoView {
             &[
                 (Page::Babies(None), words::BABIES, words::BABIES_SAID),
                 (Page::Care, care_words::TITLE, care_words::TITLE_SAID),
+                (Page::Cooling(None), cooling_words::TITLE, cooling_words::TITLE_SAID),
                 (Page::Wishes, words::WISHES, words::WISHES_SAID),
                 (Page::Pairings, words::PAIRINGS, words::PAIRINGS_SAID),
             ],

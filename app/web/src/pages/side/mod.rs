@@ -72,6 +72,6 @@ fn count(book: &Book, section: Section) -> Option<usize> {
         Section::Places => Some(book.places().into_iter().filter(|place| !place.closed).count()),
         Section::Ahead | Section::Scan | Section::Season | Section::LookBack | Section::WhatIsWhere => None,
         Section::Daybook | Section::Species | Section::Traits | Section::Labels => None,
-        Section::Care | Section::Bundles | Section::Settings | Section::More => None,
+        Section::Care | Section::Cooling | Section::Bundles | Section::Settings | Section::More => None,
     }
 }
