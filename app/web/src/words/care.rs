@@ -36,6 +36,7 @@ pub const LEFT_OUT: &str = "Left out";
 pub const GIVEN_SAVED: &str = "Dose saved.";
 pub const LEFT_OUT_SAVED: &str = "Left out: saved.";
 pub const GIVEN_ON: &str = "On";
+pub const GIVEN_ON_HINT: &str = "Empty: the moment you tap.";
 pub const WHY: &str = "Note, or why it was left out";
 pub const END: &str = "End it";
 pub const END_SAVED: &str = "Treatment ended.";

@@ -30,8 +30,8 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
     let title = Signal::derive(move || barn.read(|book| book.short_name(&named.thing())));
     let shown = id.clone();
     let view = Memo::new(move |_| barn.read(|book| treatment_view(book, &shown, clock::now())));
-    // Made once: what is typed outlives a save.
-    let (moment, note) = (Moment::new(Some(When::time(clock::now()))), RwSignal::new(String::new()));
+    // Made once: what is typed of the next dose outlives what others write.
+    let (moment, note) = (Moment::at_tap(), RwSignal::new(String::new()));
     let edit = Page::TreatmentEdit(id.to_string()).href();
     let dose = Callback::new({
         let id = id.clone();
@@ -41,6 +41,7 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
             let said = if left_out { words::LEFT_OUT_SAVED } else { words::GIVEN_SAVED };
             barn.save(act, said, move |_| {
                 let _ = note.try_set(String::new());
+                moment.clear();
             });
         }
     });
@@ -49,7 +50,11 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
         <div class="page with-acts">
             <Head title back />
             {move || view.get().map(|view| facts(&view))}
-            <MomentField label=words::GIVEN_ON moment />
+            <details>
+                <summary>{animal_words::WHEN_FOLD}</summary>
+                <MomentField label=words::GIVEN_ON moment />
+                <p class="aside inset">{words::GIVEN_ON_HINT}</p>
+            </details>
             <TextField label=words::WHY value=note />
             <Caution text=words::CAUTION />
             {move || view.get().map(|view| doses(barn, view))}
