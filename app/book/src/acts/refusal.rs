@@ -46,6 +46,12 @@ pub enum Refusal {
         what: &'static str,
         most: u32,
     },
+    /// A day so long after another that it is a slip of the keyboard.
+    TooFar {
+        what: &'static str,
+        most: &'static str,
+        after: &'static str,
+    },
     /// A text with more than `most` characters.
     TooLong {
         what: String,
@@ -198,6 +204,9 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "{} cannot be. Enter the temperature between {low} and {high}.", shown.temp(*temp))
             }
             Refusal::TooMany { what, most } => write!(f, "That is too many {what}. Enter at most {most}."),
+            Refusal::TooFar { what, most, after } => {
+                write!(f, "The {what} is more than {most} after {after}. Correct it.")
+            }
             Refusal::TooLong { what, most } => {
                 write!(f, "The {what} is too long. Shorten it to at most {most} characters.")
             }

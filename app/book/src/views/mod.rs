@@ -55,8 +55,8 @@ pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
-pub(crate) use quarantine::open_quarantines;
-pub use quarantine::{QuarantineRow, quarantine_rows};
+pub(crate) use quarantine::{is_open, open_quarantines};
+pub use quarantine::{QuarantineRow, quarantine_rows, quarantine_view};
 pub use rounds::{Due, DueAct, DueKind, Fact, rounds, walk};
 pub use search::{Hit, hit_of, search};
 pub use season::{

@@ -188,7 +188,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         RecordsWithdrawn => (&[("pages/doubles/mod.rs", "RecordsWithdrawn")], Dated::None, Daybook("taken back")),
         Redated => (&[(CORRECT, "Redated")], There, Again),
         RulesSet => (&[("pages/babies/rules.rs", "rules_set")], Dated::None, Again),
-        SetApart => (&[("pages/care/apart.rs", "ApartForm")], There, On(("pages/care/apart.rs", "QuarantineEdited"))),
+        SetApart => (&[("pages/care/apart.rs", "ApartForm")], There, On(("pages/care/apart.rs", "ApartForm::new"))),
         SetPointChanged => (
             &[("pages/heat/shelf.rs", "SetPointChanged")],
             There,

@@ -395,8 +395,20 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     assert_eq!(saved(&form).as_ref(), Ok(&theirs));
     form.until = "2026-07-20".into();
     assert_eq!(saved(&form), Ok(QuarantineCard { until: "2026-07-20".parse().ok(), ..theirs.clone() }));
+    // Let out: with what is typed and not saved yet, and as another device ended it.
+    let evening: NaiveDateTime = "2026-06-06T19:30:00".parse().expect("a moment");
+    let ended = |form: &ApartForm, now: &QuarantineCard| form.end("Q".into(), now, evening).map(|act| act.card);
+    assert_eq!(ended(&form, &theirs), saved(&form));
+    form.why = "Mites.".into();
+    let open = QuarantineCard { ended: None, ..theirs.clone() };
+    let let_out = ended(&form, &open).expect("readable");
+    assert_eq!((let_out.why.as_str(), let_out.until), ("Mites.", "2026-07-20".parse().ok()));
+    assert_eq!((let_out.from, let_out.ended), (theirs.from, Some(when("2026-06-06T19:30"))));
+    form.ended = "2026-06-04".into();
+    assert_eq!(ended(&form, &open).map(|card| card.ended), Ok(Some(when("2026-06-04"))));
     form.from = String::new();
     assert!(saved(&form).is_err(), "since when is asked for");
+    assert!(ended(&form, &open).is_err(), "since when is asked for");
 
     let theirs = CandlingEdited {
         candling: "C".into(),

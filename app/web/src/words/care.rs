@@ -156,28 +156,36 @@ pub fn apart_of(name: &str) -> String {
     format!("{APART}: {name}")
 }
 
-/// How one stands: `until Thu 9 Jul`, `ended yesterday`.
-pub fn apart_stands(until: Option<String>, ended: Option<String>) -> String {
-    match (ended, until) {
-        (Some(ended), _) => format!("ended {ended}"),
-        (None, Some(until)) => format!("until {until}"),
-        (None, None) => "until somebody ends it".to_owned(),
+/// How one stands: `until Thu 9 Jul`, `ended yesterday`, `left the barn yesterday`.
+pub fn apart_stands(row: &QuarantineRow, today: NaiveDate) -> String {
+    let over = row.over.map(|over| dates::when(over, today));
+    match (row.open, row.quarantine.ended, over) {
+        (true, ..) => apart_until(row.quarantine.until, today),
+        (false, None, Some(left)) => format!("left the barn {left}"),
+        (false, None, None) => "in the barn no longer".to_owned(),
+        (false, Some(_), over) => format!("ended {}", over.unwrap_or_default()),
+    }
+}
+
+fn apart_until(until: Option<NaiveDate>, today: NaiveDate) -> String {
+    match until {
+        Some(until) => format!("until {}", dates::near(until, today)),
+        None => "until somebody ends it".to_owned(),
     }
 }
 
 /// `Quarantine until Thu 9 Jul`, on the page of who is in it.
-pub fn in_quarantine(until: Option<String>) -> String {
-    format!("{APART} {}", apart_stands(until, None))
+pub fn in_quarantine(until: Option<NaiveDate>, today: NaiveDate) -> String {
+    format!("{APART} {}", apart_until(until, today))
 }
 
 /// `until Thu 9 Jul · 12 days by now · 3 animals · Mites.`
 pub fn apart_line(row: &QuarantineRow, today: NaiveDate) -> String {
     let quarantine = &row.quarantine;
-    let ended = quarantine.ended.map(|ended| dates::when(ended, today));
     let days = row.days.map(|days| count(days.max(0) as usize, "day", "days"));
-    let days = days.map(|days| if ended.is_some() { days } else { format!("{days} by now") });
+    let days = days.map(|days| if row.open { format!("{days} by now") } else { days });
     let animals = (row.animals != 1).then(|| count(row.animals, "animal", "animals"));
-    let stands = apart_stands(quarantine.until.map(|until| dates::near(until, today)), ended);
+    let stands = apart_stands(row, today);
     [Some(stands), days, animals, quarantine.why.clone()].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 

@@ -5,7 +5,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Caution, Empty, Head, Paged};
-use crate::words::{care as words, dates, nav};
+use crate::words::{care as words, nav};
 use book::Thing;
 use book::views::{QuarantineRow, TreatmentRow, quarantine_rows, treatment_rows};
 use leptos::prelude::*;
@@ -92,7 +92,7 @@ pub fn ApartBanner(of: Thing) -> impl IntoView {
     });
     move || {
         found.get().map(|(id, until)| {
-            let said = words::in_quarantine(until.map(|until| dates::near(until, clock::today())));
+            let said = words::in_quarantine(until, clock::today());
             view! { <div class="banner"><p><a class="reach" href=Page::Quarantine(id).href()>{said}</a></p></div> }
         })
     }
