@@ -422,7 +422,7 @@ pub enum Doubt {
     NotAlike {
         what: &'static str,
     },
-    /// A dose was given not long before, or all of them were.
+    /// The dose that this one would count for was given already.
     DosedAlready {
         what: String,
         last: When,
@@ -439,6 +439,16 @@ pub enum Doubt {
     /// The treatment was over by then.
     DosedLate {
         what: String,
+    },
+    /// Its first dose was not due yet, and this one will not count as it.
+    DosedEarly {
+        what: String,
+        first: NaiveDate,
+    },
+    /// Doses noted by the times that were ordered would be counted by others.
+    TimesMoved {
+        what: String,
+        doses: usize,
     },
 }
 
@@ -535,6 +545,22 @@ impl fmt::Display for In<'_, Doubt> {
             Doubt::InQuarantine { name, until: None } => write!(f, "{name} is in quarantine. Do it all the same?"),
             Doubt::IntoQuarantine { name } => write!(f, "{name} is in quarantine. Bring it in all the same?"),
             Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
+            Doubt::DosedEarly { what, first } => {
+                let first = first.format("%-d %b");
+                write!(
+                    f,
+                    "{what}: the first dose is due on {first}, and this would not count as it. Note it all the same?"
+                )
+            }
+            Doubt::TimesMoved { what, doses } => {
+                let noted = if *doses == 1 { "the dose that is noted" } else { "the doses that are noted" };
+                write!(
+                    f,
+                    "{what}: {noted} would be counted by the new times, and some would stand as missed. If other times were \
+                     ordered meanwhile, end this treatment and note a new one: that keeps what was given. Change it all \
+                     the same?"
+                )
+            }
             Doubt::SumOff { counted, in_book } => {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
             }

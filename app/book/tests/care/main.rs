@@ -37,6 +37,12 @@ fn given(treatment: &TreatmentId, at: &str) -> DoseNoted {
     DoseNoted { treatment: treatment.clone(), when: when(at), left_out: false, note: String::new() }
 }
 
+/// How a treatment stands: given, left out, missed, given twice, before the first and after the last; of how many.
+fn stands(d: &Device, treatment: &TreatmentId) -> ([u32; 6], Option<u32>) {
+    let row = treatment_view(&d.book, treatment, d.now).expect("there").row;
+    ([row.given, row.left_out, row.standing.missed, row.twice, row.before, row.after], row.of)
+}
+
 /// Of each dose due: the animal's name, what, and how many before were missed.
 fn due(d: &Device) -> Vec<(String, String, u32)> {
     let doses = rounds(&d.book, d.now).into_iter().filter(|due| due.kind == DueKind::Dose);

@@ -3,6 +3,7 @@
 use super::{count, dates};
 use book::views::{QuarantineRow, TreatmentRow};
 use chrono::{NaiveDate, NaiveDateTime};
+use trade::doses::Fills;
 
 pub const TITLE: &str = "Treatments and quarantine";
 pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart";
@@ -75,14 +76,37 @@ fn missed(n: u32) -> String {
     format!("{} missed", count(n as usize, "dose", "doses"))
 }
 
+/// `1 given twice`.
+fn twice(n: u32) -> String {
+    format!("{n} given twice")
+}
+
+/// Why a dose that was given counts for none of those ordered.
+pub fn counts_for_none(fills: Fills) -> Option<&'static str> {
+    match fills {
+        Fills::Dose(_) | Fills::Idle => None,
+        Fills::Twice(_) => Some("This one had been given already"),
+        Fills::Before => Some("Before the first dose was due"),
+        Fills::After => Some("After the last day"),
+    }
+}
+
+/// On Rounds, when two people gave one dose: `Paste: given twice, last today, 18:40`.
+pub fn dosed_twice((what, dose): (&str, Option<&str>), last: NaiveDateTime, today: NaiveDate) -> String {
+    format!("{}: given twice, last {}. Ask the veterinarian", self::what(what, dose), dates::moment(last, today))
+}
+
 /// On Rounds: `Paste · as written on the tube: due today; 1 dose missed before`.
 pub fn due(
     (what, dose): (&str, Option<&str>),
     (at, hourly): (NaiveDateTime, bool),
-    before: u32,
+    (missed_before, twice_before): (u32, u32),
     today: NaiveDate,
 ) -> String {
-    let before = if before > 0 { format!("; {} before", missed(before)) } else { String::new() };
+    let missed = (missed_before > 0).then(|| missed(missed_before));
+    let twice = (twice_before > 0).then(|| twice(twice_before));
+    let before = missed.into_iter().chain(twice).collect::<Vec<_>>().join(", ");
+    let before = if before.is_empty() { before } else { format!("; {before} before") };
     format!("{}: due {}{before}", self::what(what, dose), moment(at, hourly, today))
 }
 
@@ -97,7 +121,7 @@ pub fn stands(row: &TreatmentRow, today: NaiveDate) -> String {
     std::iter::once(when).chain(counted(row)).collect::<Vec<_>>().join(" · ")
 }
 
-/// `3 of 10 given`, `1 left out`, `1 dose missed`.
+/// `3 of 10 given`, `1 left out`, `1 dose missed`, and what was given beside that.
 fn counted(row: &TreatmentRow) -> Vec<String> {
     let given = match row.of {
         Some(of) => format!("{} of {of} given", row.given),
@@ -105,7 +129,10 @@ fn counted(row: &TreatmentRow) -> Vec<String> {
     };
     let left_out = (row.left_out > 0).then(|| format!("{} left out", row.left_out));
     let missed = (row.standing.missed > 0).then(|| missed(row.standing.missed));
-    [Some(given), left_out, missed].into_iter().flatten().collect()
+    let twice = (row.twice > 0).then(|| twice(row.twice));
+    let before = (row.before > 0).then(|| format!("{} before the first", row.before));
+    let after = (row.after > 0).then(|| format!("{} after the last day", row.after));
+    [Some(given), left_out, missed, twice, before, after].into_iter().flatten().collect()
 }
 
 pub fn missed_on(at: NaiveDateTime, every_hours: u32, today: NaiveDate) -> String {

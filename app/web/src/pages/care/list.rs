@@ -50,7 +50,7 @@ fn row(row: TreatmentRow) -> AnyView {
             <span class="text">
                 <a class="title link" href=Page::Treatment(row.id.to_string()).href()>{name.clone()}</a>
                 <span>{words::what(&row.what, row.dose.as_deref())}</span>
-                <span class="aside" class:warn={row.standing.missed > 0}>{words::stands(&row, clock::today())}</span>
+                <span class="aside" class:warn=row.astray()>{words::stands(&row, clock::today())}</span>
             </span>
             {due.then(|| view! { <Given treatment=row.id.clone() name /> })}
         </div>
@@ -76,7 +76,7 @@ pub fn treatment_line(row: TreatmentRow) -> AnyView {
         <a class="row" href=Page::Treatment(row.id.to_string()).href()>
             <span class="text">
                 <span class="title">{words::what(&row.what, row.dose.as_deref())}</span>
-                <span class="aside" class:warn={row.standing.missed > 0}>{words::stands(&row, clock::today())}</span>
+                <span class="aside" class:warn=row.astray()>{words::stands(&row, clock::today())}</span>
             </span>
         </a>
     }

@@ -100,6 +100,11 @@ fn facts(view: &TreatmentView) -> AnyView {
     .into_any()
 }
 
+/// Why a dose that was given counts for none.
+fn said_of(dose: &DoseLine) -> Option<&'static str> {
+    dose.fills.filter(|_| !dose.left_out).and_then(words::counts_for_none)
+}
+
 /// Each dose, newest first.
 fn doses(barn: Barn, view: TreatmentView) -> AnyView {
     let today = clock::today();
@@ -108,12 +113,14 @@ fn doses(barn: Barn, view: TreatmentView) -> AnyView {
         let when = dose.when.map_or_else(|| crate::words::UNKNOWN.to_owned(), |when| dates::when(when, today));
         let by = barn.peek(|book| dose.written.as_ref().map(|w| names::person(book, &w.by))).unwrap_or_default();
         let label = animal_words::correct_of(said, &when);
+        let counts = said_of(&dose);
         let page = Page::Correct(book::Kind::Dose.word().into(), dose.id.to_string());
         view! {
             <li class="spread">
                 <div>
                     <p>{said}</p>
                     {dose.note.map(|note| view! { <p>{note}</p> })}
+                    {counts.map(|said| view! { <p class="warn">{said}</p> })}
                     <p class="aside">{when}{(!by.is_empty()).then(|| format!(", {by}"))}</p>
                 </div>
                 <a class="reach aside" aria-label=label href=page.href()>{animal_words::CORRECT}</a>
