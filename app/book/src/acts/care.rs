@@ -189,6 +189,40 @@ impl Act for DoseNoted {
     }
 }
 
+/// A dose as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DoseEdited {
+    pub dose: DoseId,
+    pub when: When,
+    pub left_out: bool,
+    pub note: String,
+}
+
+impl DoseEdited {
+    /// As it stands in the book; without a date, of the day given.
+    pub fn of(book: &Book, dose: &DoseId, otherwise: When) -> Option<DoseEdited> {
+        book.dose(dose).map(|stands| DoseEdited {
+            dose: dose.clone(),
+            when: stands.when.unwrap_or(otherwise),
+            left_out: stands.left_out,
+            note: stands.note.clone().unwrap_or_default(),
+        })
+    }
+}
+
+impl Act for DoseEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let dose = book.dose(&self.dose).ok_or_else(|| Refusal::NoSuch { thing: self.dose.thing() })?;
+        not_future("dose", self.when, now)?;
+        let treatment = dose.treatment.as_ref().and_then(|id| book.treatment(id));
+        let animal = treatment.and_then(|treatment| treatment.animal.as_ref());
+        animal.map_or(Ok(()), |animal| born_by(book, animal, "the dose", self.when))?;
+        let row =
+            Row::new().with(Dose::when, self.when).with(Dose::left_out, self.left_out).with(Dose::note, &self.note);
+        draft("DoseEdited", row.change(book, self.dose.as_str()).into_iter().collect())
+    }
+}
+
 /// What one more dose would come to, among those that were noted.
 struct Told {
     fills: Fills,

@@ -180,10 +180,10 @@ pub(super) fn since_set(
 pub fn may_redate(kind: Kind) -> bool {
     use Kind::*;
     match kind {
-        LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking | Dose => true,
+        LockSeen | Hatching | Candling | Water | Move | Note | Photo | TakenOut | Reading | StockTaking => true,
         Person | Place | Species | Animal | AnimalEvent | Meal | Pairing | Clutch | Egg | Box | Filling | Incident
         | SetPoint | ReadingLog | LabelPrint | Label | Contact | DetailsErased | Wish | Hold | Rules | Snooze
-        | Trait | Genotype | Supply | Treatment | Quarantine => false,
+        | Trait | Genotype | Supply | Treatment | Dose | Quarantine => false,
     }
 }
 

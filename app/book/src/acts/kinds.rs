@@ -43,7 +43,7 @@ pub trait Kinded {
 acts! {
     AgainRuleSet, AnimalAdded, AnimalEdited, AnimalEventEdited, AnimalEventNoted, AnimalsPlaced, AnimalsSeen,
     AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, CandlingEdited,
-    ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, DoseNoted, EggEdited,
+    ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, DoseEdited, DoseNoted, EggEdited,
     EggFate, EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held,
     HoldEdited, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,

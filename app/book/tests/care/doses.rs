@@ -257,6 +257,25 @@ fn the_days_ahead_hold_each_dose_and_miss_none() {
 }
 
 #[test]
+fn a_dose_is_put_right_and_counts_anew() {
+    let mut d = Device::new(1);
+    let bel = animal(&mut d, "Bel");
+    let [drops] = ordered(&mut d, &[&bel], card(24, "2026-06-12")).try_into().expect("one");
+    d.now = at("2026-06-10T20:00");
+    d.act(&given(&drops, "2026-06-10T19:00"));
+    let dose = d.book.doses(&drops).next().expect("one").id.clone();
+    let was = DoseEdited::of(&d.book, &dose, when("2026-06-10")).expect("there");
+    assert_eq!(d.draft(&was), Err(Refusal::NothingChanged));
+    d.act(&DoseEdited { when: when("2026-06-09T19:00"), left_out: true, note: "She shed.".into(), ..was.clone() });
+    assert_eq!((stands(&d, &drops), due(&d).len()), (([0, 1, 0, 0, 0, 0], Some(4)), 1));
+    let line = treatment_view(&d.book, &drops, d.now).expect("there").doses.remove(0);
+    assert_eq!((line.note.as_deref(), line.left_out), (Some("She shed."), true));
+    d.act(&was);
+    assert_eq!((stands(&d, &drops), due(&d)), (([1, 0, 1, 0, 0, 0], Some(4)), vec![]));
+    assert!(matches!(d.draft(&DoseEdited { when: when("2026-06-12"), ..was }), Err(Refusal::InFuture { .. })));
+}
+
+#[test]
 fn an_order_is_kept_word_for_word() {
     let mut d = Device::new(1);
     let bel = animal(&mut d, "Bel");

@@ -94,6 +94,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             On(("pages/clutches/edit.rs", "ClutchesJoined")),
         ),
         ContactKept => (&[("pages/babies/contact.rs", "ContactKept")], Dated::None, Again),
+        DoseEdited => (&[(CORRECT, "DoseEdited")], There, Again),
         DoseNoted => (
             &[("pages/care/treatment.rs", "DoseNoted"), ("pages/care/given.rs", "DoseNoted")],
             Dated::At(("pages/care/treatment.rs", "MomentField")),

@@ -104,6 +104,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = MealEdited::of(book, &id.into(), day)?;
             boxed(MealForm::new(now.clone()).act(as_it_was(now.offered), &now))
         }
+        Dose => {
+            let now = DoseEdited::of(book, &id.into(), day)?;
+            boxed(DoseForm::new(now.clone()).act(as_it_was(now.when), &now))
+        }
         Candling => {
             let now = CandlingEdited::of(book, &id.into(), day)?;
             boxed(CandlingForm::new(now.clone(), book).act(as_it_was(now.when), &now))
@@ -161,7 +165,7 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
         }
         Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
-        | DetailsErased | Snooze | Genotype | Supply | Dose => return None,
+        | DetailsErased | Snooze | Genotype | Supply => return None,
     })
 }
 
@@ -409,6 +413,13 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     form.from = String::new();
     assert!(saved(&form).is_err(), "since when is asked for");
     assert!(ended(&form, &open).is_err(), "since when is asked for");
+
+    let theirs = DoseEdited { dose: "D".into(), when: when("2026-06-05T08:00"), left_out: true, note: "n".into() };
+    let mine = DoseEdited { when: when("2026-06-04"), left_out: false, note: String::new(), ..theirs.clone() };
+    let mut form = DoseForm::new(mine.clone());
+    assert_eq!(form.act(mine.when, &theirs), theirs);
+    form.note = "spat out".into();
+    assert_eq!(form.act(mine.when, &theirs), DoseEdited { note: "spat out".into(), ..theirs });
 
     let theirs = CandlingEdited {
         candling: "C".into(),
