@@ -445,6 +445,10 @@ pub enum Doubt {
         what: String,
         first: NaiveDate,
     },
+    /// Doses given while two animals sat in each other's place: the other of them got what is noted of the one.
+    DosesStay {
+        doses: usize,
+    },
     /// Doses noted by the times that were ordered would be counted by others.
     TimesMoved {
         what: String,
@@ -550,6 +554,14 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(
                     f,
                     "{what}: the first dose is due on {first}, and this would not count as it. Note it all the same?"
+                )
+            }
+            Doubt::DosesStay { doses } => {
+                let given = if *doses == 1 { "A dose was".to_owned() } else { format!("{doses} doses were") };
+                write!(
+                    f,
+                    "{given} given in that time, to the other animal than the one it was ordered for. Treatments stay as \
+                     they are noted: tell the veterinarian, and put them right by hand. Go on?"
                 )
             }
             Doubt::TimesMoved { what, doses } => {

@@ -276,6 +276,25 @@ fn a_dose_is_put_right_and_counts_anew() {
 }
 
 #[test]
+fn a_swap_names_the_doses_that_the_other_got() {
+    let mut d = Device::new(1);
+    let (bel, moss, wren) = (animal(&mut d, "Bel"), animal(&mut d, "Moss"), animal(&mut d, "Wren"));
+    let [drops] = ordered(&mut d, &[&moss], card(24, "2026-06-12")).try_into().expect("one");
+    d.now = at("2026-06-12T20:00");
+    for day in ["2026-06-09T18:00", "2026-06-10T18:00", "2026-06-11T18:00"] {
+        d.act(&given(&drops, day));
+    }
+    d.act(&DoseNoted { left_out: true, ..given(&drops, "2026-06-12T18:00") });
+    let asked = |one: &AnimalId, other: &AnimalId| {
+        let (one, other, from) = (one.clone(), other.clone(), when("2026-06-10T08:00"));
+        Unswapped { one, other, from, back: false }.doubts(&d.book, d.now)
+    };
+    assert_eq!(asked(&bel, &moss), [Doubt::DosesStay { doses: 2 }]);
+    assert_eq!(asked(&moss, &bel), [Doubt::DosesStay { doses: 2 }]);
+    assert_eq!(asked(&bel, &wren), []);
+}
+
+#[test]
 fn an_order_is_kept_word_for_word() {
     let mut d = Device::new(1);
     let bel = animal(&mut d, "Bel");
