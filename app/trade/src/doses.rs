@@ -5,11 +5,13 @@
 //!
 //! - What was ordered is a row of doses: the first, then one every so many hours, none after the last day. Of an order in
 //!   whole days (24, 48, 72 … hours) only the day of each counts.
-//! - A dose becomes due somewhat before its time ([`Course::early`]) and stays so until the next becomes due.
+//! - A dose becomes due a quarter of the interval before its time, of an order in days whole days of it, and stays so until
+//!   the next becomes due.
 //! - A dose given counts for the one that is due at that moment: before the first is due it counts for none, and after the
 //!   last day for the last ordered or for none.
 //! - If that one was seen to already, it counts for the next where that is nearer in time and still wanting; else it was
 //!   left out and is given after all, or it was given, and this is one too many.
+//! - One of which only the day is known counts for the first of that day that is still wanting, where there are several.
 //! - Whoever ended the treatment changes nothing of that. From then on no dose is wanting; what was missed by then, was.
 //!
 //! Nothing here knows a medicine. A dose late by some hours counts for the time it was due, and does not shift those that

@@ -106,7 +106,8 @@ impl Moment {
     /// Of the next tap: what was typed of the last one is done with.
     pub fn clear(&self) {
         let TypedMoment { day, time } = TypedMoment::at_tap();
-        let (_, _) = (self.day.try_set(day), self.time.try_set(time));
+        let _ = self.day.try_set(day);
+        let _ = self.time.try_set(time);
     }
 }
 
