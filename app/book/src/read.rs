@@ -78,7 +78,7 @@ impl Book {
 
     /// The quarantine that a thing is in: its own, or that of a place it is in. It goes on until somebody ends it.
     pub fn apart(&self, thing: &Thing) -> Option<&Quarantine> {
-        let own = self.quarantines(thing).find(|quarantine| quarantine.ended.is_none());
+        let own = self.quarantines(thing).find(|quarantine| crate::views::is_open(self, quarantine));
         let around = |quarantine: &&Quarantine| quarantine.of.as_ref().is_some_and(|of| self.is_within(thing, of));
         own.or_else(|| crate::views::open_quarantines(self).find(around))
     }

@@ -88,6 +88,23 @@ impl Moment {
         Moment { day: point.map_or(today, Point::date).to_string(), time }
     }
 
+    /// Of something that is noted as it happens: nothing is typed until somebody says that it was at another time.
+    pub fn at_tap() -> Moment {
+        Moment { day: String::new(), time: String::new() }
+    }
+
+    /// The moment of the tap where nothing is typed; a time without a day is of today.
+    ///
+    /// # Errors
+    /// What is not finished, or a day to come, at the field of that name.
+    pub fn get_at_tap(&self, names: (&str, &str), now: NaiveDateTime) -> Result<When, Wrong> {
+        if self.day.trim().is_empty() && self.time.trim().is_empty() {
+            return Ok(When::time(now));
+        }
+        let day = if self.day.trim().is_empty() { now.date().to_string() } else { self.day.clone() };
+        Moment { day, time: self.time.clone() }.get(names, None, now.date())
+    }
+
     /// `before` when untouched, so that a span is not flattened to a day, nor a time to its minute.
     ///
     /// # Errors

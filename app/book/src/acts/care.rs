@@ -6,9 +6,10 @@ use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, there
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Dose, Treatment};
-use crate::views::course;
-use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+use crate::views::{as_noted, filled, noted, ordered};
+use chrono::{NaiveDate, NaiveDateTime};
 use journal::Draft;
+use trade::doses::{Course, Fills, Noted};
 use trade::when::When;
 
 /// An order longer than this is a slip of the keyboard: three years.
@@ -68,20 +69,20 @@ impl TreatmentCard {
         }
         let Some(from) = self.from else { return Err(Refusal::Missing { what: "the day of the first dose" }) };
         if self.every_hours > MOST_HOURS {
-            return Err(Refusal::Missing { what: "at most a year from dose to dose" });
+            return Err(Refusal::TooFar { what: "next dose", most: "a year", after: "the one before" });
         }
         if self.until.is_some_and(|until| until < from.earliest().date()) {
             return Err(Refusal::OutOfOrder { first: "the last day", then: "the first dose" });
         }
-        let last = self.until.unwrap_or(from.date());
-        let far = |days: i64| !(-MOST_DAYS..=MOST_DAYS).contains(&days);
-        if far((last - from.date()).num_days()) || (from.date() - now.date()).num_days() > MOST_DAYS {
-            return Err(Refusal::Missing { what: "days that are at most three years away" });
+        if (from.date() - now.date()).num_days() > MOST_DAYS {
+            return Err(Refusal::TooFar { what: "first dose", most: "three years", after: "today" });
+        }
+        if self.until.is_some_and(|last| (last - from.date()).num_days() > MOST_DAYS) {
+            return Err(Refusal::TooFar { what: "last day", most: "three years", after: "the first dose" });
         }
         if let Some(ended) = self.ended {
             not_future("end", ended, now)?;
         }
-        in_order(("the first dose", self.from), ("the end", self.ended))?;
         animal.map_or(Ok(()), |animal| born_by(book, animal, "the first dose", from))
     }
 }
@@ -121,8 +122,23 @@ impl Act for TreatmentEdited {
         let treatment = book.treatment(&self.treatment);
         let treatment = treatment.ok_or_else(|| Refusal::NoSuch { thing: self.treatment.thing() })?;
         self.card.check(book, now, treatment.animal.as_ref())?;
+        // One whose first dose is to come can be called off; once one was given, it had begun.
+        if ordered(treatment).is_some_and(|course| !filled(book, &self.treatment, &course).given.is_empty()) {
+            in_order(("the first dose", self.card.from), ("the end", self.card.ended))?;
+        }
         let change = self.card.row().change(book, self.treatment.as_str());
         draft("TreatmentEdited", change.into_iter().collect())
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        // What was given by the old times would be counted by the new ones.
+        let doses = noted(book, &self.treatment).len();
+        let stood = book.treatment(&self.treatment).and_then(ordered).filter(|_| doses > 0);
+        let stands =
+            Treatment { from: self.card.from, every_hours: Some(self.card.every_hours), ..Treatment::default() };
+        let moved = stood.zip(ordered(&stands)).is_some_and(|(stood, stands)| !stood.same_times(&stands));
+        let what = || book.short_name(&self.treatment.thing());
+        moved.then(|| Doubt::TimesMoved { what: what(), doses }).into_iter().collect()
     }
 }
 
@@ -153,16 +169,79 @@ impl Act for DoseNoted {
         let Some(treatment) = book.treatment(&self.treatment) else { return Vec::new() };
         let what = book.short_name(&self.treatment.thing());
         let mut doubts = gone_doubts(book, treatment.animal.iter(), Some(self.when));
-        if course(treatment).and_then(|course| course.end).is_some_and(|end| self.when.earliest() >= end) {
-            doubts.push(Doubt::DosedLate { what: what.clone() });
+        let Some(course) = ordered(treatment) else { return doubts };
+        let this = as_noted(self.when, self.left_out);
+        let told = Told::of(book, &self.treatment, &course, this);
+        // Whoever ended it at some minute may note what was given by then.
+        let ended = treatment
+            .ended
+            .is_some_and(|ended| ended.latest() <= self.when.earliest() && ended.earliest() < self.when.earliest());
+        let past = course.until.is_some_and(|last| self.when.earliest().date() > last);
+        match course.dose(0).filter(|_| told.fills == Fills::Before) {
+            Some(first) => doubts.push(Doubt::DosedEarly { what: what.clone(), first: first.date() }),
+            None if told.fills == Fills::After || ended || past => {
+                doubts.push(Doubt::DosedLate { what: what.clone() });
+            }
+            None => {}
         }
-        // Two people who each give the same dose: the second is asked.
-        let given = book.doses(&self.treatment).filter(|dose| !dose.left_out).filter_map(|dose| dose.when);
-        let half = TimeDelta::minutes(i64::from(treatment.every_hours.unwrap_or(0)) * 30);
-        let once = treatment.every_hours.unwrap_or(0) == 0;
-        let near = |at: &When| once || (self.when.middle() - at.middle()).abs() < half;
-        let last = given.filter(near).max_by_key(|at| at.earliest()).filter(|_| !self.left_out);
-        doubts.extend(last.map(|last| Doubt::DosedAlready { what, last }));
+        doubts.extend(told.instead_of.map(|last| Doubt::DosedAlready { what, last }));
         doubts
+    }
+}
+
+/// A dose as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DoseEdited {
+    pub dose: DoseId,
+    pub when: When,
+    pub left_out: bool,
+    pub note: String,
+}
+
+impl DoseEdited {
+    /// As it stands in the book; without a date, of the day given.
+    pub fn of(book: &Book, dose: &DoseId, otherwise: When) -> Option<DoseEdited> {
+        book.dose(dose).map(|stands| DoseEdited {
+            dose: dose.clone(),
+            when: stands.when.unwrap_or(otherwise),
+            left_out: stands.left_out,
+            note: stands.note.clone().unwrap_or_default(),
+        })
+    }
+}
+
+impl Act for DoseEdited {
+    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        let dose = book.dose(&self.dose).ok_or_else(|| Refusal::NoSuch { thing: self.dose.thing() })?;
+        not_future("dose", self.when, now)?;
+        let treatment = dose.treatment.as_ref().and_then(|id| book.treatment(id));
+        let animal = treatment.and_then(|treatment| treatment.animal.as_ref());
+        animal.map_or(Ok(()), |animal| born_by(book, animal, "the dose", self.when))?;
+        let row =
+            Row::new().with(Dose::when, self.when).with(Dose::left_out, self.left_out).with(Dose::note, &self.note);
+        draft("DoseEdited", row.change(book, self.dose.as_str()).into_iter().collect())
+    }
+}
+
+/// What one more dose would come to, among those that were noted.
+struct Told {
+    fills: Fills,
+    /// It makes no more doses given: when the one was given that counts for what it would.
+    instead_of: Option<When>,
+}
+
+impl Told {
+    fn of(book: &Book, treatment: &TreatmentId, course: &Course, this: Noted) -> Told {
+        let (doses, mut all): (Vec<&Dose>, Vec<Noted>) = noted(book, treatment).into_iter().unzip();
+        let before = course.fill(&all);
+        all.push(this);
+        let after = course.fill(&all);
+        let fills = after.fills.last().copied().unwrap_or(Fills::After);
+        let n = match fills {
+            Fills::Dose(n) | Fills::Twice(n) if !this.left_out && after.given.len() <= before.given.len() => Some(n),
+            Fills::Dose(_) | Fills::Twice(_) | Fills::Idle | Fills::Before | Fills::After => None,
+        };
+        let counts = |n: u32| before.fills.iter().position(|fills| *fills == Fills::Dose(n));
+        Told { fills, instead_of: n.and_then(counts).and_then(|at| doses.get(at)?.when) }
     }
 }

@@ -44,7 +44,7 @@ acts! {
     AgainRuleSet, AnimalAdded, AnimalEdited, AnimalEventEdited, AnimalEventNoted, AnimalsPlaced, AnimalsSeen,
     AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, BreedingRuleSet, CandlingEdited,
     ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, CoolingEdited,
-    CoolingRuleSet, CoolingSet, DoseNoted, EggEdited,
+    CoolingRuleSet, CoolingSet, DoseEdited, DoseNoted, EggEdited,
     EggFate, EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held,
     HoldEdited, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,

@@ -42,7 +42,7 @@ pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealO
 pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};
 pub use box_edited::BoxEdited;
 pub use boxes::{BaselineReset, BoxEmptied, BoxSet, BoxSetup, TakenOut, WaterChecked};
-pub use care::{DoseNoted, TreatmentCard, TreatmentEdited, TreatmentOrdered};
+pub use care::{DoseEdited, DoseNoted, TreatmentCard, TreatmentEdited, TreatmentOrdered};
 pub(crate) use clutches::SAME_CLUTCH_DAYS;
 pub use clutches::{ClutchCard, ClutchEdited, EggCard, EggEdited, EggMeasure, EggsFound, EggsMeasured, MOST_EGGS};
 pub use cooling::{CoolingCard, CoolingEdited, CoolingRuleSet, CoolingSet};

@@ -48,7 +48,10 @@ impl QuarantineCard {
         if days < 0 {
             return Err(Refusal::OutOfOrder { first: "the last day", then: "the first day" });
         }
-        if days > MOST_DAYS { Err(Refusal::Missing { what: "a last day within three years" }) } else { Ok(()) }
+        if days > MOST_DAYS {
+            return Err(Refusal::TooFar { what: "last day", most: "three years", after: "the first day" });
+        }
+        Ok(())
     }
 }
 
@@ -84,6 +87,12 @@ impl Act for SetApart {
     }
 }
 
+/// The other quarantines of the same thing that nobody has ended.
+fn others_open<'a>(book: &'a Book, of: &'a Quarantine) -> impl Iterator<Item = &'a Quarantine> {
+    let all = of.of.iter().flat_map(|thing| book.quarantines(thing));
+    all.filter(|other| other.id != of.id && other.ended.is_none())
+}
+
 /// Anything of a quarantine corrected, or its end noted; only what differs is written.
 #[derive(Clone, Debug)]
 pub struct QuarantineEdited {
@@ -93,10 +102,22 @@ pub struct QuarantineEdited {
 
 impl Act for QuarantineEdited {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        there(book, self.quarantine.clone())?;
+        let stood = book.quarantine(&self.quarantine);
+        let stood = stood.ok_or_else(|| Refusal::NoSuch { thing: self.quarantine.thing() })?;
         self.card.check(now)?;
-        let change = self.card.row().change(book, self.quarantine.as_str());
-        draft("QuarantineEdited", change.into_iter().collect())
+        let others: Vec<&Quarantine> = others_open(book, stood).collect();
+        if stood.ended.is_some() && self.card.ended.is_none() && !others.is_empty() {
+            return Err(Refusal::ApartAlready { name: book.short_name(&self.quarantine.thing()) });
+        }
+        let mut change: Vec<_> = self.card.row().change(book, self.quarantine.as_str()).into_iter().collect();
+        // Two devices may each have set it apart: let out, it is out, whichever of them is looked at.
+        if let (None, Some(ended)) = (stood.ended, self.card.ended) {
+            let begun = others.into_iter().filter(|other| in_order(("", other.from), ("", Some(ended))).is_ok());
+            change.extend(begun.filter_map(|other| {
+                Row::<Quarantine>::new().with(Quarantine::ended, Some(ended)).change(book, other.id.as_str())
+            }));
+        }
+        draft("QuarantineEdited", change)
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {

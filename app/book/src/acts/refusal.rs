@@ -47,6 +47,12 @@ pub enum Refusal {
         what: &'static str,
         most: u32,
     },
+    /// A day so long after another that it is a slip of the keyboard.
+    TooFar {
+        what: &'static str,
+        most: &'static str,
+        after: &'static str,
+    },
     /// A text with more than `most` characters.
     TooLong {
         what: String,
@@ -203,6 +209,9 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "{} cannot be. Enter the temperature between {low} and {high}.", shown.temp(*temp))
             }
             Refusal::TooMany { what, most } => write!(f, "That is too many {what}. Enter at most {most}."),
+            Refusal::TooFar { what, most, after } => {
+                write!(f, "The {what} is more than {most} after {after}. Correct it.")
+            }
             Refusal::TooLong { what, most } => {
                 write!(f, "The {what} is too long. Shorten it to at most {most} characters.")
             }
@@ -421,7 +430,7 @@ pub enum Doubt {
     NotAlike {
         what: &'static str,
     },
-    /// A dose was given not long before, or all of them were.
+    /// The dose that this one would count for was given already.
     DosedAlready {
         what: String,
         last: When,
@@ -459,6 +468,20 @@ pub enum Doubt {
     /// The treatment was over by then.
     DosedLate {
         what: String,
+    },
+    /// Its first dose was not due yet, and this one will not count as it.
+    DosedEarly {
+        what: String,
+        first: NaiveDate,
+    },
+    /// Doses given while two animals sat in each other's place: the other of them got what is noted of the one.
+    DosesStay {
+        doses: usize,
+    },
+    /// Doses noted by the times that were ordered would be counted by others.
+    TimesMoved {
+        what: String,
+        doses: usize,
     },
 }
 
@@ -571,6 +594,30 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(f, "{} is far from what animals are cooled at. Is that right?", shown.temp(*temp))
             }
             Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
+            Doubt::DosedEarly { what, first } => {
+                let first = first.format("%-d %b");
+                write!(
+                    f,
+                    "{what}: the first dose is due on {first}, and this would not count as it. Note it all the same?"
+                )
+            }
+            Doubt::DosesStay { doses } => {
+                let given = if *doses == 1 { "A dose was".to_owned() } else { format!("{doses} doses were") };
+                write!(
+                    f,
+                    "{given} given in that time, to the other animal than the one it was ordered for. Treatments stay as \
+                     they are noted: tell the veterinarian, and put them right by hand. Go on?"
+                )
+            }
+            Doubt::TimesMoved { what, doses } => {
+                let noted = if *doses == 1 { "the dose that is noted" } else { "the doses that are noted" };
+                write!(
+                    f,
+                    "{what}: {noted} would be counted by the new times, and some would stand as missed. If other times were \
+                     ordered meanwhile, end this treatment and note a new one: that keeps what was given. Change it all \
+                     the same?"
+                )
+            }
             Doubt::SumOff { counted, in_book } => {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
             }

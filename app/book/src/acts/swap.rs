@@ -2,7 +2,7 @@
 
 use super::moves;
 use super::row::Row;
-use super::{Act, Mint, Refusal, draft, not_future, there};
+use super::{Act, Doubt, Mint, Refusal, draft, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Move, Shape};
@@ -54,6 +54,16 @@ impl Act for Unswapped {
             return Err(Refusal::NothingChanged);
         }
         draft("Unswapped", sets)
+    }
+
+    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+        // Whoever a medicine was ordered for, it went into the one that sat there: nothing that changes over says so.
+        let since = self.from.earliest();
+        let late = |when: Option<When>| when.is_some_and(|when| when.earliest() >= since);
+        let ordered = [&self.one, &self.other].into_iter().flat_map(|animal| book.treatments(animal));
+        let doses = ordered.flat_map(|treatment| book.doses(&treatment.id));
+        let given = doses.filter(|dose| !dose.left_out && late(dose.when)).count();
+        (given > 0).then_some(Doubt::DosesStay { doses: given }).into_iter().collect()
     }
 }
 

@@ -14,7 +14,7 @@ record! {
         /// The medicine, or what is to be done.
         what: Option<String> = "what" => "medicine or measure",
         /// How much, and how.
-        dose: Option<String> = "dose",
+        dose: Option<String> = "dose" long,
         /// Who ordered it.
         by: Option<String> = "by" => "veterinarian",
         /// The first dose.

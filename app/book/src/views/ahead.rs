@@ -2,7 +2,7 @@
 
 use super::animal::{NextStep, next_steps};
 use super::boxes::{first_window, parts_of};
-use super::rounds::{Due, DueKind, rows};
+use super::rounds::{Ahead, Due, DueKind, rows};
 use crate::book::Book;
 use crate::ids::*;
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
@@ -21,13 +21,13 @@ fn evening(day: NaiveDate) -> NaiveDateTime {
 }
 
 /// Each of the next days with what becomes due on it, by the rules of Rounds, if nothing is done until then. Each
-/// thing once, on its first day. The barn is gathered once, and asked each evening.
+/// thing once, on its first day; of a treatment each dose. The barn is gathered once, and asked each evening.
 pub fn ahead(book: &Book, now: NaiveDateTime, days: u16) -> Vec<Coming> {
     let mut told: BTreeSet<SnoozeId> = rows(book, now, None).iter().map(Due::row).collect();
     let mut coming = Vec::new();
     for by in 0..=i64::from(days) {
         let Some(day) = now.date().checked_add_signed(TimeDelta::days(by)) else { break };
-        let dues = rows(book, evening(day).max(now), Some(&told));
+        let dues = rows(book, evening(day).max(now), Some(Ahead { looked: now, told: &told }));
         told.extend(dues.iter().map(Due::row));
         coming.push(Coming { day, dues });
     }

@@ -2,10 +2,10 @@
 
 use crate::book::{Book, Written};
 use crate::ids::*;
-use crate::records::Treatment;
+use crate::records::{Dose, Treatment};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
-use std::collections::BTreeSet;
-use trade::doses::{Course, Standing};
+use std::collections::BTreeMap;
+use trade::doses::{Course, Filled, Fills, Noted, Standing};
 use trade::when::{Point, When};
 
 /// The hour of a first dose of which only the day was said, where the hour matters (our choice, no source).
@@ -13,24 +13,43 @@ const MORNING: (u32, u32) = (8, 0);
 /// Missed doses listed one by one.
 const LISTED: usize = 30;
 
-/// When the doses of a treatment are due; `None` where nobody said since when.
-pub(crate) fn course(treatment: &Treatment) -> Option<Course> {
+/// When the doses of a treatment are due, as it was ordered and ended; `None` where nobody said since when.
+pub(crate) fn ordered(treatment: &Treatment) -> Option<Course> {
     let from = match treatment.from? {
         When::At(Point::Time(at)) => at,
         day @ (When::At(Point::Day(_)) | When::Span(..)) => {
             day.date().and_time(NaiveTime::from_hms_opt(MORNING.0, MORNING.1, 0).unwrap_or_default())
         }
     };
-    let until = treatment.until.and_then(|last| last.succ_opt()).map(|day| day.and_time(NaiveTime::MIN));
-    // Of the day it was ended on, no dose is wanting any more.
-    let ended = treatment.ended.map(|ended| ended.earliest().date().and_time(NaiveTime::MIN));
-    let end = [until, ended].into_iter().flatten().min();
-    Some(Course { from, every_hours: treatment.every_hours.unwrap_or(0), end })
+    let every_hours = treatment.every_hours.unwrap_or(0);
+    Some(Course { from, every_hours, until: treatment.until, ended: treatment.ended.map(When::earliest) })
 }
 
-/// Which of its doses were seen to.
-pub(crate) fn done(book: &Book, treatment: &TreatmentId, course: &Course) -> BTreeSet<u32> {
-    course.done(book.doses(treatment).filter_map(|dose| dose.when).map(When::middle))
+/// The same, of an animal that may have left: its going ends the course too. Where nobody said when it went, nothing is
+/// wanting after the last dose that was noted.
+fn course(book: &Book, treatment: &Treatment) -> Option<Course> {
+    let course = ordered(treatment)?;
+    let left = treatment.animal.as_ref().and_then(|id| book.animal(id)).filter(|animal| !animal.is_here());
+    let went = left.map(|animal| match animal.went_when {
+        Some(went) => went.earliest(),
+        None => noted(book, &treatment.id).iter().map(|(_, noted)| noted.at).max().unwrap_or(course.from),
+    });
+    Some(Course { ended: course.ended.into_iter().chain(went).min(), ..course })
+}
+
+/// The doses of a treatment that are dated, newest first.
+pub(crate) fn noted<'a>(book: &'a Book, treatment: &TreatmentId) -> Vec<(&'a Dose, Noted)> {
+    book.doses(treatment).filter_map(|dose| Some((dose, as_noted(dose.when?, dose.left_out)))).collect()
+}
+
+/// A dose as its treatment's doses are counted.
+pub(crate) fn as_noted(when: When, left_out: bool) -> Noted {
+    Noted { at: when.middle(), day_only: !matches!(when, When::At(Point::Time(_))), left_out }
+}
+
+/// What each of its doses counts for, in the order of [`noted`].
+pub(crate) fn filled(book: &Book, treatment: &TreatmentId, course: &Course) -> Filled {
+    course.fill(&noted(book, treatment).into_iter().map(|(_, noted)| noted).collect::<Vec<_>>())
 }
 
 /// One treatment in a list.
@@ -46,10 +65,25 @@ pub struct TreatmentRow {
     /// The day of the first dose.
     pub first: Option<NaiveDate>,
     pub standing: Standing,
+    /// Of those ordered.
     pub given: u32,
+    /// Of those ordered.
     pub left_out: u32,
-    /// How many were ordered, if it was said until when.
+    /// How many were ordered, if it was said until when and it was not ended before.
     pub of: Option<u32>,
+    /// Given where one had been given already.
+    pub twice: u32,
+    /// Given before the first was due.
+    pub before: u32,
+    /// Given when the last was over.
+    pub after: u32,
+}
+
+impl TreatmentRow {
+    /// Whether a dose was missed, or given beside those ordered.
+    pub fn astray(&self) -> bool {
+        [self.standing.missed, self.twice, self.before, self.after].iter().any(|n| *n > 0)
+    }
 }
 
 /// A dose given or left out.
@@ -58,6 +92,8 @@ pub struct DoseLine {
     pub id: DoseId,
     pub when: Option<When>,
     pub left_out: bool,
+    /// What it counts for; `None` where nobody said when.
+    pub fills: Option<Fills>,
     pub note: Option<String>,
     pub written: Option<Written>,
 }
@@ -76,13 +112,18 @@ pub struct TreatmentView {
 }
 
 fn row(book: &Book, treatment: &Treatment, now: NaiveDateTime) -> TreatmentRow {
-    let course = course(treatment);
+    let course = course(book, treatment);
     let nothing = Standing { due: None, next: None, missed: 0, over: true };
-    let standing = course.map_or(nothing, |course| course.standing(&done(book, &treatment.id, &course), now));
-    let (mut given, mut left_out) = (0, 0);
-    for dose in book.doses(&treatment.id) {
-        *if dose.left_out { &mut left_out } else { &mut given } += 1;
-    }
+    let noted = noted(book, &treatment.id);
+    let doses: Vec<Noted> = noted.iter().map(|(_, noted)| *noted).collect();
+    let filled = course.map(|course| course.fill(&doses)).unwrap_or_default();
+    let standing = course.map_or(nothing, |course| course.standing(&filled, now));
+    let told = |of: fn(&Fills) -> bool| {
+        count(doses.iter().zip(&filled.fills).filter(|(dose, fills)| !dose.left_out && of(fills)).count())
+    };
+    // Of an order that was ended before its last day, nobody wants to know how many it would have been.
+    let whole = |course: &Course| course.ended.is_none_or(|ended| course.until.is_some_and(|last| last < ended.date()));
+    let of = course.filter(|course| course.every_hours > 0 && whole(course)).and_then(|course| course.of());
     TreatmentRow {
         id: treatment.id.clone(),
         name: treatment.animal.as_ref().map(|id| book.animal_name(id)).unwrap_or_default(),
@@ -92,10 +133,17 @@ fn row(book: &Book, treatment: &Treatment, now: NaiveDateTime) -> TreatmentRow {
         every_hours: treatment.every_hours.unwrap_or(0),
         first: treatment.from.map(When::date),
         standing,
-        given,
-        left_out,
-        of: course.and_then(|course| course.of()).filter(|_| treatment.every_hours.is_some()),
+        given: count(filled.given.len()),
+        left_out: count(filled.left_out.len()),
+        of,
+        twice: told(|fills| matches!(fills, Fills::Twice(_))),
+        before: told(|fills| *fills == Fills::Before),
+        after: told(|fills| *fills == Fills::After),
     }
+}
+
+fn count(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
 }
 
 /// All treatments of animals that are here: those that go on first, due ones before the rest, then by name.
@@ -118,17 +166,19 @@ pub fn treatments_of(book: &Book, animal: &AnimalId, now: NaiveDateTime) -> Vec<
 /// Everything of one treatment.
 pub fn treatment_view(book: &Book, id: &TreatmentId, now: NaiveDateTime) -> Option<TreatmentView> {
     let treatment = book.treatment(id)?;
+    let course = course(book, treatment);
+    let filled = course.map(|course| filled(book, id, &course)).unwrap_or_default();
+    let counts: BTreeMap<&DoseId, Fills> =
+        noted(book, id).into_iter().map(|(dose, _)| &dose.id).zip(filled.fills.iter().copied()).collect();
     let doses = book.doses(id).map(|dose| DoseLine {
         id: dose.id.clone(),
         when: dose.when,
         left_out: dose.left_out,
+        fills: counts.get(&dose.id).copied(),
         note: dose.note.clone(),
         written: book.written(&dose.id.thing()),
     });
-    let missed = course(treatment).map(|course| {
-        let done = done(book, id, &course);
-        course.missed(&done, now).take(LISTED).collect()
-    });
+    let missed = course.map(|course| course.missed(&filled, now).take(LISTED).collect());
     Some(TreatmentView {
         row: row(book, treatment, now),
         treatment: treatment.clone(),

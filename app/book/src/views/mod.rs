@@ -45,8 +45,8 @@ pub use breeding::{
     Again, BreederRow, Breeders, Breeding, PastRecord, SeasonStep, breeder, breeders, breeding, may_go_again,
     past_record,
 };
-pub(crate) use care::course;
 pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
+pub(crate) use care::{as_noted, filled, noted, ordered};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
 pub use cooling::{
     Cold, CoolingGroup, CoolingRow, CoolingStage, CoolingView, cold_at, cooling_groups, cooling_view, warming,
@@ -62,8 +62,8 @@ pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{PhotoSeason, photo_season};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
-pub(crate) use quarantine::open_quarantines;
-pub use quarantine::{QuarantineRow, quarantine_rows};
+pub use quarantine::{QuarantineRow, quarantine_rows, quarantine_view};
+pub(crate) use quarantine::{is_open, open_quarantines};
 pub use rounds::{CoolingStep, Due, DueAct, DueKind, Fact, rounds, walk};
 pub use search::{Hit, hit_of, search};
 pub use season::{

@@ -529,6 +529,10 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 if c % 2 == 0 { treatment_card(when, day(c), (a, b)) } else { TreatmentCard { ended, ..stands } };
             of(kind, TreatmentEdited { treatment, card })
         }
+        ActKind::DoseEdited => {
+            let dose: DoseId = any_of(book, Kind::Dose, a)?;
+            of(kind, DoseEdited { dose, when, left_out: b % 3 == 0, note: note() })
+        }
         ActKind::DoseNoted => of(
             kind,
             DoseNoted { treatment: any_of(book, Kind::Treatment, a)?, when, left_out: b % 4 == 0, note: note() },

@@ -7,7 +7,7 @@ use crate::measure::{Ask, Units};
 use book::AnimalId;
 use book::Thing;
 use book::acts::{QuarantineCard, QuarantineEdited, SetApart, TreatmentCard, TreatmentEdited, TreatmentOrdered};
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use trade::when::When;
 
 /// Names of its fields.
@@ -181,5 +181,20 @@ impl ApartForm {
         let typed = self.take(&mut gather, today);
         let card = kept!(QuarantineCard { from, until, ended, why }: typed, self.before, now);
         gather.done(QuarantineEdited { quarantine, card })
+    }
+
+    /// Let out: all as it is typed, and ended at this moment unless another day is typed.
+    ///
+    /// # Errors
+    /// Days that are wanting, not finished or to come, each with its field's name.
+    pub fn end(
+        &self,
+        quarantine: book::QuarantineId,
+        now: &QuarantineCard,
+        at: NaiveDateTime,
+    ) -> Result<QuarantineEdited, Wrong> {
+        let mut act = self.edit(quarantine, now, at.date())?;
+        act.card.ended = act.card.ended.or(Some(When::time(at)));
+        Ok(act)
     }
 }

@@ -5,7 +5,7 @@ use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{
-    CandlingEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited, SetPointEdited,
+    CandlingEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited, SetPointEdited,
     TakenOutEdited, WaterEdited,
 };
 use book::words::{MealOutcome, OpenedAs, Seen};
@@ -55,6 +55,27 @@ impl MealForm {
     pub fn act(&self, when: When, now: &MealEdited) -> MealEdited {
         let opened = MealForm::new(self.before.clone()).take(self.before.offered);
         kept!(MealEdited { meal, offered, outcome, outcome_when, prey, size, how, note }: self.take(when), opened, now)
+    }
+}
+
+/// A dose put right.
+#[derive(Clone, Debug)]
+pub struct DoseForm {
+    pub before: DoseEdited,
+    pub left_out: bool,
+    pub note: String,
+}
+
+impl DoseForm {
+    pub fn new(before: DoseEdited) -> DoseForm {
+        DoseForm { left_out: before.left_out, note: before.note.clone(), before }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    pub fn act(&self, when: When, now: &DoseEdited) -> DoseEdited {
+        let dose = self.before.dose.clone();
+        let typed = DoseEdited { dose, when, left_out: self.left_out, note: self.note.clone() };
+        kept!(DoseEdited { dose, when, left_out, note }: typed, self.before, now)
     }
 }
 

@@ -103,6 +103,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         CoolingRuleSet => (&[("pages/cooling/list.rs", "cooling_set")], Dated::None, Again),
         CoolingSet => (&[("pages/cooling/form.rs", "fn CoolThese")], There, On(("pages/cooling/form.rs", "fn Fix"))),
+        DoseEdited => (&[(CORRECT, "DoseEdited")], There, Again),
         DoseNoted => (
             &[("pages/care/treatment.rs", "DoseNoted"), ("pages/care/given.rs", "DoseNoted")],
             Dated::At(("pages/care/treatment.rs", "MomentField")),
@@ -197,7 +198,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         RecordsWithdrawn => (&[("pages/doubles/mod.rs", "RecordsWithdrawn")], Dated::None, Daybook("taken back")),
         Redated => (&[(CORRECT, "Redated")], There, Again),
         RulesSet => (&[("pages/babies/rules.rs", "rules_set")], Dated::None, Again),
-        SetApart => (&[("pages/care/apart.rs", "ApartForm")], There, On(("pages/care/apart.rs", "QuarantineEdited"))),
+        SetApart => (&[("pages/care/apart.rs", "ApartForm")], There, On(("pages/care/apart.rs", "ApartForm::new"))),
         SetPointChanged => (
             &[("pages/heat/shelf.rs", "SetPointChanged")],
             There,

@@ -272,6 +272,15 @@ fn days_are_read_or_told_at_their_field() {
     assert_eq!(moment("2026-06-30", "06:40"), Ok("2026-06-30T06:40".parse().expect("a fixture")));
     assert_eq!(moment("2026-06-30", " "), Ok("2026-06-30".parse().expect("a fixture")));
     assert_eq!(told(moment("", UNFINISHED)).len(), 2);
+    // Noted as it happens, however long the page stood open: the moment of the tap, unless another is typed.
+    let evening = today().and_hms_opt(20, 0, 0).expect("a moment");
+    let tap = |day: &str, time: &str| Moment { day: day.into(), time: time.into() }.get_at_tap(names, evening);
+    assert_eq!(Moment::at_tap().get_at_tap(names, evening), Ok(When::time(evening)));
+    assert_eq!(tap("", "06:40"), Ok(When::time(today().and_hms_opt(6, 40, 0).expect("a moment"))));
+    assert_eq!(tap("2026-06-30", ""), Ok("2026-06-30".parse().expect("a fixture")));
+    for (day, time) in [("2026-07-02", ""), (UNFINISHED, ""), ("", UNFINISHED)] {
+        assert_eq!(told(tap(day, time)).len(), 1, "{day} {time}");
+    }
 }
 
 fn setup(units: Units) -> SetupForm {

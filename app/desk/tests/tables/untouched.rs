@@ -105,6 +105,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = MealEdited::of(book, &id.into(), day)?;
             boxed(MealForm::new(now.clone()).act(as_it_was(now.offered), &now))
         }
+        Dose => {
+            let now = DoseEdited::of(book, &id.into(), day)?;
+            boxed(DoseForm::new(now.clone()).act(as_it_was(now.when), &now))
+        }
         Candling => {
             let now = CandlingEdited::of(book, &id.into(), day)?;
             boxed(CandlingForm::new(now.clone(), book).act(as_it_was(now.when), &now))
@@ -171,7 +175,7 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
         }
         Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
-        | DetailsErased | Snooze | Genotype | Supply | Dose => return None,
+        | DetailsErased | Snooze | Genotype | Supply => return None,
     })
 }
 
@@ -409,8 +413,27 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     assert_eq!(saved(&form).as_ref(), Ok(&theirs));
     form.until = "2026-07-20".into();
     assert_eq!(saved(&form), Ok(QuarantineCard { until: "2026-07-20".parse().ok(), ..theirs.clone() }));
+    // Let out: with what is typed and not saved yet, and as another device ended it.
+    let evening: NaiveDateTime = "2026-06-06T19:30:00".parse().expect("a moment");
+    let ended = |form: &ApartForm, now: &QuarantineCard| form.end("Q".into(), now, evening).map(|act| act.card);
+    assert_eq!(ended(&form, &theirs), saved(&form));
+    form.why = "Mites.".into();
+    let open = QuarantineCard { ended: None, ..theirs.clone() };
+    let let_out = ended(&form, &open).expect("readable");
+    assert_eq!((let_out.why.as_str(), let_out.until), ("Mites.", "2026-07-20".parse().ok()));
+    assert_eq!((let_out.from, let_out.ended), (theirs.from, Some(when("2026-06-06T19:30"))));
+    form.ended = "2026-06-04".into();
+    assert_eq!(ended(&form, &open).map(|card| card.ended), Ok(Some(when("2026-06-04"))));
     form.from = String::new();
     assert!(saved(&form).is_err(), "since when is asked for");
+    assert!(ended(&form, &open).is_err(), "since when is asked for");
+
+    let theirs = DoseEdited { dose: "D".into(), when: when("2026-06-05T08:00"), left_out: true, note: "n".into() };
+    let mine = DoseEdited { when: when("2026-06-04"), left_out: false, note: String::new(), ..theirs.clone() };
+    let mut form = DoseForm::new(mine.clone());
+    assert_eq!(form.act(mine.when, &theirs), theirs);
+    form.note = "spat out".into();
+    assert_eq!(form.act(mine.when, &theirs), DoseEdited { note: "spat out".into(), ..theirs });
 
     several_coolings();
 

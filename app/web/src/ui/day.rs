@@ -55,6 +55,8 @@ pub struct Moment {
     before: Option<When>,
     /// It may be of a day to come.
     to_come: bool,
+    /// Where nothing is typed, it is the moment of the tap.
+    at_tap: bool,
     faults: Faults,
 }
 
@@ -64,9 +66,17 @@ impl Moment {
         Self { to_come: true, ..Self::new(before) }
     }
 
+    /// Of what is noted as it happens: however long the page stood open, it is of the tap unless somebody types otherwise.
+    pub fn at_tap() -> Self {
+        Self { at_tap: true, ..Self::typed(TypedMoment::at_tap(), None) }
+    }
+
     /// As it was; what was never dated is of today.
     pub fn new(before: Option<When>) -> Self {
-        let typed = TypedMoment::new(before, clock::today());
+        Self::typed(TypedMoment::new(before, clock::today()), before)
+    }
+
+    fn typed(typed: TypedMoment, before: Option<When>) -> Self {
         let (day, time) = (RwSignal::new(typed.day), RwSignal::new(typed.time));
         Self {
             day,
@@ -74,6 +84,7 @@ impl Moment {
             label: StoredValue::new(words::DAY.to_owned()),
             before,
             to_come: false,
+            at_tap: false,
             faults: Faults::new(),
         }
     }
@@ -84,7 +95,19 @@ impl Moment {
         let typed = TypedMoment { day: self.day.get_untracked(), time: self.time.get_untracked() };
         let names = (&*self.label.get_value(), crate::words::correct::AT);
         let today = clock::today();
+        if self.at_tap {
+            return self.faults.pass(typed.get_at_tap(names, clock::now()));
+        }
         self.faults.pass(typed.get_by(names, self.before, today, (!self.to_come).then_some(today)))
+    }
+}
+
+impl Moment {
+    /// Of the next tap: what was typed of the last one is done with.
+    pub fn clear(&self) {
+        let TypedMoment { day, time } = TypedMoment::at_tap();
+        let _ = self.day.try_set(day);
+        let _ = self.time.try_set(time);
     }
 }
 

@@ -3,6 +3,7 @@
 use super::{count, dates};
 use book::views::{QuarantineRow, TreatmentRow};
 use chrono::{NaiveDate, NaiveDateTime};
+use trade::doses::Fills;
 
 pub const TITLE: &str = "Treatments and quarantine";
 pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart";
@@ -36,6 +37,7 @@ pub const LEFT_OUT: &str = "Left out";
 pub const GIVEN_SAVED: &str = "Dose saved.";
 pub const LEFT_OUT_SAVED: &str = "Left out: saved.";
 pub const GIVEN_ON: &str = "On";
+pub const GIVEN_ON_HINT: &str = "Empty: the moment you tap.";
 pub const WHY: &str = "Note, or why it was left out";
 pub const END: &str = "End it";
 pub const END_SAVED: &str = "Treatment ended.";
@@ -74,14 +76,37 @@ fn missed(n: u32) -> String {
     format!("{} missed", count(n as usize, "dose", "doses"))
 }
 
+/// `1 given twice`.
+fn twice(n: u32) -> String {
+    format!("{n} given twice")
+}
+
+/// Why a dose that was given counts for none of those ordered.
+pub fn counts_for_none(fills: Fills) -> Option<&'static str> {
+    match fills {
+        Fills::Dose(_) | Fills::Idle => None,
+        Fills::Twice(_) => Some("This one had been given already"),
+        Fills::Before => Some("Before the first dose was due"),
+        Fills::After => Some("After the last day"),
+    }
+}
+
+/// On Rounds, when two people gave one dose: `Paste: given twice, last today, 18:40`.
+pub fn dosed_twice((what, dose): (&str, Option<&str>), last: NaiveDateTime, today: NaiveDate) -> String {
+    format!("{}: given twice, last {}. Ask the veterinarian", self::what(what, dose), dates::moment(last, today))
+}
+
 /// On Rounds: `Paste · as written on the tube: due today; 1 dose missed before`.
 pub fn due(
     (what, dose): (&str, Option<&str>),
     (at, hourly): (NaiveDateTime, bool),
-    before: u32,
+    (missed_before, twice_before): (u32, u32),
     today: NaiveDate,
 ) -> String {
-    let before = if before > 0 { format!("; {} before", missed(before)) } else { String::new() };
+    let missed = (missed_before > 0).then(|| missed(missed_before));
+    let twice = (twice_before > 0).then(|| twice(twice_before));
+    let before = missed.into_iter().chain(twice).collect::<Vec<_>>().join(", ");
+    let before = if before.is_empty() { before } else { format!("; {before} before") };
     format!("{}: due {}{before}", self::what(what, dose), moment(at, hourly, today))
 }
 
@@ -96,7 +121,7 @@ pub fn stands(row: &TreatmentRow, today: NaiveDate) -> String {
     std::iter::once(when).chain(counted(row)).collect::<Vec<_>>().join(" · ")
 }
 
-/// `3 of 10 given`, `1 left out`, `1 dose missed`.
+/// `3 of 10 given`, `1 left out`, `1 dose missed`, and what was given beside that.
 fn counted(row: &TreatmentRow) -> Vec<String> {
     let given = match row.of {
         Some(of) => format!("{} of {of} given", row.given),
@@ -104,7 +129,10 @@ fn counted(row: &TreatmentRow) -> Vec<String> {
     };
     let left_out = (row.left_out > 0).then(|| format!("{} left out", row.left_out));
     let missed = (row.standing.missed > 0).then(|| missed(row.standing.missed));
-    [Some(given), left_out, missed].into_iter().flatten().collect()
+    let twice = (row.twice > 0).then(|| twice(row.twice));
+    let before = (row.before > 0).then(|| format!("{} before the first", row.before));
+    let after = (row.after > 0).then(|| format!("{} after the last day", row.after));
+    [Some(given), left_out, missed, twice, before, after].into_iter().flatten().collect()
 }
 
 pub fn missed_on(at: NaiveDateTime, every_hours: u32, today: NaiveDate) -> String {
@@ -155,28 +183,36 @@ pub fn apart_of(name: &str) -> String {
     format!("{APART}: {name}")
 }
 
-/// How one stands: `until Thu 9 Jul`, `ended yesterday`.
-pub fn apart_stands(until: Option<String>, ended: Option<String>) -> String {
-    match (ended, until) {
-        (Some(ended), _) => format!("ended {ended}"),
-        (None, Some(until)) => format!("until {until}"),
-        (None, None) => "until somebody ends it".to_owned(),
+/// How one stands: `until Thu 9 Jul`, `ended yesterday`, `left the barn yesterday`.
+pub fn apart_stands(row: &QuarantineRow, today: NaiveDate) -> String {
+    let over = row.over.map(|over| dates::when(over, today));
+    match (row.open, row.quarantine.ended, over) {
+        (true, ..) => apart_until(row.quarantine.until, today),
+        (false, None, Some(left)) => format!("left the barn {left}"),
+        (false, None, None) => "in the barn no longer".to_owned(),
+        (false, Some(_), over) => format!("ended {}", over.unwrap_or_default()),
+    }
+}
+
+fn apart_until(until: Option<NaiveDate>, today: NaiveDate) -> String {
+    match until {
+        Some(until) => format!("until {}", dates::near(until, today)),
+        None => "until somebody ends it".to_owned(),
     }
 }
 
 /// `Quarantine until Thu 9 Jul`, on the page of who is in it.
-pub fn in_quarantine(until: Option<String>) -> String {
-    format!("{APART} {}", apart_stands(until, None))
+pub fn in_quarantine(until: Option<NaiveDate>, today: NaiveDate) -> String {
+    format!("{APART} {}", apart_until(until, today))
 }
 
 /// `until Thu 9 Jul · 12 days by now · 3 animals · Mites.`
 pub fn apart_line(row: &QuarantineRow, today: NaiveDate) -> String {
     let quarantine = &row.quarantine;
-    let ended = quarantine.ended.map(|ended| dates::when(ended, today));
     let days = row.days.map(|days| count(days.max(0) as usize, "day", "days"));
-    let days = days.map(|days| if ended.is_some() { days } else { format!("{days} by now") });
+    let days = days.map(|days| if row.open { format!("{days} by now") } else { days });
     let animals = (row.animals != 1).then(|| count(row.animals, "animal", "animals"));
-    let stands = apart_stands(quarantine.until.map(|until| dates::near(until, today)), ended);
+    let stands = apart_stands(row, today);
     [Some(stands), days, animals, quarantine.why.clone()].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 

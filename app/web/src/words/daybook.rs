@@ -182,6 +182,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::CoolingRuleSet => "Rule for after cooling",
         ActKind::SetApart => "Set apart",
         ActKind::QuarantineEdited => "Quarantine put right or ended",
+        ActKind::DoseEdited => "Dose put right",
         ActKind::DoseNoted => "Dose",
         ActKind::SupplySet => "Said how many there are",
         ActKind::SetPointChanged => "Set to another temperature",

@@ -143,9 +143,10 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             });
             format!("{}{at}{set}{}", units::temp(*read, prefs), beyond.unwrap_or_default())
         }
-        Fact::Dose { what, dose, due, hourly, missed } => {
-            super::care::due((what, dose.as_deref()), (*due, *hourly), *missed, today)
+        Fact::Dose { what, dose, due, hourly, missed, twice } => {
+            super::care::due((what, dose.as_deref()), (*due, *hourly), (*missed, *twice), today)
         }
+        Fact::DosedTwice { what, dose, last } => super::care::dosed_twice((what, dose.as_deref()), *last, today),
         Fact::ToBox { found, eggs } => {
             let eggs = eggs.map(|n| format!("{}, ", super::count(n as usize, "egg", "eggs"))).unwrap_or_default();
             let found = found.map(|w| dates::when(w, today)).unwrap_or_default();

@@ -5,31 +5,45 @@ use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::{Question, same_or};
-use crate::views::care::{course, done};
+use crate::views::care::{filled, noted, ordered};
 use crate::views::quarantine::open_quarantines;
-use chrono::NaiveTime;
-use std::collections::BTreeSet;
+use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
 use std::rc::Rc;
-use trade::doses::Course;
+use trade::doses::{Course, Filled, Fills};
 
-/// Treatments that nobody has ended, of animals that are here, each with its doses seen to.
+/// For so long a dose given twice stands on Rounds, unless the next is due before: our choice, no source.
+const TWICE_SHOWN: TimeDelta = TimeDelta::days(3);
+
+/// Treatments that nobody has ended, of animals that are here.
 #[derive(Clone, PartialEq, Eq, Hash)]
 struct Ordered;
 
+/// One of them, with what was seen to.
+#[derive(PartialEq)]
+struct Going {
+    id: TreatmentId,
+    course: Course,
+    filled: Filled,
+    /// When a dose was given that had been given already, each time.
+    twice: Vec<NaiveDateTime>,
+}
+
 impl Question for Ordered {
-    type Answer = Vec<(TreatmentId, Course, BTreeSet<u32>)>;
+    type Answer = Vec<Going>;
 
     fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
         let open = book.all_treatments().filter(|treatment| treatment.ended.is_none());
         let here = open.filter(|treatment| {
             treatment.animal.as_ref().and_then(|id| book.animal(id)).is_some_and(|animal| animal.is_here())
         });
-        let ordered = here.filter_map(|treatment| {
-            let course = course(treatment)?;
-            let done = done(book, &treatment.id, &course);
-            Some((treatment.id.clone(), course, done))
+        let going = here.filter_map(|treatment| {
+            let course = ordered(treatment)?;
+            let filled = filled(book, &treatment.id, &course);
+            let told = filled.fills.iter().zip(noted(book, &treatment.id));
+            let twice = told.filter(|(fills, _)| matches!(fills, Fills::Twice(_))).map(|(_, (_, noted))| noted.at);
+            Some(Going { id: treatment.id.clone(), course, twice: twice.collect(), filled })
         });
-        same_or(before, ordered.collect())
+        same_or(before, going.collect())
     }
 }
 
@@ -62,22 +76,39 @@ fn quarantines(dues: &mut Dues<'_>) {
     }
 }
 
+/// The dose that is due; where somebody looks ahead, each one of that day.
 fn doses(dues: &mut Dues<'_>) {
-    let book = dues.book;
-    for (id, course, done) in book.derived(&Ordered).iter() {
-        let standing = course.standing(done, dues.now);
-        let (Some(at), Some(treatment)) = (standing.due, book.treatment(id)) else { continue };
-        let fact = Fact::Dose {
-            what: treatment.what.clone().unwrap_or_default(),
-            dose: treatment.dose.clone(),
-            due: at,
-            hourly: !course.every_hours.is_multiple_of(24),
-            missed: standing.missed,
+    let (book, looked, ahead) = (dues.book, dues.looked(), dues.ahead());
+    for going in book.derived(&Ordered).iter() {
+        let Going { id, course, filled, twice } = going;
+        let Some(treatment) = book.treatment(id) else { continue };
+        let standing = course.standing(filled, looked);
+        let (what, dose) = (treatment.what.clone().unwrap_or_default(), treatment.dose.clone());
+        let mut add = |act, at, fact| {
+            let animal = treatment.animal.as_ref().and_then(|id| book.animal(id));
+            if let Some(due) = dues.add(DueKind::Dose, id.thing(), act, Some(at), fact) {
+                due.name = animal.map(|animal| book.animal_name(&animal.id)).unwrap_or_default();
+                due.about =
+                    animal.map(|a| book.species_of(a.species.as_deref()).short.into_owned()).unwrap_or_default();
+            }
         };
-        let animal = treatment.animal.as_ref().and_then(|id| book.animal(id));
-        if let Some(due) = dues.add(DueKind::Dose, id.thing(), DueAct::Dose, Some(at), fact) {
-            due.name = animal.map(|animal| book.animal_name(&animal.id)).unwrap_or_default();
-            due.about = animal.map(|a| book.species_of(a.species.as_deref()).short.into_owned()).unwrap_or_default();
+        let due = |at| Fact::Dose {
+            what: what.clone(),
+            dose: dose.clone(),
+            due: at,
+            hourly: !course.by_days(),
+            missed: standing.missed,
+            twice: u32::try_from(twice.len()).unwrap_or(u32::MAX),
+        };
+        let last = twice.iter().max().filter(|at| looked - **at < TWICE_SHOWN);
+        match (ahead, standing.due, last) {
+            (Some(day), ..) => {
+                let of_day = course.to_come(filled, looked).map(|(_, at)| at).skip_while(|at| at.date() < day);
+                of_day.take_while(|at| at.date() == day).for_each(|at| add(DueAct::Dose, at, due(at)));
+            }
+            (None, Some(at), _) => add(DueAct::Dose, at, due(at)),
+            (None, None, Some(at)) => add(DueAct::Open, *at, Fact::DosedTwice { what, dose, last: *at }),
+            (None, None, None) => {}
         }
     }
 }

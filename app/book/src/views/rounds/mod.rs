@@ -12,7 +12,7 @@ mod round;
 mod young;
 
 pub(super) use boxes::{told_in, window_in};
-pub(super) use round::rows;
+pub(super) use round::{Ahead, rows};
 pub use round::{rounds, walk};
 
 use crate::ids::*;
@@ -135,9 +135,10 @@ pub struct Due {
 }
 
 impl Due {
-    /// What this row is put off under: what is due, and of which thing.
+    /// What this row is put off under: what is due, and of which thing; of a treatment, also which dose.
     pub fn row(&self) -> SnoozeId {
-        SnoozeId::new(format!("{}.{}", self.kind.word(), self.thing))
+        let row = format!("{}.{}", self.kind.word(), self.thing);
+        SnoozeId::new(if let Fact::Dose { due, .. } = &self.fact { format!("{row}.{due}") } else { row })
     }
 }
 
@@ -173,6 +174,14 @@ pub enum Fact {
         /// Its hour is a part of what was ordered.
         hourly: bool,
         missed: u32,
+        /// So many were given twice.
+        twice: u32,
+    },
+    /// A dose was given that had been given already, and no other is due yet.
+    DosedTwice {
+        what: String,
+        dose: Option<String>,
+        last: NaiveDateTime,
     },
     ToBox {
         found: Option<When>,

@@ -62,16 +62,35 @@ impl Watched {
     }
 }
 
+/// Somebody looks ahead, at a moment of another day.
+#[derive(Clone, Copy)]
+pub(in crate::views) struct Ahead<'a> {
+    /// The moment at which they look.
+    pub(in crate::views) looked: NaiveDateTime,
+    /// Rows that were told before and are not wanted again.
+    pub(in crate::views) told: &'a BTreeSet<SnoozeId>,
+}
+
 /// Rows as they are found.
 pub(super) struct Dues<'a> {
     pub(super) book: &'a Book,
+    /// The moment that is asked about.
     pub(super) now: NaiveDateTime,
-    /// Rows that were told before and are not wanted again.
-    told: Option<&'a BTreeSet<SnoozeId>>,
+    ahead: Option<Ahead<'a>>,
     found: Vec<Due>,
 }
 
 impl Dues<'_> {
+    /// The moment at which somebody looks: what has not been done by then is not yet left undone.
+    pub(super) fn looked(&self) -> NaiveDateTime {
+        self.ahead.map_or(self.now, |ahead| ahead.looked)
+    }
+
+    /// The day somebody looks ahead to, if that is what they do.
+    pub(super) fn ahead(&self) -> Option<NaiveDate> {
+        self.ahead.map(|_| self.now.date())
+    }
+
     /// One more row, for the caller to finish; none when it was told before.
     pub(super) fn add(
         &mut self,
@@ -110,7 +129,7 @@ impl Dues<'_> {
             day: None,
             thing,
         };
-        if self.told.is_some_and(|told| told.contains(&due.row())) {
+        if self.ahead.is_some_and(|ahead| ahead.told.contains(&due.row())) {
             return None;
         }
         if let Some(place) = place_of(self.book, &due.thing) {
@@ -122,10 +141,10 @@ impl Dues<'_> {
     }
 }
 
-/// Every row there is at a moment, but those told before.
-pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, told: Option<&BTreeSet<SnoozeId>>) -> Vec<Due> {
+/// Every row there is at a moment; of one to come, but those told before.
+pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, ahead: Option<Ahead<'_>>) -> Vec<Due> {
     let round = book.derived(&Gathered);
-    let mut dues = Dues { book, now, told, found: Vec::new() };
+    let mut dues = Dues { book, now, ahead, found: Vec::new() };
     round.boxes.iter().filter_map(|boxed| boxed.as_ref().as_ref()).for_each(|boxed| boxed.dues(&mut dues));
     let watched = || round.animals.iter().filter_map(|(id, watched)| Some((id, watched.as_ref().as_ref()?)));
     for (id, watched) in watched().filter(|(_, watched)| watched.may_lay || watched.refusing.is_some()) {

@@ -6,12 +6,12 @@ use crate::store::barn;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Caution, Empty, Head};
-use crate::words::{self as all_words, animals as animal_words, care as words, dates};
-use book::acts::{QuarantineCard, QuarantineEdited, made};
+use crate::words::{self as all_words, animals as animal_words, care as words};
+use book::acts::{QuarantineCard, made};
+use book::views::quarantine_view;
 use book::{Kind, QuarantineId, Thing};
 use desk::forms::care::{APART_SINCE, APART_UNTIL, ApartForm, ENDED};
 use leptos::prelude::*;
-use trade::when::When;
 
 /// The fields, as the page holds them.
 #[derive(Clone, Copy)]
@@ -121,21 +121,16 @@ pub fn QuarantinePage(id: String) -> impl IntoView {
     let fields = Fields::new(ApartForm::new(before));
     let back = (page_of(of.as_ref()), name.clone());
     let looked = id.clone();
-    let stands = Memo::new(move |_| barn.read(|book| QuarantineCard::of(book, &looked)));
-    let said = move || {
-        let today = clock::today();
-        stands.get().map(|card| {
-            let day = |when: When| dates::when(when, today);
-            words::apart_stands(card.until.map(|until| dates::near(until, today)), card.ended.map(day))
-        })
-    };
-    let goes_on = move || stands.with(|card| card.as_ref().is_some_and(|card| card.ended.is_none()));
+    let stands = Memo::new(move |_| barn.read(|book| quarantine_view(book, &looked, clock::now())));
+    let said = move || stands.get().map(|row| words::apart_stands(&row, clock::today()));
+    let goes_on = move || stands.with(|row| row.as_ref().is_some_and(|row| row.open));
     let ends = id.clone();
     let end = move |_| {
-        let Some(card) = barn.peek(|book| QuarantineCard::of(book, &ends)) else { return };
-        let card = QuarantineCard { ended: Some(When::time(clock::now())), ..card };
+        // As it stands by now, with what is typed here and not saved yet.
+        let Some(now) = barn.peek(|book| QuarantineCard::of(book, &ends)) else { return };
+        let Some(act) = fields.faults.pass(fields.form().end(ends.clone(), &now, clock::now())) else { return };
         let to = page_of(of.as_ref());
-        barn.save(QuarantineEdited { quarantine: ends.clone(), card }, words::APART_ENDED, move |_| to.replace());
+        barn.save(act, words::APART_ENDED, move |_| to.replace());
     };
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();

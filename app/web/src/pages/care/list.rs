@@ -5,7 +5,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Caution, Empty, Head, Paged};
-use crate::words::{care as words, dates, nav};
+use crate::words::{care as words, nav};
 use book::Thing;
 use book::views::{QuarantineRow, TreatmentRow, quarantine_rows, treatment_rows};
 use leptos::prelude::*;
@@ -53,7 +53,7 @@ fn row(row: TreatmentRow) -> AnyView {
             <span class="text">
                 <a class="title link" href=Page::Treatment(row.id.to_string()).href()>{name.clone()}</a>
                 <span>{words::what(&row.what, row.dose.as_deref())}</span>
-                <span class="aside" class:warn={row.standing.missed > 0}>{words::stands(&row, clock::today())}</span>
+                <span class="aside" class:warn=row.astray()>{words::stands(&row, clock::today())}</span>
             </span>
             {due.then(|| view! { <Given treatment=row.id.clone() name /> })}
         </div>
@@ -79,7 +79,7 @@ pub fn treatment_line(row: TreatmentRow) -> AnyView {
         <a class="row" href=Page::Treatment(row.id.to_string()).href()>
             <span class="text">
                 <span class="title">{words::what(&row.what, row.dose.as_deref())}</span>
-                <span class="aside" class:warn={row.standing.missed > 0}>{words::stands(&row, clock::today())}</span>
+                <span class="aside" class:warn=row.astray()>{words::stands(&row, clock::today())}</span>
             </span>
         </a>
     }
@@ -95,7 +95,7 @@ pub fn ApartBanner(of: Thing) -> impl IntoView {
     });
     move || {
         found.get().map(|(id, until)| {
-            let said = words::in_quarantine(until.map(|until| dates::near(until, clock::today())));
+            let said = words::in_quarantine(until, clock::today());
             view! { <div class="banner"><p><a class="reach" href=Page::Quarantine(id).href()>{said}</a></p></div> }
         })
     }

@@ -30,8 +30,8 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
     let title = Signal::derive(move || barn.read(|book| book.short_name(&named.thing())));
     let shown = id.clone();
     let view = Memo::new(move |_| barn.read(|book| treatment_view(book, &shown, clock::now())));
-    // Made once: what is typed outlives a save.
-    let (moment, note) = (Moment::new(Some(When::time(clock::now()))), RwSignal::new(String::new()));
+    // Made once: what is typed of the next dose outlives what others write.
+    let (moment, note) = (Moment::at_tap(), RwSignal::new(String::new()));
     let edit = Page::TreatmentEdit(id.to_string()).href();
     let dose = Callback::new({
         let id = id.clone();
@@ -41,6 +41,7 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
             let said = if left_out { words::LEFT_OUT_SAVED } else { words::GIVEN_SAVED };
             barn.save(act, said, move |_| {
                 let _ = note.try_set(String::new());
+                moment.clear();
             });
         }
     });
@@ -49,7 +50,11 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
         <div class="page with-acts">
             <Head title back />
             {move || view.get().map(|view| facts(&view))}
-            <MomentField label=words::GIVEN_ON moment />
+            <details>
+                <summary>{animal_words::WHEN_FOLD}</summary>
+                <MomentField label=words::GIVEN_ON moment />
+                <p class="aside inset">{words::GIVEN_ON_HINT}</p>
+            </details>
             <TextField label=words::WHY value=note />
             <Caution text=words::CAUTION />
             {move || view.get().map(|view| doses(barn, view))}
@@ -95,6 +100,11 @@ fn facts(view: &TreatmentView) -> AnyView {
     .into_any()
 }
 
+/// Why a dose that was given counts for none.
+fn said_of(dose: &DoseLine) -> Option<&'static str> {
+    dose.fills.filter(|_| !dose.left_out).and_then(words::counts_for_none)
+}
+
 /// Each dose, newest first.
 fn doses(barn: Barn, view: TreatmentView) -> AnyView {
     let today = clock::today();
@@ -103,12 +113,14 @@ fn doses(barn: Barn, view: TreatmentView) -> AnyView {
         let when = dose.when.map_or_else(|| crate::words::UNKNOWN.to_owned(), |when| dates::when(when, today));
         let by = barn.peek(|book| dose.written.as_ref().map(|w| names::person(book, &w.by))).unwrap_or_default();
         let label = animal_words::correct_of(said, &when);
+        let counts = said_of(&dose);
         let page = Page::Correct(book::Kind::Dose.word().into(), dose.id.to_string());
         view! {
             <li class="spread">
                 <div>
                     <p>{said}</p>
                     {dose.note.map(|note| view! { <p>{note}</p> })}
+                    {counts.map(|said| view! { <p class="warn">{said}</p> })}
                     <p class="aside">{when}{(!by.is_empty()).then(|| format!(", {by}"))}</p>
                 </div>
                 <a class="reach aside" aria-label=label href=page.href()>{animal_words::CORRECT}</a>

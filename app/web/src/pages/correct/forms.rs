@@ -7,15 +7,18 @@ use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
-use crate::words::{self as all_words, animals as animal_words, boxes as box_words, correct as words, places};
+use crate::words::{
+    self as all_words, animals as animal_words, boxes as box_words, care as care_words, correct as words, places,
+};
 use book::acts::{
-    Act, AnimalEventEdited, CandlingEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited,
-    Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
+    Act, AnimalEventEdited, CandlingEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited,
+    ReadingEdited, Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
 };
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{Kind, Thing};
 use desk::forms::correct::{
-    CandlingForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm, TakenForm, WaterFixForm,
+    CandlingForm, DoseForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm, TakenForm,
+    WaterFixForm,
 };
 use desk::forms::places::INCIDENT;
 use desk::forms::weights::EventForm;
@@ -41,6 +44,7 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
     let own = match thing.kind {
         Kind::AnimalEvent => event(&at),
         Kind::Candling => candling(&at),
+        Kind::Dose => dose(&at),
         Kind::Meal => meal(&at),
         Kind::Reading => reading(&at),
         Kind::SetPoint => set_point(&at),
@@ -75,7 +79,6 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Genotype
         | Kind::Supply
         | Kind::Treatment
-        | Kind::Dose
         | Kind::Quarantine
         | Kind::Cooling
         | Kind::BreedingRule => None,
@@ -205,6 +208,21 @@ fn meal(at: &At) -> Option<AnyView> {
             ..start.clone()
         };
         boxed(form.act(when, &now!(at, MealEdited, start.before)))
+    })
+}
+
+fn dose(at: &At) -> Option<AnyView> {
+    let start = DoseForm::new(at.barn.peek(|book| DoseEdited::of(book, &at.id.as_str().into(), at.today))?);
+    let (left_out, note) = (RwSignal::new(start.left_out), RwSignal::new(start.note.clone()));
+    let ways = vec![(false, care_words::GIVEN.to_owned()), (true, care_words::LEFT_OUT.to_owned())];
+    let fields = view! {
+        <Choice label=words::WHAT options=ways value=left_out />
+        <MomentField label=words::HAPPENED moment=at.moment />
+        <TextField label=care_words::WHY value=note />
+    };
+    form(at, fields.into_any(), move |at, when| {
+        let form = DoseForm { left_out: left_out.get_untracked(), note: note.get_untracked(), ..start.clone() };
+        boxed(form.act(when, &now!(at, DoseEdited, start.before)))
     })
 }
 

@@ -5,8 +5,8 @@ use crate::trail;
 use crate::ui::day::DateField;
 use crate::ui::forms::{Faults, Pick, TextField};
 use crate::words::{daybook as words, names};
-use desk::daybook::Wanted;
 use desk::Wrong;
+use desk::daybook::Wanted;
 use leptos::prelude::*;
 
 #[component]

@@ -4,8 +4,8 @@ use super::kept::Kept;
 use crate::route::Page;
 use crate::ui::{Caution, Head};
 use crate::words::{
-    care as care_words, cooling as cooling_words, genetics as gene_words, guide as guide_words, heat as heat_words, nav,
-    settings as words,
+    care as care_words, cooling as cooling_words, genetics as gene_words, guide as guide_words, heat as heat_words,
+    nav, settings as words,
 };
 use desk::page::Group;
 use leptos::prelude::*;
