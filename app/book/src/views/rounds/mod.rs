@@ -135,10 +135,9 @@ pub struct Due {
 }
 
 impl Due {
-    /// What this row is put off under: what is due, and of which thing; of a treatment, also which dose.
+    /// What this row is put off under: what is due, and of which thing.
     pub fn row(&self) -> SnoozeId {
-        let row = format!("{}.{}", self.kind.word(), self.thing);
-        SnoozeId::new(if let Fact::Dose { due, .. } = &self.fact { format!("{row}.{due}") } else { row })
+        SnoozeId::new(format!("{}.{}", self.kind.word(), self.thing))
     }
 }
 

@@ -129,7 +129,9 @@ impl Dues<'_> {
             day: None,
             thing,
         };
-        if self.ahead.is_some_and(|ahead| ahead.told.contains(&due.row())) {
+        // Looking ahead, each dose of a treatment is told of on its own day, and only there.
+        let told = |ahead: Ahead<'_>| kind != DueKind::Dose && ahead.told.contains(&due.row());
+        if self.ahead.is_some_and(told) {
             return None;
         }
         if let Some(place) = place_of(self.book, &due.thing) {
