@@ -29,7 +29,7 @@ pub fn title(part: GuidePart) -> &'static str {
 pub fn said(part: GuidePart) -> &'static str {
     match part {
         GuidePart::Begin => "Your barn in the app, in half an hour",
-        GuidePart::Season => "From the pairing to the first pip",
+        GuidePart::Season => "From cooling and pairing to the first pip",
         GuidePart::Young => "Sheds, meals, who is ready, who is promised",
         GuidePart::Labels => "Print, stick, scan; and when a label is torn",
         GuidePart::Install => "Android, iPhone and iPad, computer",
@@ -108,6 +108,18 @@ fn begin() -> Vec<Step> {
 
 fn season() -> Vec<Step> {
     vec![
+        at(
+            "Cool those that need it",
+            "Many at once: from when to when, how cold, the last meal before. Weights before and after show what each lost.",
+            Page::Cooling(None),
+            "Cooling",
+        ),
+        at(
+            "See who is ready",
+            "By your own rule for each species and sex: age, weight, condition. Who is not says why.",
+            Page::Breeders,
+            "Ready to breed",
+        ),
         at(
             "Pair",
             "Note who is put with whom, and each lock you see. Rounds then says when eggs are likely.",
