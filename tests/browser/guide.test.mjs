@@ -47,7 +47,8 @@ test('the page of licences names what ships', () => atBarn(server, {}, async ({ 
   await bar(page, 'More').tap();
   await link(page, /^Licences of/).tap();
   await title(page, 'Licences').waitFor();
-  await page.getByRole('cell', { name: 'leptos', exact: true }).waitFor();
+  await page.getByRole('listitem').filter({ hasText: /^leptos \d.*: MIT/ }).waitFor();
+  assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), page.viewportSize().width);
   assert.ok(await page.locator('pre').count() > 20);
   assert.deepEqual(await violations(page), []);
   await shot(page, 'licences');

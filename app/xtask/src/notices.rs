@@ -120,13 +120,8 @@ fn page(libraries: &BTreeSet<Library>) -> String {
     }
     let row = |library: &Library| {
         let Library { name, version, licence, authors, .. } = library;
-        format!(
-            "<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>\n",
-            safe(name),
-            safe(version),
-            safe(licence),
-            safe(authors)
-        )
+        let by = if authors.is_empty() { String::new() } else { format!("; {}", safe(authors)) };
+        format!("<li><b>{}</b> {}: {}{by}</li>\n", safe(name), safe(version), safe(licence))
     };
     let rows: String = libraries.iter().map(row).collect();
     let texts: String = texts
@@ -141,7 +136,7 @@ fn page(libraries: &BTreeSet<Library>) -> String {
          <h1>Licences</h1>\n<p>Candlemark is under the MIT licence or the Apache License 2.0, as you choose. It is made with \
          the Rust standard library (MIT or Apache-2.0) and the libraries below. Where one comes without a text of its own, \
          the standard text of the licence it names holds.</p>\n\
-         <table>\n<tr><th>library</th><th>version</th><th>licence</th><th>by</th></tr>\n{rows}</table>\n\
+         <ul>\n{rows}</ul>\n\
          <h2>Their texts</h2>\n{texts}</main>\n</body>\n</html>\n"
     )
 }
@@ -162,13 +157,16 @@ mod tests {
         let page = fs::read_to_string(dir.join(NAME)).expect("the page");
         fs::remove_dir_all(&dir).expect("tidied");
         for name in ["leptos", "chrono", "qrcode", "serde_json", "web-sys", "scrypt"] {
-            assert!(page.contains(&format!("<tr><td>{name}</td>")), "{name}");
+            assert!(page.contains(&format!("<li><b>{name}</b> ")), "{name}");
         }
         // What makes code, what tests, and this program's own.
         for name in ["serde_derive", "proptest", "tiny_http", "web", "book"] {
-            assert!(!page.contains(&format!("<tr><td>{name}</td>")), "{name}");
+            assert!(!page.contains(&format!("<li><b>{name}</b> ")), "{name}");
         }
-        assert!(!page.contains("<td></td><td></td>"), "each has a version and a licence");
+        assert!(
+            !page.contains("</b> :") && !page.contains(": </li>") && !page.contains(": ;"),
+            "each has a version and a licence"
+        );
         assert!(page.contains("Permission is hereby granted, free of charge"));
     }
 

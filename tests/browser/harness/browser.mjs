@@ -65,7 +65,7 @@ const FAR_PX = 48;
 const taps = new WeakMap();
 async function lookFirst(context, page) {
   await context.addInitScript(() => addEventListener('click', ({ clientX, clientY, target }) => {
-    window.lastTap = { x: clientX, y: clientY, hash: location.hash, over: !!target.closest('.asked, .toast'), target };
+    window.lastTap = { x: clientX, y: clientY, target };
   }, true));
   const locators = Object.getPrototypeOf(page.locator('main'));
   if (Object.hasOwn(locators, 'quick')) return;
@@ -78,12 +78,12 @@ async function lookFirst(context, page) {
   };
 }
 
-/** In the page: whether a tap on an element is sure to be none of a shaking finger. It is where all of it lies in sight, far
- *  from the last tap, and where nothing has come since. */
+/** In the page: whether a tap on an element is sure to be none of a shaking finger. It is on what was tapped last, and where
+ *  all of it lies in sight, far from the last tap. Whether that is gone by the time of the tap, nobody can tell before. */
 function isSteady(element, far) {
   if (!window.lastTap) return true;
-  const { x, y, hash, over, target } = window.lastTap;
-  if (target.isConnected && hash === location.hash && over === !!element.closest('.asked, .toast')) return true;
+  const { x, y, target } = window.lastTap;
+  if (element.contains(target)) return true;
   const { left, right, top, bottom } = element.getBoundingClientRect();
   const inSight = left >= 0 && top >= 0 && right <= innerWidth && bottom <= innerHeight;
   return inSight && Math.hypot((left + right) / 2 - x, (top + bottom) / 2 - y) > far;
