@@ -82,8 +82,8 @@ test('two cooled together, ended from Rounds, weighed one after the other', () =
   await fit(page, 'weigh');
   await button(page, 'Save').tap();
   await said(page, 'Saved for 2 animals.');
-  // End, the first field, Save: the second field comes by itself.
-  within('two ended and weighed', await counted.count(), 3);
+  // End, the first field, its digits, Enter, the digits of the next, which comes by itself, Save.
+  within('two ended and weighed', await counted.count(), 6);
   await title(page, 'Cooling: 2 animals').waitFor();
   const now = await shows(page);
   assert.match(now, /1240 g .*, 1102 g .*: 138 g less \(11\.1 %\)/);
@@ -116,7 +116,7 @@ test('a plan to come: no food before it, one put right alone, begun from Rounds'
   await toMany(page);
   await button(page, 'Meal').tap();
   await button(page, 'Save').tap();
-  await page.getByRole('alertdialog').getByText(/Kept cool, or soon to be: Bel, Moss\./).waitFor();
+  await page.getByRole('alertdialog').getByText(/Kept cool, or soon to be: (Bel, Moss|Moss, Bel)\./).waitFor();
   await button(page, 'Look again').tap();
 
   await bar(page, 'More').tap();
@@ -173,7 +173,7 @@ test('the season: what was lost, the rule after it, and who is ready to breed', 
   await link(page, 'Ready to breed').tap();
   await title(page, 'Ready to breed').waitFor();
   const text = await shows(page);
-  assert.match(text, /Your rules/);
+  assert.match(text, /your rules/i);
   assert.match(text, /No rule yet for: /);
   await fit(page, 'ready');
   // A rule of one's own: whoever it is asked of is listed at once.
