@@ -195,6 +195,8 @@ fn who_is_cool_is_not_fed_unasked() {
     assert_eq!(asked(&d, "2026-11-17"), [], "noted later, of the last day for it");
     assert_eq!(asked(&d, "2026-11-20"), doubt);
     assert!(doubt[0].to_string().starts_with("Kept cool, or soon to be: Ann, Bel."));
+    let other_way = [all[1].clone(), all[0].clone()];
+    assert_eq!(fed(&other_way, "2026-11-20").doubts(&d.book, d.now), doubt, "by name, however they were ticked");
     let rack = RackFed {
         animals: all.clone(),
         offered: when("2026-11-20"),

@@ -178,7 +178,9 @@ impl Act for CoolingRuleSet {
 /// Asks about food for who is cool, or will be before it is digested.
 pub(super) fn food_doubts(book: &Book, animals: &[AnimalId], when: When) -> Option<Doubt> {
     let cold = animals.iter().filter(|animal| cold_at(book, animal, when).is_some());
-    let names: Vec<String> = cold.map(|animal| book.animal_name(animal)).collect();
+    let mut names: Vec<String> = cold.map(|animal| book.animal_name(animal)).collect();
+    // Animals come in the order they were ticked or stand in; a list of names is read by name.
+    crate::order::sort(&mut names, Clone::clone);
     (!names.is_empty()).then(|| Doubt::NoFood { names: names.join(", ") })
 }
 

@@ -212,7 +212,8 @@ fn ready_doubts<'a>(book: &Book, animals: impl Iterator<Item = &'a AnimalId>, no
         Lack::Cool | Lack::Warm(_) | Lack::Apart | Lack::Gravid => false,
     };
     let not_yet = animals.filter(|id| breeder(book, id, now).is_some_and(|row| row.lacks.iter().any(asked)));
-    let names: Vec<String> = not_yet.map(|id| book.animal_name(id)).collect();
+    let mut names: Vec<String> = not_yet.map(|id| book.animal_name(id)).collect();
+    crate::order::sort(&mut names, Clone::clone);
     (!names.is_empty()).then(|| Doubt::NotToBreed { names: names.join(", ") })
 }
 
