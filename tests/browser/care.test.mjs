@@ -42,7 +42,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await title(page, 'Bel: Drops').waitFor();
   // Treatment, four fields, Save.
   within('a treatment noted', await counted.count(), 6);
-  assert.match(await shows(page), /due today · 0 of 4 given/);
+  assert.match(await shows(page), /Due today · 0 of 4 given/);
   await fit(page, 'treatment');
 
   await bar(page, 'Rounds').tap();
@@ -66,7 +66,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await button(page, 'Dose given').tap();
   await page.getByRole('alertdialog').getByText(/given already on .* Note another dose all the same\?/).waitFor();
   await button(page, 'Look again').tap();
-  assert.match(await shows(page), /next tomorrow · 1 of 4 given/);
+  assert.match(await shows(page), /Next tomorrow · 1 of 4 given/);
 
   // Noted on the wrong day.
   await link(page, /^Correct: Given/).tap();
@@ -83,7 +83,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await page.getByRole('alertdialog').getByText(/would be counted by the new times/).waitFor();
   await button(page, 'Save all the same').tap();
   await said(page, 'Treatment saved.');
-  assert.match(await shows(page), /due today · 1 of 6 given · 1 dose missed/);
+  assert.match(await shows(page), /Due today · 1 of 6 given · 1 dose missed/);
   await button(page, 'Left out on purpose').tap();
   await said(page, 'Left out: saved.');
   assert.match(await shows(page), /1 of 6 given · 1 left out · 1 dose missed/);
