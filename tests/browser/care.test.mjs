@@ -2,9 +2,8 @@
 // noted, asked about before it is moved, let out.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { smallTargets, violations } from './harness/access.mjs';
-import { shot } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { fits } from './harness/access.mjs';
+import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -12,19 +11,7 @@ let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
 
-/** No violation, no small target, nothing wider than the phone. */
-async function fit(page, what) {
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  assert.deepEqual([...await violations(page), ...await smallTargets(page), ...(wide > 0 ? [`${wide} px too wide`] : [])], [], what);
-  await shot(page, `care-${what}`, { fullPage: true });
-}
-
-/** So many days from today, as a date field wants it. */
-const dayFrom = (page, days) => page.evaluate((by) => {
-  const then = new Date();
-  then.setDate(then.getDate() + by);
-  return `${then.getFullYear()}-${String(then.getMonth() + 1).padStart(2, '0')}-${String(then.getDate()).padStart(2, '0')}`;
-}, days);
+const fit = (page, what) => fits(page, `care-${what}`);
 
 test('a treatment from the order to its end', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ context, page, faults }) => {
   await startByHand(page);

@@ -1,9 +1,9 @@
 // The grown animals' year, by taps: paired, gravid, laid, measured; many at once; what two phones did to one thing.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { smallTargets, violations } from './harness/access.mjs';
-import { shot, visit } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { fits } from './harness/access.mjs';
+import { visit } from './harness/browser.mjs';
+import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -14,12 +14,7 @@ after(async () => { await server?.stop(); });
 /** Chooses a day so many days ago in the field that asks when. */
 async function daysAgo(page, days) {
   await button(page, 'Another day').tap();
-  const day = await page.evaluate((back) => {
-    const then = new Date();
-    then.setDate(then.getDate() - back);
-    return `${then.getFullYear()}-${String(then.getMonth() + 1).padStart(2, '0')}-${String(then.getDate()).padStart(2, '0')}`;
-  }, days);
-  await page.getByLabel('Day', { exact: true }).fill(day);
+  await page.getByLabel('Day', { exact: true }).fill(await dayFrom(page, -days));
 }
 
 /** As on the label of a record: its id and Crockford's check symbol, the number modulo 37. */
@@ -29,12 +24,7 @@ function labelCode(id) {
   return `${id.slice(0, 4)}-${id.slice(4)}-${symbols[Number(value % 37n)]}`;
 }
 
-/** No violation, no small target, nothing wider than the phone. */
-async function fit(page, what) {
-  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  assert.deepEqual([...await violations(page), ...await smallTargets(page), ...(wide > 0 ? [`${wide} px too wide`] : [])], [], what);
-  await shot(page, `year-${what}`, { fullPage: true });
-}
+const fit = (page, what) => fits(page, `year-${what}`);
 
 test('from the pairing to the eggs in their box', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ context, page, faults }) => {
   await startByHand(page);

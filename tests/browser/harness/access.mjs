@@ -1,5 +1,7 @@
 // Can everybody use the page: axe-core's rules for WCAG 2.2 A and AA, and targets large enough for a gloved hand.
+import assert from 'node:assert/strict';
 import axe from 'axe-core';
+import { shot } from './browser.mjs';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
 
@@ -35,4 +37,11 @@ export async function smallTargets(page, least = 44) {
     }
     return small;
   }, least);
+}
+
+/** No violation, no small target, nothing wider than the screen; its picture is taken. */
+export async function fits(page, what) {
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  assert.deepEqual([...await violations(page), ...await smallTargets(page), ...(wide > 0 ? [`${wide} px too wide`] : [])], [], what);
+  await shot(page, what, { fullPage: true });
 }

@@ -134,3 +134,10 @@ export function within(act, count, budget) {
   console.log(`taps ${act}=${count} budget=${budget}`);
   assert.ok(count <= budget, `${act}: ${count} taps, the budget is ${budget}`);
 }
+
+/** So many days from today, as a date field wants it. */
+export const dayFrom = (page, days) => page.evaluate((by) => {
+  const then = new Date();
+  then.setDate(then.getDate() + by);
+  return `${then.getFullYear()}-${String(then.getMonth() + 1).padStart(2, '0')}-${String(then.getDate()).padStart(2, '0')}`;
+}, days);
