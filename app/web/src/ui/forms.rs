@@ -70,7 +70,7 @@ impl Faults {
 
     /// Says at the fields what is wrong; the cursor stays where it is.
     pub fn mark(&self, wrong: Wrong) {
-        self.wrong.set(wrong.0);
+        let _ = self.wrong.try_set(wrong.0);
     }
 
     fn show(&self, wrong: Wrong) {
@@ -311,6 +311,19 @@ pub fn Pick(
             </select>
         </label>
     }
+}
+
+/// The end of a form: the way out, and what saves. `leave`: none where the way back stands above. `save`: not where a tap
+/// in the form saves.
+#[component]
+pub fn Ends(leave: Option<Callback<()>>, #[prop(default = true)] save: bool) -> impl IntoView {
+    view! {
+        <div class="acts">
+            {leave.map(|leave| view! { <button type="button" class="act" on:click=move |_| leave.run(())>{words::LEAVE}</button> })}
+            {save.then(|| view! { <button type="submit" class="act main">{words::SAVE}</button> })}
+        </div>
+    }
+    .into_any()
 }
 
 #[cfg(test)]

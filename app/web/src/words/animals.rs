@@ -88,7 +88,6 @@ pub const WHAT_SEEN: &str = "Tap what was seen; it is saved at once";
 pub const ADD_NOTE: &str = "A note with it, if any";
 pub const NOTE_TEXT: &str = "Note";
 pub const TO_PLACE: &str = "To which place";
-pub const CANCEL: &str = "Leave";
 pub const NO_PLACES: &str = "There is no place yet. Add a rack or a tub first.";
 pub const NO_TARGET: &str = "Choose where to first.";
 

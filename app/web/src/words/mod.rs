@@ -95,6 +95,8 @@ pub fn more(what: &str) -> String {
 pub const SURE: &str = "Is this right?";
 pub const LOOK_AGAIN: &str = "Look again";
 pub const SAVE_ALL_THE_SAME: &str = "Save all the same";
+/// Out of a form, without saving.
+pub const LEAVE: &str = "Leave";
 pub const SAVE: &str = "Save";
 pub const UNKNOWN: &str = "unknown";
 pub const DONE: &str = "Done";

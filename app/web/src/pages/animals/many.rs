@@ -6,11 +6,9 @@ use crate::prefs::units;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{Cell, Choice, Faults, Pick, TextField, next_field};
+use crate::ui::forms::{Cell, Choice, Ends, Faults, Pick, TextField, next_field};
 use crate::ui::{Head, Paged};
-use crate::words::{
-    self as all_words, animals as animal_words, care as care_words, cooling as cooling_words, many as words, names,
-};
+use crate::words::{animals as animal_words, care as care_words, cooling as cooling_words, many as words, names};
 use book::acts::{AnimalsSeen, MealOffered, Moved};
 use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat, ShedAs};
 use book::{AnimalId, Book, PlaceId};
@@ -221,17 +219,6 @@ fn Do(picked: Picked, act: Act) -> impl IntoView {
     }
 }
 
-/// Leave, and the main act.
-#[component]
-fn Ends(leave: Callback<()>) -> impl IntoView {
-    view! {
-        <div class="acts">
-            <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button>
-            <button type="submit" class="act main">{all_words::SAVE}</button>
-        </div>
-    }
-}
-
 /// Done: nothing is ticked any more. A save may end after its page has gone.
 fn shut(picked: Picked) {
     let _ = picked.ids.try_set(BTreeSet::new());
@@ -274,7 +261,7 @@ fn Meal(picked: Picked) -> impl IntoView {
             <TextField label=animal_words::PREY_SIZE value=size />
             <TextField label=animal_words::PREY_HOW value=how hint=animal_words::PREY_HOW_HINT />
             <SeenField seen />
-            <Ends leave=picked.leave() />
+            <Ends leave=Some(picked.leave()) />
         </form>
     }
 }
@@ -323,7 +310,7 @@ pub fn WeighThese(animals: Vec<AnimalId>, done: Callback<()>, leave: Callback<()
                 <tbody>{fields}</tbody>
             </table>
             <SeenField seen />
-            <Ends leave />
+            <Ends leave=Some(leave) />
         </form>
     }
 }
@@ -352,7 +339,7 @@ fn Shed(picked: Picked) -> impl IntoView {
             <Choice label=animal_words::SHED_HOW options=animal_words::shed_choices() value=shed />
             <SeenField seen />
             <TextField label=animal_words::NOTE_TEXT value=note />
-            <Ends leave=picked.leave() />
+            <Ends leave=Some(picked.leave()) />
         </form>
     }
 }
@@ -378,7 +365,7 @@ fn Move(picked: Picked) -> impl IntoView {
         <form novalidate on:submit=save>
             <Pick label=animal_words::TO_PLACE options=Signal::stored(options) value=to />
             <SeenField seen />
-            <Ends leave=picked.leave() />
+            <Ends leave=Some(picked.leave()) />
         </form>
     }
 }

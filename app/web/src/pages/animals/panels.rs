@@ -8,7 +8,7 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::carried::ScanPlace;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{Faults, Pick, Quantity, TextField};
+use crate::ui::forms::{Ends, Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalEventNoted, Moved};
@@ -64,15 +64,9 @@ pub fn PanelPage(id: AnimalId, panel: Panel, open: RwSignal<Option<Panel>>) -> i
     }
 }
 
-/// Leave, and (but where a tap saves) the main act.
-#[component]
-fn Ends(open: RwSignal<Option<Panel>>, #[prop(default = true)] save: bool) -> impl IntoView {
-    view! {
-        <div class="acts">
-            <button type="button" class="act" on:click=move |_| open.set(None)>{words::CANCEL}</button>
-            {save.then(|| view! { <button type="submit" class="act main">{all_words::SAVE}</button> })}
-        </div>
-    }
+/// Back to the page, without saving.
+fn away(open: RwSignal<Option<Panel>>) -> Option<Callback<()>> {
+    Some(Callback::new(move |()| open.set(None)))
 }
 
 /// A save may end after its page has gone.
@@ -96,7 +90,7 @@ fn Weigh(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         <form novalidate on:submit=save>
             <Quantity entry faults />
             <SeenField seen />
-            <Ends open />
+            <Ends leave=away(open) />
         </form>
     }
 }
@@ -150,7 +144,7 @@ fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
             <TextField label=words::NOTE_TEXT value=note />
         </details>
         {lays.then(|| view! { <Caution text=words::STRAINING_HINT /> })}
-        <Ends open save=false />
+        <Ends leave=away(open) save=false />
     }
 }
 
@@ -158,7 +152,7 @@ fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
 fn Note(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     view! {
         <NoteForm about=id.thing() done=Callback::new(move |()| shut(open)) />
-        <button type="button" class="act" on:click=move |_| open.set(None)>{words::CANCEL}</button>
+        <button type="button" class="act" on:click=move |_| open.set(None)>{all_words::LEAVE}</button>
     }
 }
 
@@ -172,7 +166,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     if none {
         return view! {
             <Empty text=words::NO_PLACES><a class="act main" href=Page::PlaceNew.href()>{crate::words::places::ADD}</a></Empty>
-            <Ends open save=false />
+            <Ends leave=away(open) save=false />
         }
         .into_any();
     }
@@ -191,7 +185,7 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
             <Pick label=words::TO_PLACE options value=to />
             <ScanPlace thing />
             <SeenField seen />
-            <Ends open />
+            <Ends leave=away(open) />
         </form>
     }
     .into_any()

@@ -4,9 +4,9 @@ use crate::clock;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
-use crate::ui::forms::{Faults, TextField};
+use crate::ui::forms::{Ends, Faults, TextField};
 use crate::ui::{Caution, Empty, Head};
-use crate::words::{self as all_words, animals as animal_words, care as words};
+use crate::words::{self as all_words, care as words};
 use book::acts::{QuarantineCard, made};
 use book::views::quarantine_view;
 use book::{Kind, QuarantineId, Thing};
@@ -100,10 +100,7 @@ pub fn ApartThese(
         <form novalidate on:submit=save>
             {fields.view(false)}
             <Caution text=words::APART_CAUTION />
-            <div class="acts">
-                {leave.map(|leave| view! { <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button> })}
-                <button type="submit" class="act main">{all_words::SAVE}</button>
-            </div>
+            <Ends leave />
         </form>
     }
 }

@@ -4,7 +4,7 @@ use crate::clock;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{DateField, Moment, MomentField};
-use crate::ui::forms::{Choice, Faults, Quantity, TextField};
+use crate::ui::forms::{Choice, Ends, Faults, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as animal_words, care as words, names};
 use book::acts::{TreatmentCard, made};
@@ -122,10 +122,7 @@ pub fn TreatThese(
         <form novalidate on:submit=save>
             {fields.view(false)}
             <Caution text=words::CAUTION />
-            <div class="acts">
-                {leave.map(|leave| view! { <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button> })}
-                <button type="submit" class="act main">{all_words::SAVE}</button>
-            </div>
+            <Ends leave />
         </form>
     }
 }

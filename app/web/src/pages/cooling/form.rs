@@ -5,9 +5,9 @@ use crate::prefs::units;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
-use crate::ui::forms::{Faults, Quantity, TextField};
+use crate::ui::forms::{Ends, Faults, Quantity, TextField};
 use crate::ui::{Caution, Head};
-use crate::words::{self as all_words, animals as animal_words, cooling as words, many};
+use crate::words::{cooling as words, many};
 use book::acts::{CoolingCard, made};
 use book::{AnimalId, CoolingId, Kind};
 use desk::Entry;
@@ -93,10 +93,7 @@ pub fn CoolThese(animals: Vec<AnimalId>, done: Callback<Option<String>>, leave: 
         <form novalidate on:submit=save>
             {fields.view(false)}
             <Caution text=words::CAUTION />
-            <div class="acts">
-                <button type="button" class="act" on:click=move |_| leave.run(())>{animal_words::CANCEL}</button>
-                <button type="submit" class="act main">{all_words::SAVE}</button>
-            </div>
+            <Ends leave=Some(leave) />
         </form>
     }
 }
@@ -134,10 +131,7 @@ pub(super) fn Fix(coolings: Vec<CoolingId>, shut: Callback<()>) -> impl IntoView
             <form novalidate on:submit=save>
                 {fields.view(true)}
                 <Caution text=words::CAUTION />
-                <div class="acts">
-                    <button type="button" class="act" on:click=move |_| shut.run(())>{animal_words::CANCEL}</button>
-                    <button type="submit" class="act main">{all_words::SAVE}</button>
-                </div>
+                <Ends leave=Some(shut) />
             </form>
         </div>
     }

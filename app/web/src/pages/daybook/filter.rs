@@ -23,9 +23,10 @@ pub fn Filter(wanted: RwSignal<Wanted>) -> impl IntoView {
         }
     });
     Effect::new(move |_| wanted.set(Wanted { thing: thing.get(), person: person.get(), day: day.get() }));
-    // Said once its field is left, and the cursor stays where it went.
+    // Said once its field is left, and the cursor stays where it went. A page that goes takes the focus with it: by then
+    // there is nobody to tell.
     let left = move |_| {
-        if let Err(wrong) = whole(&typed.get_untracked()) {
+        if let Some(Err(wrong)) = typed.try_with_untracked(|typed| whole(typed)) {
             faults.mark(wrong);
         }
     };
