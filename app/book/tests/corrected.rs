@@ -269,6 +269,8 @@ fn eggs_brought_into_a_box_as_it_was_set_come_with_its_day() {
     d.act(&edited(&d, &third, "2026-05-19"));
     // The first box had its eggs by no move, and had them until the first one left: on the 19th by now.
     assert!(matches!(d.draft(&edited(&d, &one, "2026-05-21")), Err(Refusal::OutOfOrder { .. })));
+    // It went on on the 20th: the first time counts, not the last.
+    assert!(matches!(d.draft(&edited(&d, &one, "2026-05-20")), Err(Refusal::OutOfOrder { .. })));
     d.act(&edited(&d, &one, "2026-05-18"));
     same_anew(&d);
 }

@@ -3,8 +3,8 @@
 use crate::entry::{Gather, Wrong};
 use crate::measure::Units;
 use crate::say;
-use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
-use trade::when::{Point, When};
+use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
+use trade::when::{Point, When, YEARS};
 
 /// What a page hands over for a date field that somebody began to fill in: a browser itself tells nothing of it.
 pub const UNFINISHED: &str = "unfinished";
@@ -25,6 +25,11 @@ impl Gather {
             self.note(name, say::unfinished_day(name));
             return None;
         };
+        // A year typed with two figures is one of the first century to a browser.
+        if !YEARS.contains(&day.year()) {
+            self.note(name, say::no_such_year(name, day.year()));
+            return None;
+        }
         if latest.is_some_and(|latest| day > latest) {
             self.note(name, say::day_to_come(name));
         }

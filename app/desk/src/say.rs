@@ -108,6 +108,10 @@ pub(crate) fn unfinished_day(name: &str) -> String {
     format!("{name}: the day is not finished. Choose day, month and year, or clear it.")
 }
 
+pub(crate) fn no_such_year(name: &str, year: i32) -> String {
+    format!("{name}: there is no year {year} here. Type all four figures of it.")
+}
+
 pub(crate) fn day_to_come(name: &str) -> String {
     format!("{name}: this day has not come yet. Choose today or an earlier one.")
 }

@@ -141,14 +141,15 @@ impl fmt::Display for Point {
     }
 }
 
+/// Years that a day may have. Four digits only: what falls outside is a typing slip, and would not sort as text.
+pub const YEARS: std::ops::RangeInclusive<i32> = 1900..=2200;
+
 impl FromStr for Point {
     type Err = BadWhen;
     fn from_str(s: &str) -> Result<Self, BadWhen> {
         let bad = || BadWhen(s.chars().take(60).collect());
         let point = read(s).ok_or_else(bad)?;
-        // Four-digit years only: what falls outside is a typing slip, and would not sort as text.
-        let year = chrono::Datelike::year(&point.date());
-        if (1900..=2200).contains(&year) { Ok(point) } else { Err(bad()) }
+        if YEARS.contains(&chrono::Datelike::year(&point.date())) { Ok(point) } else { Err(bad()) }
     }
 }
 

@@ -1,4 +1,4 @@
-//! How long a text of an act may be. What is shown in a row, searched and set on a label stays short; what somebody tells
+//! How long a text of an act may be, and which days it may have. What is shown in a row, searched and set on a label stays short; what somebody tells
 //! may be longer; nothing is without an end.
 
 use super::Refusal;
@@ -6,6 +6,7 @@ use crate::ids::Kind;
 use crate::records::{Field, Shape};
 use journal::DraftSet;
 use serde_json::Value;
+use trade::when::When;
 
 /// The most characters of a name, a code, a number and whatever else is a label of its own.
 pub const MOST_NAME: usize = 120;
@@ -14,7 +15,7 @@ pub const MOST_TEXT: usize = 4_000;
 /// The most items of a list: more than any barn has of one thing.
 pub const MOST_ITEMS: usize = 10_000;
 
-/// Refuses a draft with a text or a list too long, by the field's name.
+/// Refuses a draft with a text or a list too long, or a day that no record may have, by the field's name.
 pub(super) fn check(sets: &[DraftSet]) -> Result<(), Refusal> {
     sets.iter().try_for_each(|set| {
         let declared = Kind::of(&set.kind).map_or(&[][..], Kind::fields);
@@ -27,6 +28,10 @@ fn within(field: &Field, value: &Value) -> Result<(), Refusal> {
     // The app packs readings itself, and bounds their number.
     if field.shape == Shape::Packed {
         return Ok(());
+    }
+    // What would not be read again would be called saved, and be gone.
+    if matches!(field.shape, Shape::When | Shape::Day) && value.as_str().is_some_and(|day| day.parse::<When>().is_err()) {
+        return Err(Refusal::NoSuchYear { what: field.said().into_owned() });
     }
     let most = if field.shape == Shape::Sentences { MOST_TEXT } else { MOST_NAME };
     if fits(value, most) { Ok(()) } else { Err(Refusal::TooLong { what: field.said().into_owned(), most }) }
@@ -51,6 +56,23 @@ fn longer(text: &str, most: usize) -> bool {
 mod tests {
     use super::*;
     use serde_json::json;
+
+    #[test]
+    fn a_day_that_would_not_be_read_again_is_refused() {
+        let mut days = 0;
+        for kind in Kind::ALL {
+            for field in kind.fields().iter().filter(|field| matches!(field.shape, Shape::When | Shape::Day)) {
+                assert_eq!(within(field, &json!("2026-06-09")), Ok(()));
+                assert_eq!(within(field, &Value::Null), Ok(()));
+                for year in ["0026-06-09", "2201-01-01", "1899-12-31", "+12026-06-09", "-0001-01-01"] {
+                    let what = field.said().into_owned();
+                    assert_eq!(within(field, &json!(year)), Err(Refusal::NoSuchYear { what }), "{kind:?} {year}");
+                }
+                days += 1;
+            }
+        }
+        assert!(days > 30, "{days} fields");
+    }
 
     #[test]
     fn a_text_may_be_so_long_and_no_longer() {

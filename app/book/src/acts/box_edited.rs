@@ -134,7 +134,8 @@ impl<'a> SetTogether<'a> {
         }
         // What was first set in this box came by no move: it was here until its first one.
         for egg in self.eggs.iter().filter(|egg| egg.filling.as_ref() == Some(&filling.id)) {
-            let left = book.moves(&egg.id.thing()).next().and_then(|mv| mv.when);
+            // Moves come newest first.
+            let left = book.moves(&egg.id.thing()).last().and_then(|mv| mv.when);
             if left.is_some_and(|left| left.earliest() <= from.earliest()) {
                 return Err(Refusal::OutOfOrder { first: "a later move", then: "setting the box" });
             }

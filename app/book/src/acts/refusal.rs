@@ -58,6 +58,10 @@ pub enum Refusal {
         what: String,
         most: usize,
     },
+    /// A day of a year that no record may have.
+    NoSuchYear {
+        what: String,
+    },
     /// An act about eggs without any.
     NoEggs,
     EmptyBox,
@@ -214,6 +218,9 @@ impl fmt::Display for In<'_, Refusal> {
             }
             Refusal::TooLong { what, most } => {
                 write!(f, "The {what} is too long. Shorten it to at most {most} characters.")
+            }
+            Refusal::NoSuchYear { what } => {
+                write!(f, "The {what} is of a year that cannot be meant. Type all four figures of the year.")
             }
             Refusal::NoEggs => {
                 f.write_str("No egg is chosen. Enter how many there are, or tap the eggs that are meant.")

@@ -22,7 +22,7 @@ fn a_day_half_typed_asks_for_nothing_yet() {
     let wanted = |day: &str| Wanted::whole(day, "On");
     assert_eq!(wanted(""), Ok(()));
     assert_eq!(wanted("2026-06-09"), Ok(()));
-    for begun in [desk::day::UNFINISHED, "2026-06", "2026-06-31"] {
+    for begun in [desk::day::UNFINISHED, "2026-06", "2026-06-31", "0026-06-09", "2201-01-01"] {
         let Err(wrong) = wanted(begun) else { panic!("{begun} was taken for a day") };
         assert!(wrong.0.iter().all(|error| error.field == "On"), "{wrong:?}");
     }
