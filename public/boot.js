@@ -64,9 +64,12 @@ function steady(event) {
   // A key that presses a button, and a label that presses its field, come without a finger.
   if (!event.isTrusted || detail === 0) return;
   const last = tapped;
-  tapped = { timeStamp, clientX, clientY, hash: location.hash, over: target.closest('.asked, .toast')?.className, target };
+  const tap = { timeStamp, clientX, clientY, hash: location.hash, over: target.closest('.asked, .toast')?.className, target };
   const shaken = last && timeStamp - last.timeStamp < SHAKE_MS && Math.hypot(clientX - last.clientX, clientY - last.clientY) < SHAKE_PX;
-  if (!shaken || (tapped.hash === last.hash && tapped.over === last.over && last.target.isConnected)) return;
+  if (!shaken || (tap.hash === last.hash && tap.over === last.over && last.target.isConnected)) {
+    tapped = tap;
+    return;
+  }
   event.preventDefault();
   event.stopImmediatePropagation();
 }

@@ -11,8 +11,8 @@ after(async () => { await server?.stop(); });
 
 test('an empty barn offers the first acts and the season', () => atBarn(server, {}, async ({ page, faults }) => {
   await title(page, 'Rounds').waitFor();
-  for (const name of ['Add an animal', 'Add an incubator', 'Pull a clutch']) assert.ok(await link(page, name).isVisible(), name);
-  assert.ok(await button(page, 'Load the Alder Lane season').isVisible());
+  for (const name of ['Add an animal', 'Add an incubator', 'Pull a clutch']) await link(page, name).waitFor();
+  await button(page, 'Load the Alder Lane season').waitFor();
   await shot(page, 'empty');
   assert.deepEqual(faults, []);
 }));
@@ -72,6 +72,6 @@ test('the barn sheet says what stands where, and is clean on paper', () => atBar
   assert.match(sheet, /In no known place.*Bel · B07.*Moss · M02/i);
   await page.emulateMedia({ media: 'print' });
   for (const gone of [page.getByRole('navigation', { name: 'Pages' }), button(page, 'Print'), page.locator('a.back')]) assert.equal(await gone.isVisible(), false);
-  assert.ok(await title(page, 'Barn sheet').isVisible());
+  await title(page, 'Barn sheet').waitFor();
   assert.deepEqual(faults, []);
 }));

@@ -57,7 +57,7 @@ test('candle: a first candling with nothing to tell yet is kept as that, every e
   await said(page, 'Candled: all unsure.');
   within('candle-all-unsure', await hand.count(), 2);
   await title(page, heading).waitFor();
-  assert.ok(await page.getByRole('button', { name: 'Egg F, unsure' }).isVisible());
+  await page.getByRole('button', { name: 'Egg F, unsure' }).waitFor();
 })));
 
 test('candle: nothing changed', () => atBox(async (at) => {
@@ -87,7 +87,7 @@ test('candle: three eggs changed', () => atBox(async (at) => {
     within('candle-3-changed', await hand.count(), 2 + 2 * 3);
   });
   assert.match(await shows(page), /1 veins/);
-  assert.ok(await page.getByRole('button', { name: 'Egg C, clear' }).isVisible());
+  await page.getByRole('button', { name: 'Egg C, clear' }).waitFor();
   await link(page, 'Candle').tap();
   await page.getByRole('button', { name: 'Egg F, mouldy' }).waitFor();
   await shot(page, 'candle');
@@ -149,7 +149,7 @@ test('pipped: eggs keep their places, so that two taps on one spot tell of one e
   await said(page, 'Egg B pipped: saved.');
   await page.getByRole('img', { name: /^Egg B,/ }).waitFor();
   await spot();
-  assert.ok(await egg(page, 'C').isVisible(), 'the next egg is not told of');
+  await egg(page, 'C').waitFor();
   await link(page, 'Done').tap();
   await title(page, heading).waitFor();
   assert.match(await shows(page), /1 pipped/);

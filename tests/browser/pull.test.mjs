@@ -157,7 +157,7 @@ test('a blank label printed ahead begins a clutch in its box', () => stocked(asy
   await page.goto(`${server.url}#/N/7K3QX2M9`);
   await link(page, 'Candle').waitFor();
   assert.match(await shows(page), /7K3Q-X2M9-B/);
-  assert.ok(await page.getByRole('button', { name: /^Egg D,/ }).isVisible());
+  await page.getByRole('button', { name: /^Egg D,/ }).waitFor();
 }));
 
 /** Tab, until what is wanted has the focus. */

@@ -119,7 +119,7 @@ test('a day that is not finished, in a section that is shut: the section opens a
   const before = (await stored(page)).lines.length;
   await button(page, 'Save').tap();
   await alert(page, 'Hatched on: the day is not finished.').waitFor();
-  assert.ok(await page.getByLabel('Hatched on').isVisible(), 'its section is open');
+  await page.getByLabel('Hatched on').waitFor();
   assert.equal(await page.getByLabel('Hatched on').evaluate((box) => box === document.activeElement), true);
   assert.equal((await stored(page)).lines.length, before);
 }));

@@ -118,7 +118,7 @@ test('at a glance, corrected, and a swap put right', () => atBarn(server, { redu
   for (const part of [/Her season/i, /Laid/, /May go again/, /1 clutch: 13 eggs, 1 slug/, /7 hatched/, /Last shed/i]) assert.match(glance, part);
   await page.getByRole('img', { name: /g to .* g/ }).waitFor();
   await page.getByText('Weights as a table').tap();
-  assert.ok(await page.getByRole('cell', { name: '1012 g' }).isVisible());
+  await page.getByRole('cell', { name: '1012 g' }).waitFor();
   await fit(page, 'animal');
 
   await link(page, /^Correct: 1012 g/).tap();

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, loadSeason, said, shows, title, within } from './harness/keeper.mjs';
+import { again, atBarn, bar, button, field, link, loadSeason, said, shows, title, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -57,6 +57,9 @@ test('a whole rack is fed, then the refusers are marked', () => season(async ({ 
 }));
 
 test('two taps on one spot ask how it shed, and choose nothing', () => season(async ({ page }) => {
+  // The season's hatchlings are days old. Three weeks on the first shed of some is late.
+  await page.clock.setFixedTime(Date.now() + 20 * 24 * 3600 * 1000);
+  await again(page, 'Rounds');
   const asks = button(page, /^It has shed: /).first();
   await asks.scrollIntoViewIfNeeded();
   const box = await asks.boundingBox();

@@ -64,29 +64,47 @@ const LOOK_MS = 320;
 const FAR_PX = 48;
 const taps = new WeakMap();
 async function lookFirst(context, page) {
-  await context.addInitScript(() => addEventListener('click', ({ clientX, clientY, target }) => {
-    window.lastTap = { x: clientX, y: clientY, target };
-  }, true));
+  await context.addInitScript(() => {
+    // The app's own listener stands between these two.
+    addEventListener('click', ({ clientX, clientY, target }) => {
+      window.lastTap = { nth: (window.lastTap?.nth ?? 0) + 1, x: clientX, y: clientY, target, arrived: false };
+    }, true);
+    addEventListener('DOMContentLoaded', () => document.addEventListener('click', () => { window.lastTap.arrived = true; }, true));
+  });
   const locators = Object.getPrototypeOf(page.locator('main'));
   if (Object.hasOwn(locators, 'quick')) return;
   locators.quick = locators.tap;
   locators.tap = async function tap(options) {
-    const early = () => (taps.get(this.page()) ?? 0) + LOOK_MS - Date.now();
-    if (early() > 0 && !await this.evaluate(isSteady, FAR_PX)) await new Promise((then) => setTimeout(then, Math.max(0, early())));
+    const page = this.page();
+    const early = () => (taps.get(page) ?? 0) + LOOK_MS - Date.now();
+    const waited = () => new Promise((then) => setTimeout(then, Math.max(0, early())));
+    const nth = early() > 0 ? await this.evaluate(isSteady, FAR_PX) : undefined;
+    if (nth === false) await waited();
     await this.quick(options);
-    taps.set(this.page(), Date.now());
+    // The page may have moved under the finger meanwhile. A person whose tap did nothing taps again.
+    if (typeof nth === 'number' && await page.evaluate(wentNowhere, nth).catch(() => false)) {
+      await waited();
+      await this.quick(options);
+    }
+    taps.set(page, Date.now());
   };
 }
 
-/** In the page: whether a tap on an element is sure to be none of a shaking finger. It is on what was tapped last, and where
- *  all of it lies in sight, far from the last tap. Whether that is gone by the time of the tap, nobody can tell before. */
+/** In the page: how many taps there were, where a tap on this element seems to be none of a shaking finger: it is on what was
+ *  tapped last, or all of it lies in sight, far from the last tap. Else false. */
 function isSteady(element, far) {
-  if (!window.lastTap) return true;
-  const { x, y, target } = window.lastTap;
-  if (element.contains(target)) return true;
+  if (!window.lastTap) return 0;
+  const { nth, x, y, target } = window.lastTap;
+  if (element.contains(target)) return nth;
   const { left, right, top, bottom } = element.getBoundingClientRect();
   const inSight = left >= 0 && top >= 0 && right <= innerWidth && bottom <= innerHeight;
-  return inSight && Math.hypot((left + right) / 2 - x, (top + bottom) / 2 - y) > far;
+  return inSight && Math.hypot((left + right) / 2 - x, (top + bottom) / 2 - y) > far ? nth : false;
+}
+
+/** In the page: whether the tap after so many was let go nowhere. */
+async function wentNowhere(nth) {
+  for (let tries = 0; tries < 10 && (window.lastTap?.nth ?? 0) === nth; tries++) await new Promise((then) => setTimeout(then, 10));
+  return (window.lastTap?.nth ?? 0) === nth + 1 && !window.lastTap.arrived;
 }
 
 /** Processes of the browser that has this profile, by the folder in their command line. */
