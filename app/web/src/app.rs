@@ -7,6 +7,7 @@ use crate::route::{self, Page};
 use crate::store::{Barn, State};
 use crate::ui::{Asked, Bar, PANES, Said, wide};
 use crate::words;
+use chrono::NaiveDate;
 use leptos::either::Either;
 use leptos::prelude::*;
 use std::mem::discriminant;
@@ -32,12 +33,13 @@ pub fn App() -> impl IntoView {
     // A page that only lay open over midnight is made anew: much on it says how long ago. What somebody has touched may be
     // half done, and stands.
     let touched = StoredValue::new(false);
-    let morning = RwSignal::new(barn.today());
-    Effect::new(move |_| {
-        let day = barn.today();
-        if !touched.get_value() && morning.get_untracked() != day {
-            morning.set(day);
+    let morning = RwSignal::new(());
+    Effect::new(move |last: Option<NaiveDate>| {
+        let today = barn.today();
+        if last.is_some_and(|last| last != today) && !touched.get_value() {
+            morning.set(());
         }
+        today
     });
     let last = StoredValue::new((discriminant(&Page::Rounds), false));
     let shown = move || {

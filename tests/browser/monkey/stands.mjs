@@ -43,7 +43,16 @@ async function turn(page, at) {
   await still(page);
 }
 
-const shown = (page) => page.evaluate(() => document.querySelector('#page').innerText.split('\n').map((line) => line.trim()).filter(Boolean));
+const lines = (page) => page.evaluate(() => document.querySelector('#page').innerText.split('\n').map((line) => line.trim()).filter(Boolean));
+
+/** What the page shows, line by line, once it stays so: what is read in storage, or reckoned day by day, follows a little later. */
+async function shown(page) {
+  await page.waitForFunction(() => !document.querySelector('#page video') || document.querySelector('.finder-trouble'));
+  for (let before = [], now = await lines(page); ; before = now, now = await lines(page)) {
+    if (now.join() === before.join()) return now;
+    await page.waitForTimeout(80);
+  }
+}
 
 /** What the page that lay open over midnight says otherwise than one that is opened on that day. */
 async function stale(page, to) {
@@ -54,7 +63,7 @@ async function stale(page, to) {
   return [...open.filter((line) => !anew.includes(line)).map((line) => `${to} still says: ${line}`), ...anew.filter((line) => !open.includes(line)).map((line) => `${to} does not say: ${line}`)];
 }
 
-/** Takes a reading on the shelf that `page` shows, number `n` of its kind. */
+/** Takes a reading on the shelf that `page` shows, number `n` of its kind. It may be a tab behind, which draws no frames. */
 async function save(page, n) {
   await page.evaluate((n) => {
     const field = document.querySelector('form.reading input');
@@ -62,8 +71,7 @@ async function save(page, n) {
     field.dispatchEvent(new Event('input', { bubbles: true }));
     field.form.requestSubmit();
   }, n);
-  await still(page);
-  await page.waitForFunction(() => document.querySelector('form.reading input').value === '');
+  await page.waitForFunction(() => document.querySelector('form.reading input').value === '', undefined, { polling: 20 });
 }
 
 /** `page`: the season, with the monkey's own things in it. Says what was lost where, what was shown of another day, and how
@@ -76,6 +84,9 @@ export async function stands({ context, page }, url) {
     await go(other, `/place/${id}`);
     if (await other.evaluate(() => !!document.querySelector('form.reading input'))) break;
   }
+  // A tab behind looks at no clock.
+  await page.bringToFront();
+  if (await page.evaluate(() => document.hidden)) throw new Error('the page is not in front');
   const days = await page.evaluate((day) => [Date.now(), Date.now() + day], DAY);
   // From one day to the other and back: the season stays what it is.
   const otherDay = async () => {

@@ -148,17 +148,21 @@ fn DueRow(due: Due, all: Walked) -> impl IntoView {
     }
     let barn = barn();
     let prefs = prefs();
-    let first = due.clone();
     // A row that is gone says what it said until it is taken away.
-    let now = Memo::new(move |_| all.with(|(all, _)| all.iter().find(|now| now.is(&first)).unwrap_or(&first).clone()));
-    let taper = Memo::new(move |_| {
-        let at = barn.now();
-        now.with(|due| barn.read(|book| laid(book, due)).map(|laid| burn(laid, due.window.as_ref(), at)))
-    });
-    let fact = Memo::new(move |_| {
-        let at = barn.now();
-        now.with(|due| said::fact(due.thing.kind, &due.fact, at, &prefs.get()))
-    });
+    let first = StoredValue::new(due.clone());
+    let now = move || {
+        let same = |due: &&Due| first.with_value(|first| due.is(first));
+        all.with(|(all, _)| all.iter().find(same).cloned()).unwrap_or_else(|| first.get_value())
+    };
+    let taper = move || {
+        let (at, due) = (barn.now(), now());
+        barn.read(|book| laid(book, &due))
+            .map(|laid| view! { <Taper burn=burn(laid, due.window.as_ref(), at) height=64 /> })
+    };
+    let fact = move || {
+        let (at, due) = (barn.now(), now());
+        said::fact(due.thing.kind, &due.fact, at, &prefs.get())
+    };
     let urgent = due.kind <= DueKind::Temperature;
     let (open, act, act_said) = leads(&due);
     // A place is named by the way to it, which the other rows have below.
@@ -172,7 +176,7 @@ fn DueRow(due: Due, all: Walked) -> impl IntoView {
     let place = names::path(&due.path);
     view! {
         <div class="row linked" class:urgent=urgent class:two=due.kind.can_wait()>
-            {move || taper.get().map(|burn| view! { <Taper burn height=64 /> })}
+            {taper}
             <span class="text">
                 <a class="title link" href=open.href()>{title}</a>
                 <span>{fact}</span>
