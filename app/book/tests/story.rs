@@ -67,10 +67,12 @@ fn eggs_found_then_pulled_is_one_clutch() {
     b.d.later(2);
     let mut act = ClutchPulled::start(&b.d.book, Some(&clutch), &[], b.d.now);
     act.card.counts = Some(Counts { good: 6, dud: 1, slug: 2 });
+    // The day of finding is offered. Nobody saw it laid, and boxing it is no answer to when that was.
+    assert_eq!(act.card.laid, Some(found.found));
+    act.card.laid = None;
     act.clumps = vec![vec![0, 1]];
     let filling = b.d.make(Kind::Filling, &act, FillingId::new);
     assert_eq!(b.d.book.clutches().len(), 1);
-    // Nobody saw it laid, and boxing it is no answer to when that was.
     let card = b.d.book.clutch(&clutch).expect("there");
     assert_eq!((card.laid, card.found), (None, Some(found.found)));
     assert!(box_view(&b.d.book, &filling, b.d.now).expect("there").parts[0].laid_is_found);

@@ -43,8 +43,8 @@ impl ClutchPulled {
         if card.species.is_none() {
             card.species = book.suggest_species(&card.dams, &card.sires);
         }
-        // What was found before was laid nobody knows when; what is pulled as it is found, mostly today.
-        card.laid = card.laid.or_else(|| card.found.is_none().then(|| When::day(now.date())));
+        // Offered: who looks every day finds what was laid since (common practice, no source).
+        card.laid = card.laid.or(card.found).or(Some(When::day(now.date())));
         let boxes = vec![book.suggest_setup()];
         ClutchPulled { clutch: clutch.cloned(), card, clumps: Vec::new(), boxes, when: None }
     }
