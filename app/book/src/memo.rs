@@ -141,23 +141,37 @@ pub(crate) fn note(read: impl FnOnce() -> Read) {
 
 /// Runs `look` and tells what it read, in order and each once.
 fn reading<T>(look: impl FnOnce() -> T) -> (T, Rc<[Read]>) {
-    /// Closes what was begun, also when `look` panics.
-    struct Open;
-    impl Drop for Open {
-        fn drop(&mut self) {
-            DEPTH.set(DEPTH.get() - 1);
-            READING.with_borrow_mut(|reading| reading.pop());
-        }
-    }
-    DEPTH.set(DEPTH.get() + 1);
-    READING.with_borrow_mut(|reading| reading.push(Vec::new()));
-    let open = Open;
+    let open = Open::begin();
     let found = look();
-    let mut reads = READING.with_borrow_mut(|reading| reading.last_mut().map(std::mem::take)).unwrap_or_default();
-    drop(open);
-    reads.sort_unstable();
-    reads.dedup();
-    (found, reads.into())
+    (found, open.end())
+}
+
+/// Closes what was begun, also when `look` panics. It is compiled once, not for each answer's type.
+struct Open;
+
+impl Open {
+    #[inline(never)]
+    fn begin() -> Open {
+        DEPTH.set(DEPTH.get() + 1);
+        READING.with_borrow_mut(|reading| reading.push(Vec::new()));
+        Open
+    }
+
+    #[inline(never)]
+    fn end(self) -> Rc<[Read]> {
+        let mut reads = READING.with_borrow_mut(|reading| reading.last_mut().map(std::mem::take)).unwrap_or_default();
+        drop(self);
+        reads.sort_unstable();
+        reads.dedup();
+        reads.into()
+    }
+}
+
+impl Drop for Open {
+    fn drop(&mut self) {
+        DEPTH.set(DEPTH.get() - 1);
+        READING.with_borrow_mut(|reading| reading.pop());
+    }
 }
 
 /// A question of any type. What follows is compiled once, not for each of them.

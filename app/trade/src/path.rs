@@ -39,7 +39,14 @@ fn standing_out(sorted: &[(NaiveDateTime, f64)]) -> Vec<f64> {
             return 0.0;
         }
         let around = &mut around[..n];
-        around.sort_by(f64::total_cmp);
+        // Four at most: the library's sort would be more code than all of this.
+        for last in 1..n {
+            let mut at = last;
+            while at > 0 && around[at - 1] > around[at] {
+                around.swap(at - 1, at);
+                at -= 1;
+            }
+        }
         let middle = 0.5 * (around[(n - 1) / 2] + around[n / 2]);
         let off = sorted[i].1 - middle;
         if off.abs() > ODD_C.max(ODD_TIMES * (around[n - 1] - around[0])) { off } else { 0.0 }

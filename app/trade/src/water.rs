@@ -2,6 +2,7 @@
 //!
 //! A hygrometer cannot tell wet from dry in here ([`humidity_percent`]): weighing can.
 
+use crate::order;
 use crate::units::Mass;
 use crate::when::When;
 use chrono::{NaiveDateTime, TimeDelta};
@@ -174,7 +175,7 @@ impl BoxEvent {
 pub fn in_order(from: NaiveDateTime, closed: Option<Mass>, noted: &[Noted]) -> Vec<(NaiveDateTime, BoxEvent)> {
     let mut noted: Vec<&Noted> = noted.iter().collect();
     let timed = |n: &Noted| n.when.earliest() == n.when.latest();
-    noted.sort_by_key(|n| {
+    order::sort(&mut noted, |n| {
         let baseline = matches!(n.event, BoxEvent::Baseline { .. });
         let at = n.when.earliest();
         (!timed(n), timed(n).then_some((at, baseline)), n.turn, baseline)

@@ -23,7 +23,7 @@ pub use vault::Kept;
 
 use crate::clock;
 use crate::words;
-use book::{Book, Followers};
+use book::{Book, Followers, Watch};
 use chrono::{NaiveDate, NaiveDateTime};
 use idb::Browser;
 use journal::{Id, Ref};
@@ -174,11 +174,17 @@ impl Barn {
         }
         self.day.track();
         let (found, watch) = self.tab().book().watch(look);
+        self.follow_up(watch);
+        found
+    }
+
+    /// Compiled once, not for each type of answer.
+    #[inline(never)]
+    fn follow_up(&self, watch: Watch) {
         // It belongs to whoever looks, and is gone when they are, or look again.
         let follower = RwSignal::new(0);
         follower.track();
         self.followers.update_value(|followers| followers.add(watch, follower, RwSignal::is_disposed));
-        found
     }
 
     /// The day it is, and again on a new one.

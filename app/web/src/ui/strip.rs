@@ -87,7 +87,7 @@ pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
 ///
 /// The standard library's own printing of fractions is exact to the last of a thousand figures, and would be 5 kB of the
 /// first download.
-fn decimal(value: f64, figures: u32) -> String {
+pub(super) fn decimal(value: f64, figures: u32) -> String {
     let one = 10_u64.pow(figures);
     let parts = (value.abs() * one as f64).round() as u64;
     let minus = if value < 0.0 && parts > 0 { "-" } else { "" };

@@ -27,7 +27,7 @@ impl Question for Unboxed {
     fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
         let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
         let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
-        same_or(before, eggs.chain(empty).cloned().collect())
+        same_or(before, set_of(eggs.chain(empty).cloned()))
     }
 }
 
