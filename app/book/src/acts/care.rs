@@ -6,7 +6,7 @@ use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, there
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Dose, Treatment};
-use crate::views::{as_noted, filled, goes_on, noted, ordered};
+use crate::views::{as_noted, filled, goes_on, noted, ordered, same_order};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::Draft;
 use trade::doses::{Course, Fills, Noted};
@@ -137,15 +137,29 @@ impl Act for TreatmentEdited {
         draft("TreatmentEdited", change.into_iter().collect())
     }
 
-    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
+        let Some(stood) = book.treatment(&self.treatment) else { return Vec::new() };
+        let what = book.short_name(&self.treatment.thing());
         // What was given by the old times would be counted by the new ones.
         let doses = noted(book, &self.treatment).len();
-        let stood = book.treatment(&self.treatment).and_then(ordered).filter(|_| doses > 0);
         let stands =
             Treatment { from: self.card.from, every_hours: Some(self.card.every_hours), ..Treatment::default() };
-        let moved = stood.zip(ordered(&stands)).is_some_and(|(stood, stands)| !stood.same_times(&stands));
-        let what = || book.short_name(&self.treatment.thing());
-        moved.then(|| Doubt::TimesMoved { what: what(), doses }).into_iter().collect()
+        let times = ordered(stood).filter(|_| doses > 0).zip(ordered(&stands));
+        let moved = times.is_some_and(|(stood, stands)| !stood.same_times(&stands));
+        let moved = moved.then(|| Doubt::TimesMoved { what: what.clone(), doses });
+        moved.into_iter().chain(self.again(book, stood, now)).collect()
+    }
+}
+
+impl TreatmentEdited {
+    /// It comes to the same as another one that goes on, by its new words or by going on again.
+    fn again(&self, book: &Book, stood: &Treatment, now: NaiveDateTime) -> Option<Doubt> {
+        let words = !same_order(stood.what.as_deref().unwrap_or_default(), &self.card.what);
+        let goes_on_again = stood.ended.is_some() && self.card.ended.is_none();
+        let animal = stood.animal.as_ref().filter(|_| words || goes_on_again)?;
+        let other = goes_on(book, animal, &self.card.what, now).any(|other| other.id != self.treatment);
+        let what = || format!("{}: {}", book.animal_name(animal), self.card.what.trim());
+        other.then(|| Doubt::OrderedAlready { what: what(), of: 1 })
     }
 }
 

@@ -69,11 +69,23 @@ fn the_same_order_noted_twice_is_asked_about_and_told() {
         (rows.into_iter().map(|row| row.doubled).collect::<Vec<_>>(), told.collect::<Vec<_>>())
     };
     assert_eq!(doubled(&ines), (vec![true, true], vec![true, true]));
-    let card =
+    let out =
         TreatmentCard { ended: Some(when("2026-06-09T12:00")), ..TreatmentCard::of(&ines.book, &his).expect("there") };
-    ines.act(&TreatmentEdited { treatment: his, card });
+    ines.act(&TreatmentEdited { treatment: his.clone(), card: out });
     assert_eq!(doubled(&ines).1, [false]);
     assert!(!treatment_view(&ines.book, &hers, ines.now).expect("there").row.doubled);
+    // Put right so that it comes to the same, or taken up again: asked too.
+    let [other] = ordered(&mut ines, &[&bel], TreatmentCard { what: "Ointment".into(), ..card(24, "2026-06-12") })
+        .try_into()
+        .expect("one");
+    let edit = |d: &Device, of: &TreatmentId, change: fn(&mut TreatmentCard)| {
+        let mut card = TreatmentCard::of(&d.book, of).expect("there");
+        change(&mut card);
+        TreatmentEdited { treatment: of.clone(), card }.doubts(&d.book, d.now)
+    };
+    assert_eq!(edit(&ines, &other, |card| card.what = "DROPS".into()), doubt("Bel: DROPS", 1));
+    assert_eq!(edit(&ines, &his, |card| card.ended = None), doubt("Bel: Drops", 1));
+    assert_eq!(edit(&ines, &hers, |card| card.note = "With food.".into()), []);
     // Over by itself, the same may be ordered anew.
     ines.now = at("2026-06-20T08:00");
     assert_eq!(asked(&ines, again(&[&bel], "Drops")), []);
