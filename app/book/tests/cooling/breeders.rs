@@ -171,7 +171,7 @@ fn who_is_treated_is_asked_about_whatever_the_rules() {
     d.act(&TreatmentOrdered { animals: vec![ann.clone()], card: drops });
     let asked = |d: &Device| paired(&ann, &cid, "2026-03-20").doubts(&d.book, d.now);
     let treated = Doubt::BeingTreated { names: "Ann".into() };
-    assert_eq!(asked(&d), [treated.clone()]);
+    assert_eq!(asked(&d), std::slice::from_ref(&treated));
     assert_eq!(treated.to_string(), "Being treated: Ann. Pair all the same?");
     // Where a rule speaks of her too, it is asked once.
     d.act(&breeding_rule(Sex::Female, Rule { age_months: Some(60), ..Rule::default() }));
