@@ -2,7 +2,7 @@
 // are gone here, elsewhere, and for whatever bundle comes later.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { again, bar, button, field, link, said, shows, title } from './harness/keeper.mjs';
+import { again, atBarn, bar, button, field, link, said, shows, title } from './harness/keeper.mjs';
 import { details } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
 import { bundles, handedOver, made, opened, taken, twoPhones } from './harness/swap.mjs';
@@ -92,6 +92,20 @@ test('details stay by default; chosen ones arrive, and nobody else\'s', () => tw
   assert.doesNotMatch(there, /Rosalind/);
   await toSomebody(two, 'P-002 · Tom Reed');
   await named(two, 'Tom Reed');
+}));
+
+test('a wish saved by itself leaves what is typed of the person', () => atBarn(server, {}, async ({ page, faults }) => {
+  await wishes(page);
+  await button(page, 'Add somebody').tap();
+  await title(page, 'P-001').waitFor();
+  await field(page, 'Name').fill('Quorl');
+  await field(page, 'What they would like, in words').fill('one that eats well');
+  await button(page, 'Save the wish').tap();
+  await said(page, 'Wish saved.');
+  await page.locator('main').getByText('one that eats well').waitFor();
+  assert.equal(await field(page, 'Name').inputValue(), 'Quorl');
+  assert.equal(await field(page, 'What they would like, in words').inputValue(), '');
+  assert.deepEqual(faults, []);
 }));
 
 test('an edit undone brings name, address and note back', () => twoPhones(server, async ({ page }) => {

@@ -1,6 +1,7 @@
 // A clutch from the tub to a labelled box, in as few taps as a hand in a glove will bear.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
+import { fits } from './harness/access.mjs';
 import { shot } from './harness/browser.mjs';
 import { again, atBarn, bar, button, field, link, option, pick, pullClutch, said, shows, startByHand, title, toAnimal, toBox, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
@@ -42,6 +43,24 @@ test('eggs found can be undone', () => stocked(async ({ page }) => {
   // What happened and was undone may be told in her story; nothing waits to be boxed.
   assert.doesNotMatch(await shows(page), /not boxed yet/);
   assert.match(before, /No clutch yet/);
+}));
+
+test('a clutch that nobody saw laid counts from the day it was found', () => stocked(async ({ page }) => {
+  await toAnimal(page, 'Bel');
+  await link(page, 'Eggs found').tap();
+  await button(page, 'Eggs found now').tap();
+  await link(page, 'Pull and box it').tap();
+  await button(page, 'Nobody saw it').tap();
+  await page.getByText('What candling shows then tells about when.').waitFor();
+  await field(page, /^Good$/).fill('6');
+  await field(page, 'Closed mass').fill('1200');
+  await fits(page, 'pull-unseen');
+  await button(page, 'Save, then label').tap();
+  await said(page, 'saved in its box');
+  await toBox(page);
+  const box = await shows(page);
+  assert.match(box, /found \d+ \w+/i);
+  assert.doesNotMatch(box, /laid \d/i);
 }));
 
 test('a clutch pulled with what is offered, to a label ready to print', () => stocked(async ({ context, page }) => {

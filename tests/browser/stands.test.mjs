@@ -1,4 +1,4 @@
-// Every page half typed, while another tab saves something, the day turns, and the page is left with the cursor in a field.
+// Every page while the day turns: it says what is so now. Half typed, while another tab saves something: all of it stands.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { seat, visit } from './harness/browser.mjs';
@@ -12,16 +12,17 @@ let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
 
-test('what is half typed on any page stands, and every page can be left while it is typed on', async () => {
+test('over midnight every page tells the new day, what is half typed stands, and every page can be left while it is typed on', async () => {
   const open = await seat();
   try {
     await open.context.addInitScript(inside, { seed: 1, base: BASE });
     await visit(open.page, server.url);
     await loadSeason(open.page);
-    const { lost, fields } = await stands(open, server.url);
+    const { lost, late, fields } = await stands(open, server.url);
     console.log(`${fields} fields`);
     assert.ok(fields > 200, 'there were fields');
     assert.deepEqual(lost, []);
+    assert.deepEqual(late, []);
     assert.deepEqual(open.faults, []);
   } finally {
     await open.close();

@@ -58,7 +58,8 @@ test('a whole rack is fed, then the refusers are marked', () => season(async ({ 
 
 test('two taps on one spot ask how it shed, and choose nothing', () => season(async ({ page }) => {
   // The season's hatchlings are days old. Three weeks on the first shed of some is late.
-  await page.clock.setFixedTime(Date.now() + 20 * 24 * 3600 * 1000);
+  const later = Date.now() + 20 * 24 * 3600 * 1000;
+  await page.clock.setFixedTime(later);
   await again(page, 'Rounds');
   const asks = button(page, /^It has shed: /).first();
   await asks.scrollIntoViewIfNeeded();
@@ -68,6 +69,13 @@ test('two taps on one spot ask how it shed, and choose nothing', () => season(as
   await page.touchscreen.tap(x, y);
   await button(page, /^In one piece: /).first().waitFor();
   await page.waitForFunction(() => document.activeElement.ariaLabel?.startsWith('In one piece: '));
+  // An hour later the rows say so, and what is begun on one of them stands.
+  const hours = page.getByText(/pipped, not out, \d+/).first();
+  const said = await hours.innerText();
+  await page.clock.setFixedTime(later + 3600 * 1000);
+  await page.evaluate(() => document.dispatchEvent(new Event('visibilitychange')));
+  await page.waitForFunction((said) => !document.querySelector('main').innerText.includes(said), said);
+  await button(page, /^In one piece: /).first().waitFor();
   await button(page, /^Cancel: /).tap();
   await asks.waitFor();
   await page.waitForFunction(() => document.activeElement.ariaLabel?.startsWith('It has shed: '));

@@ -224,9 +224,15 @@ fn a_promise_is_put_right_and_ended_on_its_own_day() {
         |what: &str| WishNoted { contact: Some(other.clone()), what: what.into(), count: 1, ..WishNoted::default() };
     let first = d.make(Kind::Wish, &wish("first"), WishId::new);
     d.make(Kind::Wish, &wish("second"), WishId::new);
-    edit.contact = Some(other);
+    edit.contact = Some(other.clone());
     d.act(&edit);
     assert_eq!(d.book.hold_on(&animal).and_then(|hold| hold.wish.clone()), Some(first));
+    // What is over answers nobody's.
+    edit.contact = None;
+    d.act(&edit);
+    (edit.contact, edit.ended) = (Some(other), Some(when("2026-06-09")));
+    d.act(&edit);
+    assert_eq!(d.book.hold(&hold).map(|hold| hold.wish.clone()), Some(None));
 }
 
 /// A day ends with the first moment of the next.

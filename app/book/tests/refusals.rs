@@ -127,7 +127,7 @@ fn refused_with_what_to_do() {
         ("laid today at a later hour", pull(&b, |a| a.card.laid = Some(when("2026-06-09T21:00"))), "in the future"),
         ("stock-taking that saw nothing", stock(vec![], vec![b.filling.clone()]), "at least one box"),
         ("a box seen and not seen", stock(vec![b.filling.clone()], vec![b.filling.clone()]), "is entered twice"),
-        ("laid unknown", pull(&b, |a| a.card.laid = None), "when the eggs were laid"),
+        ("found after it was pulled", pull(&b, |a| a.card.found = Some(when("2026-06-11"))), "in the future"),
         ("found before laid", pull(&b, |a| a.card.found = Some(when("2026-06-01"))), "cannot come before"),
         ("sire that is the dam", pull(&b, |a| a.card.sires = vec![b.bel.clone()]), "Bel is entered as dam and as sire"),
         ("a dam twice", pull(&b, |a| a.card.dams.push(b.bel.clone())), "Bel is entered twice"),

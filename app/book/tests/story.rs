@@ -67,9 +67,15 @@ fn eggs_found_then_pulled_is_one_clutch() {
     b.d.later(2);
     let mut act = ClutchPulled::start(&b.d.book, Some(&clutch), &[], b.d.now);
     act.card.counts = Some(Counts { good: 6, dud: 1, slug: 2 });
+    // The day of finding is offered. Nobody saw it laid, and boxing it is no answer to when that was.
+    assert_eq!(act.card.laid, Some(found.found));
+    act.card.laid = None;
     act.clumps = vec![vec![0, 1]];
     let filling = b.d.make(Kind::Filling, &act, FillingId::new);
     assert_eq!(b.d.book.clutches().len(), 1);
+    let card = b.d.book.clutch(&clutch).expect("there");
+    assert_eq!((card.laid, card.found), (None, Some(found.found)));
+    assert!(box_view(&b.d.book, &filling, b.d.now).expect("there").parts[0].laid_is_found);
     let view = clutch_view(&b.d.book, &clutch, b.d.now).expect("there");
     // Slugs that go in no box are thrown away, and the sum says so.
     assert_eq!((view.sum.in_book, view.sum.still_in, view.sum.removed), (9, 7, 2));
@@ -79,6 +85,17 @@ fn eggs_found_then_pulled_is_one_clutch() {
     let letters: Vec<(&str, Option<i64>)> = tray.iter().map(|egg| (egg.letter.as_str(), egg.clump)).collect();
     assert_eq!(&letters[..3], [("A", Some(1)), ("B", Some(1)), ("C", None)]);
     assert!(rounds(&b.d.book, b.d.now).is_empty());
+}
+
+#[test]
+fn a_clutch_pulled_that_nobody_saw_laid_was_found_when_it_was_pulled() {
+    let mut b = barn();
+    let mut act = ClutchPulled::start(&b.d.book, None, std::slice::from_ref(&b.bel), b.d.now);
+    assert_eq!(act.card.laid, Some(trade::when::When::day(b.d.now.date())), "offered, mostly true");
+    (act.card.laid, act.card.counts) = (None, Some(Counts { good: 6, dud: 0, slug: 0 }));
+    let clutch = b.d.make(Kind::Clutch, &act, ClutchId::new);
+    let card = b.d.book.clutch(&clutch).expect("there");
+    assert_eq!((card.laid, card.found), (None, Some(trade::when::When::time(b.d.now))));
 }
 
 #[test]

@@ -7,6 +7,7 @@ use crate::route::{self, Page};
 use crate::store::{Barn, State};
 use crate::ui::{Asked, Bar, PANES, Said, wide};
 use crate::words;
+use chrono::NaiveDate;
 use leptos::either::Either;
 use leptos::prelude::*;
 use std::mem::discriminant;
@@ -29,8 +30,21 @@ pub fn App() -> impl IntoView {
     let opening = || view! { <div class="page"><p class="quiet">{words::OPENING}</p></div> }.into_any();
     // What a page is about may be undone while it stands, or come back: then it says so, or shows it again.
     let about = Memo::new(move |_| page.with(Page::about).is_none_or(|thing| barn.read(|book| book.has(&thing))));
+    // A page that only lay open over midnight is made anew: much on it says how long ago. What somebody has touched may be
+    // half done, and stands.
+    let touched = StoredValue::new(false);
+    let morning = RwSignal::new(());
+    Effect::new(move |last: Option<NaiveDate>| {
+        let today = barn.today();
+        if last.is_some_and(|last| last != today) && !touched.get_value() {
+            morning.set(());
+        }
+        today
+    });
     let last = StoredValue::new((discriminant(&Page::Rounds), false));
     let shown = move || {
+        morning.track();
+        touched.set_value(false);
         // Read, not only followed: a memo that nobody read knows of nothing that changes.
         about.get();
         let kind = page.with(discriminant);
@@ -45,13 +59,22 @@ pub fn App() -> impl IntoView {
     // It stays as it is from one record to the next: only where another list belongs is it made anew.
     let roomy = wide(PANES);
     let beside = Memo::new(move |_| page.with(Page::beside).filter(|_| roomy.get() && there.get()));
-    let list = move || beside.get().map(pages::beside);
+    let list = move || {
+        morning.track();
+        beside.get().map(pages::beside)
+    };
     view! {
         // What is touched on the page is not what was asked about any more.
         <main
             id="page"
-            on:click:capture=move |ev| if is_control(&ev) { barn.withdraw() }
-            on:input:capture=move |_| barn.withdraw()
+            on:click:capture=move |ev| if is_control(&ev) {
+                touched.set_value(true);
+                barn.withdraw();
+            }
+            on:input:capture=move |_| {
+                touched.set_value(true);
+                barn.withdraw();
+            }
         >
             <Notices />
             {move || match barn.state.get() {

@@ -6,7 +6,7 @@ use crate::say::{about, root};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 pub const NAME: &str = "licences.html";
@@ -85,13 +85,18 @@ fn libraries(told: &Value) -> Outcome<BTreeSet<Library>> {
 }
 
 fn texts(dir: &Path, licence: &str) -> Outcome<Vec<String>> {
-    let mut files: Vec<_> = fs::read_dir(dir)
-        .map_err(about("read", dir))?
-        .filter_map(|entry| Some(entry.ok()?.path()))
-        .filter(|path| path.is_file() && named(path).is_some_and(|name| is_notice(&name)))
-        .collect();
+    let within = |dir: &Path| -> Outcome<Vec<PathBuf>> {
+        Ok(fs::read_dir(dir).map_err(about("read", dir))?.filter_map(|entry| Some(entry.ok()?.path())).collect())
+    };
+    let mut files = within(dir)?;
+    files.retain(|path| named(path).is_some_and(|name| is_notice(&name)));
+    // Some keep them in a folder, as REUSE has it: https://reuse.software/spec/
+    for folder in files.extract_if(.., |path| path.is_dir()).collect::<Vec<_>>() {
+        files.extend(within(&folder)?);
+    }
+    files.retain(|path| path.is_file());
     files.sort();
-    let mit = |path: &&std::path::PathBuf| named(path).is_some_and(|name| name.contains("mit"));
+    let mit = |path: &&PathBuf| named(path).is_some_and(|name| name.contains("mit"));
     if licence.contains("MIT") && !licence.contains("AND") && files.iter().any(|path| mit(&path)) {
         files.retain(|path| mit(&path));
     }

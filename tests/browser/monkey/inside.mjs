@@ -288,7 +288,7 @@ export function inside({ seed, base }) {
         wide: document.documentElement.scrollWidth, widest: widest(),
         named: [...document.querySelectorAll('[aria-label], [title], [placeholder], img[alt]')].map((one) => ['aria-label', 'title', 'placeholder', 'alt'].map((at) => one.getAttribute(at) ?? '').join(' ')).join('\n'),
         values: all.filter((field) => !typed.some(({ id }) => id === field.monkey)).map((field) => field.value).join('\n'),
-        fresh: turns > 0, answered: isAnswered(),
+        fresh: turns > 0, turned: location.hash !== aimed.hash, answered: isAnswered(),
         links: [...document.querySelectorAll('a[href^="#/"]')].map((link) => link.getAttribute('href')),
         prefs: Object.entries(localStorage).filter(([key]) => key.startsWith('candlemark:')).map(([, value]) => value).join('\n'),
         asking: !!document.querySelector('.asked'), undo: !!document.querySelector('.toast button'),

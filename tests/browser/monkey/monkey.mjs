@@ -240,7 +240,8 @@ class Monkey {
       const id = text.match(ID)?.find((id) => id === NOBODY || Object.values(this.ids).some((ids) => ids.includes(id)));
       if (id) found.push(`${where}: the id ${id}`);
     }
-    const turned = look.hash !== was.hash && kind !== 'tab' && kind !== 'reload';
+    // Since this step began: what was saved before may turn the page late.
+    const turned = look.turned && kind !== 'tab' && kind !== 'reload';
     if (turned && !look.fresh) found.push('the address turned and the page did not');
     // What was said on this page before may stand as it is, and a counter at its end. The same tap again at once is one
     // of a finger that shakes (`AGAIN_MS` in store/saving.rs).

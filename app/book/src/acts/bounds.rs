@@ -30,7 +30,8 @@ fn within(field: &Field, value: &Value) -> Result<(), Refusal> {
         return Ok(());
     }
     // What would not be read again would be called saved, and be gone.
-    if matches!(field.shape, Shape::When | Shape::Day) && value.as_str().is_some_and(|day| day.parse::<When>().is_err()) {
+    if matches!(field.shape, Shape::When | Shape::Day) && value.as_str().is_some_and(|day| day.parse::<When>().is_err())
+    {
         return Err(Refusal::NoSuchYear { what: field.said().into_owned() });
     }
     let most = if field.shape == Shape::Sentences { MOST_TEXT } else { MOST_NAME };

@@ -237,10 +237,11 @@ impl Act for HoldEdited {
             .with(Hold::note, &self.note)
             .with(Hold::when, self.when)
             .with(Hold::ended, self.ended);
-        // The wish it answered was somebody's: held for another, it answers one of theirs.
+        // The wish it answered was somebody's: held for another, it answers one of theirs. What is over answers none.
         if self.contact != hold.contact {
             let species = hold.animal.as_ref().and_then(|id| book.animal(id)?.species.as_ref());
-            let wish = self.contact.as_ref().and_then(|contact| book.wish_answered(contact, species));
+            let held_for = self.contact.as_ref().filter(|_| self.ended.is_none());
+            let wish = held_for.and_then(|contact| book.wish_answered(contact, species));
             row = row.with(Hold::wish, wish.as_ref());
         }
         draft("HoldEdited", row.change(book, self.hold.as_str()).into_iter().collect())

@@ -19,8 +19,8 @@ use trade::when::When;
 pub struct ClutchPulled {
     /// The clutch to complete.
     pub clutch: Option<ClutchId>,
-    /// Everything of the clutch. Its counts say how many eggs are made; `laid` is required; an empty number takes
-    /// the next in the barn's own style.
+    /// Everything of the clutch. Its counts say how many eggs are made; without `laid` nobody saw it, and it was found when
+    /// it was pulled at the latest; an empty number takes the next in the barn's own style.
     pub card: ClutchCard,
     /// Eggs stuck together, each clump as indices from 0 in the order good, dud, slug.
     pub clumps: Vec<Vec<usize>>,
@@ -43,6 +43,7 @@ impl ClutchPulled {
         if card.species.is_none() {
             card.species = book.suggest_species(&card.dams, &card.sires);
         }
+        // Offered: who looks every day finds what was laid since (common practice, no source).
         card.laid = card.laid.or(card.found).or(Some(When::day(now.date())));
         let boxes = vec![book.suggest_setup()];
         ClutchPulled { clutch: clutch.cloned(), card, clumps: Vec::new(), boxes, when: None }
@@ -103,8 +104,11 @@ impl Act for ClutchPulled {
         card.came = card.came.or(Some(ClutchCame::Laid));
         card.species = card.species.or_else(|| book.suggest_species(&card.dams, &card.sires));
         card.check(book, now)?;
-        let Some(laid) = card.laid else { return Err(Refusal::Missing { what: "when the eggs were laid" }) };
-        in_order(("laying", Some(laid)), ("pulling", Some(when)))?;
+        if card.laid.is_none() {
+            card.found = card.found.or(Some(when));
+        }
+        in_order(("laying", card.laid), ("pulling", Some(when)))?;
+        in_order(("finding", card.found), ("pulling", Some(when)))?;
         let counts = self.counts();
         check_counts(counts)?;
         if counts.all() == 0 {

@@ -1,6 +1,6 @@
 //! A clutch's own record put right.
 
-use super::laid::Laid;
+use super::laid::{How, Laid};
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{ClutchCard, ClutchEdited, MOST_EGGS};
@@ -91,7 +91,7 @@ impl ClutchForm {
         let counted = before.counts.unwrap_or_default();
         let count = |label, n| Entry::of_count(Ask::count(label, 0, MOST_EGGS), n);
         let dam = |label| Ask::mass(label, (5, 30_000));
-        let laid = Laid::new(before.laid.or(before.found), today);
+        let laid = Laid::new(before.laid, today);
         ClutchForm {
             clutch,
             number: before.number.clone(),
@@ -121,7 +121,11 @@ impl ClutchForm {
         let mut gather = Gather::new(units);
         let before = &self.before;
         let laid = if self.laid == self.laid_before { now.laid } else { self.laid.take(&mut gather) };
-        let found = gather.day(FOUND, &self.found, Some(today));
+        // Of eggs that nobody saw laid, the day of finding is all there is.
+        let found = match self.laid.how {
+            How::Unseen if self.laid != self.laid_before => gather.need_day(FOUND, &self.found, Some(today)),
+            _ => gather.day(FOUND, &self.found, Some(today)),
+        };
         let weighed = [(now.gravid, now.gravid_on), (now.spent, now.spent_on), (now.mass, now.mass_on)];
         let mut weighed = self.weights.iter().zip(weighed).map(|(field, now)| field.take(&mut gather, today, now));
         let mut next = || weighed.next().unwrap_or_default();

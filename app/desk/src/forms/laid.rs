@@ -1,4 +1,4 @@
-//! When eggs were laid: today, yesterday, a day, or between two days.
+//! When eggs were laid: today, yesterday, a day, between two days, or nobody saw it.
 
 use crate::entry::Gather;
 use chrono::NaiveDate;
@@ -10,6 +10,8 @@ pub enum How {
     Yesterday,
     Day,
     Span,
+    /// Nobody saw it: the day of finding is all that is known.
+    Unseen,
 }
 
 /// What stands in the field; the two days as a date field gives them.
@@ -29,7 +31,7 @@ pub const TO: &str = "To";
 impl Laid {
     pub fn new(laid: Option<When>, today: NaiveDate) -> Laid {
         let (how, from, to) = match laid {
-            None => (How::Today, today, today),
+            None => (How::Unseen, today, today),
             Some(When::Span(a, b)) if a.date() != b.date() => (How::Span, a.date(), b.date()),
             Some(w) if w.date() == today => (How::Today, today, today),
             Some(w) if today.pred_opt() == Some(w.date()) => (How::Yesterday, w.date(), today),
@@ -38,7 +40,7 @@ impl Laid {
         Laid { today, how, from: from.to_string(), to: to.to_string() }
     }
 
-    /// `None` where a day is wanting, which is noted.
+    /// `None` where nobody saw it; and where a day is wanting, which is noted.
     pub fn take(&self, gather: &mut Gather) -> Option<When> {
         let mut day = |name: &str, typed: &str| gather.need_day(name, typed, Some(self.today));
         match self.how {
@@ -49,6 +51,7 @@ impl Laid {
                 let (from, to) = (day(FROM, &self.from), day(TO, &self.to));
                 Some(When::span(Point::Day(from?), Point::Day(to?)))
             }
+            How::Unseen => None,
         }
     }
 }

@@ -6,6 +6,7 @@ use book::records::Counts;
 use book::words::{Fate, Mix};
 use book::{ClutchId, ContactId, EggId, FillingId, PlaceId};
 use desk::forms::boxes::{LaterForm, SET_ON, SetupForm, taken, taken_mass};
+use desk::forms::clutch::ClutchForm;
 use desk::forms::eggs::{ENDED, EggForm, LeaveForm};
 use desk::forms::pairing::{INTRODUCED, PairingForm};
 use desk::forms::places::{NewPlace, PlaceForm, incident};
@@ -75,6 +76,23 @@ fn the_day_of_laying_is_asked_where_it_is_wanting() {
     assert_eq!(told(form.act(METRIC, today())), [("Laid on".into(), "Laid on: choose a day.".into())]);
     form.laid = Laid { how: How::Span, from: "2026-06-28".into(), to: "2026-06-30".into(), ..form.laid };
     assert_eq!(form.act(METRIC, today()).expect("read").card.laid, "2026-06-28/2026-06-30".parse().ok());
+    form.laid = Laid { how: How::Unseen, ..form.laid };
+    assert_eq!(form.act(METRIC, today()).expect("read").card.laid, None);
+}
+
+#[test]
+fn a_clutch_that_nobody_saw_laid_was_found_on_a_day() {
+    let mut form = clutch(METRIC);
+    form.laid = Laid { how: How::Unseen, ..form.laid };
+    let act = |form: &ClutchForm| form.act(&clutch_card(), METRIC, today());
+    assert_eq!(told(act(&form)), [("Found on".into(), "Found on: choose a day.".into())]);
+    form.found = "2026-06-30".into();
+    let card = act(&form).expect("read").card;
+    assert_eq!((card.laid, card.found), (None, "2026-06-30".parse().ok()));
+    // Opened again it says so, and a save that changes nothing keeps it.
+    let again = ClutchForm::new(form.clutch, card.clone(), today(), METRIC);
+    assert_eq!(again.laid.how, How::Unseen);
+    assert_eq!(again.act(&card, METRIC, today()).expect("read").card, card);
 }
 
 #[test]

@@ -181,9 +181,15 @@ impl Barn {
         found
     }
 
-    /// Again with every minute, for what comes due by the hour. It is looked at by the minute while the page is seen.
-    pub fn by_the_minute(&self) {
+    /// The day it is, and again on a new one.
+    pub fn today(&self) -> NaiveDate {
+        self.day.get()
+    }
+
+    /// Local wall time, and again with every minute while the page is seen: for what comes due by the hour.
+    pub fn now(&self) -> NaiveDateTime {
         self.minute.track();
+        clock::now()
     }
 
     /// Looks at the clock.

@@ -1,4 +1,4 @@
-//! Laid when: today, yesterday, another day, or between two days.
+//! Laid when: today, yesterday, another day, between two days, or nobody saw it.
 
 use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults};
@@ -37,6 +37,7 @@ pub fn LaidField(laid: LaidWhen, faults: Faults) -> impl IntoView {
         (How::Yesterday, said::YESTERDAY.to_string()),
         (How::Day, said::ANOTHER_DAY.to_string()),
         (How::Span, said::BETWEEN.to_string()),
+        (How::Unseen, said::UNSEEN.to_string()),
     ];
     let day = move |label: &'static str, value| view! { <DateField label value faults /> };
     view! {
@@ -44,7 +45,8 @@ pub fn LaidField(laid: LaidWhen, faults: Faults) -> impl IntoView {
         {move || match laid.how.get() {
             How::Day => day(LAID_ON, laid.from).into_any(),
             How::Span => view! { <div class="pair">{day(LAID_FROM, laid.from)}{day(LAID_TO, laid.to)}</div> }.into_any(),
-            _ => ().into_any(),
+            How::Unseen => view! { <p class="aside">{said::UNSEEN_HINT}</p> }.into_any(),
+            How::Today | How::Yesterday => ().into_any(),
         }}
     }
 }

@@ -28,12 +28,12 @@ pub fn title(part: GuidePart) -> &'static str {
 
 pub fn said(part: GuidePart) -> &'static str {
     match part {
-        GuidePart::Begin => "Your barn in the app, in half an hour",
+        GuidePart::Begin => "Your barn in the app, step by step",
         GuidePart::Season => "From cooling and pairing to the first pip",
         GuidePart::Young => "Sheds, meals, who is ready, who is promised",
         GuidePart::Labels => "Print, stick, scan; and when a label is torn",
         GuidePart::Install => "Android, iPhone and iPad, computer",
-        GuidePart::Copies => "A lost phone loses nothing",
+        GuidePart::Copies => "What survives a lost phone",
         GuidePart::Together => "Helpers and a laptop, without a network",
     }
 }
@@ -120,15 +120,10 @@ fn season() -> Vec<Step> {
             Page::Breeders,
             "Ready to breed",
         ),
-        at(
-            "Pair",
-            "Note who is put with whom, and each lock you see. Rounds then says when eggs are likely.",
-            Page::Pairings,
-            "Pairings",
-        ),
+        at("Pair", "Note who is put with whom, and each lock you see.", Page::Pairings, "Pairings"),
         step(
             "Note what you see of her",
-            "Ovulation and the shed before laying, with Seen on her page. Each makes the expected days narrower.",
+            "Ovulation and the shed before laying, with Seen on her page. From then on Rounds says when eggs are likely.",
         ),
         at(
             "Pull the clutch",
@@ -156,7 +151,7 @@ fn season() -> Vec<Step> {
         ),
         at(
             "Candle with the camera open",
-            "Scan a lid, tap what the light shows, scan the next. What was seen last time stands on each egg.",
+            "Scan a lid. If all eggs are alike or as last time, one tap notes it and the next lid can be scanned; else open the box and tap each egg.",
             Page::Walk(Walking::Candle),
             "Candle",
         ),
@@ -182,7 +177,7 @@ fn young() -> Vec<Step> {
         ),
         at(
             "First sheds and meals",
-            "One tap for each, or a whole rack fed and then the refusers marked.",
+            "A shed is two taps, a meal too; or feed a whole rack and then mark who refused.",
             Page::Babies(None),
             "Young",
         ),
@@ -261,7 +256,7 @@ fn install() -> Vec<Step> {
         ),
         step(
             "Then once with a network",
-            "Open it and leave it open for a minute. From then on everything works without one, in the barn too.",
+            "Open it and wait a little: it keeps a copy of itself, and says so if that fails. From then on everything works without a network, in the barn too.",
         ),
         at(
             "Ask the browser to keep the records",
@@ -277,7 +272,7 @@ fn copies() -> Vec<Step> {
     vec![
         at(
             "Make a bundle",
-            "One file with everything. Every few days in season; Rounds reminds you kindly.",
+            "One file with all records. Names and addresses of people go into it only if you choose them. Every few days in season; Rounds reminds you kindly.",
             Page::Bundles,
             "Bundles",
         ),
@@ -295,7 +290,7 @@ fn copies() -> Vec<Step> {
         ),
         step(
             "When the app does not start",
-            "The rescue page beside it reads what the browser keeps and gives it out as a bundle. Settings has the link.",
+            "The rescue page beside it reads what the browser keeps and gives it out as a bundle. The page that tells of it has the link, and Settings too.",
         ),
     ]
 }

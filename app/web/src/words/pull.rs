@@ -16,6 +16,9 @@ pub const TODAY: &str = "Today";
 pub const YESTERDAY: &str = "Yesterday";
 pub const ANOTHER_DAY: &str = "A day";
 pub const BETWEEN: &str = "Between two days";
+pub const UNSEEN: &str = "Nobody saw it";
+pub const UNSEEN_HINT: &str =
+    "They count from the day they were found, and were laid before it. What candling shows then tells about when.";
 pub const KEEP_UP: &str =
     "Lift without turning and mark the top; the side that was up stays up. A stuck clump stays whole.";
 pub const HANDS: &str = "Wash hands after: reptiles, eggs and medium can carry Salmonella.";

@@ -139,6 +139,22 @@ pub struct Due {
 }
 
 impl Due {
+    /// Whether it is this row: the same is due of the same thing.
+    pub fn is(&self, other: &Due) -> bool {
+        self.kind == other.kind && self.thing == other.thing
+    }
+
+    /// Whether this row stands as `before`, though why it is there may be said otherwise by now: hours pass. What a clash
+    /// is about is the row itself.
+    pub fn stands(&self, before: &Due) -> bool {
+        self.is(before)
+            && self.act == before.act
+            && self.apart == before.apart
+            && (&self.name, &self.about) == (&before.name, &before.about)
+            && (&self.path, &self.keeper) == (&before.path, &before.keeper)
+            && (self.act != DueAct::Settle || self.fact == before.fact)
+    }
+
     /// What this row is put off under: what is due, and of which thing. Of a cooling each step is a row of its own, or the last
     /// meal would be told instead of all that follows.
     pub fn row(&self) -> SnoozeId {

@@ -191,7 +191,8 @@ pub fn WishFields(wish: Wish, faults: Faults) -> impl IntoView {
     let Wish { species, what, sex, count, .. } = wish;
     let save = move |_| {
         let Some(act) = faults.pass(wish.get().act()) else { return };
-        barn.save(act, said::WISH_SAVED, |_| Page::Wishes.go());
+        // What is typed of the person beside it stands.
+        barn.save(act, said::WISH_SAVED, move |_| wish.clear());
     };
     view! {
         <Pick label=animal_words::SPECIES options=Signal::derive(move || barn.read(names::species_choices)) value=species />

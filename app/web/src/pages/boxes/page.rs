@@ -30,10 +30,12 @@ pub fn BoxPage(id: String) -> impl IntoView {
     let aside = names::code(id.as_str());
     let name_id = id.clone();
     let title = Signal::derive(move || barn.read(|book| names::filling(book, &name_id)));
+    // What is typed in it stands when the rest is drawn anew.
+    let seen = Seen::now();
     view! {
         <div class="page with-acts">
             <Head title aside back=(Page::Boxes, said::TITLE.to_string()) />
-            {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| view! { <Glance view /> })}
+            {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| view! { <Glance view seen /> })}
         </div>
     }
     .into_any()
@@ -41,7 +43,7 @@ pub fn BoxPage(id: String) -> impl IntoView {
 
 /// All of the page, as the records stand now.
 #[component]
-fn Glance(view: BoxView) -> impl IntoView {
+fn Glance(view: BoxView, seen: Seen) -> impl IntoView {
     let barn = barn();
     let prefs = prefs();
     let today = clock::today();
@@ -80,7 +82,6 @@ fn Glance(view: BoxView) -> impl IntoView {
     let taken = barn.peek(|book| record_words::taken(book, book.taken_out(&view.id), &prefs.get_untracked(), today));
     let nothing_left = open && view.counts.good + view.counts.dud == 0;
     let heated = id.clone();
-    let seen = Seen::now();
     let close = move |_| {
         let Some(when) = seen.get() else { return };
         barn.save(BoxEmptied { filling: id.clone(), when }, said::CLOSED_NOW, |_| {})

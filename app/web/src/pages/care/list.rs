@@ -14,8 +14,8 @@ use leptos::prelude::*;
 pub fn Care() -> impl IntoView {
     let barn = barn();
     let rows = Memo::new(move |_| {
-        barn.by_the_minute();
-        barn.read(|book| treatment_rows(book, clock::now()))
+        let now = barn.now();
+        barn.read(|book| treatment_rows(book, now))
     });
     let show = Callback::new(move |(from, to): (usize, usize)| {
         let rows = rows.with(|rows| rows.get(from..to).map(<[TreatmentRow]>::to_vec).unwrap_or_default());

@@ -29,7 +29,10 @@ pub fn TreatmentPage(id: String) -> impl IntoView {
     let named = id.clone();
     let title = Signal::derive(move || barn.read(|book| book.short_name(&named.thing())));
     let shown = id.clone();
-    let view = Memo::new(move |_| barn.read(|book| treatment_view(book, &shown, clock::now())));
+    let view = Memo::new(move |_| {
+        let now = barn.now();
+        barn.read(|book| treatment_view(book, &shown, now))
+    });
     // Made once: what is typed of the next dose outlives what others write.
     let (moment, note) = (Moment::at_tap(), RwSignal::new(String::new()));
     let edit = Page::TreatmentEdit(id.to_string()).href();

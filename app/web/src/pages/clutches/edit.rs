@@ -80,7 +80,7 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
     let number = RwSignal::new(start.number.clone());
     let (dams, sires) = (Side::new(Sex::Female, &start.dams), Side::new(Sex::Male, &start.sires));
     let species = RwSignal::new(start.species.clone().unwrap_or_default());
-    let laid = LaidWhen::new(before.laid.or(before.found), clock::today());
+    let laid = LaidWhen::new(before.laid, clock::today());
     let found = RwSignal::new(start.found.clone());
     let weights: [(RwSignal<Entry>, RwSignal<String>); 3] = start
         .weights

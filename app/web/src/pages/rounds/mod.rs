@@ -36,12 +36,21 @@ pub fn Rounds() -> impl IntoView {
     let barn = barn();
     let part = trail::kept("part");
     let all = Memo::new(move |_| {
-        barn.by_the_minute();
-        barn.read(|book| walk(book, clock::now()))
+        let now = barn.now();
+        barn.read(|book| walk(book, now))
     });
     let later = Memo::new(move |_| all.with(|(_, later)| later.clone()));
-    // Only what is due draws the rows anew: a row drawn anew under a finger loses the tap.
-    let due = Memo::new(move |_| all.with(|(due, _)| due.clone()));
+    // Only rows that come, go or change places draw them anew: a row drawn anew under a finger loses the tap. Why each is
+    // there changes by the hour.
+    let due = Memo::new_with_compare(
+        move |_| all.with(|(due, _)| due.clone()),
+        |old: Option<&Vec<Due>>, new| {
+            let alike = |(old, new): (&Vec<Due>, &Vec<Due>)| {
+                old.len() == new.len() && old.iter().zip(new).all(|(old, new)| old.stands(new))
+            };
+            !old.zip(new).is_some_and(alike)
+        },
+    );
     let walked = Memo::new(move |_| {
         let part = part.get();
         due.with(|due| due.iter().filter(|due| is_in(due, &part)).cloned().collect::<Vec<_>>())
@@ -50,14 +59,14 @@ pub fn Rounds() -> impl IntoView {
         let mut rows = walked.with(|due| due.get(from..to).map(<[Due]>::to_vec).unwrap_or_default());
         let below = rows.split_off(rows.len().min(SCREENFUL));
         let last = rows.last().map(heading);
-        (headed(rows, None), move || barn.seen.get().then(|| headed(below.clone(), last))).into_any()
+        (headed(rows, None, all), move || barn.seen.get().then(|| headed(below.clone(), last, all))).into_any()
     });
     request_animation_frame(move || set_timeout(move || barn.seen.set(true), Duration::ZERO));
     let is_new = Memo::new(move |_| {
         barn.read(|book| book.all_animals().next().is_none() && book.clutches().is_empty() && book.places().is_empty())
     });
     let aside = Signal::derive(move || {
-        let today = clock::today();
+        let today = barn.today();
         format!("{} · {}", dates::weekday(today, today), said::things(due.with(Vec::len)))
     });
     view! {
@@ -82,6 +91,9 @@ pub fn Rounds() -> impl IntoView {
     }
 }
 
+/// What is due, and what was put off until when.
+type Walked = Memo<(Vec<Due>, Vec<(Due, chrono::NaiveDate)>)>;
+
 /// What stands below the rows: drawn after the first screenful, like those.
 #[component]
 fn Below(later: Memo<Vec<(Due, chrono::NaiveDate)>>) -> impl IntoView {
@@ -100,13 +112,13 @@ fn heading(due: &Due) -> &'static str {
 }
 
 /// Rows under their headings, below those of which the last was under `above`.
-fn headed(rows: Vec<Due>, above: Option<&'static str>) -> AnyView {
+fn headed(rows: Vec<Due>, above: Option<&'static str>, all: Walked) -> AnyView {
     let mut said = above;
     let row = |due: Due| {
         let head = heading(&due);
         let new = (said != Some(head)).then(|| view! { <h2>{head}</h2> });
         said = Some(head);
-        (new, view! { <DueRow due /> })
+        (new, view! { <DueRow due all /> })
     };
     rows.into_iter().map(row).collect_view().into_any()
 }
@@ -130,14 +142,27 @@ fn Start() -> impl IntoView {
 }
 
 #[component]
-fn DueRow(due: Due) -> impl IntoView {
+fn DueRow(due: Due, all: Walked) -> impl IntoView {
     if due.kind == DueKind::Clash {
         return view! { <ClashRow due /> }.into_any();
     }
     let barn = barn();
     let prefs = prefs();
-    let now = clock::now();
-    let taper = barn.peek(|book| laid(book, &due)).map(|laid| burn(laid, due.window.as_ref(), now));
+    // A row that is gone says what it said until it is taken away.
+    let first = StoredValue::new(due.clone());
+    let now = move || {
+        let same = |due: &&Due| first.with_value(|first| due.is(first));
+        all.with(|(all, _)| all.iter().find(same).cloned()).unwrap_or_else(|| first.get_value())
+    };
+    let taper = move || {
+        let (at, due) = (barn.now(), now());
+        barn.read(|book| laid(book, &due))
+            .map(|laid| view! { <Taper burn=burn(laid, due.window.as_ref(), at) height=64 /> })
+    };
+    let fact = move || {
+        let (at, due) = (barn.now(), now());
+        said::fact(due.thing.kind, &due.fact, at, &prefs.get())
+    };
     let urgent = due.kind <= DueKind::Temperature;
     let (open, act, act_said) = leads(&due);
     // A place is named by the way to it, which the other rows have below.
@@ -148,14 +173,13 @@ fn DueRow(due: Due) -> impl IntoView {
         DueAct::Bundles => said::MISSING.to_owned(),
         _ => said::title(&due.name, &due.about),
     };
-    let (of, fact) = (due.thing.kind, due.fact.clone());
     let place = names::path(&due.path);
     view! {
         <div class="row linked" class:urgent=urgent class:two=due.kind.can_wait()>
-            {taper.map(|burn| view! { <Taper burn height=64 /> })}
+            {taper}
             <span class="text">
                 <a class="title link" href=open.href()>{title}</a>
-                <span>{move || said::fact(of, &fact, now, &prefs.get())}</span>
+                <span>{fact}</span>
                 {(!due.path.is_empty() && !is_place).then(|| view! { <span class="aside">{place}</span> })}
                 {due.apart.then(|| view! { <span class="aside">{care_words::APART_LAST}</span> })}
             </span>

@@ -53,7 +53,7 @@ fn Count(section: Section) -> impl IntoView {
     let urgent = section == Section::Rounds;
     let n = Memo::new(move |_| {
         if urgent {
-            barn.by_the_minute();
+            barn.now();
         }
         barn.seen.get().then(|| barn.read(|book| count(book, section))).flatten()
     });
