@@ -28,6 +28,35 @@ fn a_last_meal_cannot_wait_on_its_last_day() {
 }
 
 #[test]
+fn a_last_meal_cannot_wait_either_where_the_cold_begins_tomorrow() {
+    let mut d = Device::new(1);
+    d.now = at("2026-11-01T20:00");
+    let all = animals(&mut d, &["Ann"]);
+    cooled(&mut d, &all, CoolingCard { fast_days: Some(0), ..card("2026-12-01", "2027-02-15") });
+    let row = |d: &Device| rounds(&d.book, d.now).into_iter().find(|due| matches!(due.fact, Fact::Cooling { .. }));
+    for (today, waits) in [("2026-11-29", true), ("2026-11-30", false), ("2026-12-01", true)] {
+        d.now = at(&format!("{today}T20:00"));
+        assert_eq!(row(&d).map(|due| due.kind.can_wait()), Some(waits), "{today}");
+    }
+}
+
+#[test]
+fn each_step_of_a_cooling_is_a_row_of_its_own() {
+    let mut d = Device::new(1);
+    d.now = at("2026-12-01T20:00");
+    let all = animals(&mut d, &["Ann"]);
+    let plan = CoolingCard { began: None, ..card("2026-12-02", "2026-12-03") };
+    let coolings = cooled(&mut d, &all, plan);
+    let row = |d: &Device| rounds(&d.book, d.now).into_iter().find(|due| due.kind == DueKind::Cooling).expect("due");
+    d.now = at("2026-12-03T20:00");
+    let begins = row(&d);
+    d.act(&edited(&d, &coolings, |card| card.began = Some(when("2026-12-02T08:00"))));
+    let ends = row(&d);
+    assert_eq!(begins.thing, ends.thing);
+    assert!(!begins.is(&ends) && begins.row() != ends.row());
+}
+
+#[test]
 fn the_days_ahead_tell_each_step_on_its_day() {
     let mut d = Device::new(1);
     d.now = at("2026-11-01T20:00");

@@ -13,7 +13,10 @@ pub(super) fn dues(dues: &mut Dues<'_>) {
         let fact = Fact::Cooling { step: found.step, animals: found.coolings.len(), day: found.day, temp: first.temp };
         // A last meal is asked for before its day; from that day on it is late.
         let since = (found.step != CoolingStep::LastMeal).then(|| found.day.and_time(NaiveTime::MIN));
-        let last = found.step == CoolingStep::LastMeal && found.day <= dues.now.date();
+        // Tomorrow it is too late, or the cold begins.
+        let tomorrow = dues.now.date().succ_opt();
+        let begins = first.from.map(|from| from.date()).zip(tomorrow).is_some_and(|(from, tomorrow)| from <= tomorrow);
+        let last = found.step == CoolingStep::LastMeal && (found.day <= dues.now.date() || begins);
         let kind = if last { DueKind::LastMeal } else { DueKind::Cooling };
         let Some(due) = dues.add(kind, first.id.thing(), DueAct::Open, since, fact) else { continue };
         due.name = named(book, &found.coolings);

@@ -141,7 +141,12 @@ pub struct Due {
 impl Due {
     /// Whether it is this row: the same is due of the same thing.
     pub fn is(&self, other: &Due) -> bool {
-        self.kind == other.kind && self.thing == other.thing
+        (self.kind, self.step()) == (other.kind, other.step()) && self.thing == other.thing
+    }
+
+    /// The step that is due, of a cooling.
+    fn step(&self) -> Option<CoolingStep> {
+        if let Fact::Cooling { step, .. } = &self.fact { Some(*step) } else { None }
     }
 
     /// Whether this row stands as `before`, though why it is there may be said otherwise by now: hours pass. What a clash
@@ -158,7 +163,7 @@ impl Due {
     /// What this row is put off under: what is due, and of which thing. Of a cooling each step is a row of its own, or the last
     /// meal would be told instead of all that follows.
     pub fn row(&self) -> SnoozeId {
-        let word = if let Fact::Cooling { step, .. } = &self.fact { step.word() } else { self.kind.word() };
+        let word = self.step().map_or_else(|| self.kind.word(), CoolingStep::word);
         SnoozeId::new(format!("{word}.{}", self.thing))
     }
 }
