@@ -97,6 +97,11 @@ impl DueKind {
         }
     }
 
+    /// What a row of this kind is put off under, of a thing.
+    fn row(self, thing: &Thing) -> SnoozeId {
+        SnoozeId::new(format!("{}.{thing}", self.word()))
+    }
+
     /// Whether a row of this kind may be put off: what may cost a life may not, nor what is too late tomorrow.
     pub fn can_wait(self) -> bool {
         !matches!(
@@ -163,8 +168,10 @@ impl Due {
     /// What this row is put off under: what is due, and of which thing. Of a cooling each step is a row of its own, or the last
     /// meal would be told instead of all that follows.
     pub fn row(&self) -> SnoozeId {
-        let word = self.step().map_or_else(|| self.kind.word(), CoolingStep::word);
-        SnoozeId::new(format!("{word}.{}", self.thing))
+        match self.step() {
+            Some(step) => SnoozeId::new(format!("{}.{}", step.word(), self.thing)),
+            None => self.kind.row(&self.thing),
+        }
     }
 }
 
