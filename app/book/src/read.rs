@@ -76,11 +76,13 @@ impl Book {
         thing == outer || place.is_some_and(|place| self.path(&place.id).iter().any(|place| place.id.thing() == *outer))
     }
 
-    /// The quarantine that a thing is in: its own, or that of a place it is in. It goes on until somebody ends it.
+    /// The quarantine that a thing is in: its own, or that of a place it is in. It goes on until somebody ends it. Two devices
+    /// may each have set it apart: then the one that goes on longest.
     pub fn apart(&self, thing: &Thing) -> Option<&Quarantine> {
-        let own = self.quarantines(thing).find(|quarantine| crate::views::is_open(self, quarantine));
+        let until = |quarantine: &&Quarantine| (quarantine.until.is_none(), quarantine.until);
+        let own = self.quarantines(thing).filter(|quarantine| crate::views::is_open(self, quarantine));
         let around = |quarantine: &&Quarantine| quarantine.of.as_ref().is_some_and(|of| self.is_within(thing, of));
-        own.or_else(|| crate::views::open_quarantines(self).find(around))
+        own.max_by_key(until).or_else(|| crate::views::open_quarantines(self).filter(around).max_by_key(until))
     }
 
     /// Every photo recorded, whether its picture is here or not.

@@ -352,6 +352,28 @@ fn wished_for_held_and_placed() {
 }
 
 #[test]
+fn who_refused_is_asked_again_on_the_day_it_was_put_off_to() {
+    let mut b = barn(4);
+    b.d.act(&b.hatch(b.babies(&[0, 1, 2, 3]), &[]));
+    let ids: Vec<AnimalId> = b.young().into_iter().map(|row| row.id).collect();
+    b.d.later(24 * 22);
+    for id in &ids {
+        b.seen(id, AnimalEventWhat::Shed, None);
+    }
+    b.feed();
+    // 44 hours after, and 68: without being put off it stands for 60.
+    b.d.later(44);
+    let due = rounds(&b.d.book, b.d.now);
+    assert_eq!(b.kinds(), [DueKind::Refusers]);
+    b.d.act(&Snoozed { row: due[0].row(), until: b.d.now.date().succ_opt() });
+    assert_eq!(b.kinds(), []);
+    b.d.later(24);
+    assert_eq!(b.kinds(), [DueKind::Refusers], "it was put off to today");
+    b.d.later(24);
+    assert_eq!(b.kinds(), []);
+}
+
+#[test]
 fn a_row_put_off_comes_back_and_the_week_ahead_is_told() {
     let mut b = barn(4);
     let kinds = |rows: &[Due]| rows.iter().map(|due| due.kind).collect::<Vec<_>>();

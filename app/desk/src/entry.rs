@@ -143,6 +143,21 @@ impl Entry {
         self.typed.trim() == self.shown
     }
 
+    /// What stands is another by now, as it is after a save: what was typed stays, unless it comes to just that.
+    pub fn follow(&mut self, stands: Option<i64>, units: Units) {
+        let saved = match self.read(units) {
+            Field::Untouched(_) => true,
+            Field::Empty => stands.is_none(),
+            Field::Value { value, .. } => stands == Some(value),
+            Field::Unreadable(_) => false,
+        };
+        if saved {
+            *self = Entry::new(self.ask.clone(), stands, units);
+        } else {
+            self.offer(stands, units);
+        }
+    }
+
     /// Another figure is offered: what was typed stays.
     pub fn offer(&mut self, stands: Option<i64>, units: Units) {
         let untouched = self.untouched();

@@ -36,7 +36,7 @@ pub struct Facts {
     /// Weighed last, and when.
     pub weighed: Option<(Mass, NaiveDate)>,
     pub meals_in_a_row: u32,
-    /// What it wants after its last cooling; `None`: not cooled this season.
+    /// What it wants after its last cooling, nothing when that is too long ago to ask; `None`: not cooled this season.
     pub warm: Option<Vec<cooling::Wants>>,
     pub cool: bool,
     pub apart: bool,

@@ -62,6 +62,10 @@ pub const USUAL: Rule = Rule { days: 14, meals: 2, sheds: 1 };
 /// So many days after the end nothing is asked any more: by then the season is on (our choice).
 pub const ASKED_DAYS: i64 = 120;
 
+/// So many days after its end a cooling belongs to the season that goes on (our choice). Longer than [`ASKED_DAYS`]: whom
+/// nobody asks any more was cooled all the same.
+pub const SEASON_DAYS: i64 = 240;
+
 /// What is known of an animal since its cooling ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Since {

@@ -6,7 +6,7 @@ use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, there
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Dose, Treatment};
-use crate::views::{as_noted, filled, noted, ordered};
+use crate::views::{as_noted, filled, goes_on, noted, ordered, same_order};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::Draft;
 use trade::doses::{Course, Fills, Noted};
@@ -105,8 +105,16 @@ impl Act for TreatmentOrdered {
         draft("TreatmentOrdered", sets)
     }
 
-    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
-        gone_doubts(book, self.animals.iter(), self.card.from)
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
+        let mut doubts = gone_doubts(book, self.animals.iter(), self.card.from);
+        let again = self.animals.iter().filter(|animal| goes_on(book, animal, &self.card.what, now).next().is_some());
+        let again: Vec<&AnimalId> = again.collect();
+        let what = match again.as_slice() {
+            [one] if self.animals.len() == 1 => format!("{}: {}", book.animal_name(one), self.card.what.trim()),
+            _ => self.card.what.trim().to_owned(),
+        };
+        doubts.extend((!again.is_empty()).then_some(Doubt::OrderedAlready { what, of: again.len() }));
+        doubts
     }
 }
 
@@ -122,24 +130,46 @@ impl Act for TreatmentEdited {
         let treatment = book.treatment(&self.treatment);
         let treatment = treatment.ok_or_else(|| Refusal::NoSuch { thing: self.treatment.thing() })?;
         self.card.check(book, now, treatment.animal.as_ref())?;
-        // One whose first dose is to come can be called off; once one was given, it had begun.
-        if ordered(treatment).is_some_and(|course| !filled(book, &self.treatment, &course).given.is_empty()) {
-            in_order(("the first dose", self.card.from), ("the end", self.card.ended))?;
-        }
+        // One whose first dose is to come can be called off; once one was given, it had begun, and not before: a first dose
+        // may be given some hours early.
+        in_order(("the first dose", first_given(book, treatment)), ("the end", self.card.ended))?;
         let change = self.card.row().change(book, self.treatment.as_str());
         draft("TreatmentEdited", change.into_iter().collect())
     }
 
-    fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
+    fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
+        let Some(stood) = book.treatment(&self.treatment) else { return Vec::new() };
+        let what = book.short_name(&self.treatment.thing());
         // What was given by the old times would be counted by the new ones.
         let doses = noted(book, &self.treatment).len();
-        let stood = book.treatment(&self.treatment).and_then(ordered).filter(|_| doses > 0);
         let stands =
             Treatment { from: self.card.from, every_hours: Some(self.card.every_hours), ..Treatment::default() };
-        let moved = stood.zip(ordered(&stands)).is_some_and(|(stood, stands)| !stood.same_times(&stands));
-        let what = || book.short_name(&self.treatment.thing());
-        moved.then(|| Doubt::TimesMoved { what: what(), doses }).into_iter().collect()
+        let times = ordered(stood).filter(|_| doses > 0).zip(ordered(&stands));
+        let moved = times.is_some_and(|(stood, stands)| !stood.same_times(&stands));
+        let moved = moved.then(|| Doubt::TimesMoved { what: what.clone(), doses });
+        moved.into_iter().chain(self.again(book, stood, now)).collect()
     }
+}
+
+impl TreatmentEdited {
+    /// It comes to the same as another one that goes on, by its new words or by going on again.
+    fn again(&self, book: &Book, stood: &Treatment, now: NaiveDateTime) -> Option<Doubt> {
+        let words = !same_order(stood.what.as_deref().unwrap_or_default(), &self.card.what);
+        let goes_on_again = stood.ended.is_some() && self.card.ended.is_none();
+        let animal = stood.animal.as_ref().filter(|_| words || goes_on_again)?;
+        let other = goes_on(book, animal, &self.card.what, now).any(|other| other.id != self.treatment);
+        let what = || format!("{}: {}", book.animal_name(animal), self.card.what.trim());
+        other.then(|| Doubt::OrderedAlready { what: what(), of: 1 })
+    }
+}
+
+/// When the first dose was given of those that count.
+fn first_given(book: &Book, treatment: &Treatment) -> Option<When> {
+    let course = ordered(treatment)?;
+    let noted = noted(book, &treatment.id).into_iter();
+    let told = noted.zip(filled(book, &treatment.id, &course).fills);
+    let given = told.filter(|((_, noted), fills)| !noted.left_out && matches!(fills, Fills::Dose(_)));
+    given.filter_map(|((dose, _), _)| dose.when).min_by_key(|when| when.earliest())
 }
 
 /// A dose given, or left out on purpose.

@@ -14,7 +14,7 @@ use trade::cooling::{LIKELY, Rule};
 use trade::units::Temp;
 use trade::when::When;
 
-/// A plan longer than this, or further away, is a slip of the keyboard: three years.
+/// A plan longer than this, or further to come, is a slip of the keyboard: three years.
 const MOST_DAYS: i64 = 3 * 366;
 /// The longest time without food before: three months.
 const MOST_FAST: u32 = 92;
@@ -62,12 +62,14 @@ impl CoolingCard {
 
     fn check(&self, book: &Book, now: NaiveDateTime, animal: Option<&AnimalId>) -> Result<(), Refusal> {
         let Some(from) = self.from else { return Err(Refusal::Missing { what: "the first day of the cooling" }) };
-        let away = |day: NaiveDate| (day - now.date()).num_days().abs() > MOST_DAYS;
-        if away(from.date()) || self.until.is_some_and(away) {
-            return Err(Refusal::Missing { what: "days that are at most three years away" });
+        if (from.date() - now.date()).num_days() > MOST_DAYS {
+            return Err(Refusal::TooFar { what: "first cool day", most: "three years", after: "today" });
         }
         if self.until.is_some_and(|until| until < from.date()) {
             return Err(Refusal::OutOfOrder { first: "the last day", then: "the first day" });
+        }
+        if self.until.is_some_and(|until| (until - from.date()).num_days() > MOST_DAYS) {
+            return Err(Refusal::TooFar { what: "last cool day", most: "three years", after: "the first" });
         }
         if self.fast_days.is_some_and(|days| days > MOST_FAST) {
             return Err(Refusal::Missing { what: "at most 92 days without food before" });
@@ -144,6 +146,9 @@ impl Act for CoolingEdited {
                 return Err(Refusal::CooledAlready { name: book.animal_name(animal) });
             }
             sets.extend(card.row().change(book, id.as_str()));
+            let others = others_with(book, cooling, card);
+            let others = others.filter(|(other, _)| self.cards.iter().all(|(id, _)| *other != id));
+            sets.extend(others.filter_map(|(other, row)| row.change(book, other.as_str())));
         }
         draft("CoolingEdited", sets)
     }
@@ -152,6 +157,34 @@ impl Act for CoolingEdited {
         let changed = |(id, card): &&(CoolingId, CoolingCard)| book.cooling(id).is_some_and(|c| c.temp != card.temp);
         self.cards.iter().filter(changed).find_map(|(_, card)| card.temp_doubt()).into_iter().collect()
     }
+}
+
+/// What becomes of the other coolings of its animal: two devices may each have written one, and it is cooled once, whichever is
+/// looked at. Begun, the other has begun too; ended, it is over, and called off where it had not begun. One that is called off
+/// says nothing of the other, by which the animal may still be cooled.
+fn others_with<'a>(
+    book: &'a Book,
+    stood: &'a Cooling,
+    card: &CoolingCard,
+) -> impl Iterator<Item = (&'a CoolingId, Row<Cooling>)> + use<'a> {
+    let began = card.began.filter(|_| stood.began.is_none() && card.ended.is_none());
+    let ended = card.ended.filter(|_| stood.ended.is_none() && card.began.is_some());
+    let last = card.until;
+    let open = stood.animal.iter().flat_map(|animal| book.coolings(animal));
+    let open = open.filter(|other| other.id != stood.id && other.ended.is_none());
+    open.filter_map(move |other| {
+        // A plan that begins after the last day of this one is another one.
+        let same = other.from.zip(last).is_none_or(|(from, last)| from.date() <= last);
+        let row = match (other.began.is_some(), began, ended) {
+            (true, _, Some(ended)) if in_order(("", other.began), ("", Some(ended))).is_ok() => {
+                Row::new().with(Cooling::ended, Some(ended))
+            }
+            (false, Some(began), _) if same => Row::new().with(Cooling::began, Some(began)),
+            (false, None, Some(ended)) if same => Row::new().with(Cooling::ended, Some(ended)),
+            _ => return None,
+        };
+        Some((&other.id, row))
+    })
 }
 
 /// The barn's own rule for what comes between cooling and pairing.

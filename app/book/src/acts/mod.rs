@@ -36,6 +36,7 @@ mod row;
 mod sheet;
 mod supplies;
 mod swap;
+mod wanting;
 mod watch;
 
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
@@ -74,6 +75,7 @@ pub use refusal::{Doubt, Refusal, Shown};
 pub use sheet::{Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};
 pub use supplies::SupplySet;
 pub use swap::Unswapped;
+pub use wanting::{lacking, still_wants};
 pub use watch::{BoxCandled, StockTaken};
 
 use crate::book::Book;

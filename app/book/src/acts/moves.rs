@@ -68,7 +68,7 @@ impl Act for Moved {
             doubts.extend(crowded(book, &animals, place));
         }
         let to = if let Where::Place(place) = &self.to { Some(place) } else { None };
-        doubts.extend(apart_doubts(book, self.things.iter().filter(|thing| thing.kind != Kind::Egg), to));
+        doubts.extend(apart_doubts(book, self.things.iter().filter(|thing| thing.kind != Kind::Egg), to, self.when));
         doubts
     }
 }

@@ -9,7 +9,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::read::BARN;
 use crate::records::{BarnRules, BreedingRule, LockSeen, Pairing};
-use crate::views::breeder;
+use crate::views::{being_treated, breeder};
 use crate::words::Sex;
 use chrono::NaiveDateTime;
 use journal::Draft;
@@ -46,9 +46,9 @@ impl Act for Paired {
         doubts.extend(gone_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
         doubts.extend(young_doubts(book, self.dams.iter().chain(&self.sires), Some(self.when)));
         let both: Vec<Thing> = self.dams.iter().chain(&self.sires).map(AnimalId::thing).collect();
-        doubts.extend(apart_doubts(book, both.iter(), None));
+        doubts.extend(apart_doubts(book, both.iter(), None, self.when));
         doubts.extend(warm_doubts(book, self.dams.iter().chain(&self.sires), self.when));
-        doubts.extend(ready_doubts(book, self.dams.iter().chain(&self.sires), now));
+        doubts.extend(ready_doubts(book, self.dams.iter().chain(&self.sires), self.when, now));
         let together =
             |other: &&Pairing| other.ended.is_none() && self.sires.iter().any(|sire| other.sires.contains(sire));
         let already =
@@ -203,18 +203,38 @@ impl Act for BreedingRuleSet {
     }
 }
 
-/// Asks about who is not ready by the barn's own rule. Quarantine, cooling and eggs to come are asked about, or not, by
-/// themselves.
-fn ready_doubts<'a>(book: &Book, animals: impl Iterator<Item = &'a AnimalId>, now: NaiveDateTime) -> Option<Doubt> {
+/// A pairing so many days ago is asked about by what stands today; of an older one that says nothing.
+const ASKED_FOR_DAYS: i64 = 1;
+
+/// Asks about who is being treated, and who is not ready by the barn's own rule. Quarantine, cooling and eggs to come are
+/// asked about, or not, by themselves.
+fn ready_doubts<'a>(
+    book: &Book,
+    animals: impl Iterator<Item = &'a AnimalId> + Clone,
+    when: When,
+    now: NaiveDateTime,
+) -> Vec<Doubt> {
+    if (now.date() - when.date()).num_days() > ASKED_FOR_DAYS {
+        return Vec::new();
+    }
     let asked = |lack: &Lack| match lack {
         Lack::Age { .. } | Lack::Born | Lack::Weight { .. } | Lack::Weighing { .. } | Lack::Meals { .. } => true,
-        Lack::NotCooled | Lack::Treated => true,
-        Lack::Cool | Lack::Warm(_) | Lack::Apart | Lack::Gravid => false,
+        Lack::NotCooled => true,
+        Lack::Cool | Lack::Warm(_) | Lack::Apart | Lack::Treated | Lack::Gravid => false,
     };
-    let not_yet = animals.filter(|id| breeder(book, id, now).is_some_and(|row| row.lacks.iter().any(asked)));
-    let mut names: Vec<String> = not_yet.map(|id| book.animal_name(id)).collect();
+    let treated = animals.clone().filter(|id| being_treated(book, id, now));
+    let mut names: Vec<String> = treated.map(|id| book.animal_name(id)).collect();
     crate::order::sort(&mut names, Clone::clone);
-    (!names.is_empty()).then(|| Doubt::NotToBreed { names: names.join(", ") })
+    let not_yet = animals.filter_map(|id| {
+        let row = breeder(book, id, now)?;
+        let lacks: Vec<Lack> = row.lacks.into_iter().filter(asked).collect();
+        (!lacks.is_empty()).then_some((row.name, lacks))
+    });
+    let mut of: Vec<(String, Vec<Lack>)> = not_yet.collect();
+    crate::order::sort(&mut of, |(name, _)| name.clone());
+    let treated = (!names.is_empty()).then(|| Doubt::BeingTreated { names: names.join(", ") });
+    let not_yet = (!of.is_empty()).then_some(Doubt::NotToBreed { of });
+    treated.into_iter().chain(not_yet).collect()
 }
 
 /// All of a pairing that a form edits.

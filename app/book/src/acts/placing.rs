@@ -119,7 +119,7 @@ impl Act for AnimalsPlaced {
             }
         }
         let things: Vec<Thing> = self.animals.iter().map(AnimalId::thing).collect();
-        doubts.extend(apart_doubts(book, things.iter(), None));
+        doubts.extend(apart_doubts(book, things.iter(), None, self.when));
         doubts
     }
 }

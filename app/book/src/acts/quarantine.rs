@@ -1,7 +1,7 @@
 //! Animals and places set apart from the others, and let out again.
 
 use super::row::Row;
-use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, there};
+use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, is_before, not_future, there};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::Quarantine;
@@ -93,6 +93,12 @@ fn others_open<'a>(book: &'a Book, of: &'a Quarantine) -> impl Iterator<Item = &
     all.filter(|other| other.id != of.id && other.ended.is_none())
 }
 
+/// Those of them that end with it: two devices may each have set it apart. Let out, it is out, whichever is looked at.
+fn end_with<'a>(book: &'a Book, stood: &'a Quarantine, ended: When) -> impl Iterator<Item = &'a Quarantine> {
+    let begun = move |other: &&Quarantine| in_order(("", other.from), ("", Some(ended))).is_ok();
+    others_open(book, stood).filter(move |_| stood.ended.is_none()).filter(begun)
+}
+
 /// Anything of a quarantine corrected, or its end noted; only what differs is written.
 #[derive(Clone, Debug)]
 pub struct QuarantineEdited {
@@ -105,43 +111,46 @@ impl Act for QuarantineEdited {
         let stood = book.quarantine(&self.quarantine);
         let stood = stood.ok_or_else(|| Refusal::NoSuch { thing: self.quarantine.thing() })?;
         self.card.check(now)?;
-        let others: Vec<&Quarantine> = others_open(book, stood).collect();
-        if stood.ended.is_some() && self.card.ended.is_none() && !others.is_empty() {
+        if stood.ended.is_some() && self.card.ended.is_none() && others_open(book, stood).next().is_some() {
             return Err(Refusal::ApartAlready { name: book.short_name(&self.quarantine.thing()) });
         }
         let mut change: Vec<_> = self.card.row().change(book, self.quarantine.as_str()).into_iter().collect();
-        // Two devices may each have set it apart: let out, it is out, whichever of them is looked at.
-        if let (None, Some(ended)) = (stood.ended, self.card.ended) {
-            let begun = others.into_iter().filter(|other| in_order(("", other.from), ("", Some(ended))).is_ok());
-            change.extend(begun.filter_map(|other| {
-                Row::<Quarantine>::new().with(Quarantine::ended, Some(ended)).change(book, other.id.as_str())
-            }));
+        if let Some(ended) = self.card.ended {
+            let row = || Row::<Quarantine>::new().with(Quarantine::ended, Some(ended));
+            change.extend(end_with(book, stood, ended).filter_map(|other| row().change(book, other.id.as_str())));
         }
         draft("QuarantineEdited", change)
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
-        let was_open = book.quarantine(&self.quarantine).is_some_and(|quarantine| quarantine.ended.is_none());
-        let early = self.card.until.filter(|until| was_open && self.card.ended.is_some() && now.date() < *until);
+        let stood = book.quarantine(&self.quarantine).filter(|quarantine| quarantine.ended.is_none());
+        let Some((stood, ended)) = stood.zip(self.card.ended) else { return Vec::new() };
+        // The last of their last days: whoever set it apart longest has to be asked.
+        let last = end_with(book, stood, ended).filter_map(|other| other.until).chain(self.card.until).max();
         let name = || book.short_name(&self.quarantine.thing());
+        let early = last.filter(|last| now.date() < *last);
         early.map(|until| Doubt::InQuarantine { name: name(), until: Some(until) }).into_iter().collect()
     }
 }
 
-/// Asks about what is set apart and leaves it, or is brought to what is set apart.
+/// Asks about what is set apart and leaves it, or is brought to what is set apart; `when`: what was done before that is
+/// nothing to it.
 pub(super) fn apart_doubts<'a>(
     book: &Book,
     things: impl Iterator<Item = &'a Thing>,
     to: Option<&PlaceId>,
+    when: When,
 ) -> Vec<Doubt> {
     let inside = |of: &Thing| to.is_some_and(|to| book.path(to).iter().any(|place| place.id.thing() == *of));
+    let by_then = |quarantine: &&Quarantine| !quarantine.from.is_some_and(|from| is_before(when, from));
     let asked = |thing: &Thing| {
-        let leaves = book.apart(thing).filter(|quarantine| !quarantine.of.as_ref().is_some_and(inside));
+        let apart = book.apart(thing).filter(by_then);
+        let leaves = apart.filter(|quarantine| !quarantine.of.as_ref().is_some_and(inside));
         leaves.map(|quarantine| Doubt::InQuarantine { name: book.short_name(thing), until: quarantine.until })
     };
     let things: Vec<&Thing> = things.collect();
     let mut doubts: Vec<Doubt> = things.iter().filter_map(|thing| asked(thing)).collect();
-    let into = to.and_then(|to| book.apart(&to.thing())).and_then(|quarantine| quarantine.of.as_ref());
+    let into = to.and_then(|to| book.apart(&to.thing())).filter(by_then).and_then(|quarantine| quarantine.of.as_ref());
     let strangers = |of: &&Thing| !things.iter().all(|thing| book.is_within(thing, of));
     doubts.extend(into.filter(strangers).map(|of| Doubt::IntoQuarantine { name: book.short_name(of) }));
     doubts

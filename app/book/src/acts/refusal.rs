@@ -1,10 +1,12 @@
 //! Why an act cannot be done, and what to ask before it is. Each reads as a sentence that says what to do;
 //! another language words the variants itself.
 
+use super::{lacking, still_wants};
 use crate::ids::Thing;
 use crate::words::Step;
 use chrono::NaiveDate;
 use std::fmt;
+use trade::breeders::Lack;
 use trade::cooling::Wants;
 use trade::species::BadProfile;
 use trade::units::{Mass, Temp};
@@ -437,6 +439,11 @@ pub enum Doubt {
     NotAlike {
         what: &'static str,
     },
+    /// The same was ordered before, and goes on: each of them would ask for its doses.
+    OrderedAlready {
+        what: String,
+        of: usize,
+    },
     /// The dose that this one would count for was given already.
     DosedAlready {
         what: String,
@@ -466,6 +473,11 @@ pub enum Doubt {
     },
     /// By the barn's own rule not ready to breed.
     NotToBreed {
+        /// Each, and what stands in its way.
+        of: Vec<(String, Vec<Lack>)>,
+    },
+    /// A veterinarian's order for them goes on.
+    BeingTreated {
         names: String,
     },
     /// Far from what animals are cooled at.
@@ -572,6 +584,16 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(f, "Eggs of {name} were found just before these, as clutch {number}. Is this another clutch?")
             }
             Doubt::NotAlike { what } => write!(f, "The two records have different {what}. One clutch all the same?"),
+            Doubt::OrderedAlready { what, of: 1 } => write!(
+                f,
+                "{what}: this is noted already, and goes on. A second treatment asks for its doses a second time. Note it \
+                 all the same?"
+            ),
+            Doubt::OrderedAlready { what, of } => write!(
+                f,
+                "{what}: this is noted already for {of} of them, and goes on. A second treatment asks for its doses a second \
+                 time. Note it all the same?"
+            ),
             Doubt::DosedAlready { what, last } => {
                 let last = match last {
                     When::At(Point::Time(at)) => at.format("%-d %b, %H:%M"),
@@ -590,13 +612,19 @@ impl fmt::Display for In<'_, Doubt> {
             ),
             Doubt::StillCool { name } => write!(f, "{name} is being cooled. Pair all the same?"),
             Doubt::NotWarm { name, wants } => {
-                let wants: Vec<String> = wants.iter().map(still_wants).collect();
-                write!(f, "{name} comes out of cooling, and by the barn's own rule still wants ")?;
-                write!(f, "{}. Pair all the same?", wants.join(", "))
+                let wants = still_wants(wants, &|day| day.format("%-d %b").to_string());
+                write!(
+                    f,
+                    "{name} comes out of cooling, and by the barn's own rule still wants {wants}. Pair all the same?"
+                )
             }
-            Doubt::NotToBreed { names } => {
-                write!(f, "Not ready to breed by the barn's own rule: {names}. Pair all the same?")
+            Doubt::NotToBreed { of } => {
+                let day = |day: NaiveDate| day.format("%-d %b %Y").to_string();
+                let said = |(name, lacks): &(String, Vec<Lack>)| format!("{name} ({})", lacking(lacks, *shown, &day));
+                let of: Vec<String> = of.iter().map(said).collect();
+                write!(f, "Not ready to breed by the barn's own rule: {}. Pair all the same?", of.join(", "))
             }
+            Doubt::BeingTreated { names } => write!(f, "Being treated: {names}. Pair all the same?"),
             Doubt::OddCool { temp } => {
                 write!(f, "{} is far from what animals are cooled at. Is that right?", shown.temp(*temp))
             }
@@ -629,16 +657,5 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
             }
         }
-    }
-}
-
-/// What is wanting after a cooling.
-fn still_wants(wants: &Wants) -> String {
-    let more =
-        |n: u32, one: &str, many: &str| if n == 1 { format!("one more {one}") } else { format!("{n} more {many}") };
-    match wants {
-        Wants::Days { until } => format!("warmth until {}", until.format("%-d %b")),
-        Wants::Meals { taken, of } => more(of.saturating_sub(*taken), "meal", "meals"),
-        Wants::Sheds { seen, of } => more(of.saturating_sub(*seen), "shed", "sheds"),
     }
 }

@@ -1,8 +1,9 @@
 //! A female's season, what she has done before, and whether she may go again; who is ready to breed.
 
 use super::babies::{Offered, meal_counts};
+use super::cooling::cooled_this_season;
 use super::sum::sum_of;
-use super::{Cold, cold_at, treatments_of, warming};
+use super::{Cold, being_treated, cold_at};
 use crate::book::Book;
 use crate::ids::*;
 use crate::lay::{InSeries, Outlook};
@@ -187,6 +188,8 @@ pub struct Breeders {
     pub rows: Vec<BreederRow>,
     /// Species and sex of animals here that no rule speaks of, and how many they are.
     pub no_rule: Vec<(String, Sex, usize)>,
+    /// Some rule asks for something, whoever it speaks of.
+    pub ruled: bool,
 }
 
 impl Book {
@@ -198,7 +201,8 @@ impl Book {
 
 /// Who is ready to breed by the barn's own rules, of those that are here.
 pub fn breeders(book: &Book, now: NaiveDateTime) -> Breeders {
-    let mut found = Breeders::default();
+    let ruled = book.all_breeding_rules().any(|rule| rule.rule().asks());
+    let mut found = Breeders { ruled, ..Breeders::default() };
     for animal in book.animals() {
         let Some((species, sex)) = kind_of(animal) else { continue };
         if let Some(row) = breeder(book, &animal.id, now) {
@@ -239,10 +243,10 @@ fn facts(book: &Book, animal: &Animal, now: NaiveDateTime) -> Facts {
         born: animal.born.map(|born| (born.latest() - chrono::TimeDelta::minutes(1)).date()),
         weighed: last,
         meals_in_a_row: meal_counts(&mut book.meals(id).map(Offered::from), now, None).taken_in_a_row,
-        warm: warming(book, id, now.date()).map(|(_, wants)| wants),
+        warm: cooled_this_season(book, id, now.date()),
         cool: cold_at(book, id, When::time(now)) == Some(Cold::Cool),
         apart: book.apart(&id.thing()).is_some(),
-        treated: treatments_of(book, id, now).iter().any(|treatment| !treatment.standing.over),
+        treated: being_treated(book, id, now),
         gravid,
     }
 }

@@ -77,12 +77,14 @@ pub struct TreatmentRow {
     pub before: u32,
     /// Given when the last was over.
     pub after: u32,
+    /// The same is noted a second time, and both go on: each asks for its doses.
+    pub doubled: bool,
 }
 
 impl TreatmentRow {
-    /// Whether a dose was missed, or given beside those ordered.
+    /// Whether a dose was missed, or given beside those ordered, or would be given twice.
     pub fn astray(&self) -> bool {
-        [self.standing.missed, self.twice, self.before, self.after].iter().any(|n| *n > 0)
+        self.doubled || [self.standing.missed, self.twice, self.before, self.after].iter().any(|n| *n > 0)
     }
 }
 
@@ -111,13 +113,37 @@ pub struct TreatmentView {
     pub clashing: bool,
 }
 
+/// How a treatment stands; one that nobody said the first day of is over.
+fn standing(book: &Book, treatment: &Treatment, now: NaiveDateTime) -> Standing {
+    let nothing = Standing { due: None, next: None, missed: 0, over: true };
+    course(book, treatment).map_or(nothing, |course| course.standing(&filled(book, &treatment.id, &course), now))
+}
+
+/// Whether both order the same, however it was typed.
+pub(crate) fn same_order(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
+}
+
+/// The treatments of an animal that order the same and go on, or are to begin.
+pub(crate) fn goes_on<'a>(
+    book: &'a Book,
+    animal: &AnimalId,
+    what: &str,
+    now: NaiveDateTime,
+) -> impl Iterator<Item = &'a Treatment> {
+    let same = book.treatments(animal).filter(move |other| same_order(other.what.as_deref().unwrap_or_default(), what));
+    same.filter(move |other| !standing(book, other, now).over)
+}
+
 fn row(book: &Book, treatment: &Treatment, now: NaiveDateTime) -> TreatmentRow {
     let course = course(book, treatment);
-    let nothing = Standing { due: None, next: None, missed: 0, over: true };
     let noted = noted(book, &treatment.id);
     let doses: Vec<Noted> = noted.iter().map(|(_, noted)| *noted).collect();
     let filled = course.map(|course| course.fill(&doses)).unwrap_or_default();
-    let standing = course.map_or(nothing, |course| course.standing(&filled, now));
+    let standing = standing(book, treatment, now);
+    let what = treatment.what.clone().unwrap_or_default();
+    let again = |animal: &AnimalId| goes_on(book, animal, &what, now).any(|other| other.id != treatment.id);
+    let doubled = !standing.over && treatment.animal.as_ref().is_some_and(again);
     let told = |of: fn(&Fills) -> bool| {
         count(doses.iter().zip(&filled.fills).filter(|(dose, fills)| !dose.left_out && of(fills)).count())
     };
@@ -128,7 +154,8 @@ fn row(book: &Book, treatment: &Treatment, now: NaiveDateTime) -> TreatmentRow {
         id: treatment.id.clone(),
         name: treatment.animal.as_ref().map(|id| book.animal_name(id)).unwrap_or_default(),
         animal: treatment.animal.clone(),
-        what: treatment.what.clone().unwrap_or_default(),
+        what,
+        doubled,
         dose: treatment.dose.clone(),
         every_hours: treatment.every_hours.unwrap_or(0),
         first: treatment.from.map(When::date),
@@ -161,6 +188,11 @@ pub fn treatment_rows(book: &Book, now: NaiveDateTime) -> Vec<TreatmentRow> {
 /// The treatments of one animal, newest first.
 pub fn treatments_of(book: &Book, animal: &AnimalId, now: NaiveDateTime) -> Vec<TreatmentRow> {
     book.treatments(animal).map(|treatment| row(book, treatment, now)).collect()
+}
+
+/// Whether an order for an animal goes on, or is to begin.
+pub(crate) fn being_treated(book: &Book, animal: &AnimalId, now: NaiveDateTime) -> bool {
+    book.treatments(animal).any(|treatment| !standing(book, treatment, now).over)
 }
 
 /// Everything of one treatment.

@@ -3,12 +3,12 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::read::BARN;
-use crate::records::{Animal, BarnRules, Cooling};
+use crate::records::{Animal, AnimalEvent, BarnRules, Cooling, Meal};
 use crate::views::rounds::CoolingStep;
 use crate::words::MealOutcome;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
-use trade::cooling::{FAST_DAYS, Loss, Rule, Since, USUAL, Wants, last_meal_by};
+use trade::cooling::{FAST_DAYS, Loss, Rule, SEASON_DAYS, Since, USUAL, Wants, last_meal_by};
 use trade::units::{Mass, Temp};
 use trade::when::When;
 
@@ -103,7 +103,9 @@ fn step(book: &Book, cooling: &Cooling, today: NaiveDate) -> Option<(CoolingStep
             }
             let (last, animal) = (last_meal(cooling)?, cooling.animal.as_ref()?);
             let since = last - TimeDelta::days(FEED_DAYS);
-            let fed = || book.meals(animal).any(|m| m.offered.is_some_and(|offered| offered.date() > since));
+            // What was refused or came up again is no meal before the cold.
+            let kept = |meal: &Meal| !matches!(meal.outcome, Some(MealOutcome::Refused | MealOutcome::Regurgitated));
+            let fed = || book.meals(animal).any(|m| m.offered.is_some_and(|day| day.date() > since) && kept(m));
             (since < today && today <= last && !fed()).then_some((CoolingStep::LastMeal, last))
         }
         CoolingStage::Cool => cooling.until.filter(|until| *until <= today).map(|until| (CoolingStep::End, until)),
@@ -130,6 +132,16 @@ pub(super) fn steps(book: &Book, today: NaiveDate) -> Vec<Step<'_>> {
     found.into_iter().map(|((step, day, _), coolings)| Step { step, day, coolings }).collect()
 }
 
+/// `Ann, Bel + 10`.
+pub(super) fn named(book: &Book, coolings: &[&Cooling]) -> String {
+    const SHOWN: usize = 2;
+    let mut names: Vec<String> = coolings.iter().map(|cooling| book.short_name(&cooling.id.thing())).collect();
+    crate::order::sort(&mut names, Clone::clone);
+    let more = names.len().saturating_sub(SHOWN);
+    let first = names.into_iter().take(SHOWN).collect::<Vec<_>>().join(", ");
+    if more == 0 { first } else { format!("{first} + {more}") }
+}
+
 /// Animals cooled by one plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoolingGroup {
@@ -138,8 +150,8 @@ pub struct CoolingGroup {
     pub from: Option<NaiveDate>,
     pub until: Option<NaiveDate>,
     pub temp: Option<Temp>,
-    /// What they are called, in order.
-    pub names: Vec<String>,
+    /// The first of them, and how many more: `Ann, Bel + 10`.
+    pub name: String,
     pub planned: usize,
     pub cool: usize,
     pub over: usize,
@@ -151,14 +163,12 @@ pub struct CoolingGroup {
 fn group(book: &Book, coolings: &[&Cooling], today: NaiveDate) -> Option<CoolingGroup> {
     let first = coolings.first()?;
     let count = |stage| coolings.iter().filter(|cooling| CoolingStage::of(book, cooling) == stage).count();
-    let mut names: Vec<String> = coolings.iter().map(|cooling| book.short_name(&cooling.id.thing())).collect();
-    crate::order::sort(&mut names, Clone::clone);
     Some(CoolingGroup {
         id: first.id.clone(),
         from: first.from.map(When::date),
         until: first.until,
         temp: first.temp,
-        names,
+        name: named(book, coolings),
         planned: count(CoolingStage::Planned),
         cool: count(CoolingStage::Cool),
         over: count(CoolingStage::Over),
@@ -239,7 +249,7 @@ pub fn cooling_view(book: &Book, id: &CoolingId, now: NaiveDateTime) -> Option<C
 
 fn row(book: &Book, cooling: &Cooling, animal: &AnimalId, path: Vec<String>, now: NaiveDateTime) -> CoolingRow {
     let began = cooling.began.map(When::date);
-    let eaten = |meal: &&crate::records::Meal| meal.outcome == Some(MealOutcome::Eaten);
+    let eaten = |meal: &&Meal| meal.outcome == Some(MealOutcome::Eaten);
     let by = |when: When| began.is_none_or(|began| when.date() <= began);
     let last = book.meals(animal).filter(eaten).filter_map(|meal| meal.offered).find(|offered| by(*offered));
     let weights = book.weights(animal);
@@ -267,20 +277,53 @@ fn row(book: &Book, cooling: &Cooling, animal: &AnimalId, path: Vec<String>, now
     }
 }
 
-fn wants(book: &Book, animal: &AnimalId, ended: When, today: NaiveDate) -> Option<Vec<Wants>> {
-    let after = |when: Option<When>| when.is_some_and(|when| when.earliest() >= ended.earliest());
-    let meals = book.meals(animal).filter(|m| m.outcome == Some(MealOutcome::Eaten) && after(m.offered)).count();
-    let shed =
-        |event: &&crate::records::AnimalEvent| event.what.is_some_and(|what| what.is_shed()) && after(event.when);
+/// What it wants on a day; what came after that day is nothing to it.
+fn wants(book: &Book, animal: &AnimalId, ended: When, day: NaiveDate) -> Option<Vec<Wants>> {
+    let since = |when: Option<When>| {
+        when.is_some_and(|when| when.earliest() >= ended.earliest() && when.earliest().date() <= day)
+    };
+    let meals = book.meals(animal).filter(|m| m.outcome == Some(MealOutcome::Eaten) && since(m.offered)).count();
+    let shed = |event: &&AnimalEvent| event.what.is_some_and(|what| what.is_shed()) && since(event.when);
     let sheds = book.animal_events(animal).filter(shed).count();
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    book.cooling_rule().wants(&Since { ended, meals: count(meals), sheds: count(sheds) }, today)
+    book.cooling_rule().wants(&Since { ended, meals: count(meals), sheds: count(sheds) }, day)
+}
+
+/// When an animal's last cooling before a day ended.
+fn last_over(book: &Book, animal: &AnimalId, day: NaiveDate) -> Option<When> {
+    let over = book.coolings(animal).filter(|cooling| cooling.began.is_some()).filter_map(|cooling| cooling.ended);
+    over.filter(|ended| ended.date() <= day).max_by_key(|ended| ended.latest())
 }
 
 /// When an animal's last cooling ended, and what it wants since then before it is paired. `None` while none is over, or when
 /// it is too long ago to ask.
-pub fn warming(book: &Book, animal: &AnimalId, today: NaiveDate) -> Option<(When, Vec<Wants>)> {
-    let over = book.coolings(animal).filter(|cooling| cooling.began.is_some()).filter_map(|cooling| cooling.ended);
-    let ended = over.filter(|ended| ended.date() <= today).max_by_key(|ended| ended.latest())?;
-    Some((ended, wants(book, animal, ended, today)?))
+pub fn warming(book: &Book, animal: &AnimalId, day: NaiveDate) -> Option<(When, Vec<Wants>)> {
+    let ended = last_over(book, animal, day)?;
+    Some((ended, wants(book, animal, ended, day)?))
+}
+
+/// What an animal wants that was cooled this season, nothing when nobody asks any more; `None`: it was not cooled.
+pub(super) fn cooled_this_season(book: &Book, animal: &AnimalId, day: NaiveDate) -> Option<Vec<Wants>> {
+    let ended = last_over(book, animal, day).filter(|ended| (day - ended.date()).num_days() <= SEASON_DAYS)?;
+    Some(wants(book, animal, ended, day).unwrap_or_default())
+}
+
+/// What the page of an animal says of its cooling.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CoolingTold {
+    /// It is cool, or to be.
+    Open { cooling: Box<Cooling>, cool: bool },
+    /// It came out of it, and wants something before it is paired.
+    Warming { cooling: CoolingId, ended: When, wants: Vec<Wants> },
+}
+
+/// What there is to say of an animal that is here: its cooling that is open, else what it wants after the last.
+pub fn cooling_told(book: &Book, animal: &AnimalId, today: NaiveDate) -> Option<CoolingTold> {
+    book.animal(animal).filter(|animal| animal.is_here())?;
+    if let Some(open) = book.coolings(animal).find(|cooling| CoolingStage::of(book, cooling).is_open()) {
+        return Some(CoolingTold::Open { cool: open.began.is_some(), cooling: Box::new(open.clone()) });
+    }
+    let (ended, wants) = warming(book, animal, today).filter(|(_, wants)| !wants.is_empty())?;
+    let over = book.coolings(animal).find(|cooling| cooling.ended == Some(ended))?;
+    Some(CoolingTold::Warming { cooling: over.id.clone(), ended, wants })
 }

@@ -46,10 +46,11 @@ pub use breeding::{
     past_record,
 };
 pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
-pub(crate) use care::{as_noted, filled, noted, ordered};
+pub(crate) use care::{as_noted, being_treated, filled, goes_on, noted, ordered, same_order};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
 pub use cooling::{
-    Cold, CoolingGroup, CoolingRow, CoolingStage, CoolingView, cold_at, cooling_groups, cooling_view, warming,
+    Cold, CoolingGroup, CoolingRow, CoolingStage, CoolingTold, CoolingView, cold_at, cooling_groups, cooling_told,
+    cooling_view, warming,
 };
 pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};

@@ -154,3 +154,31 @@ fn set_apart_on_two_devices_it_is_let_out_once() {
     let again = edit(&ines, &his, None);
     assert_eq!(ines.draft(&again), Err(Refusal::ApartAlready { name: "Bel".into() }));
 }
+
+#[test]
+fn let_out_of_one_quarantine_the_longest_of_them_is_asked_about() {
+    let (mut ines, mut tobin) = (Device::new(1), Device::new(2));
+    let bel = animal(&mut ines, "Bel");
+    tobin.hear(&ines.lines);
+    let short = apart(&mut ines, bel.thing(), "2026-06-12");
+    apart(&mut tobin, bel.thing(), "2026-07-09");
+    ines.hear(&tobin.lines.clone());
+    ines.now = at("2026-06-12T20:00");
+    let card = QuarantineCard::of(&ines.book, &short).expect("there");
+    let end = QuarantineEdited { quarantine: short, card: QuarantineCard { ended: Some(when("2026-06-12")), ..card } };
+    let longest = [Doubt::InQuarantine { name: "Bel".into(), until: Some(day("2026-07-09")) }];
+    assert_eq!(end.doubts(&ines.book, ines.now), longest);
+    // Wherever it is told until when, it is the longest.
+    assert_eq!(ines.book.apart(&bel.thing()).and_then(|quarantine| quarantine.until), Some(day("2026-07-09")));
+    ines.now = at("2026-07-09T20:00");
+    assert_eq!(end.doubts(&ines.book, ines.now), []);
+}
+
+#[test]
+fn a_move_typed_late_is_not_asked_about_by_a_quarantine_that_began_since() {
+    let mut d = Device::new(1);
+    let (bel, far) = (animal(&mut d, "Bel"), place(&mut d, words::PlaceWhat::Room, "Far room", None));
+    apart(&mut d, bel.thing(), "");
+    let asked = |d: &Device, at: &str| Moved::to_place(vec![bel.thing()], far.clone(), when(at)).doubts(&d.book, d.now);
+    assert_eq!((asked(&d, "2026-06-08"), asked(&d, "2026-06-09").len()), (vec![], 1));
+}

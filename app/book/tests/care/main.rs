@@ -5,6 +5,7 @@ mod apart;
 #[path = "../common/mod.rs"]
 mod common;
 mod doses;
+mod orders;
 
 use book::acts::*;
 use book::views::*;
@@ -43,9 +44,14 @@ fn stands(d: &Device, treatment: &TreatmentId) -> ([u32; 6], Option<u32>) {
     ([row.given, row.left_out, row.standing.missed, row.twice, row.before, row.after], row.of)
 }
 
+/// What Rounds says of doses.
+fn dose_rows(d: &Device) -> Vec<Due> {
+    rounds(&d.book, d.now).into_iter().filter(|due| due.kind == DueKind::Dose).collect()
+}
+
 /// Of each dose due: the animal's name, what, and how many before were missed.
 fn due(d: &Device) -> Vec<(String, String, u32)> {
-    let doses = rounds(&d.book, d.now).into_iter().filter(|due| due.kind == DueKind::Dose);
+    let doses = dose_rows(d).into_iter();
     let said = |due: Due| match due.fact {
         Fact::Dose { what, missed, .. } => (due.name, what, missed),
         other => panic!("{other:?}"),

@@ -12,14 +12,19 @@ use trade::when::When;
 /// Names of its fields.
 pub const FROM: &str = "First cool day";
 pub const UNTIL: &str = "Last cool day";
+const TEMP: &str = "Target temperature";
+pub const FAST: &str = "Days without food before";
 pub const BEGAN: &str = "Began on";
 pub const ENDED: &str = "Ended on";
+pub const NOTE: &str = "Note";
 
 /// All that the page asks; days as date fields give them.
 #[derive(Clone, Debug)]
 pub struct CoolingForm {
-    /// As it stood when the page was opened: of several, the first.
+    /// As it stood when the page was opened: of several, what is the same for all.
     pub before: CoolingCard,
+    /// Names of the fields that are not the same for all.
+    pub differ: Vec<&'static str>,
     pub from: String,
     pub until: String,
     pub temp: Entry,
@@ -36,9 +41,25 @@ impl CoolingForm {
         CoolingForm { from: today.to_string(), ..CoolingForm::new(before, units) }
     }
 
+    /// Of several: what is not the same for all begins empty, and left so it stays as each has it. The first day is shown as
+    /// the first of them has it, since those of one plan have it in common.
+    pub fn of_several(cards: &[CoolingCard], units: Units) -> CoolingForm {
+        let mut differ = Vec::new();
+        let before = CoolingCard {
+            from: cards.first().and_then(|card| card.from),
+            until: common(cards, &mut differ, UNTIL, |card| card.until),
+            temp: common(cards, &mut differ, TEMP, |card| card.temp),
+            fast_days: common(cards, &mut differ, FAST, |card| card.fast_days),
+            began: common(cards, &mut differ, BEGAN, |card| card.began),
+            ended: common(cards, &mut differ, ENDED, |card| card.ended),
+            note: common(cards, &mut differ, NOTE, |card| card.note.clone()),
+        };
+        CoolingForm { differ, ..CoolingForm::new(before, units) }
+    }
+
     pub fn new(before: CoolingCard, units: Units) -> CoolingForm {
-        let temp = Ask::temp("Target temperature").likely(LIKELY.0.0.into(), LIKELY.1.0.into());
-        let fast = Ask::count("Days without food before", 0, 92);
+        let temp = Ask::temp(TEMP).likely(LIKELY.0.0.into(), LIKELY.1.0.into());
+        let fast = Ask::count(FAST, 0, 92);
         CoolingForm {
             from: crate::day::in_field(before.from),
             until: before.until.map(|day| day.to_string()).unwrap_or_default(),
@@ -47,6 +68,7 @@ impl CoolingForm {
             began: crate::day::in_field(before.began),
             ended: crate::day::in_field(before.ended),
             note: before.note.clone(),
+            differ: Vec::new(),
             before,
         }
     }
@@ -66,6 +88,15 @@ impl CoolingForm {
             ended: gather.dated(ENDED, &self.ended, self.before.ended, today),
             note: self.note.clone(),
         }
+    }
+
+    /// What its note comes to: where each has one of its own, what is typed is put after it.
+    fn note_of(&self, now: &CoolingCard) -> String {
+        let typed = self.note.trim();
+        if !self.differ.contains(&NOTE) || typed.is_empty() || now.note.is_empty() {
+            return self.note.clone();
+        }
+        format!("{}; {typed}", now.note)
     }
 
     /// For these animals.
@@ -90,9 +121,28 @@ impl CoolingForm {
     ) -> Result<CoolingEdited, Wrong> {
         let mut gather = Gather::new(units);
         let typed = self.take(&mut gather, today);
-        let card = |now: &CoolingCard| kept!(CoolingCard { from, until, temp, fast_days, began, ended, note }: typed.clone(), self.before, now);
+        let card = |now: &CoolingCard| {
+            let typed = CoolingCard { note: self.note_of(now), ..typed.clone() };
+            kept!(CoolingCard { from, until, temp, fast_days, began, ended, note }: typed, self.before, now)
+        };
         gather.done(CoolingEdited { cards: now.iter().map(|(id, now)| (id.clone(), card(now))).collect() })
     }
+}
+
+/// What all have; where they differ, nothing, and the field's name is noted.
+fn common<T: PartialEq + Default>(
+    cards: &[CoolingCard],
+    differ: &mut Vec<&'static str>,
+    name: &'static str,
+    of: impl Fn(&CoolingCard) -> T,
+) -> T {
+    let mut all = cards.iter().map(of);
+    let first = all.next().unwrap_or_default();
+    if all.all(|other| other == first) {
+        return first;
+    }
+    differ.push(name);
+    T::default()
 }
 
 /// Begun now, where it had not.

@@ -118,6 +118,18 @@ impl BreedingForm {
         }
     }
 
+    /// Another rule stands: it was saved, or it is asked of another species or sex. What was typed and not saved stays.
+    pub fn follow(&mut self, stands: BreedingRule, units: Units) {
+        let now = BreedingForm::new(stands, units);
+        self.age.follow(now.age.stands(), units);
+        self.mass.follow(now.mass.stands(), units);
+        self.meals.follow(now.meals.stands(), units);
+        if self.cooled == self.before.cooled {
+            self.cooled = now.cooled;
+        }
+        self.before = stands;
+    }
+
     /// `now`: as it stands when *Save* is tapped.
     ///
     /// # Errors

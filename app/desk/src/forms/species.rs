@@ -47,6 +47,24 @@ impl SpeciesForm {
         }
     }
 
+    /// It stands otherwise by now, as it does after a save: what was typed and not saved stays.
+    pub fn follow(&mut self, stands: Species, units: Units) {
+        let now = SpeciesForm::new(self.id.clone(), stands, units);
+        let text = |typed: &mut String, was: &Option<String>, now: &String| {
+            if typed.trim() == was.as_deref().unwrap_or_default() {
+                typed.clone_from(now);
+            }
+        };
+        text(&mut self.name, &self.start.name, &now.name);
+        text(&mut self.source, &self.start.source, &now.source);
+        self.days.follow(now.days.stands(), units);
+        self.spread.follow(now.spread.stands(), units);
+        for (temp, now) in self.temps.iter_mut().zip(&now.temps) {
+            temp.follow(now.stands(), units);
+        }
+        self.start = now.start;
+    }
+
     /// `now`: as it stands when *Save* is tapped.
     ///
     /// # Errors

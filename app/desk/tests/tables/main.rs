@@ -5,6 +5,7 @@ mod addresses;
 mod cells;
 mod common;
 mod figures;
+mod follow;
 mod forms;
 mod lists;
 mod untouched;

@@ -511,6 +511,28 @@ fn several_coolings() {
     assert_eq!(saved(&form).as_deref(), Ok(&expected[..]));
     form.from = String::new();
     assert!(saved(&form).is_err(), "a first day is asked for");
+    // Each has its own note and its own beginning: nobody's is shown as everybody's, and none is lost.
+    let cards = theirs.each_ref().map(|(_, card): &(book::CoolingId, CoolingCard)| card.clone());
+    let mut form = CoolingForm::of_several(&cards, units);
+    assert_eq!((form.differ.as_slice(), form.note.as_str()), (&[cooling::BEGAN, cooling::NOTE][..], ""));
+    assert_eq!(saved(&form).as_deref(), Ok(&theirs[..]));
+    form.note = "moved to the cellar".into();
+    let notes = saved(&form).map(|cards| cards.into_iter().map(|(_, card)| card.note).collect::<Vec<_>>());
+    assert_eq!(notes, Ok(vec!["a; moved to the cellar".into(), "b; moved to the cellar".into()]));
+    form.note = String::new();
+    form.began = "2026-06-02".into();
+    let began =
+        saved(&form).map(|cards| cards.into_iter().map(|(_, card)| (card.began, card.note)).collect::<Vec<_>>());
+    assert_eq!(began, Ok(["a", "b"].map(|note| (Some(when("2026-06-02")), note.to_owned())).to_vec()));
+    // The same for all, it is put right for all.
+    let alike = cards.map(|card| CoolingCard { note: "a".into(), began: None, ..card });
+    let mut form = CoolingForm::of_several(&alike, units);
+    assert_eq!((form.differ.len(), form.note.as_str()), (0, "a"));
+    form.note = "b".into();
+    let ids = ["A", "B"].map(book::CoolingId::from);
+    let stand: Vec<_> = ids.into_iter().zip(alike).collect();
+    let put = form.edit(&stand, today(), units).map(|act| act.cards.into_iter().all(|(_, card)| card.note == "b"));
+    assert_eq!(put, Ok(true));
     // Begun and ended from a tap: what was noted before stays.
     let at = when("2026-06-09T08:00");
     let begun = cooling::begun(theirs.to_vec(), at).cards;

@@ -3,7 +3,8 @@
 use crate::prefs::prefs;
 use crate::store::{Barn, barn};
 use crate::words;
-use desk::{Entry, FieldError, Wrong};
+use book::Book;
+use desk::{Entry, FieldError, Units, Wrong};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -97,6 +98,21 @@ impl Faults {
             self.wrong.update(|wrong| wrong.retain(|e| e.field != field));
         }
     }
+}
+
+/// Counts of the barn's own rules, on a page that stays once they are saved: each field follows what stands, or nobody could
+/// put back what was just saved.
+pub fn rule_fields<const N: usize>(stands: fn(&Book) -> [Entry; N]) -> [RwSignal<Entry>; N] {
+    let barn = barn();
+    let fields = barn.peek(stands).map(RwSignal::new);
+    Effect::new(move |_| {
+        for (field, now) in fields.into_iter().zip(barn.read(stands)) {
+            if field.with_untracked(|field| field.stands() != now.stands()) {
+                field.update(|field| field.follow(now.stands(), Units::default()));
+            }
+        }
+    });
+    fields
 }
 
 /// Where a page finds the field of a name.

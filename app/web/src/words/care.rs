@@ -4,6 +4,7 @@ use super::{count, dates};
 use book::views::{QuarantineRow, TreatmentRow};
 use chrono::{NaiveDate, NaiveDateTime};
 use trade::doses::Fills;
+use trade::when::When;
 
 pub const TITLE: &str = "Treatments and quarantine";
 pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart";
@@ -50,6 +51,8 @@ pub const NO_DOSE: &str = "None given yet.";
 pub const MISSED: &str = "Missed";
 pub const CLASHING: &str =
     "Two devices wrote different things about this treatment. What stands here is the later one.";
+/// Of two treatments that order the same.
+const NOTED_TWICE: &str = "noted twice: end one of the two";
 pub const NO_ANIMAL: &str = "an animal that is not here";
 
 /// `one dose`, `every 12 hours`, `once a day`, `every 3 days`.
@@ -92,8 +95,14 @@ pub fn counts_for_none(fills: Fills) -> Option<&'static str> {
 }
 
 /// On Rounds, when two people gave one dose: `Paste: given twice, last today, 18:40`.
-pub fn dosed_twice((what, dose): (&str, Option<&str>), last: NaiveDateTime, today: NaiveDate) -> String {
-    format!("{}: given twice, last {}. Ask the veterinarian", self::what(what, dose), dates::moment(last, today))
+pub fn dosed_twice((what, dose): (&str, Option<&str>), last: When, today: NaiveDate) -> String {
+    format!("{}: given twice, last {}. Ask the veterinarian", self::what(what, dose), dates::when(last, today))
+}
+
+/// On Rounds, when the last dose was missed: `Paste: over, 2 doses missed`.
+pub fn over_missed((what, dose): (&str, Option<&str>), n: u32, given_twice: u32) -> String {
+    let twice = if given_twice > 0 { format!(", {}", twice(given_twice)) } else { String::new() };
+    format!("{}: over, {}{twice}. Ask the veterinarian", self::what(what, dose), missed(n))
 }
 
 /// On Rounds: `Paste · as written on the tube: due today; 1 dose missed before`.
@@ -101,13 +110,15 @@ pub fn due(
     (what, dose): (&str, Option<&str>),
     (at, hourly): (NaiveDateTime, bool),
     (missed_before, twice_before): (u32, u32),
+    doubled: bool,
     today: NaiveDate,
 ) -> String {
     let missed = (missed_before > 0).then(|| missed(missed_before));
     let twice = (twice_before > 0).then(|| twice(twice_before));
     let before = missed.into_iter().chain(twice).collect::<Vec<_>>().join(", ");
     let before = if before.is_empty() { before } else { format!("; {before} before") };
-    format!("{}: due {}{before}", self::what(what, dose), moment(at, hourly, today))
+    let doubled = if doubled { format!("; {NOTED_TWICE}") } else { String::new() };
+    format!("{}: due {}{before}{doubled}", self::what(what, dose), moment(at, hourly, today))
 }
 
 /// How one stands: `due today · 3 of 10 given · 1 dose missed`.
@@ -118,7 +129,8 @@ pub fn stands(row: &TreatmentRow, today: NaiveDate) -> String {
         (None, Some(at)) => format!("next {}", moment(at, hourly, today)),
         (None, None) => OVER.to_lowercase(),
     };
-    std::iter::once(when).chain(counted(row)).collect::<Vec<_>>().join(" · ")
+    let doubled = row.doubled.then(|| NOTED_TWICE.to_owned());
+    std::iter::once(when).chain(counted(row)).chain(doubled).collect::<Vec<_>>().join(" · ")
 }
 
 /// `3 of 10 given`, `1 left out`, `1 dose missed`, and what was given beside that.

@@ -4,7 +4,7 @@ use super::{count, dates, units};
 use crate::prefs::Prefs;
 use book::views::{Cold, CoolingGroup, CoolingRow, CoolingStage, CoolingStep, CoolingView};
 use chrono::NaiveDate;
-use trade::cooling::{LOOK_PCT, Loss, Rule, Wants};
+use trade::cooling::{FAST_DAYS, LOOK_PCT, Loss, Rule, Wants};
 use trade::units::{Mass, Temp};
 use trade::when::When;
 
@@ -17,10 +17,8 @@ pub const EMPTY: &str =
 /// The help sentence of the list.
 pub const HOW: &str = "Several animals at once: tick them under Animals, Several at once, and tap Cool. Rounds then says when the last meal is due, when it begins, and when it ends.";
 pub const CAUTION: &str = "Only who is grown, well fed and well is cooled, and water is always there (common practice, no source). Ask a reptile veterinarian about one that is thin, ill or losing weight.";
-pub const FAST_HINT: &str =
-    "So that what was eaten is digested: many keepers wait two weeks (common practice, no source).";
 pub const SINCE_TODAY: &str = "A first day that has come is the day it began; one to come is a plan.";
-pub const NOTE: &str = "Note";
+pub use desk::forms::cooling::NOTE;
 pub const SAVED: &str = "Cooling saved.";
 pub const RULE_SAVED: &str = "Rule saved.";
 pub const RULE_SOURCE: &str = "Two weeks in the warm, two meals and the shed that follows are common practice, no source; change it to your own. Pairing asks by this rule, and never refuses.";
@@ -35,17 +33,23 @@ pub const CALLED_OFF: &str = "Called off.";
 /// The help sentence of one plan's page.
 pub const TICKED_HOW: &str = "What you tap is done for those that are ticked.";
 
+/// Above the fields of several, of those that begin empty.
+pub fn differ(fields: &[&str]) -> String {
+    let note = if fields.contains(&NOTE) { " A note typed here is put after each one’s own." } else { "" };
+    format!("Not the same for all: {}. Left empty, each keeps its own.{note}", fields.join(", "))
+}
+
+/// `differ`: of several, who do not have the same.
+pub fn fast_hint(differ: bool) -> String {
+    let why = "So that what was eaten is digested: many keepers wait two weeks (common practice, no source).";
+    if differ { why.to_owned() } else { format!("{why} Empty: {FAST_DAYS} days.") }
+}
+
 /// Where some lost much.
 pub fn look() -> String {
     format!(
-        "From a loss of {LOOK_PCT} % on many keepers look closer (common practice, no source). A reptile veterinarian decides."
+        "Many keepers look closer from a loss of {LOOK_PCT} % on (common practice, no source). A reptile veterinarian decides."
     )
-}
-
-/// `Ann, Bel + 10`.
-pub fn names(names: &[String]) -> String {
-    let first = names.iter().take(2).cloned().collect::<Vec<_>>().join(", ");
-    if names.len() > 2 { format!("{first} + {}", names.len() - 2) } else { first }
 }
 
 fn animals(n: usize) -> String {
@@ -62,7 +66,7 @@ pub fn begun(n: usize) -> String {
 }
 
 pub fn ended(n: usize) -> String {
-    format!("Ended: {}. Weigh them now.", animals(n))
+    format!("Ended: {}. Weigh {} now.", animals(n), if n == 1 { "it" } else { "them" })
 }
 
 /// The first and the last day.
@@ -114,7 +118,7 @@ pub fn due(step: CoolingStep, n: usize, day: NaiveDate, temp: Option<Temp>, pref
     let planned = if day < today { format!(", planned for {}", dates::near(day, today)) } else { String::new() };
     match step {
         CoolingStep::LastMeal => {
-            format!("Last meal before cooling by {}: {} not fed this week", dates::near(day, today), animals(n))
+            format!("Last meal before cooling by {}: {} without a meal this week", dates::near(day, today), animals(n))
         }
         CoolingStep::Begin => {
             let to = temp.map(|temp| format!(" to {}", units::temp(temp, prefs))).unwrap_or_default();
@@ -189,14 +193,7 @@ pub fn wants(wants: &[Wants], today: NaiveDate) -> String {
     if wants.is_empty() {
         return "may be paired, by the barn’s rule".to_owned();
     }
-    let more =
-        |n: u32, one: &str, many: &str| if n == 1 { format!("one more {one}") } else { format!("{n} more {many}") };
-    let said = |wants: &Wants| match wants {
-        Wants::Days { until } => format!("warmth until {}", dates::near(*until, today)),
-        Wants::Meals { taken, of } => more(of.saturating_sub(*taken), "meal", "meals"),
-        Wants::Sheds { seen, of } => more(of.saturating_sub(*seen), "shed", "sheds"),
-    };
-    format!("before pairing: {}", wants.iter().map(said).collect::<Vec<_>>().join(", "))
+    format!("before pairing: {}", book::acts::still_wants(wants, &|day| dates::near(day, today)))
 }
 
 /// On the animal's page.

@@ -1,6 +1,6 @@
 //! Pairings and the wait for eggs.
 
-use super::{cooling, count, dates, units};
+use super::{count, dates, units};
 use crate::prefs::Prefs;
 use book::InSeries;
 use book::views::{Again, NextStep, SeasonStep};
@@ -26,8 +26,11 @@ pub const TO_LIST: &str = "All pairings";
 
 pub const READY: &str = "Ready to breed";
 pub const READY_EMPTY: &str = "No rule is set yet. Say below what you ask of an animal before it breeds, for each species and sex: its age, its weight, its meals, its cooling.";
+pub const READY_NOBODY: &str = "Nobody here is of a species and sex that your rules speak of.";
+pub const READY_NO_KIND: &str =
+    "No animal here has both its species and its sex noted. Note them on its page: then a rule can speak of it.";
 /// The help sentence of the page.
-pub const READY_HOW: &str = "By your own rules for each species and sex. Who is in quarantine, treated, kept cool or carrying eggs is never ready. Pairing somebody who is not asks first.";
+pub const READY_HOW: &str = "By your own rules for each species and sex. Who is in quarantine, treated, kept cool or carrying eggs is never ready. Pairing one that is not ready asks first.";
 pub const READY_CAUTION: &str = "A rule sees figures, not the animal. Look at its body, and ask a reptile veterinarian about one you are not sure of.";
 pub const READY_RULES: &str = "Your rules";
 pub const READY_SOURCE: &str =
@@ -190,20 +193,7 @@ pub fn ready_stand(stand: Stand) -> &'static str {
 
 /// What stands in the way, most lasting first.
 pub fn lacks(lacks: &[Lack], prefs: &Prefs, today: NaiveDate) -> String {
-    let said = |lack: &Lack| match lack {
-        Lack::Age { on } => format!("old enough on {}", dates::day(*on, today)),
-        Lack::Born => "no day of birth noted".to_owned(),
-        Lack::Weight { is, least } => format!("weighs {} of {}", units::mass(*is, prefs), units::mass(*least, prefs)),
-        Lack::Weighing { least } => format!("to be weighed: {} at least", units::mass(*least, prefs)),
-        Lack::Meals { taken, of } => format!("meals in a row: {taken} of {of} taken"),
-        Lack::NotCooled => "not cooled this season".to_owned(),
-        Lack::Cool => "kept cool".to_owned(),
-        Lack::Warm(wants) => cooling::wants(wants, today),
-        Lack::Apart => "in quarantine".to_owned(),
-        Lack::Treated => "being treated".to_owned(),
-        Lack::Gravid => "carrying eggs".to_owned(),
-    };
-    lacks.iter().map(said).collect::<Vec<_>>().join("; ")
+    book::acts::lacking(lacks, &prefs.units(), &|day| dates::day(day, today))
 }
 
 /// `Corn snake, female: 36 months, 350 g, 3 meals in a row, cooled first`.

@@ -143,8 +143,11 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             });
             format!("{}{at}{set}{}", units::temp(*read, prefs), beyond.unwrap_or_default())
         }
-        Fact::Dose { what, dose, due, hourly, missed, twice } => {
-            super::care::due((what, dose.as_deref()), (*due, *hourly), (*missed, *twice), today)
+        Fact::Dose { what, dose, due, hourly, missed, twice, doubled } => {
+            super::care::due((what, dose.as_deref()), (*due, *hourly), (*missed, *twice), *doubled, today)
+        }
+        Fact::OverMissed { what, dose, missed, twice } => {
+            super::care::over_missed((what, dose.as_deref()), *missed, *twice)
         }
         Fact::DosedTwice { what, dose, last } => super::care::dosed_twice((what, dose.as_deref()), *last, today),
         Fact::ToBox { found, eggs } => {

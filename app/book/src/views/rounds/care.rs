@@ -5,14 +5,16 @@ use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::{Question, same_or};
-use crate::views::care::{filled, noted, ordered};
+use crate::views::care::{filled, noted, ordered, same_order};
 use crate::views::quarantine::open_quarantines;
 use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
 use std::rc::Rc;
-use trade::doses::{Course, Filled, Fills};
+use trade::doses::{Course, Filled, Fills, Standing};
+use trade::when::When;
 
-/// For so long a dose given twice stands on Rounds, unless the next is due before: our choice, no source.
-const TWICE_SHOWN: TimeDelta = TimeDelta::days(3);
+/// For so long a dose given twice stands on Rounds, unless the next is due before, and a last one that was missed: our
+/// choice, no source.
+const ASTRAY_SHOWN: TimeDelta = TimeDelta::days(3);
 
 /// Treatments that nobody has ended, of animals that are here.
 #[derive(Clone, PartialEq, Eq, Hash)]
@@ -25,7 +27,7 @@ struct Going {
     course: Course,
     filled: Filled,
     /// When a dose was given that had been given already, each time.
-    twice: Vec<NaiveDateTime>,
+    twice: Vec<When>,
 }
 
 impl Question for Ordered {
@@ -40,7 +42,8 @@ impl Question for Ordered {
             let course = ordered(treatment)?;
             let filled = filled(book, &treatment.id, &course);
             let told = filled.fills.iter().zip(noted(book, &treatment.id));
-            let twice = told.filter(|(fills, _)| matches!(fills, Fills::Twice(_))).map(|(_, (_, noted))| noted.at);
+            let twice =
+                told.filter(|(fills, _)| matches!(fills, Fills::Twice(_))).filter_map(|(_, (dose, _))| dose.when);
             Some(Going { id: treatment.id.clone(), course, twice: twice.collect(), filled })
         });
         same_or(before, going.collect())
@@ -76,13 +79,14 @@ fn quarantines(dues: &mut Dues<'_>) {
     }
 }
 
-/// The dose that is due; where somebody looks ahead, each one of that day.
+/// The dose that is due; where somebody looks ahead, each one of that day. Of one that is over, what went wrong at its end.
 fn doses(dues: &mut Dues<'_>) {
     let (book, looked, ahead) = (dues.book, dues.looked(), dues.ahead());
-    for going in book.derived(&Ordered).iter() {
+    let all = book.derived(&Ordered);
+    let standing: Vec<Standing> = all.iter().map(|going| going.course.standing(&going.filled, looked)).collect();
+    for (going, stands) in all.iter().zip(&standing) {
         let Going { id, course, filled, twice } = going;
         let Some(treatment) = book.treatment(id) else { continue };
-        let standing = course.standing(filled, looked);
         let (what, dose) = (treatment.what.clone().unwrap_or_default(), treatment.dose.clone());
         let mut add = |act, at, fact| {
             let animal = treatment.animal.as_ref().and_then(|id| book.animal(id));
@@ -92,23 +96,46 @@ fn doses(dues: &mut Dues<'_>) {
                     animal.map(|a| book.species_of(a.species.as_deref()).short.into_owned()).unwrap_or_default();
             }
         };
+        let again = |(other, stands): (&Going, &Standing)| {
+            let other = book.treatment(&other.id).filter(|other| !stands.over && other.id != *id);
+            other.is_some_and(|other| {
+                other.animal == treatment.animal && same_order(other.what.as_deref().unwrap_or_default(), &what)
+            })
+        };
+        let doubled = all.iter().zip(&standing).any(again);
+        let (missed, given_twice) = (stands.missed, u32::try_from(twice.len()).unwrap_or(u32::MAX));
         let due = |at| Fact::Dose {
             what: what.clone(),
             dose: dose.clone(),
             due: at,
             hourly: !course.by_days(),
-            missed: standing.missed,
-            twice: u32::try_from(twice.len()).unwrap_or(u32::MAX),
+            missed,
+            twice: given_twice,
+            doubled,
         };
-        let last = twice.iter().max().filter(|at| looked - **at < TWICE_SHOWN);
-        match (ahead, standing.due, last) {
+        let last = twice.iter().max_by_key(|when| when.middle()).filter(|when| looked - when.middle() < ASTRAY_SHOWN);
+        match (ahead, stands.due, last_missed(going, stands, looked), last) {
             (Some(day), ..) => {
                 let of_day = course.to_come(filled, looked).map(|(_, at)| at).skip_while(|at| at.date() < day);
                 of_day.take_while(|at| at.date() == day).for_each(|at| add(DueAct::Dose, at, due(at)));
             }
-            (None, Some(at), _) => add(DueAct::Dose, at, due(at)),
-            (None, None, Some(at)) => add(DueAct::Open, *at, Fact::DosedTwice { what, dose, last: *at }),
-            (None, None, None) => {}
+            (None, Some(at), ..) => add(DueAct::Dose, at, due(at)),
+            (None, None, Some(at), _) => {
+                add(DueAct::Open, at, Fact::OverMissed { what, dose, missed, twice: given_twice });
+            }
+            (None, None, None, Some(at)) => {
+                add(DueAct::Open, at.middle(), Fact::DosedTwice { what, dose, last: *at });
+            }
+            (None, None, None, None) => {}
         }
     }
+}
+
+/// When the last dose of a treatment that has lately come to its end was due, if it was missed. Those before it were told
+/// while a later one was due.
+fn last_missed(going: &Going, stands: &Standing, looked: NaiveDateTime) -> Option<NaiveDateTime> {
+    let Going { course, filled, .. } = going;
+    let over = course.until.filter(|_| stands.over)?.succ_opt()?.and_time(NaiveTime::MIN);
+    let last = course.of()?.checked_sub(1).filter(|last| !filled.seen_to(*last))?;
+    course.dose(last).filter(|_| looked - over < ASTRAY_SHOWN)
 }

@@ -40,6 +40,8 @@ pub enum DueKind {
     Candle,
     /// A pre-lay shed was seen and no lay box put in since.
     LayBox,
+    /// The last day for a meal before animals are cooled; on the days before it is a [`DueKind::Cooling`].
+    LastMeal,
     Feeding,
     /// A baby that has eaten nothing for long, or lost weight.
     NotEating,
@@ -78,6 +80,7 @@ impl DueKind {
             DueKind::Water => "water",
             DueKind::Candle => "candle",
             DueKind::LayBox => "lay_box",
+            DueKind::LastMeal => "last_meal",
             DueKind::Feeding => "feeding",
             DueKind::NotEating => "not_eating",
             DueKind::Refusers => "refusers",
@@ -94,7 +97,12 @@ impl DueKind {
         }
     }
 
-    /// Whether a row of this kind may be put off: what may cost a life may not.
+    /// What a row of this kind is put off under, of a thing.
+    fn row(self, thing: &Thing) -> SnoozeId {
+        SnoozeId::new(format!("{}.{thing}", self.word()))
+    }
+
+    /// Whether a row of this kind may be put off: what may cost a life may not, nor what is too late tomorrow.
     pub fn can_wait(self) -> bool {
         !matches!(
             self,
@@ -102,6 +110,7 @@ impl DueKind {
                 | DueKind::Female
                 | DueKind::Temperature
                 | DueKind::Dose
+                | DueKind::LastMeal
                 | DueKind::Clash
                 | DueKind::MissingActs
         )
@@ -137,7 +146,12 @@ pub struct Due {
 impl Due {
     /// Whether it is this row: the same is due of the same thing.
     pub fn is(&self, other: &Due) -> bool {
-        self.kind == other.kind && self.thing == other.thing
+        (self.kind, self.step()) == (other.kind, other.step()) && self.thing == other.thing
+    }
+
+    /// The step that is due, of a cooling.
+    fn step(&self) -> Option<CoolingStep> {
+        if let Fact::Cooling { step, .. } = &self.fact { Some(*step) } else { None }
     }
 
     /// Whether this row stands as `before`, though why it is there may be said otherwise by now: hours pass. What a clash
@@ -151,9 +165,13 @@ impl Due {
             && (self.act != DueAct::Settle || self.fact == before.fact)
     }
 
-    /// What this row is put off under: what is due, and of which thing.
+    /// What this row is put off under: what is due, and of which thing. Of a cooling each step is a row of its own, or the last
+    /// meal would be told instead of all that follows.
     pub fn row(&self) -> SnoozeId {
-        SnoozeId::new(format!("{}.{}", self.kind.word(), self.thing))
+        match self.step() {
+            Some(step) => SnoozeId::new(format!("{}.{}", step.word(), self.thing)),
+            None => self.kind.row(&self.thing),
+        }
     }
 }
 
@@ -191,12 +209,22 @@ pub enum Fact {
         missed: u32,
         /// So many were given twice.
         twice: u32,
+        /// The same is noted a second time, and asks for its doses too.
+        doubled: bool,
+    },
+    /// It is over, and its last dose was missed; so many in all.
+    OverMissed {
+        what: String,
+        dose: Option<String>,
+        missed: u32,
+        /// So many were given twice.
+        twice: u32,
     },
     /// A dose was given that had been given already, and no other is due yet.
     DosedTwice {
         what: String,
         dose: Option<String>,
-        last: NaiveDateTime,
+        last: When,
     },
     ToBox {
         found: Option<When>,
@@ -297,6 +325,17 @@ pub enum CoolingStep {
     LastMeal,
     Begin,
     End,
+}
+
+impl CoolingStep {
+    /// As [`DueKind::word`]; frozen.
+    fn word(self) -> &'static str {
+        match self {
+            CoolingStep::LastMeal => DueKind::LastMeal.word(),
+            CoolingStep::Begin => DueKind::Cooling.word(),
+            CoolingStep::End => "cooling_end",
+        }
+    }
 }
 
 /// Where a row leads.

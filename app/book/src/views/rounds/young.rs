@@ -83,7 +83,9 @@ fn feed(stands: &Stands<'_>, every_days: u32, dues: &mut Dues<'_>) {
         }
         let Some((last, offered)) = standing.last_meal.and_then(|last| Some((last, last.when?))) else { continue };
         let hours = (now - offered.earliest()).num_hours();
-        if (12..60).contains(&hours) && last.with_all {
+        // Asked for two days; whoever put it off to today is asked today, or would never be.
+        let put_off = || dues.book.snoozed(&DueKind::Refusers.row(&place.thing())) == Some(now.date());
+        if last.with_all && hours >= 12 && (hours < 60 || put_off()) {
             rack.given += 1;
             rack.fed = Some(offered);
             rack.marked |= !last.assumed && last.outcome != Some(MealOutcome::Eaten);

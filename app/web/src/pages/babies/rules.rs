@@ -1,7 +1,7 @@
 //! The barn's own rules for its young, behind a fold.
 
 use crate::store::barn;
-use crate::ui::forms::{Faults, Stepper};
+use crate::ui::forms::{Faults, Stepper, rule_fields};
 use crate::words::{self, babies as said};
 use desk::forms::counts;
 use leptos::prelude::*;
@@ -9,8 +9,7 @@ use leptos::prelude::*;
 #[component]
 pub fn RulesForm() -> impl IntoView {
     let barn = barn();
-    let start = barn.peek(|book| counts::rules(book.rules()));
-    let (fields, faults) = (start.map(RwSignal::new), Faults::new());
+    let (fields, faults) = (rule_fields(|book| counts::rules(book.rules())), Faults::new());
     let [sheds, meals, days, low, high] = fields;
     let save = move |_| {
         let typed = fields.map(|field| field.get_untracked());

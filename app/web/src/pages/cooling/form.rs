@@ -11,7 +11,7 @@ use crate::words::{cooling as words, many};
 use book::acts::{CoolingCard, made};
 use book::{AnimalId, CoolingId, Kind};
 use desk::Entry;
-use desk::forms::cooling::{BEGAN, CoolingForm, ENDED, FROM, UNTIL};
+use desk::forms::cooling::{BEGAN, CoolingForm, ENDED, FAST, FROM, UNTIL};
 use leptos::prelude::*;
 
 /// The fields, as the page holds them.
@@ -65,7 +65,7 @@ impl Fields {
             {(!happened).then(|| view! { <p class="aside inset">{words::SINCE_TODAY}</p> })}
             <DateField label=UNTIL value=self.until faults />
             <Quantity entry=self.temp faults />
-            <Quantity entry=self.fast hint=words::FAST_HINT faults />
+            <Quantity entry=self.fast hint=words::fast_hint(self.start.with_value(|start| start.differ.contains(&FAST))) faults />
             {happened.then(|| view! {
                 <DateField label=BEGAN value=self.began faults />
                 <DateField label=ENDED value=self.ended faults />
@@ -107,8 +107,10 @@ pub(super) fn cards(ids: &[CoolingId]) -> Vec<(CoolingId, CoolingCard)> {
 #[component]
 pub(super) fn Fix(coolings: Vec<CoolingId>, shut: Callback<()>) -> impl IntoView {
     let barn = barn();
-    let before = cards(&coolings).into_iter().next().map(|(_, card)| card).unwrap_or_default();
-    let fields = Fields::new(CoolingForm::new(before, units()));
+    let stand: Vec<CoolingCard> = cards(&coolings).into_iter().map(|(_, card)| card).collect();
+    let form = CoolingForm::of_several(&stand, units());
+    let differ = (!form.differ.is_empty()).then(|| words::differ(&form.differ));
+    let fields = Fields::new(form);
     let listed =
         barn.peek(|book| coolings.iter().map(|id| book.short_name(&id.thing())).collect::<Vec<_>>().join(", "));
     let title = many::act_title(words::FIX, coolings.len());
@@ -128,6 +130,7 @@ pub(super) fn Fix(coolings: Vec<CoolingId>, shut: Callback<()>) -> impl IntoView
         <div class="page with-acts">
             <Head title />
             <p class="sub">{listed}</p>
+            {differ.map(|said| view! { <p class="aside inset">{said}</p> })}
             <form novalidate on:submit=save>
                 {fields.view(true)}
                 <Caution text=words::CAUTION />

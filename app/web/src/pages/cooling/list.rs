@@ -4,11 +4,11 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Faults, Stepper};
+use crate::ui::forms::{Faults, Stepper, rule_fields};
 use crate::ui::{Caution, Head, Paged};
 use crate::words::{self as all_words, cooling as words, nav};
 use book::AnimalId;
-use book::views::{CoolingGroup, cooling_groups, warming};
+use book::views::{CoolingGroup, CoolingTold, cooling_groups, cooling_told};
 use desk::forms::counts;
 use leptos::prelude::*;
 use trade::when::When;
@@ -44,7 +44,7 @@ fn GroupRow(group: CoolingGroup) -> impl IntoView {
     view! {
         <a class="row" class:urgent=group.due.is_some() href=Page::Cooling(Some(group.id.to_string())).href()>
             <span class="text">
-                <span class="title">{words::names(&group.names)}</span>
+                <span class="title">{group.name.clone()}</span>
                 <span class="aside">{said}</span>
             </span>
         </a>
@@ -55,7 +55,7 @@ fn GroupRow(group: CoolingGroup) -> impl IntoView {
 #[component]
 fn RuleForm() -> impl IntoView {
     let barn = barn();
-    let (fields, faults) = (barn.peek(|book| counts::cooling(book.cooling_rule())).map(RwSignal::new), Faults::new());
+    let (fields, faults) = (rule_fields(|book| counts::cooling(book.cooling_rule())), Faults::new());
     let save = move |_| {
         let typed = fields.map(|field| field.get_untracked());
         let built = counts::cooling_set(&typed, barn.peek(|book| book.cooling_rule()));
@@ -78,15 +78,14 @@ pub fn CoolingBanner(of: AnimalId) -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
     let said = move || {
         let today = clock::today();
-        barn.read(|book| {
-            if let Some(open) = book.coolings(&of).find(|cooling| cooling.ended.is_none()) {
-                let (from, cool) = (open.began.or(open.from).map(When::date), open.began.is_some());
-                let said = words::banner((from, open.until), open.temp, cool, &prefs.get(), today);
-                return Some((open.id.to_string(), said));
+        Some(match barn.read(|book| cooling_told(book, &of, today))? {
+            CoolingTold::Open { cooling, cool } => {
+                let days = (cooling.began.or(cooling.from).map(When::date), cooling.until);
+                (cooling.id.to_string(), words::banner(days, cooling.temp, cool, &prefs.get(), today))
             }
-            let (ended, wants) = warming(book, &of, today).filter(|(_, wants)| !wants.is_empty())?;
-            let over = book.coolings(&of).find(|cooling| cooling.ended == Some(ended))?;
-            Some((over.id.to_string(), words::warming(ended, &wants, today)))
+            CoolingTold::Warming { cooling, ended, wants } => {
+                (cooling.to_string(), words::warming(ended, &wants, today))
+            }
         })
     };
     move || {

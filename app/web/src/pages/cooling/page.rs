@@ -71,8 +71,10 @@ pub fn CoolingPage(id: String) -> impl IntoView {
         meant.map(|row| row.cooling.id.clone()).collect::<BTreeSet<_>>()
     });
     let plan = Plan { view, ticked: RwSignal::new(ticked), doing: RwSignal::new(None) };
+    // Asked by itself: what is half typed goes with the form when that is drawn anew, and an animal may be weighed meanwhile.
+    let gone = Memo::new(move |_| view.with(Option::is_none));
     move || match plan.doing.get() {
-        _ if view.with(Option::is_none) => view! {
+        _ if gone.get() => view! {
             <div class="page">
                 <Empty text=words::NO_SUCH>
                     <a class="act main" href=Page::Cooling(None).href()>{words::TO_LIST}</a>

@@ -11,7 +11,7 @@ use crate::words::{self, heat as said, settings as settings_words};
 use book::acts::{SpeciesSet, Withdrawn, made};
 use book::records::Species;
 use book::views::species_rows;
-use book::{Kind, OwnHatches, SpeciesId};
+use book::{Book, Kind, OwnHatches, SpeciesId};
 use desk::forms::SpeciesForm;
 use leptos::prelude::*;
 use trade::sex::males_at;
@@ -139,29 +139,45 @@ fn sexes(profile: &Profile, prefs: &Prefs) -> Option<AnyView> {
 #[component]
 fn Change(id: String) -> impl IntoView {
     let barn = barn();
-    let own = barn.peek(|book| book.own_species(&id.as_str().into()).cloned());
     let shipped = Profile::find(&id).is_some();
-    let is_own = own.is_some();
-    let start = own.unwrap_or_else(|| Species::overriding(&id));
     let key = StoredValue::new(id.clone());
-    let start = SpeciesForm::new(SpeciesId::from(id.as_str()), start, typed_units());
+    let own = move |book: &Book| key.with_value(|key| book.own_species(&key.as_str().into()).cloned());
+    let stands = move |book: &Book| own(book).unwrap_or_else(|| key.with_value(|key| Species::overriding(key)));
+    let is_own = Memo::new(move |_| barn.read(|book| own(book).is_some()));
+    let start = SpeciesForm::new(SpeciesId::from(id.as_str()), barn.peek(stands), typed_units());
     let faults = Faults::new();
     let name = RwSignal::new(start.name.clone());
     let [days, spread] = [&start.days, &start.spread].map(|entry| RwSignal::new(entry.clone()));
     let temps = start.temps.each_ref().map(|entry| RwSignal::new(entry.clone()));
     let source = RwSignal::new(start.source.clone());
+    let start = StoredValue::new(start);
+    let form = move || SpeciesForm {
+        name: name.get_untracked(),
+        days: days.get_untracked(),
+        temps: temps.map(|temp| temp.get_untracked()),
+        spread: spread.get_untracked(),
+        source: source.get_untracked(),
+        ..start.get_value()
+    };
+    // The page stays once it is saved: each field follows what stands, or nobody could put it back.
+    Effect::new(move |_| {
+        let now = barn.read(stands);
+        let mut form = form();
+        if form.start != now {
+            form.follow(now, typed_units());
+            name.set(form.name.clone());
+            days.set(form.days.clone());
+            temps.into_iter().zip(&form.temps).for_each(|(field, temp)| field.set(temp.clone()));
+            spread.set(form.spread.clone());
+            source.set(form.source.clone());
+            start.set_value(form);
+        }
+    });
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let form = SpeciesForm {
-            name: name.get_untracked(),
-            days: days.get_untracked(),
-            temps: temps.map(|temp| temp.get_untracked()),
-            spread: spread.get_untracked(),
-            source: source.get_untracked(),
-            ..start.clone()
-        };
+        let form = form();
         // As it stands by now: somebody else may have written meanwhile.
-        let now = key.with_value(|key| barn.peek(|book| book.own_species(&key.as_str().into()).cloned()));
+        let now = barn.peek(own);
         let Some(act) = faults.pass(form.act(now.as_ref().unwrap_or(&form.start), typed_units())) else { return };
         barn.save(act, said::SAVED, |_| ());
     };
@@ -183,7 +199,7 @@ fn Change(id: String) -> impl IntoView {
                 <TextField label=said::SOURCE value=source />
                 <button type="submit" class="act main">{words::SAVE}</button>
             </form>
-            {(shipped && is_own).then(|| view! { <button type="button" class="act small" on:click=back>{said::BACK_TO_SHIPPED}</button> })}
+            {move || (shipped && is_own.get()).then(|| view! { <button type="button" class="act small" on:click=back>{said::BACK_TO_SHIPPED}</button> })}
         </details>
     }
 }

@@ -4,7 +4,7 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::{Faults, Stepper};
+use crate::ui::forms::{Faults, Stepper, rule_fields};
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{dates, names, pairings as words, units};
 use book::Book;
@@ -153,7 +153,7 @@ pub fn title(book: &Book, id: &book::PairingId) -> String {
 #[component]
 fn Rule() -> impl IntoView {
     let barn = barn();
-    let fields = counts::again(barn.peek(Book::again_rule)).map(RwSignal::new);
+    let fields = rule_fields(|book| counts::again(book.again_rule()));
     let faults = Faults::new();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();

@@ -27,7 +27,7 @@ pub fn Breeders() -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::READY.to_string() back=(Page::Pairings, words::TITLE.to_owned()) />
-            {move || found.with(|found| found.rows.is_empty()).then(|| view! { <p class="quiet inset">{words::READY_EMPTY}</p> })}
+            {move || found.with(nobody).map(|said| view! { <p class="quiet inset">{said}</p> })}
             <Paged name="breeders" total show />
             <p class="aside inset">{words::READY_HOW}</p>
             <Caution text=words::READY_CAUTION />
@@ -35,6 +35,15 @@ pub fn Breeders() -> impl IntoView {
             <RuleForm />
         </div>
     }
+}
+
+/// Why nobody is listed.
+fn nobody(found: &Found) -> Option<&'static str> {
+    found.rows.is_empty().then(|| match (found.no_rule.is_empty(), found.ruled) {
+        (true, _) => words::READY_NO_KIND,
+        (false, true) => words::READY_NOBODY,
+        (false, false) => words::READY_EMPTY,
+    })
 }
 
 /// Rows under how far they are.
@@ -119,31 +128,47 @@ fn RuleForm() -> impl IntoView {
             <summary>{words::RULE_SET}</summary>
             <Pick label=words::RULE_OF options=Signal::stored(options) value=species />
             <Choice label=animal_words::SEX options=sexes value=sex />
-            {move || view! { <RuleFields species=species.get() sex=sex.get() /> }}
+            <RuleFields species sex />
         </details>
     }
     .into_any()
 }
 
+/// What is asked. Whoever chooses another species or sex keeps what was typed by then, and it follows what is saved.
 #[component]
-fn RuleFields(species: String, sex: Sex) -> impl IntoView {
+fn RuleFields(species: RwSignal<String>, sex: RwSignal<Sex>) -> impl IntoView {
     let barn = barn();
-    let start = BreedingForm::new(barn.peek(|book| stands(book, &species, sex)), units());
+    let rule = move |book: &Book| stands(book, &species.get_untracked(), sex.get_untracked());
+    let start = BreedingForm::new(barn.peek(rule), units());
     let (age, mass, meals) =
         (RwSignal::new(start.age.clone()), RwSignal::new(start.mass.clone()), RwSignal::new(start.meals.clone()));
     let (cooled, faults) = (RwSignal::new(start.cooled), Faults::new());
     let asks = [(false, words::COOLED_NO.to_owned()), (true, words::COOLED_YES.to_owned())].to_vec();
+    let start = StoredValue::new(start);
+    let form = move || BreedingForm {
+        age: age.get_untracked(),
+        mass: mass.get_untracked(),
+        meals: meals.get_untracked(),
+        cooled: cooled.get_untracked(),
+        ..start.get_value()
+    };
+    Effect::new(move |_| {
+        (species.track(), sex.track());
+        let now = barn.read(rule);
+        let mut form = form();
+        if form.before != now {
+            form.follow(now, units());
+            age.set(form.age.clone());
+            mass.set(form.mass.clone());
+            meals.set(form.meals.clone());
+            cooled.set(form.cooled);
+            start.set_value(form);
+        }
+    });
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
-        let form = BreedingForm {
-            age: age.get_untracked(),
-            mass: mass.get_untracked(),
-            meals: meals.get_untracked(),
-            cooled: cooled.get_untracked(),
-            ..start.clone()
-        };
-        let now = barn.peek(|book| stands(book, &species, sex));
-        let Some(act) = faults.pass(form.act((species.clone(), sex), &now, units())) else { return };
+        let of = (species.get_untracked(), sex.get_untracked());
+        let Some(act) = faults.pass(form().act(of, &barn.peek(rule), units())) else { return };
         barn.save(act, words::RULE_SAVED, |_| {});
     };
     view! {

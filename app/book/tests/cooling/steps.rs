@@ -1,78 +1,8 @@
-//! Animals cooled for some weeks: planned, due on Rounds step by step, weighed before and after, asked about before they
-//! are fed or paired. Who is ready to breed by the barn's own rule.
+//! From the last meal to the first weight afterwards, and what a plan may hold.
 
-mod common;
-
-use book::acts::*;
-use book::views::*;
-use book::words::{AnimalEventWhat, MealOutcome, PlaceWhat, Sex};
-use book::*;
-use common::*;
-use trade::breeders::{Lack, Rule, Stand};
+use super::*;
+use book::words::PlaceWhat;
 use trade::cooling::{Loss, USUAL, Wants};
-
-fn animals(d: &mut Device, names: &[&str]) -> Vec<AnimalId> {
-    let one = |name: &&str| {
-        let card = AnimalCard { name: (*name).into(), ..AnimalCard::default() };
-        d.make(Kind::Animal, &AnimalAdded { id: None, card, place: None }, AnimalId::new)
-    };
-    names.iter().map(one).collect()
-}
-
-fn card(from: &str, until: &str) -> CoolingCard {
-    let from = Some(when(from));
-    CoolingCard { from, until: until.parse().ok(), temp: Some(cc(1200)), fast_days: Some(14), ..CoolingCard::default() }
-}
-
-fn cooled(d: &mut Device, animals: &[AnimalId], card: CoolingCard) -> Vec<CoolingId> {
-    let things = d.all(Kind::Cooling, &CoolingSet { animals: animals.to_vec(), card });
-    things.into_iter().map(|thing| CoolingId::new(thing.id)).collect()
-}
-
-/// As they stand, each with something changed.
-fn edited(d: &Device, coolings: &[CoolingId], change: impl Fn(&mut CoolingCard)) -> CoolingEdited {
-    let card = |id: &CoolingId| {
-        let mut card = CoolingCard::of(&d.book, id).expect("there");
-        change(&mut card);
-        (id.clone(), card)
-    };
-    CoolingEdited { cards: coolings.iter().map(card).collect() }
-}
-
-fn weighed(d: &mut Device, animals: &[AnimalId], grams: &[i64], at: &str) {
-    let weights = animals.iter().cloned().zip(grams.iter().map(|&grams| g(grams))).collect();
-    d.act(&AnimalsWeighed { weights, when: when(at) });
-}
-
-fn fed(animals: &[AnimalId], at: &str) -> MealOffered {
-    MealOffered {
-        animals: animals.to_vec(),
-        offered: when(at),
-        outcome: Some(MealOutcome::Eaten),
-        prey: "mouse".into(),
-        size: String::new(),
-        how: String::new(),
-    }
-}
-
-fn shed(animal: &AnimalId, at: &str) -> AnimalsSeen {
-    let (animals, what) = (vec![animal.clone()], AnimalEventWhat::Shed);
-    AnimalsSeen { animals, what, when: when(at), shed: None, note: String::new() }
-}
-
-fn paired(dam: &AnimalId, sire: &AnimalId, at: &str) -> Paired {
-    Paired { dams: vec![dam.clone()], sires: vec![sire.clone()], when: when(at), note: String::new() }
-}
-
-/// What Rounds says of coolings: the step, of how many, and the day it was planned for.
-fn due(d: &Device) -> Vec<(CoolingStep, usize, String)> {
-    let rows = rounds(&d.book, d.now).into_iter().filter(|due| due.kind == DueKind::Cooling);
-    let said = |due: Due| match due.fact {
-        Fact::Cooling { step, animals, day, .. } => (step, animals, day.to_string()),
-        other => panic!("{other:?}"),
-    };
-    rows.map(said).collect()
-}
 
 #[test]
 fn each_step_stands_on_rounds_once_for_all_who_are_cooled_together() {
@@ -113,8 +43,8 @@ fn each_step_stands_on_rounds_once_for_all_who_are_cooled_together() {
     d.act(&edited(&d, &coolings[1..2], |card| card.until = "2027-03-01".parse().ok()));
     d.act(&edited(&d, &coolings[..1], |card| card.ended = Some(when("2027-02-15T07:00"))));
     assert_eq!(due(&d), []);
-    let groups: Vec<_> = cooling_groups(&d.book, d.now).into_iter().map(|g| (g.names, g.cool, g.over)).collect();
-    assert_eq!(groups, [(vec!["Bel".to_owned()], 1, 0), (vec!["Ann".to_owned(), "Cid".to_owned()], 0, 1)]);
+    let groups: Vec<_> = cooling_groups(&d.book, d.now).into_iter().map(|g| (g.name, g.cool, g.over)).collect();
+    assert_eq!(groups, [("Bel".to_owned(), 1, 0), ("Ann, Cid".to_owned(), 0, 1)]);
     // Who left the barn is not waited for.
     d.now = at("2027-03-02T07:00");
     assert_eq!(due(&d).len(), 1);
@@ -305,107 +235,4 @@ fn a_plan_is_put_right_and_bounded() {
     assert_eq!((odd(300), odd(2400)), (vec![], vec![]));
     assert_eq!(odd(299), [Doubt::OddCool { temp: cc(299) }]);
     assert_eq!(odd(2401), [Doubt::OddCool { temp: cc(2401) }]);
-}
-
-const CORN: &str = "pantherophis-guttatus";
-
-fn breeding_rule(sex: Sex, rule: Rule) -> BreedingRuleSet {
-    BreedingRuleSet { species: CORN.into(), sex, rule }
-}
-
-#[test]
-fn who_is_ready_to_breed_who_nearly_and_who_not_and_why() {
-    let mut d = Device::new(1);
-    d.now = at("2026-03-01T20:00");
-    let one = |d: &mut Device, name: &str, sex, born: &str| {
-        let born = Some(when(born));
-        let card =
-            AnimalCard { name: name.into(), species: Some(CORN.into()), sex: Some(sex), born, ..Default::default() };
-        d.make(Kind::Animal, &AnimalAdded { id: None, card, place: None }, AnimalId::new)
-    };
-    let (ann, bel) = (one(&mut d, "Ann", Sex::Female, "2023-07-01"), one(&mut d, "Bel", Sex::Female, "2023-07-01"));
-    let (cid, dot) = (one(&mut d, "Cid", Sex::Male, "2023-07-01"), one(&mut d, "Dot", Sex::Female, "2025-12-01"));
-    assert_eq!(breeders(&d.book, d.now).rows, []);
-    let none = breeders(&d.book, d.now).no_rule;
-    assert_eq!(none, [(CORN.to_owned(), Sex::Female, 3), (CORN.to_owned(), Sex::Male, 1)]);
-    let hers = Rule { age_months: Some(30), mass: Some(g(350)), meals: Some(2), cooled: false };
-    d.act(&breeding_rule(Sex::Female, hers));
-    weighed(&mut d, &[ann.clone(), bel.clone(), dot.clone()], &[352, 330, 40], "2026-02-28");
-    for at in ["2026-02-14", "2026-02-21"] {
-        d.act(&fed(&[ann.clone(), bel.clone()], at));
-    }
-    let told = |d: &Device| {
-        let rows = breeders(&d.book, d.now).rows;
-        rows.into_iter().map(|row| (row.name, row.stand, row.lacks)).collect::<Vec<_>>()
-    };
-    let light = Lack::Weight { is: g(330), least: g(350) };
-    let expected = |first: Vec<Lack>| {
-        let young = vec![
-            Lack::Age { on: day("2028-06-01") },
-            Lack::Weight { is: g(40), least: g(350) },
-            Lack::Meals { taken: 0, of: 2 },
-        ];
-        let stand = if first.is_empty() { Stand::Ready } else { Stand::Not };
-        let mut rows = vec![
-            ("Ann".to_owned(), stand, first),
-            ("Bel".to_owned(), Stand::Nearly, vec![light.clone()]),
-            ("Dot".to_owned(), Stand::Not, young),
-        ];
-        rows.sort_by_key(|(name, stand, _)| (*stand, name.clone()));
-        rows
-    };
-    assert_eq!(told(&d), expected(vec![]));
-    // Set apart, she is not, and is again once it is undone.
-    let card = QuarantineCard { from: Some(when("2026-03-01")), ..QuarantineCard::default() };
-    d.act(&SetApart { things: vec![ann.thing()], card });
-    assert_eq!(told(&d), expected(vec![Lack::Apart]));
-    d.undo_last();
-    assert_eq!(told(&d), expected(vec![]));
-    // Who is put together all the same is asked about.
-    let asked = |d: &Device, dam: &AnimalId| paired(dam, &cid, "2026-03-01").doubts(&d.book, d.now);
-    assert_eq!(asked(&d, &ann), []);
-    assert_eq!(asked(&d, &bel), [Doubt::NotToBreed { names: "Bel".into() }]);
-    let doubt = asked(&d, &bel)[0].to_string();
-    assert_eq!(doubt, "Not ready to breed by the barn's own rule: Bel. Pair all the same?");
-    // His rule asks for the cold, and he had none; then he comes out of it.
-    let his = Rule { cooled: true, ..Rule::default() };
-    d.act(&breeding_rule(Sex::Male, his));
-    let his_lacks = |d: &Device| breeder(&d.book, &cid, d.now).map(|row| (row.stand, row.lacks));
-    assert_eq!(his_lacks(&d), Some((Stand::Not, vec![Lack::NotCooled])));
-    let cooling = cooled(&mut d, std::slice::from_ref(&cid), card_from("2026-01-10"));
-    assert_eq!(his_lacks(&d), Some((Stand::Not, vec![Lack::Cool])));
-    d.act(&edited(&d, &cooling, |card| card.ended = Some(when("2026-02-25"))));
-    assert!(matches!(his_lacks(&d), Some((Stand::Nearly, lacks)) if matches!(lacks.as_slice(), [Lack::Warm(_)])));
-}
-
-fn card_from(from: &str) -> CoolingCard {
-    card(from, "2026-02-25")
-}
-
-#[test]
-fn a_breeding_rule_is_one_a_species_and_sex_and_is_the_keepers() {
-    let mut d = Device::new(1);
-    let rule = Rule { age_months: Some(24), ..Rule::default() };
-    for (act, said) in [
-        (BreedingRuleSet { species: "no-such".into(), ..breeding_rule(Sex::Female, rule) }, "the species"),
-        (breeding_rule(Sex::Unknown, rule), "which sex"),
-        (breeding_rule(Sex::Female, Rule { age_months: Some(601), ..rule }), "600 months"),
-        (breeding_rule(Sex::Female, Rule { meals: Some(51), ..rule }), "50 meals"),
-        (breeding_rule(Sex::Female, Rule { mass: Some(g(0)), ..rule }), "cannot be"),
-    ] {
-        let refused = d.draft(&act).expect_err(said).to_string();
-        assert!(refused.contains(said), "{refused}");
-    }
-    assert_eq!(d.draft(&breeding_rule(Sex::Female, Rule::default())), Err(Refusal::NothingChanged));
-    d.act(&breeding_rule(Sex::Female, rule));
-    assert_eq!(d.draft(&breeding_rule(Sex::Female, rule)), Err(Refusal::NothingChanged));
-    // Set on two devices, it is one record.
-    let mut other = Device::new(2);
-    other.act(&breeding_rule(Sex::Female, Rule { meals: Some(3), ..rule }));
-    d.hear(&other.lines);
-    let found: Vec<_> = d.book.all_breeding_rules().map(|rule| (rule.age_months, rule.meals)).collect();
-    assert_eq!(found, [(Some(24), Some(3))]);
-    // Asked nothing any more, it speaks of nobody.
-    d.act(&breeding_rule(Sex::Female, Rule::default()));
-    assert!(d.book.all_breeding_rules().all(|rule| rule.age_months.is_none() && rule.meals.is_none()));
 }
