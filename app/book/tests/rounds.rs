@@ -34,6 +34,23 @@ fn the_days_ahead_are_what_rounds_will_say() {
 }
 
 #[test]
+fn no_two_rows_are_of_the_same() {
+    let book = alder_lane("2026-06-09");
+    let first = at("2026-06-09T13:20");
+    for now in (0..240).map(|hours| first + TimeDelta::hours(5 * hours)) {
+        let due = rounds(&book, now);
+        for (n, one) in due.iter().enumerate() {
+            assert!(due[n + 1..].iter().all(|other| !other.is(one) && other.row() != one.row()), "{now}: {one:?}");
+        }
+        // An hour later the rows that stay are the same ones, whatever they say.
+        let then = rounds(&book, now + TimeDelta::hours(1));
+        assert!(
+            due.iter().any(|one| then.iter().any(|other| other.stands(one) && other.fact != one.fact)) || then == due
+        );
+    }
+}
+
+#[test]
 fn a_row_is_of_whoever_looks_after_the_place() {
     let mut d = Device::new(1);
     let ines = d.make(Kind::Person, &PersonNamed { person: None, name: "Ines".into() }, PersonId::new);
