@@ -537,6 +537,20 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             kind,
             DoseNoted { treatment: any_of(book, Kind::Treatment, a)?, when, left_out: b % 4 == 0, note: note() },
         ),
+        ActKind::TubsCleaned => {
+            let places = h.places.iter().map(PlaceId::thing);
+            let both: Vec<Thing> = h.animals.iter().map(|id| views::tub_of(book, id)).chain(places).collect();
+            let tubs = (0..1 + b % 3).filter_map(|i| pick(&both, a + i)).collect();
+            of(kind, TubsCleaned { of: tubs, when, spot: c % 4 == 0, note: note() })
+        }
+        ActKind::CleaningEdited => {
+            let cleaning: CleaningId = any_of(book, Kind::Cleaning, a)?;
+            of(kind, CleaningEdited { cleaning, when, spot: b % 3 == 0, note: note() })
+        }
+        ActKind::CleaningRuleSet => {
+            let species = if a % 2 == 0 { None } else { species(b) };
+            of(kind, CleaningRuleSet { species, days: (c % 5 != 0).then_some(b % 400) })
+        }
         ActKind::SupplySet => of(kind, SupplySet { what: "mouse".to_owned(), have: (c % 3 != 0).then_some(b % 90) }),
         ActKind::TraitSet => {
             let card = TraitCard { species: species(a)?, name: text("Amel"), ..TraitCard::default() };

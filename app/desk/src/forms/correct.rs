@@ -5,8 +5,8 @@ use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{
-    CandlingEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited, SetPointEdited,
-    TakenOutEdited, WaterEdited,
+    CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited,
+    SetPointEdited, TakenOutEdited, WaterEdited,
 };
 use book::words::{MealOutcome, OpenedAs, Seen};
 use book::{Book, EggId};
@@ -76,6 +76,27 @@ impl DoseForm {
         let dose = self.before.dose.clone();
         let typed = DoseEdited { dose, when, left_out: self.left_out, note: self.note.clone() };
         kept!(DoseEdited { dose, when, left_out, note }: typed, self.before, now)
+    }
+}
+
+/// The cleaning of a tub put right.
+#[derive(Clone, Debug)]
+pub struct CleaningForm {
+    pub before: CleaningEdited,
+    pub spot: bool,
+    pub note: String,
+}
+
+impl CleaningForm {
+    pub fn new(before: CleaningEdited) -> CleaningForm {
+        CleaningForm { spot: before.spot, note: before.note.clone(), before }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    pub fn act(&self, when: When, now: &CleaningEdited) -> CleaningEdited {
+        let cleaning = self.before.cleaning.clone();
+        let typed = CleaningEdited { cleaning, when, spot: self.spot, note: self.note.clone() };
+        kept!(CleaningEdited { cleaning, when, spot, note }: typed, self.before, now)
     }
 }
 

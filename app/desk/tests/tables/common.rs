@@ -336,6 +336,11 @@ pub fn forms() -> Vec<Form> {
             each(&mut [&mut form.age, &mut form.mass, &mut form.meals], touch);
             text(form.act(("corn".into(), Sex::Female), &now, units))
         }),
+        form("rule for cleaning", |_, touch| {
+            let mut entry = counts::cleaning(Some(14));
+            each(&mut [&mut entry], touch);
+            text(counts::cleaning_set(Some("corn".into()), &entry, Some(14)))
+        }),
         form("cooling", move |units, touch| {
             let mut form = cooling::CoolingForm::blank(today(), units);
             each(&mut [&mut form.temp, &mut form.fast], touch);

@@ -149,6 +149,12 @@ fn season() -> Vec<Step> {
             "Rounds",
         ),
         at(
+            "Clean the tubs",
+            "Say how often, for all or for one species. Rounds then has a row for each rack: cleaned in one tap, but for those you take out.",
+            Page::Care,
+            "How often",
+        ),
+        at(
             "Read the thermometers",
             "A reading a day, or a logger's file. The hatch window follows what the shelf really had, and says how far it may be off.",
             Page::Places,

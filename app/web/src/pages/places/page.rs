@@ -4,7 +4,7 @@ use super::edit::Edit;
 use super::list::{held, inside};
 use crate::clock;
 use crate::pages::boxes::burn;
-use crate::pages::care::ApartBanner;
+use crate::pages::care::{ApartBanner, CleanHere};
 use crate::pages::heat::ShelfHeat;
 use crate::prefs::{Prefs, prefs, units};
 use crate::route::Page;
@@ -182,6 +182,7 @@ fn There(id: PlaceId) -> impl IntoView {
             <BringHere place=id.clone() />
             {incubates.then_some(reading)}
             <crate::pages::babies::FeedHere place=id.clone() />
+            <CleanHere of=id.thing() />
             {body}
             {heated}
             {incident}
