@@ -138,7 +138,13 @@ pub(super) fn plan(plan: &mut Plan) {
     for &(shelf, who, ago, cc) in READ {
         plan.add(who, ago, move |season| {
             let source = "probe thermometer".to_owned();
-            let act = ReadingTaken { place: season.place(shelf)?, when: season.when(), temp: Temp(cc), source };
+            let act = ReadingTaken {
+                place: season.place(shelf)?,
+                when: season.when(),
+                temp: Temp(cc),
+                humidity: None,
+                source,
+            };
             season.write(&act).map(drop)
         });
     }

@@ -2,6 +2,7 @@
 //! what stood there when nobody touched them.
 
 use super::kept::kept;
+use super::places::{humid, humidity};
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{
@@ -137,13 +138,19 @@ impl CandlingForm {
 pub struct ReadingForm {
     pub before: ReadingEdited,
     pub temp: Entry,
+    pub humidity: Entry,
     pub source: String,
 }
 
 impl ReadingForm {
     pub fn new(before: ReadingEdited, units: Units) -> ReadingForm {
         let ask = Ask::temp("What it showed").likely(1_000, 4_500);
-        ReadingForm { temp: Entry::of_temp(ask, Some(before.temp), units), source: before.source.clone(), before }
+        ReadingForm {
+            temp: Entry::of_temp(ask, Some(before.temp), units),
+            humidity: humidity(before.humidity),
+            source: before.source.clone(),
+            before,
+        }
     }
 
     /// # Errors
@@ -154,9 +161,10 @@ impl ReadingForm {
             reading: self.before.reading.clone(),
             when,
             temp: gather.need_temp(&self.temp),
+            humidity: humid(&mut gather, &self.humidity),
             source: self.source.clone(),
         };
-        gather.done(kept!(ReadingEdited { reading, when, temp, source }: typed, self.before, now))
+        gather.done(kept!(ReadingEdited { reading, when, temp, humidity, source }: typed, self.before, now))
     }
 }
 

@@ -272,14 +272,21 @@ fn candling(at: &At) -> Option<AnyView> {
 fn reading(at: &At) -> Option<AnyView> {
     let before = at.barn.peek(|book| ReadingEdited::of(book, &at.id.as_str().into(), at.today))?;
     let start = ReadingForm::new(before, units());
-    let (temp, source) = (RwSignal::new(start.temp.clone()), RwSignal::new(start.source.clone()));
+    let [temp, humidity] = [&start.temp, &start.humidity].map(|entry| RwSignal::new(entry.clone()));
+    let source = RwSignal::new(start.source.clone());
     let fields = view! {
         <Quantity entry=temp faults=at.faults />
+        <Quantity entry=humidity hint=places::HUMIDITY_HOW faults=at.faults />
         <MomentField label=words::HAPPENED moment=at.moment />
         <TextField label=words::SOURCE value=source />
     };
     form(at, fields.into_any(), move |at, when| {
-        let form = ReadingForm { temp: temp.get_untracked(), source: source.get_untracked(), ..start.clone() };
+        let form = ReadingForm {
+            temp: temp.get_untracked(),
+            humidity: humidity.get_untracked(),
+            source: source.get_untracked(),
+            ..start.clone()
+        };
         boxed(at.faults.pass(form.act(when, &now!(at, ReadingEdited, start.before), units()))?)
     })
 }
