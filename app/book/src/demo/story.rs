@@ -14,7 +14,7 @@ use crate::words::AnimalEventWhat::{LayBox, Note, Ovulation, PreLayShed, Treatme
 use crate::words::MealOutcome::{self, Eaten, Refused, Regurgitated};
 use crate::words::{AnimalEventWhat, Came};
 use Who::{Ines, Tobin};
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
 /// Feeding days, oldest first, and who did not eat then.
@@ -142,7 +142,8 @@ pub(super) fn plan(plan: &mut Plan) {
                 place: season.place(shelf)?,
                 when: season.when(),
                 temp: Temp(cc),
-                humidity: None,
+                // What hangs on that shelf shows both.
+                humidity: (shelf == "N1").then_some(Humidity(515)),
                 source,
             };
             season.write(&act).map(drop)

@@ -156,7 +156,7 @@ fn season() -> Vec<Step> {
         ),
         at(
             "Read the thermometers",
-            "A reading a day, or a logger's file. The hatch window follows what the shelf really had, and says how far it may be off.",
+            "A reading a day, or a logger's file, with its humidity if it has that. The hatch window follows the temperature the shelf really had, and says how far it may be off.",
             Page::Places,
             "Places",
         ),
