@@ -37,7 +37,8 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   const german = `Serial;A17\nNr;Datum;Zeit;Temperatur °C;Feuchte %\n${rows.join('\n')}\n121;31.02.2026;00:00:00;27,8;80\nEnd\n`;
   await choose(page, 'north.csv', german);
   await page.getByText('decimal comma, day before month, °C, “Temperatur °C”').waitFor();
-  await page.getByText(/^120 readings, .*27\.8–31\.5 °C$/).waitFor();
+  await page.getByText(/humidity from “Feuchte %”/).waitFor();
+  await page.getByText(/^120 readings, .*27\.8–31\.5 °C, 81 % humidity$/).waitFor();
   await page.getByText('2 rows left out').tap();
   await page.getByText(/^Line 123 “31\.02\.2026 00:00:00” is no date and time/).waitFor();
   await shot(page, 'log', { fullPage: true });
@@ -49,7 +50,7 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   await plot.waitFor();
   assert.equal(await plot.locator('path.read').count(), 1);
   await button(page, 'As a table').tap();
-  assert.match(await shows(page), /27\.8–31\.5 °C readings/, 'the spike is in the table');
+  assert.match(await shows(page), /27\.8–31\.5 °C readings 81 %/, 'the spike is in the table, and how damp it was');
   await shot(page, 'shelf', { fullPage: true });
 
   // The same file again, then one whose day and probe only the keeper knows: two readings of one morning, in °F.
@@ -68,6 +69,37 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   await button(page, 'Save these readings').tap();
   await said(page, '2 readings saved.');
   assert.deepEqual(faults, []);
+}));
+
+test('humidity: none that cannot be, from a file or typed; put right', () => atShelf(server, async ({ page }) => {
+  await link(page, 'Bring in a logger\'s file').tap();
+  const [first, second] = past(2);
+  const at = (d) => `${d.getFullYear()}-${pad(d.getMonth() + 1)}-${pad(d.getDate())} ${clock(d)}`;
+  await choose(page, 'damp.csv', `time,celsius,RH\n${at(first)},27.8,47.5\n${at(second)},27.9,120\n`);
+  await page.getByText(/^2 readings, .*, 47\.5 % humidity$/).waitFor();
+  await page.getByText('In 1 row the humidity was left out: it was not from 0 to 100 %.').waitFor();
+  await button(page, 'Save these readings').tap();
+  await said(page, '2 readings saved.');
+  await title(page, 'Shelf 1').waitFor();
+
+  await field(page, 'What the second thermometer shows now').fill('28.1');
+  await page.getByText('Humidity too').tap();
+  await field(page, 'Humidity, if it shows that').fill('101');
+  await button(page, 'Save reading').tap();
+  await page.locator('[aria-invalid=true]').first().waitFor();
+  assert.equal(await field(page, 'Humidity, if it shows that').inputValue(), '101');
+  await field(page, 'Humidity, if it shows that').fill('62.5');
+  await button(page, 'Save reading').tap();
+  await said(page, 'Reading saved');
+  await page.getByText(/^62\.5 % humidity · /).waitFor();
+  await shot(page, 'humidity', { fullPage: true });
+  await page.getByText('Readings', { exact: true }).tap();
+  await link(page, /^Correct: 28\.1 °C · 62\.5 % humidity/).tap();
+  await field(page, 'Humidity, if it shows that').fill('');
+  await button(page, 'Save').tap();
+  await said(page, 'Corrected.');
+  await title(page, 'Shelf 1').waitFor();
+  await page.getByText(/^62\.5 % humidity · /).waitFor({ state: 'detached' });
 }));
 
 test('a hundred thousand readings come in with progress, and the page after them is there', () => atBarn(server, {}, async ({ page, faults }) => {

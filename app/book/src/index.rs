@@ -68,6 +68,8 @@ pub(crate) enum Link {
     Quarantines,
     /// By animal.
     Coolings,
+    /// By tub, or by animal.
+    Cleanings,
 }
 
 /// Of the thing `of`, the record `id` is one.

@@ -147,4 +147,7 @@ kinds! {
     BreedingRule BreedingRuleId = "breeding_rule": BreedingRule, breeding_rule in breeding_rules;
     /// An animal kept cool for some weeks.
     Cooling CoolingId = "cooling": Cooling, cooling in coolings;
+    Cleaning CleaningId = "cleaning": Cleaning, cleaning in cleanings;
+    /// After how many days tubs are cleaned again, of one species or of all.
+    CleaningRule CleaningRuleId = "cleaning_rule": CleaningRule, cleaning_rule in cleaning_rules;
 }

@@ -51,7 +51,13 @@ fn same_anew(d: &Device) {
 #[test]
 fn what_was_read_is_put_right_and_the_shelf_follows() {
     let (mut d, shelf, _) = barn();
-    let read = ReadingTaken { place: shelf.clone(), when: when("2026-06-08"), temp: cc(3900), source: String::new() };
+    let read = ReadingTaken {
+        place: shelf.clone(),
+        when: when("2026-06-08"),
+        temp: cc(3900),
+        humidity: None,
+        source: String::new(),
+    };
     d.act(&read);
     let id = ReadingId::new(last(&d, Kind::Reading));
     let mut edit = ReadingEdited::of(&d.book, &id, day()).expect("there");

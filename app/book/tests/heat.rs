@@ -13,6 +13,7 @@ use trade::learn::{Fell, NotLearned};
 use trade::logger::packed;
 use trade::path::Reading;
 use trade::response::Basis;
+use trade::units::Humidity;
 use trade::when::{Point, When};
 
 const KING: &str = "lampropeltis-californiae";
@@ -62,6 +63,7 @@ impl Barn {
             place: self.shelves[shelf].clone(),
             when: When::time(self.d.now),
             temp: cc(temp),
+            humidity: None,
             source: String::new(),
         };
         self.d.act(&act);
@@ -92,7 +94,8 @@ fn a_file_of_readings_is_one_record_and_twice_adds_nothing() {
     b.days(30);
     let place = b.shelves[0].clone();
     let readings = hourly("2026-03-05T00:00", 400, 2900);
-    let act = ReadingsImported { place: place.clone(), source: "LOGGER7.CSV".to_owned(), readings: readings.clone() };
+    let source = "LOGGER7.CSV".to_owned();
+    let act = ReadingsImported { place: place.clone(), source, readings: readings.clone(), humidity: Vec::new() };
     let draft = b.d.act(&act);
     assert_eq!(draft.sets.len(), 1);
     assert_eq!(b.d.book.readings_at(&place), readings);
@@ -108,6 +111,57 @@ fn a_file_of_readings_is_one_record_and_twice_adds_nothing() {
     // A snapshot brings them back.
     let again = Book::restore(&b.d.book.snapshot()).expect("whole");
     assert_eq!(again.readings_at(&place), readings);
+}
+
+#[test]
+fn humidity_stands_beside_a_temperature_and_changes_no_window() {
+    let mut b = barn();
+    let filling = b.clutch(KING, 0, 8);
+    b.days(20);
+    let place = b.shelves[0].clone();
+    let readings = hourly("2026-03-05T00:00", 48, 2900);
+    let dry = ReadingsImported { place: place.clone(), source: String::new(), readings, humidity: Vec::new() };
+    b.d.act(&dry);
+    let median = b.median(&filling);
+    assert!(b.d.book.humid_days(&place).is_empty());
+    b.d.undo_last();
+    // Beside the first, the third, and a moment at which nothing was read.
+    let at = |n: usize| dry.readings[n].at;
+    let odd = at(47) + TimeDelta::minutes(1);
+    let humidity = vec![(at(0), Humidity(455)), (at(2), Humidity(500)), (odd, Humidity(1000))];
+    b.d.act(&ReadingsImported { humidity, ..dry });
+    assert_eq!(b.median(&filling), median, "no window follows it");
+    let day = |text: &str| text.parse::<chrono::NaiveDate>().expect(text);
+    let days: Vec<_> = b.d.book.humid_days(&place).into_iter().collect();
+    assert_eq!(days, [(day("2026-03-05"), (Humidity(455), Humidity(500)))]);
+    let again = Book::restore(&b.d.book.snapshot()).expect("whole");
+    assert_eq!(again.humid_days(&place), b.d.book.humid_days(&place));
+    let plot = shelf_plot(&b.d.book, &place, b.d.now).expect("read");
+    let shown: Vec<_> = plot.days.iter().filter_map(|day| Some((day.day, day.humidity?))).collect();
+    assert_eq!(shown, days);
+
+    // Typed by hand, put right, taken away again.
+    let when = When::time(b.d.now);
+    let typed = |tenths| ReadingTaken {
+        place: place.clone(),
+        when,
+        temp: cc(2810),
+        humidity: Some(Humidity(tenths)),
+        source: String::new(),
+    };
+    assert!(matches!(b.d.draft(&typed(1001)), Err(Refusal::Missing { .. })));
+    b.d.act(&typed(620));
+    let id = b.d.book.readings(&place).next().expect("noted").id.clone();
+    let last = |b: &Barn| b.d.book.last_readings(&place, 1).remove(0).humidity;
+    assert_eq!(last(&b), Some(Humidity(620)));
+    let stands = ReadingEdited::of(&b.d.book, &id, when).expect("there");
+    assert_eq!(b.d.draft(&stands), Err(Refusal::NothingChanged));
+    let too_damp = ReadingEdited { humidity: Some(Humidity(1001)), ..stands.clone() };
+    assert!(matches!(b.d.draft(&too_damp), Err(Refusal::Missing { .. })));
+    b.d.act(&ReadingEdited { humidity: None, ..stands });
+    assert_eq!(last(&b), None);
+    b.d.undo_last();
+    assert_eq!(last(&b), Some(Humidity(620)));
 }
 
 #[test]
@@ -132,6 +186,7 @@ fn readings_and_set_points_move_the_window() {
         place: b.incubator.clone(),
         source: String::new(),
         readings: hourly("2026-03-01T19:00", 480, 2950),
+        humidity: Vec::new(),
     };
     b.d.act(&act);
     let read = b.median(&filling);
@@ -259,7 +314,8 @@ fn the_plot_of_a_box_shows_its_shelves_its_spike_and_how_far_it_came() {
     b.days(10);
     let mut readings = hourly("2026-03-01T20:00", 220, 2780);
     readings[100].temp = cc(3400);
-    b.d.act(&ReadingsImported { place: b.shelves[0].clone(), source: String::new(), readings });
+    let place = b.shelves[0].clone();
+    b.d.act(&ReadingsImported { place, source: String::new(), readings, humidity: Vec::new() });
     let cut = IncidentNoted {
         places: vec![b.incubator.clone()],
         from: When::time(start + TimeDelta::days(5)),

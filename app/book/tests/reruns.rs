@@ -83,7 +83,8 @@ fn only_rows_that_read_it_look_again() {
         WaterChecked { filling: page.boxes[30].clone(), when, mass: g(1390), added: None, note: note.clone() };
     assert_eq!(page.redrawn("a box weighed", &watered), [30]);
     // Five boxes stand on each of the twelve shelves.
-    let read = ReadingTaken { place: page.shelves[3].clone(), when, temp: cc(2950), source: note.clone() };
+    let read =
+        ReadingTaken { place: page.shelves[3].clone(), when, temp: cc(2950), humidity: None, source: note.clone() };
     assert_eq!(page.redrawn("a shelf read", &read), [3, 15, 27, 39, 51]);
     let meal = MealOffered {
         animals: vec![page.dam.clone()],
@@ -108,7 +109,13 @@ fn nothing_is_worked_out_for_who_is_gone() {
     page.followers = Followers::default();
     page.followers.add(watch, 0, |_| false);
     let when = When::time(page.d.now);
-    page.d.act(&ReadingTaken { place: page.shelves[3].clone(), when, temp: cc(2950), source: String::new() });
+    page.d.act(&ReadingTaken {
+        place: page.shelves[3].clone(),
+        when,
+        temp: cc(2950),
+        humidity: None,
+        source: String::new(),
+    });
     let before = page.d.book.work();
     assert!(page.followers.take_changed(&page.d.book, |_| true).is_empty());
     assert_eq!((page.d.book.work(), page.followers.is_empty()), (before, true));

@@ -80,8 +80,13 @@ fn a_row_is_of_whoever_looks_after_the_place() {
         d.act(&meal);
         d.later(24);
     }
-    let hot =
-        ReadingTaken { place: shelf, when: trade::when::When::time(d.now), temp: cc(3100), source: String::new() };
+    let hot = ReadingTaken {
+        place: shelf,
+        when: trade::when::When::time(d.now),
+        temp: cc(3100),
+        humidity: None,
+        source: String::new(),
+    };
     d.act(&hot);
     let whose: Vec<(String, Option<PersonId>)> =
         rounds(&d.book, d.now + TimeDelta::hours(1)).into_iter().map(|due| (due.name, due.keeper)).collect();

@@ -3,7 +3,7 @@
 //! Every figure is a whole number of small units: milligrams, micrometres, hundredths of a degree, tenths of a percent
 //! or of a day, single things.
 
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 
 /// The units this device shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -271,6 +271,11 @@ impl Units {
     /// `28.1 °C`, `82.6 °F`.
     pub fn temp(self, temp: Temp) -> String {
         Measure::Temp.said(i64::from(temp.0), self)
+    }
+
+    /// Relative humidity: `62.5 %`.
+    pub fn humidity(self, humidity: Humidity) -> String {
+        Measure::Percent.said(i64::from(humidity.0), self)
     }
 
     /// A difference in temperature, in hundredths of a degree Celsius: `0.5 °C`, `0.9 °F`.

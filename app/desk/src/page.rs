@@ -68,6 +68,8 @@ pub enum Page {
     /// An animal or a place to be set apart: its kind and id.
     Apart(String, String),
     Quarantine(String),
+    /// The tubs of a place, or of an animal, cleaned: its kind and id.
+    Clean(String, String),
     /// Who is cooled; by one plan, that of this record, or all.
     Cooling(Option<String>),
     /// The young; of one clutch, or all.
@@ -156,6 +158,7 @@ impl Page {
             Kind::Treatment => Page::Treatment(id),
             Kind::Quarantine => Page::Quarantine(id),
             Kind::BreedingRule => Page::Breeders,
+            Kind::CleaningRule => Page::Care,
             Kind::Cooling => Page::Cooling(Some(id)),
             Kind::Person
             | Kind::AnimalEvent
@@ -181,7 +184,8 @@ impl Page {
             | Kind::Snooze
             | Kind::Genotype
             | Kind::Supply
-            | Kind::Dose => return None,
+            | Kind::Dose
+            | Kind::Cleaning => return None,
         })
     }
 }
@@ -403,6 +407,7 @@ pages! {
     "/treatment/*/edit" [id] (Page::TreatmentEdit(id)) in Care of Treatment;
     "/apart/*/*" [kind id] (Page::Apart(kind, id)) in Care of named;
     "/quarantine/*" [id] (Page::Quarantine(id)) in Care of Quarantine;
+    "/clean/*/*" [kind id] (Page::Clean(kind, id)) in Care of named;
     "/cooling" [] (Page::Cooling(None)) in Cooling;
     "/cooling/*" [id] (Page::Cooling(Some(id))) in Cooling of Cooling;
     "/babies" [] (Page::Babies(None)) in Young;

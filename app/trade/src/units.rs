@@ -82,3 +82,20 @@ impl Temp {
         self.celsius() * 1.8 + 32.0
     }
 }
+
+/// A relative humidity in tenths of a percent, 0–1000.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Humidity(pub u16);
+
+impl Humidity {
+    /// From percent, rounded to a tenth. `None` outside 0–100 %, which no air has.
+    pub fn from_percent(pct: f64) -> Option<Self> {
+        (0.0..=100.0).contains(&pct).then(|| Self((pct * 10.0).round() as u16))
+    }
+
+    /// From tenths of a percent. `None` outside 0–1000.
+    pub fn from_tenths(tenths: i64) -> Option<Self> {
+        u16::try_from(tenths).ok().filter(|tenths| *tenths <= 1000).map(Self)
+    }
+}

@@ -111,7 +111,7 @@ fn after(name: &str, mut barn: Barn) -> Result<(), String> {
                 }),
                 _ => {
                     let place = shelves[n * 7 % shelves.len()].clone();
-                    Box::new(ReadingTaken { place, when, temp: Temp(2790), source: note.clone() })
+                    Box::new(ReadingTaken { place, when, temp: Temp(2790), humidity: None, source: note.clone() })
                 }
             };
             barn.act(&*act)?;

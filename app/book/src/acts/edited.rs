@@ -8,7 +8,7 @@ use crate::ids::*;
 use crate::records::{Incident, Note, Reading, SetPoint, TakenOut, WaterCheck};
 use chrono::NaiveDateTime;
 use journal::Draft;
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
 /// A thermometer's reading.
@@ -17,6 +17,7 @@ pub struct ReadingEdited {
     pub reading: ReadingId,
     pub when: When,
     pub temp: Temp,
+    pub humidity: Option<Humidity>,
     /// Which thermometer.
     pub source: String,
 }
@@ -29,6 +30,7 @@ impl ReadingEdited {
             reading: id.clone(),
             when: reading.when.unwrap_or(otherwise),
             temp: reading.temp?,
+            humidity: reading.humidity,
             source: reading.source.clone().unwrap_or_default(),
         })
     }
@@ -39,9 +41,11 @@ impl Act for ReadingEdited {
         super::there(book, self.reading.clone())?;
         not_future("reading", self.when, now)?;
         real_temp(Some(self.temp))?;
+        super::places::real_humidity(self.humidity)?;
         let row = Row::new()
             .with(Reading::when, self.when)
             .with(Reading::temp, self.temp)
+            .with(Reading::humidity, self.humidity)
             .with(Reading::source, &self.source);
         draft("ReadingEdited", row.change(book, self.reading.as_str()).into_iter().collect())
     }

@@ -10,7 +10,7 @@ use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::logger::packed;
 use trade::path::Reading;
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 use trade::when::{Point, When};
 
 /// Readings of one logger at one place, in any order. Those the book holds already are left out, so the same file
@@ -22,6 +22,8 @@ pub struct ReadingsImported {
     pub source: String,
     /// At most [`packed::MOST`], no two in one minute.
     pub readings: Vec<Reading>,
+    /// Relative humidity at the moments of some of them, in order of time.
+    pub humidity: Vec<(NaiveDateTime, Humidity)>,
 }
 
 impl Act for ReadingsImported {
@@ -34,13 +36,27 @@ impl Act for ReadingsImported {
         let (Some(first), Some(last)) = (new.first(), new.last()) else { return Err(Refusal::NothingChanged) };
         let when = When::span(Point::Time(first.at), Point::Time(last.at));
         not_future("last reading's", When::time(last.at), now)?;
+        let humidity = self.beside(&new);
         let row = Row::new()
             .with(ReadingLog::place, &self.place)
+            .with(ReadingLog::humidity, humidity.as_slice())
             .with(ReadingLog::source, &self.source)
             .with(ReadingLog::when, when)
             .with(ReadingLog::count, new.len() as u32)
             .with(ReadingLog::readings, new.as_slice());
         draft("ReadingsImported", vec![row.observe()])
+    }
+}
+
+impl ReadingsImported {
+    /// The humidity beside each of some readings; empty where there is none at all.
+    fn beside(&self, readings: &[Reading]) -> Vec<Option<Humidity>> {
+        let at = |reading: &Reading| {
+            let found = self.humidity.binary_search_by_key(&reading.at, |(at, _)| *at).ok()?;
+            self.humidity.get(found).map(|(_, humidity)| *humidity)
+        };
+        let beside: Vec<Option<Humidity>> = readings.iter().map(at).collect();
+        if beside.iter().all(Option::is_none) { Vec::new() } else { beside }
     }
 }
 

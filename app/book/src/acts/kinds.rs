@@ -43,7 +43,7 @@ pub trait Kinded {
 acts! {
     AgainRuleSet, AnimalAdded, AnimalEdited, AnimalEventEdited, AnimalEventNoted, AnimalsPlaced, AnimalsSeen,
     AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, BreedingRuleSet, CandlingEdited,
-    ClashSettled, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, CoolingEdited,
+    ClashSettled, CleaningEdited, CleaningRuleSet, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, CoolingEdited,
     CoolingRuleSet, CoolingSet, DoseEdited, DoseNoted, EggEdited,
     EggFate, EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held,
     HoldEdited, HoldEnded,
@@ -52,6 +52,6 @@ acts! {
     PersonErased, PersonNamed, PhotoTaken, PlaceAdded, PlaceEdited, QuarantineEdited, RackAdded, RackFed,
     ReadingEdited, ReadingTaken, ReadingsImported, RecordsWithdrawn, Redated, RulesSet, SetApart, SetPointChanged,
     SetPointEdited, SheetBroughtIn, Snoozed, SpeciesSet, StockTaken, SupplySet, TakenOut, TakenOutEdited, TraitSet,
-    TreatmentEdited, TreatmentOrdered, Unswapped, WaterChecked, WaterEdited, WishClosed, WishEdited, WishNoted,
+    TreatmentEdited, TreatmentOrdered, TubsCleaned, Unswapped, WaterChecked, WaterEdited, WishClosed, WishEdited, WishNoted,
     Withdrawn,
 }

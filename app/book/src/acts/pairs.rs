@@ -166,6 +166,12 @@ impl Act for AgainRuleSet {
     }
 }
 
+/// Refuses a species that is neither shipped nor the barn's own.
+pub(super) fn known_species(book: &Book, species: &str) -> Result<(), Refusal> {
+    let known = book.all_species().iter().any(|(key, _)| key == species);
+    if known { Ok(()) } else { Err(Refusal::Missing { what: "the species" }) }
+}
+
 /// The barn's own rule for who may breed, of one species and sex.
 #[derive(Clone, Debug)]
 pub struct BreedingRuleSet {
@@ -177,9 +183,7 @@ pub struct BreedingRuleSet {
 
 impl Act for BreedingRuleSet {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        if !book.all_species().iter().any(|(key, _)| *key == self.species) {
-            return Err(Refusal::Missing { what: "the species" });
-        }
+        known_species(book, &self.species)?;
         if self.sex == Sex::Unknown {
             return Err(Refusal::Missing { what: "for which sex it is" });
         }

@@ -9,7 +9,7 @@ use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
 use journal::Draft;
 use trade::species::Profile;
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 use trade::when::When;
 
 /// All of a place that a form edits.
@@ -97,6 +97,14 @@ impl PlaceCard {
 pub(super) fn real_temp(temp: Option<Temp>) -> Result<(), Refusal> {
     match temp {
         Some(temp) if !(0..=6000).contains(&temp.0) => Err(Refusal::BadTemp { temp }),
+        _ => Ok(()),
+    }
+}
+
+/// Refuses what no air has; a record of it could not be read either.
+pub(super) fn real_humidity(humidity: Option<Humidity>) -> Result<(), Refusal> {
+    match humidity {
+        Some(Humidity(tenths)) if tenths > 1000 => Err(Refusal::Missing { what: "a humidity from 0 to 100 %" }),
         _ => Ok(()),
     }
 }
@@ -269,6 +277,8 @@ pub struct ReadingTaken {
     pub place: PlaceId,
     pub when: When,
     pub temp: Temp,
+    /// Where the thermometer shows that too.
+    pub humidity: Option<Humidity>,
     /// Which thermometer.
     pub source: String,
 }
@@ -278,10 +288,12 @@ impl Act for ReadingTaken {
         there(book, self.place.clone())?;
         not_future("reading", self.when, now)?;
         real_temp(Some(self.temp))?;
+        real_humidity(self.humidity)?;
         let row = Row::new()
             .with(Reading::place, &self.place)
             .with(Reading::when, self.when)
             .with(Reading::temp, self.temp)
+            .with(Reading::humidity, self.humidity)
             .with(Reading::source, &self.source);
         draft("ReadingTaken", vec![row.observe()])
     }

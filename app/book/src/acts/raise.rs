@@ -60,7 +60,7 @@ impl Act for RackFed {
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
         let lately = |animal: &&AnimalId| {
             let last = book.meals(animal).next().and_then(|meal| meal.offered);
-            last.is_some_and(|last| (self.offered.latest() - last.earliest()).abs() < TimeDelta::hours(12))
+            last.is_some_and(|last| just_before(last, self.offered))
         };
         let mut doubts = gone_doubts(book, self.animals.iter(), Some(self.offered));
         doubts.extend(food_doubts(book, &self.animals, self.offered));
@@ -68,6 +68,11 @@ impl Act for RackFed {
         doubts.extend((count > 0).then_some(Doubt::FedAlready { count }));
         doubts
     }
+}
+
+/// Whether something done to a rack had been done to this one already, so that it is most likely a second tap.
+pub(super) fn just_before(last: When, this: When) -> bool {
+    (this.latest() - last.earliest()).abs() < TimeDelta::hours(12)
 }
 
 /// The barn's own rules for its young.

@@ -497,6 +497,10 @@ pub enum Doubt {
     DosesStay {
         doses: usize,
     },
+    /// Tubs that were cleaned just before.
+    CleanedAlready {
+        count: usize,
+    },
     /// Doses noted by the times that were ordered would be counted by others.
     TimesMoved {
         what: String,
@@ -643,6 +647,10 @@ impl fmt::Display for In<'_, Doubt> {
                     "{given} given in that time, to the other animal than the one it was ordered for. Treatments stay as \
                      they are noted: tell the veterinarian, and put them right by hand. Go on?"
                 )
+            }
+            Doubt::CleanedAlready { count } => {
+                let tubs = if *count == 1 { "One of them was".to_owned() } else { format!("{count} of them were") };
+                write!(f, "{tubs} cleaned within half a day of this. Note it again all the same?")
             }
             Doubt::TimesMoved { what, doses } => {
                 let noted = if *doses == 1 { "the dose that is noted" } else { "the doses that are noted" };

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use std::marker::PhantomData;
 use trade::logger::packed;
 use trade::path::Reading;
+use trade::units::Humidity;
 
 /// What a field of the type `F` can be written from.
 pub(crate) trait Fits<F> {
@@ -61,6 +62,12 @@ impl<T: Scalar> Fits<Vec<T>> for &Vec<T> {
 impl Fits<Vec<Reading>> for &[Reading] {
     fn fit(&self) -> Value {
         packed::pack(self).into()
+    }
+}
+
+impl Fits<Vec<Option<Humidity>>> for &[Option<Humidity>] {
+    fn fit(&self) -> Value {
+        if self.is_empty() { Value::Null } else { packed::pack_humidity(self).into() }
     }
 }
 

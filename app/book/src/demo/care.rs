@@ -1,14 +1,15 @@
 //! What an invented veterinarian ordered: a course that goes on, with an evening forgotten, and one that is over. A tub
 //! set apart since the mites, and let out again; a newcomer that is still apart. Some males cooled last winter, one of
-//! whom lost much, and to be cooled again in the next. Rules for who may breed.
+//! whom lost much, and to be cooled again in the next. Rules for who may breed. Tubs cleaned rack by rack, one left out.
 
 use super::season::Season;
 use super::{Ago, Plan, Who};
 use crate::acts::{
-    AnimalsWeighed, BreedingRuleSet, CoolingCard, CoolingEdited, CoolingSet, DoseNoted, QuarantineCard,
-    QuarantineEdited, SetApart, TreatmentCard, TreatmentOrdered,
+    AnimalsWeighed, BreedingRuleSet, CleaningRuleSet, CoolingCard, CoolingEdited, CoolingSet, DoseNoted,
+    QuarantineCard, QuarantineEdited, SetApart, TreatmentCard, TreatmentOrdered, TubsCleaned, Withdrawn,
 };
 use crate::ids::{AnimalId, CoolingId, Kind, TreatmentId};
+use crate::views::{cleaning_view, tub_of};
 use crate::words::Sex;
 use Who::{Ines, Tobin};
 use chrono::TimeDelta;
@@ -22,8 +23,17 @@ type Order = (&'static str, &'static str, &'static str, u32, i64, i64, &'static 
 
 const ORDERED: &[Order] = &[
     ("Cricket", "Paste from the practice", "as written on the tube", 24, 4, -5, &[4, 3, 1]),
-    ("XX1", "Tub washed out, new paper", "all of it, also the water bowl", 72, 20, 5, &[20, 17, 14, 11, 8, 5]),
+    ("XX1", "Spray from the practice", "as written on the bottle", 72, 20, 5, &[20, 17, 14, 11, 8, 5]),
 ];
+
+/// Days ago on which a rack's tubs were cleaned, in one tap.
+const RACKS_CLEANED: &[(&str, i64)] = &[("A", 41), ("B", 40), ("C", 38), ("A", 12), ("B", 11), ("C", 9)];
+
+/// Who was left out the last time, and days ago: in shed.
+const NOT_CLEANED: (&str, i64) = ("Bryony", 12);
+
+/// Whose tub was cleaned besides while it was apart, and days ago.
+const CLEANED: (&str, &[i64]) = ("XX1", &[20, 17, 14, 8, 5]);
 
 /// Animals set apart, why, days ago since when and of the last day (less than 0: to come), and of the day it was ended.
 const APART: &[(&str, &str, i64, i64, Option<i64>)] = &[
@@ -104,9 +114,41 @@ fn breeding_rules(plan: &mut Plan) {
     }
 }
 
+fn cleanings(plan: &mut Plan) {
+    for (species, days) in [(None, 30), (super::animals::species_of("Dumpling"), 21)] {
+        plan.add(Ines, Ago(146, 20, 10), move |season: &mut Season| {
+            let act = CleaningRuleSet { species: species.map(str::to_owned), days: Some(days) };
+            season.write(&act).map(drop)
+        });
+    }
+    for &(rack, ago) in RACKS_CLEANED {
+        plan.add(Tobin, Ago(ago, 10, 30), move |season: &mut Season| {
+            let rack = season.place(rack)?.thing();
+            let tubs = cleaning_view(season.book(), &rack, season.now).map(|view| view.tubs).unwrap_or_default();
+            let of = tubs.into_iter().map(|tub| tub.of).collect();
+            season.write(&TubsCleaned { of, when: season.when(), spot: false, note: String::new() }).map(drop)
+        });
+    }
+    let (left_out, ago) = NOT_CLEANED;
+    plan.add(Tobin, Ago(ago, 10, 50), move |season: &mut Season| {
+        let tub = tub_of(season.book(), &season.animal(left_out)?);
+        let cleaning = season.book().cleanings(&tub).next().map(|cleaning| cleaning.id.thing());
+        season.write(&Withdrawn { thing: cleaning.ok_or("no cleaning")? }).map(drop)
+    });
+    let (apart, all) = CLEANED;
+    for &ago in all {
+        plan.add(Tobin, Ago(ago, 18, 25), move |season: &mut Season| {
+            let of = vec![tub_of(season.book(), &season.animal(apart)?)];
+            let note = "New paper, the water bowl too.".to_owned();
+            season.write(&TubsCleaned { of, when: season.when(), spot: false, note }).map(drop)
+        });
+    }
+}
+
 pub(super) fn plan(plan: &mut Plan) {
     winter(plan);
     breeding_rules(plan);
+    cleanings(plan);
     for &(animal, why, first, last, ended) in APART {
         let (from, until) = (plan.day(first), plan.today - TimeDelta::days(last));
         let card = QuarantineCard { from: Some(When::day(from)), until: Some(until), why: why.to_owned(), ended: None };

@@ -5,7 +5,7 @@ use crate::acts::{ReadingsImported, SetPointChanged};
 use Who::{Ines, Tobin};
 use chrono::TimeDelta;
 use trade::path::Reading;
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 
 /// Shelves with a logger, and what they are set to in 0.01 °C.
 const LOGGED: [(&str, i32); 3] = [("N1", 2800), ("N2", 2800), ("S1", 3150)];
@@ -25,10 +25,18 @@ pub(super) fn plan(plan: &mut Plan) {
                 let cold = if (cut.0..=cut.1 + TimeDelta::hours(2)).contains(&at) { 85 } else { 0 };
                 Reading { at, temp: Temp(set + swing - cold) }
             });
+            let readings: Vec<Reading> = readings.collect();
+            // One of them has a second column: drier by day, when the room is warm.
+            let humid = |(h, reading): (usize, &Reading)| {
+                let tenths = [520, 512, 505, 500, 498, 500, 506, 514, 522, 530, 533, 528][h / 2 % 12];
+                (reading.at, Humidity(tenths))
+            };
+            let humidity = readings.iter().enumerate().filter(|_| shelf == "N1").map(humid).collect();
             let act = ReadingsImported {
                 place: season.place(shelf)?,
                 source: format!("logger {shelf}.csv"),
-                readings: readings.collect(),
+                readings,
+                humidity,
             };
             season.write(&act).map(drop)
         });

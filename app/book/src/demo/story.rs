@@ -14,7 +14,7 @@ use crate::words::AnimalEventWhat::{LayBox, Note, Ovulation, PreLayShed, Treatme
 use crate::words::MealOutcome::{self, Eaten, Refused, Regurgitated};
 use crate::words::{AnimalEventWhat, Came};
 use Who::{Ines, Tobin};
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
 /// Feeding days, oldest first, and who did not eat then.
@@ -138,7 +138,14 @@ pub(super) fn plan(plan: &mut Plan) {
     for &(shelf, who, ago, cc) in READ {
         plan.add(who, ago, move |season| {
             let source = "probe thermometer".to_owned();
-            let act = ReadingTaken { place: season.place(shelf)?, when: season.when(), temp: Temp(cc), source };
+            let act = ReadingTaken {
+                place: season.place(shelf)?,
+                when: season.when(),
+                temp: Temp(cc),
+                // What hangs on that shelf shows both.
+                humidity: (shelf == "N1").then_some(Humidity(515)),
+                source,
+            };
             season.write(&act).map(drop)
         });
     }

@@ -160,6 +160,7 @@ fn rounds_have_something_of_every_kind() {
             (DueKind::NotEating, "D"),
             (DueKind::FeedRack, "Rack C"),
             (DueKind::Hold, "B"),
+            (DueKind::Cleaning, "Rack A"),
             (DueKind::Ready, "A"),
             (DueKind::Wish, "002"),
             (DueKind::Clash, "18"),

@@ -16,15 +16,16 @@ use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::views::ReadLine;
 use crate::words::PlaceWhat;
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 use own::LessonsOf;
 use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 use trade::journey::Leg;
 use trade::path::{NoTemperature, Path, SetTo, Track};
 use trade::response::Model;
 use trade::told::Told;
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 use trade::when::When;
 use trade::window::{Question as Asking, Refusal, Window, window};
 
@@ -176,15 +177,30 @@ impl Book {
 
     /// The last `most` readings at a place, newest first.
     pub fn last_readings(&self, place: &PlaceId, most: usize) -> Vec<ReadLine> {
-        let line = |at, temp, source: &Option<String>| ReadLine { at, temp, source: source.clone() };
-        let single = self.readings(place).filter_map(|r| Some(line(r.when?.middle(), r.temp?, &r.source))).take(most);
+        let line =
+            |at, temp, humidity, source: &Option<String>| ReadLine { at, temp, humidity, source: source.clone() };
+        let read = |r: &crate::records::Reading| Some(line(r.when?.middle(), r.temp?, r.humidity, &r.source));
+        let single = self.readings(place).filter_map(read).take(most);
         let mut all: Vec<ReadLine> = single.collect();
         for log in self.reading_logs(place) {
-            all.extend(log.readings.iter().rev().take(most).map(|r| line(r.at, r.temp, &log.source)));
+            all.extend(log.with_humidity().rev().take(most).map(|(r, humid)| line(r.at, r.temp, humid, &log.source)));
         }
         crate::order::sort(&mut all, |line| std::cmp::Reverse(line.at));
         all.truncate(most);
         all
+    }
+
+    /// The least and the most humidity that was read at a place on each day.
+    pub fn humid_days(&self, place: &PlaceId) -> BTreeMap<NaiveDate, (Humidity, Humidity)> {
+        let logged = self.reading_logs(place).flat_map(ReadingLog::with_humidity).map(|(r, humid)| (r.at, humid));
+        let single = self.readings(place).filter_map(|r| Some((r.when?.middle(), r.humidity)));
+        let mut days: BTreeMap<NaiveDate, (Humidity, Humidity)> = BTreeMap::new();
+        for (at, humid) in logged.chain(single) {
+            let Some(humid) = humid else { continue };
+            let (low, high) = days.entry(at.date()).or_insert((humid, humid));
+            (*low, *high) = ((*low).min(humid), (*high).max(humid));
+        }
+        days
     }
 
     /// Those of some readings that the book does not hold yet, in order of time.

@@ -1,8 +1,10 @@
-//! What a veterinarian ordered, and each dose of it; who or what is set apart; who is kept cool through the winter.
+//! What a veterinarian ordered, and each dose of it; who or what is set apart; who is kept cool through the
+//! winter; which tubs were cleaned.
 
 use super::{Over, record};
 use crate::book::Book;
-use crate::ids::{AnimalId, CoolingId, DoseId, QuarantineId, Thing, TreatmentId};
+use crate::ids::{AnimalId, CleaningId, CleaningRuleId, CoolingId, DoseId, QuarantineId, Thing, TreatmentId};
+use crate::read::BARN;
 use chrono::NaiveDate;
 use trade::units::Temp;
 use trade::when::When;
@@ -125,5 +127,40 @@ impl Cooling {
     /// Those of one plan, by which they are shown and put right together.
     pub(crate) fn plan(&self) -> (Option<NaiveDate>, Option<NaiveDate>, Option<Temp>) {
         (self.from.map(When::date), self.until, self.temp)
+    }
+}
+
+record! {
+    /// A tub washed out, or only what was soiled taken out of it.
+    Cleaning CleaningId {
+        /// A tub or slot; of an animal that is in none, the animal ([`crate::views::tub_of`]).
+        of: Option<Thing> = "of" => "what was cleaned",
+        when: Option<When> = "when",
+        /// Only what was soiled: the next cleaning is due as if it had not been.
+        spot: bool = "spot" => "only what was soiled",
+        note: Option<String> = "note" long,
+    }
+    over Over::Noted;
+    seen of at when;
+    link Cleanings { of by when }
+        /// Newest first.
+        cleanings(Thing);
+}
+
+record! {
+    /// After how many days a tub is cleaned again: the barn's own rule, for one species or for all that have none of their
+    /// own. Its id names the species ([`CleaningRule::id_of`]), so that two devices write one rule.
+    CleaningRule CleaningRuleId {
+        /// A species record's id or a shipped profile's key; none: for all.
+        species: Option<String> = "species",
+        days: Option<u32> = "days" => "days between cleanings",
+    }
+    over Over::Never;
+}
+
+impl CleaningRule {
+    /// The one record of a species, or of all.
+    pub fn id_of(species: Option<&str>) -> CleaningRuleId {
+        CleaningRuleId::new(species.unwrap_or(BARN))
     }
 }

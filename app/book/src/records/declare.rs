@@ -9,7 +9,7 @@ use serde_json::Value;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::marker::PhantomData;
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
 /// What a field holds, and in which unit.
@@ -26,6 +26,8 @@ pub enum Shape {
     Mass,
     /// Hundredths of a degree Celsius.
     Temp,
+    /// Tenths of a percent of relative humidity.
+    Humidity,
     /// A day, a moment or a span of either.
     When,
     Day,
@@ -304,6 +306,7 @@ scalars! {
     bool = Flag: |value| value.as_bool(), |yes| *yes;
     Mass = Mass: |value| value.as_i64().map(Mass), |mass| mass.0;
     Temp = Temp: |value| Some(Temp(value.as_i64()?.try_into().ok()?)), |temp| temp.0;
+    Humidity = Humidity: |value| Humidity::from_tenths(value.as_i64()?), |humidity| humidity.0;
     When = When: |value| value.as_str()?.parse().ok(), |when| when.to_string();
     NaiveDate = Day: |value| Some(value.as_str()?.parse::<When>().ok()?.date()), |day| day.to_string();
     Thing = Thing: |value| value.as_str()?.parse().ok(), |thing| thing.to_string();

@@ -6,7 +6,7 @@ use crate::ids::{PlaceId, ReadingLogId, SetPointId};
 use serde_json::Value;
 use trade::logger::packed;
 use trade::path::Reading;
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 use trade::when::{Point, When};
 
 record! {
@@ -35,6 +35,8 @@ record! {
         count: Option<u32> = "count",
         /// In order of time, one a minute at most. Empty when the packed text cannot be read.
         readings: Vec<Reading> = "packed",
+        /// Beside each of them; empty where the logger wrote none.
+        humidity: Vec<Option<Humidity>> = "humidity_packed",
     }
     over Over::Noted;
     seen place at when;
@@ -59,5 +61,27 @@ impl Holds for Vec<Reading> {
 
     fn put(&self) -> Value {
         if self.is_empty() { Value::Null } else { packed::pack(self).into() }
+    }
+}
+
+impl Shaped for Vec<Option<Humidity>> {
+    const SHAPE: Shape = Shape::Packed;
+}
+
+impl Holds for Vec<Option<Humidity>> {
+    fn read(&mut self, name: &'static str, fields: &mut Fields<'_>) {
+        *self = fields.get(name, |text| packed::unpack_humidity(text.as_str()?), |_| None).unwrap_or_default();
+    }
+
+    fn put(&self) -> Value {
+        if self.is_empty() { Value::Null } else { packed::pack_humidity(self).into() }
+    }
+}
+
+impl ReadingLog {
+    /// Its readings with the humidity beside each.
+    pub(crate) fn with_humidity(&self) -> impl DoubleEndedIterator<Item = (Reading, Option<Humidity>)> {
+        let beside = |at: usize| self.humidity.get(at).copied().flatten();
+        self.readings.iter().enumerate().map(move |(at, reading)| (*reading, beside(at)))
     }
 }

@@ -97,6 +97,7 @@ fn a_unit_stands_in_the_name() {
             let (name, told) = (field.name, format!("{}.{} is {:?}", kind.word(), field.name, field.shape));
             assert_eq!(name.ends_with("mg"), field.shape == Shape::Mass, "{told}");
             assert_eq!(name.ends_with("cc"), field.shape == Shape::Temp, "{told}");
+            assert!(field.shape != Shape::Humidity || name.ends_with("pm"), "{told}");
         }
     }
 }

@@ -4,7 +4,7 @@ use super::{Over, record};
 use crate::ids::*;
 use crate::words::{OpenedAs, Seen, Step};
 use std::collections::BTreeMap;
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
 record! {
@@ -63,6 +63,7 @@ record! {
         place: Option<PlaceId> = "place",
         when: Option<When> = "when",
         temp: Option<Temp> = "cc",
+        humidity: Option<Humidity> = "humidity_pm",
         /// Which thermometer or logger.
         source: Option<String> = "source" long,
     }

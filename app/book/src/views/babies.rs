@@ -369,14 +369,8 @@ const MARK_DAYS: i64 = 3;
 /// What a feeding of a place needs. `None` when there is no such place.
 pub fn feeding(book: &Book, place: &PlaceId, now: NaiveDateTime) -> Option<Feeding> {
     book.place(place)?;
-    let mut animals = Vec::new();
-    for tub in places_under(book, place) {
-        for thing in book.things_at(&tub.id) {
-            if thing.kind == Kind::Animal {
-                animals.push(fed_line(book, AnimalId::new(thing.id), tub, now));
-            }
-        }
-    }
+    let all = animals_under(book, place);
+    let mut animals: Vec<FedLine> = all.into_iter().map(|(id, tub)| fed_line(book, id, tub, now)).collect();
     crate::order::sort(&mut animals, |line| line.apart);
     let fed = animals.iter().filter_map(|line| book.meal(&line.meal.as_ref()?.0)?.offered);
     Some(Feeding { place: place.clone(), fed: fed.max_by_key(|when| when.latest()), animals })
@@ -391,6 +385,16 @@ pub(super) fn places_under<'a>(book: &'a Book, place: &PlaceId) -> Vec<&'a Place
             all.push(place);
             next.extend(book.places_in(Some(&place.id)).into_iter().rev());
         }
+    }
+    all
+}
+
+/// Animals at a place at any depth, in walking order, each with the place it is in.
+pub(super) fn animals_under<'a>(book: &'a Book, place: &PlaceId) -> Vec<(AnimalId, &'a Place)> {
+    let mut all = Vec::new();
+    for tub in places_under(book, place) {
+        let here = book.things_at(&tub.id).into_iter().filter(|thing| thing.kind == Kind::Animal);
+        all.extend(here.map(|thing| (AnimalId::new(thing.id), tub)));
     }
     all
 }

@@ -10,6 +10,7 @@ use trade::path::Stroke;
 use trade::response::THERMOMETER_C;
 use trade::sex::{Males, NoSexShare, males_at};
 use trade::species::{Profile, SexBy};
+use trade::units::Humidity;
 use trade::when::When;
 use trade::window::{Range, Window};
 
@@ -41,6 +42,8 @@ pub struct HeatDay {
     pub high: f64,
     pub read: bool,
     pub grown: Option<f64>,
+    /// Of a place, where humidity was read on that day: the least and the most.
+    pub humidity: Option<(Humidity, Humidity)>,
 }
 
 /// Strokes and points across a plot: about one a pixel column of a phone's half.
@@ -55,7 +58,10 @@ pub fn shelf_plot(book: &Book, place: &PlaceId, now: NaiveDateTime) -> Option<He
     let oldest = now - TimeDelta::days(SHELF_DAYS);
     let first = readings.iter().map(|r| r.at).find(|&at| at >= oldest && at <= now)?;
     let from = (first - TimeDelta::hours(12)).min(now - TimeDelta::days(2));
-    plot(book, &[Stay { from: NaiveDateTime::MIN, place: place.clone() }], from, now, now)
+    let mut plot = plot(book, &[Stay { from: NaiveDateTime::MIN, place: place.clone() }], from, now, now)?;
+    let humid = book.humid_days(&book.thermometer(place));
+    plot.days.iter_mut().for_each(|day| day.humidity = humid.get(&day.day).copied());
+    Some(plot)
 }
 
 /// What the eggs of a box went through since they were laid, and what is assumed until they hatch. Of the clutch whose
@@ -117,9 +123,14 @@ fn plot(book: &Book, stays: &[Stay], from: NaiveDateTime, to: NaiveDateTime, now
                 Some(known) if known.day == day => {
                     (known.low, known.high) = (known.low.min(stroke.low), known.high.max(stroke.high));
                 }
-                _ => {
-                    plot.days.push(HeatDay { day, low: stroke.low, high: stroke.high, read: stroke.read, grown: None })
-                }
+                _ => plot.days.push(HeatDay {
+                    day,
+                    low: stroke.low,
+                    high: stroke.high,
+                    read: stroke.read,
+                    grown: None,
+                    humidity: None,
+                }),
             }
         }
         if i > 0 {

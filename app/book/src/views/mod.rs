@@ -9,6 +9,7 @@ mod box_warnings;
 mod boxes;
 mod breeding;
 mod care;
+mod cleaning;
 mod clutch;
 mod cooling;
 mod daybook;
@@ -47,6 +48,7 @@ pub use breeding::{
 };
 pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
 pub(crate) use care::{as_noted, being_treated, filled, goes_on, noted, ordered, same_order};
+pub use cleaning::{CleaningLine, CleaningView, NextCleaning, TubLine, cleaning_view, tub_of};
 pub use clutch::{ClutchView, ClutchWarning, EggLine, clutch_view};
 pub use cooling::{
     Cold, CoolingGroup, CoolingRow, CoolingStage, CoolingTold, CoolingView, cold_at, cooling_groups, cooling_told,

@@ -7,7 +7,7 @@ use crate::ids::*;
 use crate::records::*;
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 use trade::when::When;
 
 /// Everything a place's page shows.
@@ -45,6 +45,7 @@ pub struct PlaceView {
 pub struct ReadLine {
     pub at: NaiveDateTime,
     pub temp: Temp,
+    pub humidity: Option<Humidity>,
     /// Which thermometer or logger.
     pub source: Option<String>,
 }

@@ -47,9 +47,11 @@ pub fn shown(book: &Book, now: NaiveDateTime) -> String {
     }
     for animal in book.all_animals() {
         say(&(animal_view(book, &animal.id, now), animal_genes(book, &animal.id)));
+        say(&cleaning_view(book, &animal.id.thing(), now));
     }
     for place in book.places() {
         say(&(place_view(book, &place.id, now), shelf_plot(book, &place.id, now), feeding(book, &place.id, now)));
+        say(&cleaning_view(book, &place.id.thing(), now));
     }
     for treatment in book.all_treatments() {
         say(&treatment_view(book, &treatment.id, now));

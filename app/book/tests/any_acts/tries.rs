@@ -84,6 +84,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
     // Mostly now, at times another day, at times tomorrow.
     let when = When::time(d.now - TimeDelta::hours(i64::from(c % 60) - 3));
     let day = |by: u32| d.now.date() + TimeDelta::days(i64::from(by % 40) - 20);
+    let humidity = (b % 3 != 0).then_some(trade::units::Humidity((c % 1_050) as u16));
     let some_eggs = |n: u32| -> Vec<EggId> { (0..n % 4).filter_map(|i| pick(&h.eggs, a + i)).collect() };
     let masses = || -> BTreeMap<EggId, _> { some_eggs(b).into_iter().map(|egg| (egg, g(i64::from(c % 30)))).collect() };
     let some_animals =
@@ -379,7 +380,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         }
         ActKind::ReadingEdited => {
             let reading = ReadingEdited::of(book, &any_of(book, Kind::Reading, a)?, when)?;
-            of(kind, ReadingEdited { when, temp, ..reading })
+            of(kind, ReadingEdited { when, temp, humidity, ..reading })
         }
         ActKind::SetPointEdited => {
             let set = SetPointEdited::of(book, &any_of(book, Kind::SetPoint, a)?, when)?;
@@ -401,12 +402,15 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let edited = NoteEdited::of(book, &any_of(book, Kind::Note, a)?, when)?;
             of(kind, NoteEdited { when, text: text("put right"), ..edited })
         }
-        ActKind::ReadingTaken => of(kind, ReadingTaken { place: pick(&h.places, a)?, when, temp, source: note() }),
+        ActKind::ReadingTaken => {
+            of(kind, ReadingTaken { place: pick(&h.places, a)?, when, temp, humidity, source: note() })
+        }
         ActKind::ReadingsImported => {
             let at = |n: u32| d.now - TimeDelta::hours(i64::from(n + c % 9));
-            let readings =
+            let readings: Vec<Reading> =
                 (0..b % 20).rev().map(|n| Reading { at: at(n), temp: cc(2600 + (a % 300) as i32) }).collect();
-            of(kind, ReadingsImported { place: pick(&h.places, a)?, source: note(), readings })
+            let humidity = readings.iter().filter_map(|r| Some((r.at, humidity?))).collect();
+            of(kind, ReadingsImported { place: pick(&h.places, a)?, source: note(), readings, humidity })
         }
         ActKind::SetPointChanged => of(kind, SetPointChanged { place: pick(&h.places, a)?, from: when, temp }),
         ActKind::IncidentNoted => {
@@ -537,6 +541,20 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             kind,
             DoseNoted { treatment: any_of(book, Kind::Treatment, a)?, when, left_out: b % 4 == 0, note: note() },
         ),
+        ActKind::TubsCleaned => {
+            let places = h.places.iter().map(PlaceId::thing);
+            let both: Vec<Thing> = h.animals.iter().map(|id| views::tub_of(book, id)).chain(places).collect();
+            let tubs = (0..1 + b % 3).filter_map(|i| pick(&both, a + i)).collect();
+            of(kind, TubsCleaned { of: tubs, when, spot: c % 4 == 0, note: note() })
+        }
+        ActKind::CleaningEdited => {
+            let cleaning: CleaningId = any_of(book, Kind::Cleaning, a)?;
+            of(kind, CleaningEdited { cleaning, when, spot: b % 3 == 0, note: note() })
+        }
+        ActKind::CleaningRuleSet => {
+            let species = if a % 2 == 0 { None } else { species(b) };
+            of(kind, CleaningRuleSet { species, days: (c % 5 != 0).then_some(b % 400) })
+        }
         ActKind::SupplySet => of(kind, SupplySet { what: "mouse".to_owned(), have: (c % 3 != 0).then_some(b % 90) }),
         ActKind::TraitSet => {
             let card = TraitCard { species: species(a)?, name: text("Amel"), ..TraitCard::default() };

@@ -53,6 +53,9 @@ fn shape(shape: Shape) -> Value {
         Shape::Flag => json!({ "type": "boolean" }),
         Shape::Mass => json!({ "type": "integer", "description": "milligrams" }),
         Shape::Temp => json!({ "type": "integer", "description": "hundredths of a degree Celsius" }),
+        Shape::Humidity => {
+            json!({ "type": "integer", "minimum": 0, "maximum": 1000, "description": "tenths of a percent of relative humidity" })
+        }
         Shape::When => json!({ "$ref": "#/$defs/when" }),
         Shape::Day => json!({ "$ref": "#/$defs/day" }),
         Shape::Thing => json!({ "$ref": "#/$defs/thing" }),

@@ -2,11 +2,12 @@
 //! what stood there when nobody touched them.
 
 use super::kept::kept;
+use super::places::{humid, humidity};
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{
-    CandlingEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited, SetPointEdited,
-    TakenOutEdited, WaterEdited,
+    CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited,
+    SetPointEdited, TakenOutEdited, WaterEdited,
 };
 use book::words::{MealOutcome, OpenedAs, Seen};
 use book::{Book, EggId};
@@ -79,6 +80,27 @@ impl DoseForm {
     }
 }
 
+/// The cleaning of a tub put right.
+#[derive(Clone, Debug)]
+pub struct CleaningForm {
+    pub before: CleaningEdited,
+    pub spot: bool,
+    pub note: String,
+}
+
+impl CleaningForm {
+    pub fn new(before: CleaningEdited) -> CleaningForm {
+        CleaningForm { spot: before.spot, note: before.note.clone(), before }
+    }
+
+    /// `now`: as it stands when *Save* is tapped.
+    pub fn act(&self, when: When, now: &CleaningEdited) -> CleaningEdited {
+        let cleaning = self.before.cleaning.clone();
+        let typed = CleaningEdited { cleaning, when, spot: self.spot, note: self.note.clone() };
+        kept!(CleaningEdited { cleaning, when, spot, note }: typed, self.before, now)
+    }
+}
+
 /// A candling put right, egg by egg.
 #[derive(Clone, Debug)]
 pub struct CandlingForm {
@@ -116,13 +138,19 @@ impl CandlingForm {
 pub struct ReadingForm {
     pub before: ReadingEdited,
     pub temp: Entry,
+    pub humidity: Entry,
     pub source: String,
 }
 
 impl ReadingForm {
     pub fn new(before: ReadingEdited, units: Units) -> ReadingForm {
         let ask = Ask::temp("What it showed").likely(1_000, 4_500);
-        ReadingForm { temp: Entry::of_temp(ask, Some(before.temp), units), source: before.source.clone(), before }
+        ReadingForm {
+            temp: Entry::of_temp(ask, Some(before.temp), units),
+            humidity: humidity(before.humidity),
+            source: before.source.clone(),
+            before,
+        }
     }
 
     /// # Errors
@@ -133,9 +161,10 @@ impl ReadingForm {
             reading: self.before.reading.clone(),
             when,
             temp: gather.need_temp(&self.temp),
+            humidity: humid(&mut gather, &self.humidity),
             source: self.source.clone(),
         };
-        gather.done(kept!(ReadingEdited { reading, when, temp, source }: typed, self.before, now))
+        gather.done(kept!(ReadingEdited { reading, when, temp, humidity, source }: typed, self.before, now))
     }
 }
 

@@ -3,7 +3,7 @@
 use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
-use book::acts::{AgainRuleSet, BreedingRuleSet, CoolingRuleSet, RulesSet, SupplySet};
+use book::acts::{AgainRuleSet, BreedingRuleSet, CleaningRuleSet, CoolingRuleSet, RulesSet, SupplySet};
 use book::words::Sex;
 use trade::again::Rule;
 use trade::breeders::Rule as BreedingRule;
@@ -142,6 +142,21 @@ impl BreedingForm {
         let rule = kept!(BreedingRule { age_months, mass, meals, cooled }: typed, self.before, now);
         gather.done(BreedingRuleSet { species: of.0, sex: of.1, rule })
     }
+}
+
+/// The barn's own rule for cleaning, of one species or of all. Nothing in the field: no rule.
+pub fn cleaning(days: Option<u32>) -> Entry {
+    Entry::new(Ask::count("Days between cleanings", 1, 365), days.map(i64::from), Units::default())
+}
+
+/// `now`: the days as they stand when *Save* is tapped.
+///
+/// # Errors
+/// A figure that cannot be read.
+pub fn cleaning_set(species: Option<String>, field: &Entry, now: Option<u32>) -> Result<CleaningRuleSet, Wrong> {
+    let mut gather = Gather::new(Units::default());
+    let days = gather.take_or(field, now.map(i64::from)).and_then(|n| u32::try_from(n).ok());
+    gather.done(CleaningRuleSet { species, days })
 }
 
 /// How many there are; empty: as the barn's places tell. `of`: whose, where several fields look alike.

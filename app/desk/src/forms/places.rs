@@ -6,7 +6,7 @@ use crate::measure::{Ask, Measure, Units};
 use book::acts::{IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken};
 use book::words::PlaceWhat;
 use book::{PersonId, PlaceId};
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 use trade::when::When;
 
 /// What a second thermometer shows; anything it can show.
@@ -14,12 +14,25 @@ pub fn reading() -> Entry {
     Entry::blank(Ask::temp("What the second thermometer shows now").likely(1_000, 4_500))
 }
 
+/// Relative humidity beside it.
+pub fn humidity(stands: Option<Humidity>) -> Entry {
+    let ask = Ask::new("Humidity, if it shows that", Measure::Percent, (0, 1_000));
+    Entry::new(ask, stands.map(|humidity| i64::from(humidity.0)), Units::default())
+}
+
+/// What stands in a field of [`humidity`].
+pub(super) fn humid(gather: &mut Gather, entry: &Entry) -> Option<Humidity> {
+    gather.take(entry).and_then(Humidity::from_tenths)
+}
+
+/// `fields`: the temperature and the humidity.
+///
 /// # Errors
-/// No temperature, or one that cannot be read.
-pub fn read_now(place: PlaceId, entry: &Entry, when: When, units: Units) -> Result<ReadingTaken, Wrong> {
+/// No temperature, or a figure that cannot be read.
+pub fn read_now(place: PlaceId, fields: (&Entry, &Entry), when: When, units: Units) -> Result<ReadingTaken, Wrong> {
     let mut gather = Gather::new(units);
-    let temp = gather.need_temp(entry);
-    gather.done(ReadingTaken { place, when, temp, source: String::new() })
+    let (temp, humidity) = (gather.need_temp(fields.0), humid(&mut gather, fields.1));
+    gather.done(ReadingTaken { place, when, temp, humidity, source: String::new() })
 }
 
 /// The name of the field for what an incident was.

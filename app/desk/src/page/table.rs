@@ -56,6 +56,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Treatment => vec![Page::Treatment(id(Treatment))],
         Variant::TreatmentEdit => vec![Page::TreatmentEdit(id(Treatment))],
         Variant::Apart => [Animal, Place].map(|kind| Page::Apart(kind.word().to_owned(), id(kind))).to_vec(),
+        Variant::Clean => [Animal, Place].map(|kind| Page::Clean(kind.word().to_owned(), id(kind))).to_vec(),
         Variant::Quarantine => vec![Page::Quarantine(id(Quarantine))],
         Variant::Cooling => vec![Page::Cooling(None), Page::Cooling(Some(id(Cooling)))],
         Variant::Babies => vec![Page::Babies(None), Page::Babies(Some(id(Clutch)))],

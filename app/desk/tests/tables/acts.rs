@@ -82,6 +82,8 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         BoxSet => (&[("pages/boxes/later.rs", "boxes::set")], There, On(("pages/boxes/setup.rs", "SET_ON"))),
         BreedingRuleSet => (&[("pages/pairings/ready.rs", "BreedingForm")], Dated::None, Again),
         CandlingEdited => (&[(CORRECT, "CandlingEdited")], There, Again),
+        CleaningEdited => (&[(CORRECT, "CleaningEdited")], There, Again),
+        CleaningRuleSet => (&[("pages/care/clean.rs", "cleaning_set")], Dated::None, Again),
         ClashSettled => (&[("pages/rounds/clash.rs", "ClashSettled")], Dated::None, Daybook("a choice")),
         ClutchEdited => (&[CLUTCH], There, Again),
         ClutchPulled => (&[("pages/pull/mod.rs", "PullForm")], There, On(CLUTCH)),
@@ -226,6 +228,11 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         TreatmentOrdered => {
             (&[("pages/care/form.rs", "TreatmentForm")], There, On(("pages/care/form.rs", "TreatmentEdit")))
         }
+        TubsCleaned => (
+            &[("pages/care/clean.rs", "TubsCleaned")],
+            There,
+            PutRight::Correct(Kind::Cleaning, ("pages/care/clean.rs", "<Lines")),
+        ),
         Unswapped => (&[("pages/animals/swap.rs", "Unswapped")], There, Again),
         WaterChecked => (
             &[("pages/boxes/water.rs", "WaterAct::Checked"), ("pages/walk/acts.rs", "WaterAct::Checked")],
@@ -252,7 +259,9 @@ fn says((file, what): At, of: &str) {
     assert!(source(file).contains(what), "{of}: {file} does not hold “{what}” any more");
 }
 
-const FIELDS: [&str; 4] = ["<SeenField", "<WhenFold", "<MomentField", "<DateField"];
+/// What a rack's page is made of has a field for the day itself.
+const RACK: At = ("ui/rack.rs", "<WhenFold");
+const FIELDS: [&str; 5] = ["<SeenField", RACK.1, "<MomentField", "<DateField", "<RackPage"];
 
 fn has_a_date(file: &str, of: &str) {
     let text = source(file);
@@ -262,6 +271,7 @@ fn has_a_date(file: &str, of: &str) {
 #[test]
 fn every_act_is_offered_dated_and_put_right() {
     let corrected = source("pages/correct/forms.rs");
+    says(RACK, "a rack's page");
     let mut links: BTreeSet<&str> = BTreeSet::new();
     for act in ActKind::ALL {
         let name = act.word();

@@ -11,7 +11,7 @@ use desk::forms::water::{WaterAct, WaterForm};
 use desk::forms::{self, clutch::ClutchForm, eggs::*, places::*, weights::*, *};
 use desk::{Entry, Units, Wrong};
 use std::fmt::Debug;
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
 pub const ODD: [&str; 12] = [
@@ -275,9 +275,9 @@ pub fn forms() -> Vec<Form> {
             text(form.act(&clutch_card(), units, today()))
         }),
         form("reading", move |units, touch| {
-            let mut entry = reading();
-            each(&mut [&mut entry], touch);
-            text(read_now(PlaceId::from("SHELF"), &entry, now(), units))
+            let (mut entry, mut humid) = (reading(), humidity(Some(Humidity(455))));
+            each(&mut [&mut entry, &mut humid], touch);
+            text(read_now(PlaceId::from("SHELF"), (&entry, &humid), now(), units))
         }),
         form("set anew", |units, touch| {
             let mut entry = set_to();
@@ -336,6 +336,11 @@ pub fn forms() -> Vec<Form> {
             each(&mut [&mut form.age, &mut form.mass, &mut form.meals], touch);
             text(form.act(("corn".into(), Sex::Female), &now, units))
         }),
+        form("rule for cleaning", |_, touch| {
+            let mut entry = counts::cleaning(Some(14));
+            each(&mut [&mut entry], touch);
+            text(counts::cleaning_set(Some("corn".into()), &entry, Some(14)))
+        }),
         form("cooling", move |units, touch| {
             let mut form = cooling::CoolingForm::blank(today(), units);
             each(&mut [&mut form.temp, &mut form.fast], touch);
@@ -391,9 +396,10 @@ pub fn forms() -> Vec<Form> {
             text(form.card(&form.before))
         }),
         form("reading put right", move |units, touch| {
-            let before = ReadingEdited { reading: "R".into(), when: now(), temp: Temp(2_811), source: String::new() };
+            let (temp, humidity) = (Temp(2_811), Some(Humidity(455)));
+            let before = ReadingEdited { reading: "R".into(), when: now(), temp, humidity, source: String::new() };
             let mut form = correct::ReadingForm::new(before, units);
-            each(&mut [&mut form.temp], touch);
+            each(&mut [&mut form.temp, &mut form.humidity], touch);
             text(form.act(now(), &form.before, units))
         }),
         form("set temperature put right", move |units, touch| {

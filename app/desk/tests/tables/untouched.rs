@@ -109,6 +109,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = DoseEdited::of(book, &id.into(), day)?;
             boxed(DoseForm::new(now.clone()).act(as_it_was(now.when), &now))
         }
+        Cleaning => {
+            let now = CleaningEdited::of(book, &id.into(), day)?;
+            boxed(CleaningForm::new(now.clone()).act(as_it_was(now.when), &now))
+        }
         Candling => {
             let now = CandlingEdited::of(book, &id.into(), day)?;
             boxed(CandlingForm::new(now.clone(), book).act(as_it_was(now.when), &now))
@@ -165,6 +169,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let (of, now) = ((rule.species.clone()?, rule.sex?), rule.rule());
             counts::BreedingForm::new(now, units).act(of, &now, units).and_then(boxed)
         }
+        CleaningRule => {
+            let (species, days) = book.cleaning_rule(&id.into()).map(|rule| (rule.species.clone(), rule.days))?;
+            counts::cleaning_set(species, &counts::cleaning(days), days).and_then(boxed)
+        }
         Cooling => {
             let now = CoolingCard::of(book, &id.into())?;
             CoolingForm::new(now.clone(), units).edit(&[(id.into(), now)], today(), units).and_then(boxed)
@@ -216,6 +224,8 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::Quarantine,
         Kind::Cooling,
         Kind::BreedingRule,
+        Kind::Cleaning,
+        Kind::CleaningRule,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -434,6 +444,19 @@ fn what_somebody_else_wrote_meanwhile_stands() {
     assert_eq!(form.act(mine.when, &theirs), theirs);
     form.note = "spat out".into();
     assert_eq!(form.act(mine.when, &theirs), DoseEdited { note: "spat out".into(), ..theirs });
+
+    let theirs = CleaningEdited { cleaning: "C".into(), when: when("2026-06-05T08:00"), spot: true, note: "n".into() };
+    let mine = CleaningEdited { when: when("2026-06-04"), spot: false, note: String::new(), ..theirs.clone() };
+    let mut form = CleaningForm::new(mine.clone());
+    assert_eq!(form.act(mine.when, &theirs), theirs);
+    form.note = "new paper".into();
+    assert_eq!(form.act(mine.when, &theirs), CleaningEdited { note: "new paper".into(), ..theirs });
+
+    let mut days = counts::cleaning(Some(14));
+    let saved = |days: &desk::Entry| counts::cleaning_set(None, days, Some(21)).map(|act| act.days);
+    assert_eq!(saved(&days), Ok(Some(21)), "untouched: as it stands by now");
+    days.typed = String::new();
+    assert_eq!(saved(&days), Ok(None), "emptied: no rule");
 
     several_coolings();
 

@@ -52,6 +52,15 @@ pub(super) fn number(cell: &str, decimal: Decimal) -> Option<(f64, Option<Unit>)
     plain.parse::<f64>().ok().filter(|v| v.is_finite()).map(|v| (v, unit))
 }
 
+/// A percentage, with or without its sign behind it.
+pub(super) fn percent(cell: &str, decimal: Decimal) -> Option<f64> {
+    let cell = cell.trim();
+    let digits = cell.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let behind: String = cell.get(digits.len()..)?.chars().filter(|c| c.is_alphabetic()).collect();
+    let of_air = ["", "rh", "rf", "hr"].contains(&behind.to_lowercase().as_str());
+    number(digits, decimal).filter(|_| of_air).map(|(value, _)| value)
+}
+
 /// `Some(None)` where nothing is written; `None` where what is written is no unit of temperature.
 fn unit_of_suffix(text: &str) -> Option<Option<Unit>> {
     let text: String = text.chars().filter(|c| c.is_alphabetic()).flat_map(char::to_lowercase).collect();
@@ -77,12 +86,18 @@ pub(super) fn unit_of_name(name: &str) -> Option<Unit> {
     }
 }
 
+/// Whether a column's name says that it is a relative humidity.
+pub(super) fn is_humidity(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    let word = |w: &str| lower.split(|c: char| !c.is_alphanumeric()).any(|part| part == w);
+    ["humid", "humed", "feucht"].iter().any(|p| lower.contains(p)) || ["rh", "hr", "rf"].iter().any(|w| word(w))
+}
+
 /// Whether a column's name says that it is something else than a temperature.
 pub(super) fn not_a_temperature(name: &str) -> bool {
     let lower = name.to_lowercase();
     let word = |w: &str| lower.split(|c: char| !c.is_alphanumeric()).any(|part| part == w);
-    let parts = ["%", "humid", "feucht", "dew", "taupunkt", "volt", "batter", "press", "druck", "lux", "light"];
-    let words =
-        ["rh", "hr", "id", "no", "nr", "index", "record", "sample", "hpa", "co2", "bat", "dp", "signal", "rssi"];
-    parts.iter().any(|p| lower.contains(p)) || words.iter().any(|w| word(w)) || lower.trim() == "#"
+    let parts = ["%", "dew", "taupunkt", "volt", "batter", "press", "druck", "lux", "light"];
+    let words = ["id", "no", "nr", "index", "record", "sample", "hpa", "co2", "bat", "dp", "signal", "rssi"];
+    is_humidity(name) || parts.iter().any(|p| lower.contains(p)) || words.iter().any(|w| word(w)) || lower.trim() == "#"
 }

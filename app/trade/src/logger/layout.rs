@@ -1,6 +1,6 @@
 //! Where date, time and temperature stand in a file, and what of it cannot be told.
 
-use super::cells::{Decimal, cells, not_a_temperature, number, unit_of_name};
+use super::cells::{Decimal, cells, is_humidity, not_a_temperature, number, percent, unit_of_name};
 use super::stamp::{self, Order, Parts};
 use super::{NoLog, Told, Unit};
 use chrono::{NaiveDateTime, TimeDelta};
@@ -36,6 +36,8 @@ pub struct Layout {
     pub probes: Vec<Probe>,
     /// column of the probe to read
     pub probe: usize,
+    /// the column of relative humidity beside it, by its name
+    pub humidity: Option<Probe>,
     /// `None`: cannot be told
     pub unit: Option<Unit>,
     pub order: Option<Order>,
@@ -87,6 +89,7 @@ pub fn layout(text: &str, told: &Told, now: NaiveDateTime) -> Result<Layout, NoL
         divider: found.divider,
         decimal: found.decimal,
         head,
+        humidity: humid_beside(found.humid, probe),
         probes: found.probes,
         probe,
         unit,
@@ -107,6 +110,8 @@ struct Columns {
     date: usize,
     time: Option<usize>,
     probes: Vec<Probe>,
+    /// those of relative humidity
+    humid: Vec<Probe>,
     /// line and cells of what holds a date
     rows: Vec<(usize, Vec<String>)>,
 }
@@ -139,9 +144,16 @@ fn columns(lines: &[&str], divider: char) -> Option<Columns> {
     let comma = others.clone().any(|c| texts(c).any(is_decimal_comma));
     let point = others.clone().any(|c| texts(c).any(|x| x.contains('.') && number(x, Decimal::Point).is_some()));
     let decimal = if comma && !point { Decimal::Comma } else { Decimal::Point };
+    let name_of = |column: usize| names.get(column).map(|n| n.trim().to_owned()).unwrap_or_default();
+    let humid = others.clone().filter_map(|column| {
+        let name = name_of(column);
+        let sample = texts(column).find(|x| percent(x, decimal).is_some())?.to_owned();
+        is_humidity(&name).then_some(Probe { column, name, sample })
+    });
+    let humid: Vec<Probe> = humid.collect();
     let probes: Vec<Probe> = others
         .filter_map(|column| {
-            let name = names.get(column).map(|n| n.trim().to_owned()).unwrap_or_default();
+            let name = name_of(column);
             let values: Vec<f64> = texts(column).filter_map(|x| number(x, decimal)).map(|n| n.0).collect();
             let mostly = values.len() * 2 > rows.len();
             // A running number is no probe.
@@ -150,7 +162,13 @@ fn columns(lines: &[&str], divider: char) -> Option<Columns> {
             (mostly && !counts && !not_a_temperature(&name)).then_some(Probe { column, name, sample })
         })
         .collect();
-    (!probes.is_empty()).then_some(Columns { divider, decimal, date, time, probes, rows })
+    (!probes.is_empty()).then_some(Columns { divider, decimal, date, time, probes, humid, rows })
+}
+
+/// Of several, the first behind the probe: a logger of many writes them in pairs.
+fn humid_beside(humid: Vec<Probe>, probe: usize) -> Option<Probe> {
+    let behind = humid.iter().find(|other| other.column > probe).cloned();
+    behind.or_else(|| humid.into_iter().next())
 }
 
 /// In a file divided by commas only a quoted cell can hold one.

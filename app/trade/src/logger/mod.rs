@@ -5,7 +5,7 @@
 //! ([`Layout::asks`]). Rows that are no reading are listed with the reason ([`Bad`]); the others are kept.
 //!
 //! Guarantees: no text makes it panic; the same text gives the same readings, one a minute at most, in order of time.
-//! Absent by design: binary formats, and humidity.
+//! Absent by design: binary formats. Relative humidity is taken along where a column is named so; nothing is asked about it.
 
 mod cells;
 mod layout;
@@ -16,9 +16,9 @@ pub use layout::{Ask, Layout, Probe, layout};
 pub use stamp::Order;
 
 use crate::path::Reading;
-use crate::units::Temp;
+use crate::units::{Humidity, Temp};
 pub use cells::Decimal;
-use cells::{cells, number};
+use cells::{cells, number, percent};
 use chrono::{NaiveDateTime, TimeDelta};
 use std::fmt;
 
@@ -106,6 +106,28 @@ const BAD_LISTED: usize = 200;
 /// A phone's clock and a logger's differ by minutes.
 const CLOCKS_MIN: i64 = 30;
 
+/// Minute since 1970, sum of what was read in it, how many.
+type Minute = (i64, i64, i64);
+
+/// One more figure; of several in one minute that follow each other one row is kept.
+fn tally(minutes: &mut Vec<Minute>, (minute, sum, n): Minute) {
+    match minutes.last_mut() {
+        Some(last) if last.0 == minute => (last.1, last.2) = (last.1 + sum, last.2 + n),
+        _ => minutes.push((minute, sum, n)),
+    }
+}
+
+/// In order of time, each minute once: when, and the mean.
+fn means(mut minutes: Vec<Minute>) -> impl Iterator<Item = (NaiveDateTime, i64)> {
+    minutes.sort_by_key(|m| m.0);
+    let mut once: Vec<Minute> = Vec::with_capacity(minutes.len());
+    minutes.into_iter().for_each(|minute| tally(&mut once, minute));
+    once.into_iter().filter_map(|(minute, sum, n)| {
+        let at = chrono::DateTime::from_timestamp(minute * 60, 0)?.naive_utc();
+        Some((at, (sum as f64 / n as f64).round() as i64))
+    })
+}
+
 /// A file on its way in, some lines at a time, so that a page can show how far it is.
 #[derive(Clone, Debug)]
 pub struct Intake {
@@ -116,8 +138,11 @@ pub struct Intake {
     now: NaiveDateTime,
     at: usize,
     line: usize,
-    /// minute since 1970, sum of 0.01 °C, how many
-    minutes: Vec<(i64, i64, i64)>,
+    /// in 0.01 °C
+    minutes: Vec<Minute>,
+    /// in 0.1 %
+    humid: Vec<Minute>,
+    humid_bad: usize,
     bad: Vec<Bad>,
     bad_count: usize,
 }
@@ -131,6 +156,10 @@ pub struct Log {
     pub bad: Vec<Bad>,
     /// all of those
     pub bad_count: usize,
+    /// relative humidity where it was read, as [`Log::readings`]
+    pub humidity: Vec<(NaiveDateTime, Humidity)>,
+    /// rows with a humidity that none can be, and whose temperature is kept
+    pub humid_bad: usize,
 }
 
 impl Intake {
@@ -138,7 +167,19 @@ impl Intake {
     /// °C is taken, and the first probe.
     pub fn new(text: String, layout: Layout, zone_min: i32, now: NaiveDateTime) -> Self {
         let (at, line) = (layout.first_byte, layout.first_line);
-        Self { text, layout, zone_min, now, at, line, minutes: Vec::new(), bad: Vec::new(), bad_count: 0 }
+        Self {
+            text,
+            layout,
+            zone_min,
+            now,
+            at,
+            line,
+            minutes: Vec::new(),
+            humid: Vec::new(),
+            humid_bad: 0,
+            bad: Vec::new(),
+            bad_count: 0,
+        }
     }
 
     /// Reads up to `lines` more; the share of the file that is read, 1 at the end.
@@ -156,9 +197,11 @@ impl Intake {
             match self.row(row) {
                 Ok((at, temp)) => {
                     let minute = at.and_utc().timestamp().div_euclid(60);
-                    match self.minutes.last_mut() {
-                        Some(last) if last.0 == minute => (last.1, last.2) = (last.1 + i64::from(temp.0), last.2 + 1),
-                        _ => self.minutes.push((minute, i64::from(temp.0), 1)),
+                    tally(&mut self.minutes, (minute, i64::from(temp.0), 1));
+                    match self.humidity(row) {
+                        Ok(Some(humidity)) => tally(&mut self.humid, (minute, i64::from(humidity.0), 1)),
+                        Ok(None) => {}
+                        Err(()) => self.humid_bad += 1,
                     }
                 }
                 Err(why) => {
@@ -199,21 +242,29 @@ impl Intake {
         Ok((at, temp))
     }
 
-    /// What was read.
-    pub fn finish(mut self) -> Log {
-        self.minutes.sort_by_key(|m| m.0);
-        let mut readings: Vec<(i64, i64, i64)> = Vec::with_capacity(self.minutes.len());
-        for (minute, sum, n) in self.minutes {
-            match readings.last_mut() {
-                Some(last) if last.0 == minute => (last.1, last.2) = (last.1 + sum, last.2 + n),
-                _ => readings.push((minute, sum, n)),
-            }
+    /// The humidity beside a reading; none where nothing stands there. `Err`: no air is so dry or damp.
+    fn humidity(&self, row: &str) -> Result<Option<Humidity>, ()> {
+        let Some(column) = self.layout.humidity.as_ref().map(|probe| probe.column) else { return Ok(None) };
+        let cells = cells(row, self.layout.divider);
+        let cell = cells.get(column).map_or("", |cell| cell.trim());
+        if cell.is_empty() {
+            return Ok(None);
         }
-        let readings = readings.into_iter().filter_map(|(minute, sum, n)| {
-            let at = chrono::DateTime::from_timestamp(minute * 60, 0)?.naive_utc();
-            Some(Reading { at, temp: Temp(i32::try_from((sum as f64 / n as f64).round() as i64).ok()?) })
-        });
-        Log { readings: readings.collect(), bad: self.bad, bad_count: self.bad_count }
+        percent(cell, self.layout.decimal).and_then(Humidity::from_percent).map(Some).ok_or(())
+    }
+
+    /// What was read.
+    pub fn finish(self) -> Log {
+        let readings =
+            means(self.minutes).filter_map(|(at, cc)| Some(Reading { at, temp: Temp(i32::try_from(cc).ok()?) }));
+        let humidity = means(self.humid).filter_map(|(at, tenths)| Some((at, Humidity::from_tenths(tenths)?)));
+        Log {
+            readings: readings.collect(),
+            humidity: humidity.collect(),
+            humid_bad: self.humid_bad,
+            bad: self.bad,
+            bad_count: self.bad_count,
+        }
     }
 }
 

@@ -5,7 +5,7 @@
 //! printable ASCII that JSON needs not escape.
 
 use crate::path::Reading;
-use crate::units::Temp;
+use crate::units::{Humidity, Temp};
 use chrono::{NaiveDateTime, TimeDelta};
 
 /// The most readings in one text.
@@ -50,6 +50,40 @@ fn take(letters: &mut impl Iterator<Item = u8>) -> Option<u64> {
     }
 }
 
+fn zigzag(change: i64) -> u64 {
+    ((change << 1) ^ (change >> 63)) as u64
+}
+
+fn unzigzag(n: u64) -> Option<i64> {
+    Some(i64::try_from(n >> 1).ok()? ^ -i64::try_from(n & 1).ok()?)
+}
+
+/// Packs the humidity beside each of a log's readings: by how much its tenths changed, where none is one below 0.
+pub fn pack_humidity(beside: &[Option<Humidity>]) -> String {
+    let mut out = String::with_capacity(beside.len() * 2);
+    let mut last = 0;
+    for humidity in beside {
+        let now = humidity.map_or(-1, |humidity| i64::from(humidity.0));
+        put(&mut out, zigzag(now - last));
+        last = now;
+    }
+    out
+}
+
+/// What [`pack_humidity`] packed. `None` for any other text.
+pub fn unpack_humidity(text: &str) -> Option<Vec<Option<Humidity>>> {
+    let mut letters = text.bytes().peekable();
+    let (mut beside, mut now) = (Vec::with_capacity(text.len().min(MOST)), 0i64);
+    while letters.peek().is_some() {
+        now = now.checked_add(unzigzag(take(&mut letters)?)?)?;
+        beside.push(if now == -1 { None } else { Some(Humidity::from_tenths(now)?) });
+        if beside.len() > MOST {
+            return None;
+        }
+    }
+    Some(beside)
+}
+
 fn minutes(from: NaiveDateTime, to: NaiveDateTime) -> u64 {
     u64::try_from((to - from).num_minutes()).unwrap_or(0)
 }
@@ -62,8 +96,7 @@ pub fn pack(readings: &[Reading]) -> String {
     for r in readings {
         let (now, cc) = (minutes(at, r.at), i64::from(r.temp.0));
         let change = cc - temp;
-        let zigzag = ((change << 1) ^ (change >> 63)) as u64;
-        put(&mut out, zigzag * 2 + u64::from(now != step));
+        put(&mut out, zigzag(change) * 2 + u64::from(now != step));
         if now != step {
             put(&mut out, now);
         }
@@ -82,9 +115,7 @@ pub fn unpack(from: NaiveDateTime, text: &str) -> Option<Vec<Reading>> {
         if n & 1 == 1 {
             step = i64::try_from(take(&mut letters)?).ok().filter(|s| *s <= 60_000_000)?;
         }
-        let zigzag = n >> 1;
-        let change = i64::try_from(zigzag >> 1).ok()? ^ -i64::try_from(zigzag & 1).ok()?;
-        temp = temp.checked_add(change)?;
+        temp = temp.checked_add(unzigzag(n >> 1)?)?;
         if !readings.is_empty() {
             at = at.checked_add_signed(TimeDelta::try_minutes(step)?)?;
         }

@@ -177,3 +177,78 @@ proptest! {
         let _ = packed::unpack(now(), &packed_text);
     }
 }
+
+/// As `12:00 81.0`, in tenths.
+fn damp(log: &Log) -> Vec<String> {
+    log.humidity.iter().map(|(at, humidity)| format!("{} {}", at.format("%H:%M"), humidity.0)).collect()
+}
+
+#[test]
+fn humidity_stands_in_a_column_of_its_name() {
+    for (what, text, expected, left_out) in [
+        (
+            "comma, by Feuchte",
+            "Datum;Zeit;Temperatur °C;Feuchte %\n31.05.2026;12:00;27,5;81,0\n31.05.2026;13:00;27,8;80,5\n",
+            vec!["12:00 810", "13:00 805"],
+            0,
+        ),
+        (
+            "RH, one empty",
+            "Date Time,Temp °C,RH %\n2026-06-13 12:00,27.5,70\n2026-06-13 13:00,27.6,\n",
+            vec!["12:00 700"],
+            0,
+        ),
+        (
+            "its sign behind it",
+            "time,celsius,humidity\n2026-06-01 12:00,27.5,45.5 %RH\n2026-06-01 13:00,27.8,46%\n",
+            vec!["12:00 455", "13:00 460"],
+            0,
+        ),
+        (
+            "before the temperature",
+            "time,RH,temp\n2026-06-01 12:00,45,27.5\n2026-06-01 13:00,46,27.8\n",
+            vec!["12:00 450", "13:00 460"],
+            0,
+        ),
+        (
+            "none can be",
+            "time,temp,RH\n2026-06-01 12:00,27.5,100.1\n2026-06-01 13:00,27.8,-1\n2026-06-01 14:00,27.8,100\n2026-06-01 15:00,27.8,ERR\n",
+            vec!["14:00 1000"],
+            3,
+        ),
+        (
+            "several in one minute",
+            "time,temp,RH\n2026-06-01 12:00:10,27.5,40\n2026-06-01 12:00:40,27.5,41\n",
+            vec!["12:00 405"],
+            0,
+        ),
+        ("not by its figures", "time,temp,battery %\n2026-06-01 12:00,27.5,81\n2026-06-01 13:00,27.8,80\n", vec![], 0),
+    ] {
+        let (layout, log) = take(text, Told::default());
+        assert_eq!(layout.asks, [], "{what}");
+        assert_eq!(
+            (damp(&log), log.humid_bad),
+            (expected.iter().map(|s| (*s).to_owned()).collect(), left_out),
+            "{what}"
+        );
+        assert_eq!((log.bad_count, log.readings.is_empty()), (0, false), "{what}: its temperatures are kept");
+    }
+    // Two probes, each with its own.
+    let two = "time,temp 1,rh 1,temp 2,rh 2\n2026-06-01 12:00,27.5,40,20.1,60\n2026-06-01 13:00,27.8,41,20.4,61\n";
+    let of = |probe| take(two, Told { probe: Some(probe), ..Told::default() }).0.humidity.map(|probe| probe.name);
+    assert_eq!((of(1).as_deref(), of(3).as_deref()), (Some("rh 1"), Some("rh 2")));
+}
+
+proptest! {
+    #[test]
+    fn humidity_unpacks_as_it_was_packed(tenths in prop::collection::vec(prop::option::of(0u16..=1000), 0..300)) {
+        let beside: Vec<Option<Humidity>> = tenths.into_iter().map(|t| t.map(Humidity)).collect();
+        prop_assert_eq!(packed::unpack_humidity(&packed::pack_humidity(&beside)), Some(beside));
+    }
+
+    #[test]
+    fn no_text_unpacks_to_what_no_air_has(text in ".{0,60}") {
+        let all = packed::unpack_humidity(&text).unwrap_or_default();
+        prop_assert!(all.into_iter().flatten().all(|humidity| humidity.0 <= 1000));
+    }
+}

@@ -151,6 +151,7 @@ fn office(page: Page) -> Part {
         Page::TreatmentEdit(id) => view! { <care::TreatmentEdit id /> }.into_any(),
         Page::Apart(kind, id) => view! { <care::Apart kind id /> }.into_any(),
         Page::Quarantine(id) => view! { <care::QuarantinePage id /> }.into_any(),
+        Page::Clean(kind, id) => view! { <care::Clean kind id /> }.into_any(),
         Page::Cooling(None) => view! { <cooling::Coolings /> }.into_any(),
         Page::Cooling(Some(id)) => view! { <cooling::CoolingPage id /> }.into_any(),
         Page::Babies(clutch) => view! { <babies::Babies clutch /> }.into_any(),

@@ -15,6 +15,7 @@ mod panes;
 mod phrase;
 pub mod picture;
 mod plot;
+pub mod rack;
 mod strip;
 mod taper;
 mod tray;

@@ -159,14 +159,17 @@ fn PlotTable(plot: HeatPlot, prefs: Prefs) -> impl IntoView {
     let open = RwSignal::new(false);
     let today = plot.now.date();
     let grows = !plot.grown.is_empty();
+    let humid = plot.days.iter().any(|day| day.humidity.is_some());
     let rows = move || {
         open.get().then(|| {
             let days = plot.days.iter().rev().map(|day| {
                 let spread = said::from_to(day.low, day.high, &prefs);
                 let how = if day.read && day.day <= today { said::IS_READ } else { said::IS_ASSUMED };
+                let damp = day.humidity.and_then(|(low, high)| said::humidity([low, high].into_iter()));
                 let grown = day.grown.map(window_words::percent).unwrap_or_default();
                 view! {
                     <tr><td class="nowrap">{dates::day(day.day, today)}</td><td class="nowrap">{spread}</td><td>{how}</td>
+                    {humid.then(|| view! { <td class="nowrap">{damp}</td> })}
                     {grows.then(|| view! { <td>{grown}</td> })}</tr>
                 }
             });
@@ -177,6 +180,7 @@ fn PlotTable(plot: HeatPlot, prefs: Prefs) -> impl IntoView {
                 <ul>{incidents.collect_view()}</ul>
                 <table class="table">
                     <thead><tr><th>{said::DAY}</th><th>{said::TEMPERATURE}</th><th>{said::HOW}</th>
+                    {humid.then(|| view! { <th>{said::HUMIDITY}</th> })}
                     {grows.then(|| view! { <th>{said::DEVELOPED}</th> })}</tr></thead>
                     <tbody>{days.collect_view()}</tbody>
                 </table>

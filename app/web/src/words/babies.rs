@@ -240,8 +240,8 @@ pub fn marked(name: &str, outcome: MealOutcome) -> String {
 }
 
 /// `C3 · 26-01-A`.
-pub fn tub_title(line: &FedLine) -> String {
-    if line.tub.is_empty() { line.name.clone() } else { format!("{} · {}", line.tub, line.name) }
+pub fn tub_title(tub: &str, name: &str) -> String {
+    [tub, name].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" · ")
 }
 
 pub fn fed_facts(line: &FedLine) -> String {

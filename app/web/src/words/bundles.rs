@@ -313,6 +313,8 @@ pub fn kind_name(word: &str) -> String {
         Kind::Quarantine => "Quarantines",
         Kind::Cooling => "Coolings",
         Kind::BreedingRule => "Rules for breeding",
+        Kind::Cleaning => "Cleanings",
+        Kind::CleaningRule => "Rules for cleaning",
     };
     name.to_owned()
 }

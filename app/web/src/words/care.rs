@@ -7,7 +7,7 @@ use trade::doses::Fills;
 use trade::when::When;
 
 pub const TITLE: &str = "Treatments and quarantine";
-pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart";
+pub const TITLE_SAID: &str = "What a veterinarian ordered, dose by dose; who is set apart; how often tubs are cleaned";
 pub const TREATMENTS: &str = "Treatments";
 pub const NEW: &str = "New treatment";
 pub const TREAT: &str = "Treatment";

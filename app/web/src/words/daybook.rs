@@ -72,6 +72,10 @@ pub fn seen(entry: &Entry) -> Option<String> {
                 let left_out = set.fields.get("left_out").is_some_and(|value| value == true);
                 left_out.then(|| super::care::LEFT_OUT.to_owned())
             }
+            "cleaning" => {
+                let spot = set.fields.get("spot").is_some_and(|value| value == true);
+                spot.then(|| super::cleaning::SPOT.to_owned())
+            }
             "stock_taking" => {
                 let boxes = |name: &str| set.fields.get(name).and_then(|v| v.as_array()).map_or(0, Vec::len);
                 Some(super::walk::taken(boxes("seen"), boxes("missing")))
@@ -184,6 +188,9 @@ fn called(act: ActKind) -> &'static str {
         ActKind::QuarantineEdited => "Quarantine put right or ended",
         ActKind::DoseEdited => "Dose put right",
         ActKind::DoseNoted => "Dose",
+        ActKind::TubsCleaned => "Cleaned",
+        ActKind::CleaningEdited => "Cleaning put right",
+        ActKind::CleaningRuleSet => "Rule for cleaning",
         ActKind::SupplySet => "Said how many there are",
         ActKind::SetPointChanged => "Set to another temperature",
         ActKind::IncidentNoted => "Incident",

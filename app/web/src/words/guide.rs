@@ -144,8 +144,14 @@ fn season() -> Vec<Step> {
             "Rounds",
         ),
         at(
+            "Clean the tubs",
+            "Say how often, for all or for one species. Rounds then has a row for each rack: cleaned in one tap, but for those you take out.",
+            Page::Care,
+            "How often",
+        ),
+        at(
             "Read the thermometers",
-            "A reading a day, or a logger's file. The hatch window follows what the shelf really had, and says how far it may be off.",
+            "A reading a day, or a logger's file, with its humidity if it has that. The hatch window follows the temperature the shelf really had, and says how far it may be off.",
             Page::Places,
             "Places",
         ),

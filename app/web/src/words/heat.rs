@@ -7,7 +7,7 @@ use trade::learn::Fell;
 use trade::logger::{Decimal, Layout, Log, Order, Unit};
 use trade::sex::{Males, NoSexShare};
 use trade::species::{Profile, Source};
-use trade::units::Temp;
+use trade::units::{Humidity, Temp};
 
 pub const TEMPERATURE_TITLE: &str = "Temperature";
 pub const AS_TABLE: &str = "As a table";
@@ -15,6 +15,7 @@ pub const DAY: &str = "Day";
 pub const TEMPERATURE: &str = "Temperature";
 pub const HOW: &str = "From";
 pub const DEVELOPED: &str = "Developed";
+pub const HUMIDITY: &str = "Humidity";
 pub const IS_READ: &str = "readings";
 pub const IS_ASSUMED: &str = "set point";
 pub const NO_PLOT: &str = "No reading yet. Type what the thermometer shows, or bring in a logger's file: the hatch windows of the boxes here follow it.";
@@ -141,6 +142,7 @@ pub fn understood(layout: &Layout) -> String {
         layout.order.map(|o| order(o).to_owned()),
         layout.unit.map(|u| unit(u).to_owned()),
         (!name.is_empty()).then(|| format!("“{name}”")),
+        layout.humidity.as_ref().map(|humid| format!("humidity from “{}”", humid.name)),
     ];
     format!("Read as: {}.", parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
 }
@@ -150,9 +152,29 @@ pub fn found(log: &Log, prefs: &Prefs, today: NaiveDate) -> String {
     let (Some(first), Some(last)) = (log.readings.first(), log.readings.last()) else {
         return "No reading was found in it.".into();
     };
+    let humid = humidity(log.humidity.iter().map(|(_, humid)| *humid)).map(|humid| format!(", {humid} humidity"));
     let temps = || log.readings.iter().map(|r| r.temp.celsius());
     let (low, high) = (temps().fold(f64::MAX, f64::min), temps().fold(f64::MIN, f64::max));
-    format!("{}, {}, {}", readings(log.readings.len()), span(first.at, last.at, today), from_to(low, high, prefs))
+    let temps = from_to(low, high, prefs);
+    format!(
+        "{}, {}, {temps}{}",
+        readings(log.readings.len()),
+        span(first.at, last.at, today),
+        humid.unwrap_or_default()
+    )
+}
+
+/// `41–58.5 %`, `45 %`.
+pub fn humidity(all: impl Iterator<Item = Humidity> + Clone) -> Option<String> {
+    let (low, high) = (all.clone().min()?, all.max()?);
+    let said = |humid| desk::Units::default().humidity(humid);
+    let low_digits = said(low).trim_end_matches(" %").to_owned();
+    Some(if low == high { said(low) } else { format!("{low_digits}–{}", said(high)) })
+}
+
+/// Rows of a logger's file with a humidity that none can be.
+pub fn humid_bad(n: usize) -> String {
+    format!("In {} the humidity was left out: it was not from 0 to 100 %.", count(n, "row", "rows"))
 }
 
 pub fn readings(n: usize) -> String {

@@ -6,6 +6,7 @@ pub mod boxes;
 pub mod bundles;
 pub mod care;
 pub mod carried;
+pub mod cleaning;
 pub mod clutch;
 pub mod cooling;
 pub mod correct;

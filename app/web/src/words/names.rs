@@ -31,6 +31,14 @@ pub fn species_choices(book: &Book) -> Vec<(String, String)> {
     std::iter::once(none).chain(all).collect()
 }
 
+/// The species of animals that are here.
+pub fn species_here(book: &Book) -> Vec<(String, String)> {
+    let mut here: Vec<String> = book.animals().into_iter().filter_map(|animal| animal.species.clone()).collect();
+    here.sort_unstable();
+    here.dedup();
+    here.into_iter().map(|key| (key.clone(), species(book, &key))).collect()
+}
+
 fn either<'a>(names: impl Iterator<Item = &'a str>) -> String {
     let names: Vec<&str> = names.collect();
     if names.is_empty() { UNKNOWN.to_owned() } else { names.join(" or ") }

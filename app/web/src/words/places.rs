@@ -19,6 +19,10 @@ pub const NOT_SET: &str = "no temperature set";
 pub const READ: &str = "Last read";
 pub const NOT_READ: &str = "not read yet";
 pub const SAVE_READING: &str = "Save reading";
+pub const HUMIDITY: &str = "Humidity too";
+/// The help sentence of the field.
+pub const HUMIDITY_HOW: &str =
+    "Relative humidity, 0 to 100 %. It is kept beside the temperature, and nothing is worked out from it.";
 pub const SAVED_READING: &str = "Reading saved.";
 pub const SAVED: &str = "Saved.";
 pub const INCIDENTS: &str = "Incidents";

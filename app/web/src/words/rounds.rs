@@ -201,6 +201,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             let mark = mark.as_ref().map_or_else(|| "kept back".to_owned(), |mark| format!("held for {mark}"));
             format!("{mark}, until {}", dates::near(*until, today))
         }
+        Fact::Cleaning { tubs, since } => super::cleaning::due(*tubs, *since, today),
         Fact::Ready { ready } => format!("{} by your rule", super::count(*ready as usize, "is ready", "are ready")),
         Fact::Wish { ready } => {
             format!("Wished for; {} fit", super::count(*ready, "ready animal would", "ready animals would"))

@@ -1,7 +1,7 @@
 //! Masses and temperatures as this device shows them; how is the desk's to say (`desk::Units`).
 
 use crate::prefs::Prefs;
-use trade::units::{Mass, Temp};
+use trade::units::{Humidity, Mass, Temp};
 
 /// `1486 g`, `8.2 g`, `52.4 oz`.
 pub fn mass(m: Mass, prefs: &Prefs) -> String {
@@ -16,4 +16,9 @@ pub fn degrees_between(celsius: f64, prefs: &Prefs) -> String {
 /// `28.1 °C`, `82.6 °F`.
 pub fn temp(t: Temp, prefs: &Prefs) -> String {
     prefs.units().temp(t)
+}
+
+/// `62.5 % humidity`.
+pub fn humidity(humidity: Humidity) -> String {
+    format!("{} humidity", desk::Units::default().humidity(humidity))
 }

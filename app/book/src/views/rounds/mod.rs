@@ -5,6 +5,7 @@
 
 mod boxes;
 mod care;
+mod cleaning;
 mod cooling;
 mod grown;
 mod rest;
@@ -51,6 +52,8 @@ pub enum DueKind {
     FirstShed,
     /// Somebody's animal is to be fetched, or its hold runs out.
     Hold,
+    /// Tubs of a rack are to be cleaned by the barn's own rule.
+    Cleaning,
     /// Young that may leave by the barn's own rule.
     Ready,
     /// A wish that a ready animal could answer.
@@ -87,6 +90,7 @@ impl DueKind {
             DueKind::FeedRack => "feed_rack",
             DueKind::FirstShed => "first_shed",
             DueKind::Hold => "hold",
+            DueKind::Cleaning => "cleaning",
             DueKind::Ready => "ready",
             DueKind::Wish => "wish",
             DueKind::Quarantine => "quarantine",
@@ -286,6 +290,11 @@ pub enum Fact {
         /// None: the barn's own.
         mark: Option<String>,
     },
+    /// So many tubs; the day on which the first of them was due, where it is known of any.
+    Cleaning {
+        tubs: u32,
+        since: Option<NaiveDate>,
+    },
     Ready {
         ready: u32,
     },
@@ -356,6 +365,8 @@ pub enum DueAct {
     FeedRack,
     /// A shed seen today.
     Shed,
+    /// Tubs cleaned.
+    Clean,
     Place,
     Young,
     Wishes,

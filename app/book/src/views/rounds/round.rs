@@ -3,7 +3,7 @@
 
 use super::boxes::OfBox;
 use super::grown::{self, Refusing};
-use super::{Due, DueAct, DueKind, Fact, care, cooling, rest, young};
+use super::{Due, DueAct, DueKind, Fact, care, cleaning, cooling, rest, young};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::Question;
@@ -160,6 +160,7 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, ahead: Option<Ahea
     rest::dues(&mut dues);
     care::dues(&mut dues);
     cooling::dues(&mut dues);
+    cleaning::dues(&mut dues);
     let mut found = dues.found;
     let apart = book.derived(&care::Apart);
     if !apart.is_empty() {

@@ -12,11 +12,11 @@ use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{AnimalGenotype, Empty, Head};
 use crate::words::{
-    self as all_words, animals as words, babies as young_words, care as care_words, dates, names,
-    pairings as pair_words, record as record_words, units,
+    self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
+    names, pairings as pair_words, record as record_words, units,
 };
 use book::records::Animal;
-use book::views::{AnimalView, Breeding, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of};
+use book::views::{AnimalView, Breeding, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of, tub_of};
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -181,7 +181,14 @@ fn about(book: &Book, animal: &Animal, today: NaiveDate) -> Vec<(&'static str, S
     let plain = plain.into_iter().filter_map(|(label, said)| Some((label, said?, None)));
     let parents = [(words::DAM, &animal.dam), (words::SIRE, &animal.sire)];
     let parents = parents.into_iter().filter_map(|(label, id)| id.as_ref().map(|id| (label, parent(id))));
-    plain.chain(parents.map(|(label, (said, page))| (label, said, page))).collect()
+    let tub = tub_of(book, &animal.id);
+    let cleaned = book.cleanings(&tub).find(|cleaning| !cleaning.spot).and_then(|cleaning| cleaning.when);
+    let cleaned = cleaned.map(|when| {
+        let page = Page::Clean("animal".into(), animal.id.to_string());
+        (cleaning_words::LAST, dates::when(when, today), Some(page))
+    });
+    let parents = parents.map(|(label, (said, page))| (label, said, page));
+    plain.chain(parents).chain(cleaned.filter(|_| animal.is_here())).collect()
 }
 
 #[component]
@@ -231,6 +238,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
+                    {facts.here.then(|| view! { <a class="act small" href=Page::Clean("animal".into(), key.clone()).href()>{cleaning_words::CLEAN}</a> })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Treat(key.clone()).href()>{care_words::TREAT}</a> })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Apart("animal".into(), key.clone()).href()>{care_words::APART_SET}</a> })}
                     {facts.here.then(|| act(Panel::Move, words::MOVE, "act small"))}

@@ -3,9 +3,9 @@
 use crate::clock;
 use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
-use crate::ui::day::{Seen, WhenFold};
+use crate::ui::day::Seen;
 use crate::ui::forms::TextField;
-use crate::ui::{Head, Paged};
+use crate::ui::rack::{RackPage, all_here, leave_out, rack_row, taken_out};
 use crate::words::{animals as animal_words, babies as said, dates, names, places as place_words};
 use book::acts::{MealOutcomeSeen, RackFed};
 use book::views::{FedLine, Feeding, feeding};
@@ -48,14 +48,10 @@ pub fn FeedHere(place: PlaceId) -> impl IntoView {
                     .into_any(),
             );
         }
-        let page = Page::Feed(place.to_string());
-        let place = place.clone();
-        Some(view! {
-            <div class="gap">
-                <button type="button" class="act" on:click=move |_| feed(barn, &place, &[], Default::default(), When::time(clock::now()))>{said::feed_all(mouths)}</button>
-                <a class="act small" href=page.href()>{if fed { said::MARK_REFUSERS } else { said::FEED_LOOK }}</a>
-            </div>
-        }.into_any())
+        let (page, place) = (Page::Feed(place.to_string()), place.clone());
+        let tap = move || feed(barn, &place, &[], Default::default(), When::time(clock::now()));
+        let look = if fed { said::MARK_REFUSERS } else { said::FEED_LOOK };
+        Some(all_here(said::feed_all(mouths), tap, look, &page))
     }
 }
 
@@ -77,13 +73,13 @@ pub fn Feed(place: String) -> impl IntoView {
     };
     let (prey, size) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let seen = Seen::now();
-    let offers = (vec![last(|m| &m.prey)], vec![last(|m| &m.size)]);
+    let offers = StoredValue::new((vec![last(|m| &m.prey)], vec![last(|m| &m.size)]));
     let give = {
         let id = id.clone();
-        move |_| {
+        Callback::new(move |()| {
             let Some(when) = seen.get() else { return };
             feed(barn, &id, &out.get_untracked(), (prey.get_untracked(), size.get_untracked()), when)
-        }
+        })
     };
     let lines = move || found.with(|f| f.as_ref().map(|f: &Feeding| f.animals.clone()).unwrap_or_default());
     let fed = move || found.with(|f| f.as_ref().and_then(|f| f.fed));
@@ -99,54 +95,28 @@ pub fn Feed(place: String) -> impl IntoView {
             .filter(|line| !line.waits && !out.with(|out| out.iter().any(|id| id == line.id.as_str())))
             .count()
     };
+    let card = Signal::derive(move || match fed() {
+        Some(when) => said::fed_when(&dates::when(when, clock::today())),
+        None => said::FEED_HOW.to_owned(),
+    });
+    let (done, total) = (Signal::derive(move || fed().is_some()), Signal::derive(move || lines().len()));
     view! {
-        <div class="page with-acts">
-            <Head title=said::feed_title(&title) back=(Page::Place(place.clone()), title) />
-            {move || match fed() {
-                Some(when) => view! { <p class="card" role="status">{said::fed_when(&dates::when(when, clock::today()))}</p> }.into_any(),
-                None => view! { <p class="card">{said::FEED_HOW}</p> }.into_any(),
-            }}
-            {move || fed().is_none().then(|| view! {
-                <details>
-                    <summary>{said::FEED_WHAT}</summary>
-                    <TextField label=animal_words::PREY value=prey offers=offers.0.clone() />
-                    <TextField label=animal_words::PREY_SIZE value=size offers=offers.1.clone() />
-                </details>
-            })}
-            <WhenFold seen />
-            <Paged name="mouths" total=Signal::derive(move || lines().len()) show />
-            <p class="aside">{said::WAITS_HOW}</p>
-            <div class="acts">
-                <button type="button" class="act" class:main=move || fed().is_none() on:click=give>{move || said::feed_all(mouths())}</button>
-            </div>
-        </div>
+        <RackPage title=said::feed_title(&title) back=(Page::Place(place), title) card done seen
+            name="mouths" total show how=said::WAITS_HOW all=Signal::derive(move || said::feed_all(mouths())) tap=give>
+            <details>
+                <summary>{said::FEED_WHAT}</summary>
+                <TextField label=animal_words::PREY value=prey offers=offers.with_value(|offers| offers.0.clone()) />
+                <TextField label=animal_words::PREY_SIZE value=size offers=offers.with_value(|offers| offers.1.clone()) />
+            </details>
+        </RackPage>
     }
     .into_any()
 }
 
 /// Before the feeding: who is left out.
 fn choose(line: FedLine, out: RwSignal<Vec<String>>) -> AnyView {
-    let id = line.id.to_string();
-    let toggled = id.clone();
-    let left_out = move || out.with(|out| out.contains(&id));
-    let toggle = move |_| {
-        out.update(|out| match out.iter().position(|other| *other == toggled) {
-            Some(at) => drop(out.remove(at)),
-            None => out.push(toggled.clone()),
-        })
-    };
-    let waits = line.waits;
-    let pressed = left_out.clone();
-    view! {
-        <div class="row">
-            <span class="text"><span class="title">{said::tub_title(&line)}</span><span class="aside">{said::fed_facts(&line)}</span></span>
-            {(!waits).then(|| view! {
-                <button type="button" class="chip" aria-pressed=move || pressed().to_string() aria-label=said::leave_out_of(&line.name)
-                    on:click=toggle>{said::LEAVE_OUT}</button>
-            })}
-        </div>
-    }
-    .into_any()
+    let tap = (!line.waits).then(|| leave_out(line.id.to_string(), &line.name, out));
+    rack_row(said::tub_title(&line.tub, &line.name), said::fed_facts(&line), tap)
 }
 
 /// After the feeding: one tap marks a refusal, another takes it back.
@@ -155,20 +125,12 @@ fn mark(line: FedLine) -> AnyView {
     let button = line.meal.clone().map(|(meal, outcome)| {
         let refused = outcome != Some(MealOutcome::Eaten);
         let name = line.name.clone();
-        let save = move |_| {
+        let save = move || {
             let outcome = if refused { MealOutcome::Eaten } else { MealOutcome::Refused };
             let act = MealOutcomeSeen { meal: meal.clone(), outcome, when: When::time(clock::now()) };
             barn.save(act, said::marked(&name, outcome), |_| {});
         };
-        view! {
-            <button type="button" class="chip" aria-pressed=refused.to_string() aria-label=said::refused_of(&line.name) on:click=save>{said::REFUSED}</button>
-        }
+        taken_out(refused, said::REFUSED, said::refused_of(&line.name), save)
     });
-    view! {
-        <div class="row">
-            <span class="text"><span class="title">{said::tub_title(&line)}</span><span class="aside">{said::fed_facts(&line)}</span></span>
-            {button}
-        </div>
-    }
-    .into_any()
+    rack_row(said::tub_title(&line.tub, &line.name), said::fed_facts(&line), button)
 }

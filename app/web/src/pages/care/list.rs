@@ -1,11 +1,13 @@
-//! All treatments, and all that is set apart: what goes on, then what is over.
+//! All treatments, and all that is set apart: what goes on, then what is over; how often
+//! tubs are cleaned.
 
 use super::Given;
+use super::clean::Rules;
 use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Caution, Empty, Head, Paged};
-use crate::words::{care as words, nav};
+use crate::words::{care as words, cleaning as cleaning_words, nav};
 use book::Thing;
 use book::views::{QuarantineRow, TreatmentRow, quarantine_rows, treatment_rows};
 use leptos::prelude::*;
@@ -41,6 +43,8 @@ pub fn Care() -> impl IntoView {
             {move || apart.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{words::NOBODY_APART}</p> })}
             <Paged name="apart" total=Signal::derive(move || apart.with(Vec::len)) show=show_apart />
             <p class="aside inset">{words::APART_HOW}</p>
+            <h2>{cleaning_words::TITLE}</h2>
+            <Rules />
         </div>
     }
 }

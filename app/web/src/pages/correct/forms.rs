@@ -2,23 +2,25 @@
 
 use super::promises;
 use crate::clock;
+use crate::pages::care::HowMuch;
 use crate::prefs::units;
 use crate::route::{Go, Page};
 use crate::store::{Barn, barn};
 use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::words::{
-    self as all_words, animals as animal_words, boxes as box_words, care as care_words, correct as words, places,
+    self as all_words, animals as animal_words, boxes as box_words, care as care_words, cleaning as cleaning_words,
+    correct as words, places,
 };
 use book::acts::{
-    Act, AnimalEventEdited, CandlingEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited,
-    ReadingEdited, Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
+    Act, AnimalEventEdited, CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited,
+    OpeningEdited, ReadingEdited, Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
 };
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{Kind, Thing};
 use desk::forms::correct::{
-    CandlingForm, DoseForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm, TakenForm,
-    WaterFixForm,
+    CandlingForm, CleaningForm, DoseForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm,
+    TakenForm, WaterFixForm,
 };
 use desk::forms::places::INCIDENT;
 use desk::forms::weights::EventForm;
@@ -44,6 +46,7 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
     let own = match thing.kind {
         Kind::AnimalEvent => event(&at),
         Kind::Candling => candling(&at),
+        Kind::Cleaning => cleaning(&at),
         Kind::Dose => dose(&at),
         Kind::Meal => meal(&at),
         Kind::Reading => reading(&at),
@@ -81,7 +84,8 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Treatment
         | Kind::Quarantine
         | Kind::Cooling
-        | Kind::BreedingRule => None,
+        | Kind::BreedingRule
+        | Kind::CleaningRule => None,
     };
     own.unwrap_or_else(|| if may_redate(thing.kind) { redated(&at, thing.clone()) } else { ().into_any() })
 }
@@ -226,6 +230,20 @@ fn dose(at: &At) -> Option<AnyView> {
     })
 }
 
+fn cleaning(at: &At) -> Option<AnyView> {
+    let start = CleaningForm::new(at.barn.peek(|book| CleaningEdited::of(book, &at.id.as_str().into(), at.today))?);
+    let (spot, note) = (RwSignal::new(start.spot), RwSignal::new(start.note.clone()));
+    let fields = view! {
+        <HowMuch spot />
+        <MomentField label=words::HAPPENED moment=at.moment />
+        <TextField label=cleaning_words::NOTE value=note />
+    };
+    form(at, fields.into_any(), move |at, when| {
+        let form = CleaningForm { spot: spot.get_untracked(), note: note.get_untracked(), ..start.clone() };
+        boxed(form.act(when, &now!(at, CleaningEdited, start.before)))
+    })
+}
+
 fn candling(at: &At) -> Option<AnyView> {
     let start = at.barn.peek(|book| {
         CandlingEdited::of(book, &at.id.as_str().into(), at.today).map(|before| CandlingForm::new(before, book))
@@ -254,14 +272,21 @@ fn candling(at: &At) -> Option<AnyView> {
 fn reading(at: &At) -> Option<AnyView> {
     let before = at.barn.peek(|book| ReadingEdited::of(book, &at.id.as_str().into(), at.today))?;
     let start = ReadingForm::new(before, units());
-    let (temp, source) = (RwSignal::new(start.temp.clone()), RwSignal::new(start.source.clone()));
+    let [temp, humidity] = [&start.temp, &start.humidity].map(|entry| RwSignal::new(entry.clone()));
+    let source = RwSignal::new(start.source.clone());
     let fields = view! {
         <Quantity entry=temp faults=at.faults />
+        <Quantity entry=humidity hint=places::HUMIDITY_HOW faults=at.faults />
         <MomentField label=words::HAPPENED moment=at.moment />
         <TextField label=words::SOURCE value=source />
     };
     form(at, fields.into_any(), move |at, when| {
-        let form = ReadingForm { temp: temp.get_untracked(), source: source.get_untracked(), ..start.clone() };
+        let form = ReadingForm {
+            temp: temp.get_untracked(),
+            humidity: humidity.get_untracked(),
+            source: source.get_untracked(),
+            ..start.clone()
+        };
         boxed(at.faults.pass(form.act(when, &now!(at, ReadingEdited, start.before), units()))?)
     })
 }

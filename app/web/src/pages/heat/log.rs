@@ -14,6 +14,7 @@ use leptos::task::spawn_local;
 use std::time::Duration;
 use trade::logger::{Ask, Intake, Layout, Log, Order, Told, Unit, layout, packed, text_of};
 use trade::path::Reading;
+use trade::units::Humidity;
 
 /// Lines read before the page may draw again.
 const LINES: usize = 4000;
@@ -30,6 +31,9 @@ enum Stage {
     /// Read, with how many of the readings are new.
     Read(Log, usize),
 }
+
+/// When it was read, and what.
+type Humid = Vec<(chrono::NaiveDateTime, Humidity)>;
 
 /// Everything about the file on the page; cheap to copy into closures.
 #[derive(Clone, Copy)]
@@ -140,7 +144,7 @@ impl Held {
     }
 
     /// A block of readings an act, one after another; to the end, even when the page is left meanwhile.
-    fn save(self, place: PlaceId, source: String, mut left: Vec<Reading>, saved: usize) {
+    fn save(self, place: PlaceId, source: String, mut left: Vec<Reading>, humidity: Humid, saved: usize) {
         if left.is_empty() {
             if self.turn.try_get_value().is_some() {
                 Page::Place(place.to_string()).go();
@@ -149,8 +153,9 @@ impl Held {
         }
         let rest = left.split_off(left.len().min(packed::MOST));
         let saved = saved + left.len();
-        let act = ReadingsImported { place: place.clone(), source: source.clone(), readings: left };
-        self.barn.save(act, said::brought(saved), move |_| self.save(place, source, rest, saved));
+        let beside = humidity.clone();
+        let act = ReadingsImported { place: place.clone(), source: source.clone(), readings: left, humidity: beside };
+        self.barn.save(act, said::brought(saved), move |_| self.save(place, source, rest, humidity, saved));
     }
 }
 
@@ -218,19 +223,20 @@ fn shown(held: Held) -> Option<AnyView> {
                 view! { <li>{said::bad_row(bad.line, &bad.why.to_string(), &bad.row)}</li> }
             });
             let some = !log.readings.is_empty();
-            let readings = log.readings.clone();
+            let (readings, humidity) = (log.readings.clone(), log.humidity.clone());
             Some(
                 view! {
                     <section class="card stack">
                         <p>{said::found(&log, &prefs().get(), today)}</p>
                         {some.then(|| view! { <p>{said::new_ones(new, log.readings.len())}</p> })}
+                        {(log.humid_bad > 0).then(|| view! { <p>{said::humid_bad(log.humid_bad)}</p> })}
                         {(log.bad_count > 0).then(|| view! {
                             <details><summary>{said::bad_rows(log.bad_count)}</summary><ul class="story">{bad.collect_view()}</ul></details>
                         })}
                     </section>
                     {(new > 0).then(|| view! {
                         <div class="acts"><button type="button" class="act main"
-                            on:click=move |_| held.save(held.place.get_value(), held.name.get_untracked(), readings.clone(), 0)>{said::BRING_THEM}</button></div>
+                            on:click=move |_| held.save(held.place.get_value(), held.name.get_untracked(), readings.clone(), humidity.clone(), 0)>{said::BRING_THEM}</button></div>
                     })}
                 }
                 .into_any(),

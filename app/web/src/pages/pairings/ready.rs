@@ -111,12 +111,7 @@ fn stands(book: &Book, species: &str, sex: Sex) -> Rule {
 #[component]
 fn RuleForm() -> impl IntoView {
     let barn = barn();
-    let options = barn.peek(|book| {
-        let mut here: Vec<String> = book.animals().into_iter().filter_map(|animal| animal.species.clone()).collect();
-        here.sort_unstable();
-        here.dedup();
-        here.into_iter().map(|key| (key.clone(), names::species(book, &key))).collect::<Vec<_>>()
-    });
+    let options = barn.peek(names::species_here);
     let species = RwSignal::new(options.first().map(|(key, _)| key.clone()).unwrap_or_default());
     let sex = RwSignal::new(Sex::Female);
     let sexes = [Sex::Female, Sex::Male].map(|sex| (sex, animal_words::sex_choice(sex).to_owned())).to_vec();

@@ -4,7 +4,7 @@ use super::edit::Edit;
 use super::list::{held, inside};
 use crate::clock;
 use crate::pages::boxes::burn;
-use crate::pages::care::ApartBanner;
+use crate::pages::care::{ApartBanner, CleanHere};
 use crate::pages::heat::ShelfHeat;
 use crate::prefs::{Prefs, prefs, units};
 use crate::route::Page;
@@ -21,7 +21,7 @@ use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
 use book::words::PlaceWhat;
 use book::{AnimalId, Book, Kind, PlaceId, Thing};
-use desk::forms::places::{INCIDENT, incident, read_now, reading};
+use desk::forms::places::{INCIDENT, humidity, incident, read_now, reading};
 use leptos::prelude::*;
 use trade::when::When;
 
@@ -80,13 +80,15 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
     });
     let source = |source: &Option<String>| source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
     let last = view.readings.first().map(|reading| {
-        let when = format!("{}{}", dates::moment(reading.at, today), source(&reading.source));
+        let humid = reading.humidity.map(|humid| format!("{} · ", shown::humidity(humid))).unwrap_or_default();
+        let when = format!("{humid}{}{}", dates::moment(reading.at, today), source(&reading.source));
         (shown::temp(reading.temp, prefs), when)
     });
     // A logger's file has thousands, and is put right as a file.
     let readings = book.readings(&book.thermometer(&place.id)).filter_map(|reading| {
         let when = format!("{}{}", moment(reading.when), source(&reading.source));
-        Some((shown::temp(reading.temp?, prefs), when, reading.id.thing()))
+        let humid = reading.humidity.map(|humid| format!(" · {}", shown::humidity(humid))).unwrap_or_default();
+        Some((format!("{}{humid}", shown::temp(reading.temp?, prefs)), when, reading.id.thing()))
     });
     let incidents = view.incidents.iter().map(|incident| {
         let note = incident.note.as_ref().map(|note| format!(". {note}")).unwrap_or_default();
@@ -182,6 +184,7 @@ fn There(id: PlaceId) -> impl IntoView {
             <BringHere place=id.clone() />
             {incubates.then_some(reading)}
             <crate::pages::babies::FeedHere place=id.clone() />
+            <CleanHere of=id.thing() />
             {body}
             {heated}
             {incident}
@@ -272,21 +275,22 @@ fn Rows(title: &'static str, rows: Vec<Row>, most: RwSignal<usize>) -> impl Into
 #[component]
 fn ReadNow(id: PlaceId) -> impl IntoView {
     let barn = barn();
-    let (entry, faults) = (RwSignal::new(reading()), Faults::new());
+    let (entry, humid, faults) = (RwSignal::new(reading()), RwSignal::new(humidity(None)), Faults::new());
     let seen = Seen::now();
     let save = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         let Some(when) = seen.get() else { return };
-        let built = entry.with_untracked(|entry| read_now(id.clone(), entry, when, units()));
+        let built = read_now(id.clone(), (&entry.get_untracked(), &humid.get_untracked()), when, units());
         let Some(act) = faults.pass(built) else { return };
         barn.save(act, words::SAVED_READING, move |_| {
-            let _ = entry.try_set(reading());
+            let _ = (entry.try_set(reading()), humid.try_set(humidity(None)));
         });
     };
     view! {
         <form class="reading" novalidate on:submit=save>
             <Quantity entry faults />
             <button type="submit" class="act main">{words::SAVE_READING}</button>
+            <details><summary>{words::HUMIDITY}</summary><Quantity entry=humid hint=words::HUMIDITY_HOW faults /></details>
             <WhenFold seen />
         </form>
     }

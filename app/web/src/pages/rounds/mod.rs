@@ -15,7 +15,9 @@ use crate::store::barn;
 use crate::trail;
 use crate::ui::forms::Choice;
 use crate::ui::{Empty, Head, Paged, Taper};
-use crate::words::{animals as animal_words, care as care_words, dates, names, rounds as said};
+use crate::words::{
+    animals as animal_words, care as care_words, cleaning as cleaning_words, dates, names, rounds as said,
+};
 pub use ahead::Ahead;
 use book::acts::{AnimalEventNoted, Snoozed};
 use book::views::{Due, DueAct, DueKind, walk};
@@ -366,6 +368,7 @@ fn leads(due: &Due) -> (Page, Page, &'static str) {
         DueAct::Reading => (open.clone(), said::CHECK),
         DueAct::Feed => (Page::Meal(id), said::FEED),
         DueAct::FeedRack => (Page::Feed(id), if due.kind == DueKind::Refusers { said::MARK } else { said::FEED }),
+        DueAct::Clean => (Page::Clean(due.thing.kind.word().into(), id), cleaning_words::CLEAN),
         DueAct::Place => (Page::Leave(id), said::OPEN),
         DueAct::Young if due.thing.kind == Kind::Clutch => (Page::Babies(Some(id)), said::OPEN),
         DueAct::Wishes => (Page::Wishes, said::OPEN),
