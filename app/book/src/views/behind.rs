@@ -344,11 +344,12 @@ fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Val
     }
 }
 
-/// When it was laid and first pipped. None where it was only found: that is no lay date.
+/// When it was laid and first pipped. None where the laying is not known closely: a day of finding is no lay date, and the
+/// middle of some weeks is none either.
 fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
     let (egg, pip) =
         part.eggs.iter().filter_map(|egg| Some((egg, book.pip_of(egg)?))).min_by_key(|(_, pip)| pip.latest())?;
-    Some((book.laid_known(egg)?, pip))
+    Some((book.laid_closely(egg)?, pip))
 }
 
 /// Eggs lost, by what became of them and why as it was noted.
