@@ -554,6 +554,66 @@ fn a_day_of_finding_is_no_lay_date_to_learn_from() {
     assert_eq!(days_lines(&b.d.book).len(), 1);
 }
 
+#[test]
+fn days_count_from_what_is_known_of_the_laying_wherever_they_stand() {
+    let mut b = barn();
+    for _ in 0..3 {
+        let day = When::time(b.d.now);
+        candled(&mut b, day, &[(5, Seen::Unsure), (9, Seen::Veins)]);
+    }
+    let came = b.d.now;
+    let noted = |b: &mut Barn, laid: Option<When>, found: Option<When>| {
+        b.d.now = came;
+        let filling = b.clutch(KING, 1, 4);
+        let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+        let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+        (card.laid, card.found) = (laid, found);
+        b.d.act(&ClutchEdited { clutch, card });
+        filling
+    };
+    // As its page, its row in lists and its row in Rounds say it.
+    let since = |b: &Barn, filling: &FillingId| {
+        let page = box_view(&b.d.book, filling, b.d.now).expect("a box").parts[0].since;
+        let row = box_rows(&b.d.book, b.d.now).into_iter().find(|row| row.id == *filling).expect("a row").since;
+        assert_eq!(page, row);
+        for due in rounds(&b.d.book, b.d.now).iter().filter(|due| due.thing == filling.thing()) {
+            assert_eq!(due.counts, page);
+            if let Fact::Candle { counts, .. } = due.fact {
+                assert_eq!(Some(counts), page);
+            }
+        }
+        page.expect("laid or found")
+    };
+    let whole = came.date() - TimeDelta::days(1);
+    let day = noted(&mut b, Some(When::day(whole)), None);
+    let span = When::span(Point::Day(whole - TimeDelta::days(20)), Point::Day(whole));
+    let weeks = noted(&mut b, Some(span), None);
+    let found = noted(&mut b, None, Some(When::time(came)));
+    b.d.now = came + TimeDelta::days(30);
+    let asked = |b: &Barn, filling: &FillingId| {
+        let dues = rounds(&b.d.book, b.d.now);
+        let of = |due: &&Due| due.thing == filling.thing() && matches!(due.fact, Fact::Candle { .. });
+        dues.iter().filter(of).count()
+    };
+    assert_eq!(asked(&b, &found), 1, "the test looks at a row of Rounds");
+    assert_eq!(since(&b, &day), Since { when: When::day(whole), what: SinceWhat::Laid });
+    assert_eq!(since(&b, &weeks), Since { when: span, what: SinceWhat::LaidAbout });
+    assert_eq!(since(&b, &found), Since { when: When::time(came), what: SinceWhat::Found });
+    assert_eq!(since(&b, &found).days(b.d.now), 30);
+    for (day, seen) in [(2, Seen::Unsure), (5, Seen::Veins)] {
+        b.d.now = came + TimeDelta::days(day);
+        let changes = b.eggs(&found).into_iter().map(|egg| (egg, seen)).collect();
+        b.d.act(&BoxCandled { filling: found.clone(), when: When::time(b.d.now), changes, note: String::new() });
+    }
+    b.d.now = came + TimeDelta::days(30);
+    let page = box_view(&b.d.book, &found, b.d.now).expect("a box");
+    let told = page.parts[0].told.clone().expect("told").laid;
+    assert_eq!(since(&b, &found), Since { when: told, what: SinceWhat::LaidAbout });
+    assert!(since(&b, &found).days(b.d.now) > 30, "{told:?}");
+    assert!(page.parts[0].laid_is_found && page.parts[0].laid == Some(When::time(came)), "what was noted still stands");
+    assert_eq!(asked(&b, &found), 1, "asked for again three weeks after it told");
+}
+
 /// Days are those between two days somebody knows: a lay date open by weeks stands in no mean of them, and no table.
 #[test]
 fn days_go_by_lay_dates_that_are_known() {
@@ -575,4 +635,7 @@ fn days_go_by_lay_dates_that_are_known() {
     assert!(matches!(looked.all, Some(Figure::Mean(mean)) if mean.clutches == 2), "{:?}", looked.all);
     let lines = days_lines(&b.d.book);
     assert_eq!(lines.iter().map(|line| line.points.len()).collect::<Vec<_>>(), [2]);
+    // Nobody knows their dams: they may be of one or of two.
+    let whose = Whose { clutches: 2, dams: 0, unknown: 2 };
+    assert_eq!((looked.whose, looked.rows[0].whose, lines[0].whose), (whose, whose, whose));
 }

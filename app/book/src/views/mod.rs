@@ -26,6 +26,7 @@ mod quarantine;
 mod rounds;
 mod search;
 mod season;
+mod since;
 mod sum;
 mod wall;
 mod water;
@@ -70,6 +71,7 @@ pub use season::{
     Begins, Choices, Drawn, Frees, Gathered, NeedRow, NeedWhat, Needs, Pace, Scope, Season, ShelfRow, Source,
     WeighedWish, WhatIf, gather, needs, shelf_key, weighed_wishes,
 };
+pub use since::{Since, SinceWhat};
 pub use sum::{Sum, sum_of};
 pub use wall::{WallPart, WallSpot, wall};
 pub use water::{CheckLine, WaterView, water_view};
