@@ -41,6 +41,11 @@ impl Since {
         told.or_else(|| Self::noted(book, eggs))
     }
 
+    /// The lay date as far as anything is known of it.
+    pub fn laid(self) -> Option<When> {
+        (self.what != SinceWhat::Found).then_some(self.when)
+    }
+
     pub fn days(self, now: NaiveDateTime) -> i64 {
         (now.date() - self.when.date()).num_days()
     }
