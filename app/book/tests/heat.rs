@@ -532,6 +532,57 @@ fn a_lay_date_nobody_saw_is_told_by_candling_and_a_known_one_is_not() {
     agree(&b, "one with a day after all");
 }
 
+/// Veins in the first egg alone say nothing of the box: the others have not come so far yet.
+#[test]
+fn one_early_egg_does_not_speak_for_its_box() {
+    let mut b = barn();
+    for _ in 0..3 {
+        let day = When::time(b.d.now);
+        candled(&mut b, day, &[(5, Seen::Unsure), (9, Seen::Veins)]);
+    }
+    let came = b.d.now;
+    let found = |b: &mut Barn| {
+        b.d.now = came;
+        let filling = b.clutch(KING, 1, 8);
+        let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+        let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+        (card.laid, card.found) = (None, card.laid);
+        b.d.act(&ClutchEdited { clutch, card });
+        filling
+    };
+    let look = |b: &mut Barn, filling: &FillingId, day: i64, seen: &[Seen]| {
+        b.d.now = came + TimeDelta::days(day);
+        let changes = b.eggs(filling).into_iter().zip(seen.iter().copied()).collect();
+        b.d.act(&BoxCandled { filling: filling.clone(), when: When::time(b.d.now), changes, note: String::new() });
+    };
+    let told = |b: &Barn, filling: &FillingId| {
+        box_view(&b.d.book, filling, b.d.now).expect("a box").parts[0].told.clone().map(|told| told.laid)
+    };
+    let (early, plain) = (found(&mut b), found(&mut b));
+    look(&mut b, &early, 2, &[Seen::Veins]);
+    look(&mut b, &plain, 2, &[Seen::Unsure; 8]);
+    assert_eq!(told(&b, &early), None, "one of eight");
+    look(&mut b, &early, 6, &[Seen::Veins; 8]);
+    look(&mut b, &plain, 6, &[Seen::Veins; 8]);
+    assert!(told(&b, &plain).is_some(), "eight of eight");
+    assert_eq!(told(&b, &early), told(&b, &plain));
+    // What went off before it showed anything is not waited for, nor what was taken out.
+    let lost = found(&mut b);
+    look(&mut b, &lost, 2, &[Seen::Unsure; 8]);
+    let mut seen = [Seen::Veins; 8];
+    seen[..5].copy_from_slice(&[Seen::Dead, Seen::Mouldy, Seen::Unsure, Seen::Unsure, Seen::Unsure]);
+    look(&mut b, &lost, 6, &seen);
+    assert!(told(&b, &lost).is_some(), "three of six");
+    let few = found(&mut b);
+    look(&mut b, &few, 2, &[Seen::Unsure; 8]);
+    look(&mut b, &few, 6, &[Seen::Unsure, Seen::Veins]);
+    assert_eq!(told(&b, &few), None, "one of eight");
+    let eggs = b.eggs(&few)[2..].to_vec();
+    let (fate, when) = (Fate::Removed, When::time(b.d.now));
+    b.d.act(&EggFate { eggs, fate, when, why: String::new(), masses: Default::default() });
+    assert!(told(&b, &few).is_some(), "one of two");
+}
+
 #[test]
 fn a_day_of_finding_is_no_lay_date_to_learn_from() {
     let mut b = barn();
@@ -544,6 +595,8 @@ fn a_day_of_finding_is_no_lay_date_to_learn_from() {
     b.pip(&filling);
     let past = b.d.book.own_hatches(KING);
     assert_eq!(past.clutches.iter().map(|c| c.lesson.clone()).collect::<Vec<_>>(), [Err(NotLearned::OnlyFound)]);
+    // No window that goes by that day is held against the figures either.
+    assert_eq!(past.clutches.iter().map(|c| (c.foretold, c.fell)).collect::<Vec<_>>(), [(None, None)]);
     let days = |model: &trade::response::Model| model.days_at(27.8).expect("inside");
     assert!(past.model.own_clutches() == 0 && (days(&past.model) - days(&past.bare)).abs() < 1e-9);
     assert!(days_lines(&b.d.book).is_empty());
@@ -553,5 +606,92 @@ fn a_day_of_finding_is_no_lay_date_to_learn_from() {
     b.d.act(&ClutchEdited { clutch, card });
     let past = b.d.book.own_hatches(KING);
     assert!(past.clutches[0].lesson.is_ok() && past.model.own_clutches() == 1, "{past:?}");
+    assert!(past.clutches[0].foretold.is_some() && past.clutches[0].fell.is_some(), "{past:?}");
     assert_eq!(days_lines(&b.d.book).len(), 1);
+}
+
+#[test]
+fn days_count_from_what_is_known_of_the_laying_wherever_they_stand() {
+    let mut b = barn();
+    for _ in 0..3 {
+        let day = When::time(b.d.now);
+        candled(&mut b, day, &[(5, Seen::Unsure), (9, Seen::Veins)]);
+    }
+    let came = b.d.now;
+    let noted = |b: &mut Barn, laid: Option<When>, found: Option<When>| {
+        b.d.now = came;
+        let filling = b.clutch(KING, 1, 4);
+        let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+        let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+        (card.laid, card.found) = (laid, found);
+        b.d.act(&ClutchEdited { clutch, card });
+        filling
+    };
+    // As its page, its row in lists and its row in Rounds say it.
+    let since = |b: &Barn, filling: &FillingId| {
+        let page = box_view(&b.d.book, filling, b.d.now).expect("a box").parts[0].since;
+        let row = box_rows(&b.d.book, b.d.now).into_iter().find(|row| row.id == *filling).expect("a row").since;
+        assert_eq!(page, row);
+        for due in rounds(&b.d.book, b.d.now).iter().filter(|due| due.thing == filling.thing()) {
+            assert_eq!(due.counts, page);
+            if let Fact::Candle { counts, .. } = due.fact {
+                assert_eq!(Some(counts), page);
+            }
+        }
+        page.expect("laid or found")
+    };
+    let whole = came.date() - TimeDelta::days(1);
+    let day = noted(&mut b, Some(When::day(whole)), None);
+    let span = When::span(Point::Day(whole - TimeDelta::days(20)), Point::Day(whole));
+    let weeks = noted(&mut b, Some(span), None);
+    let found = noted(&mut b, None, Some(When::time(came)));
+    b.d.now = came + TimeDelta::days(30);
+    let asked = |b: &Barn, filling: &FillingId| {
+        let dues = rounds(&b.d.book, b.d.now);
+        let of = |due: &&Due| due.thing == filling.thing() && matches!(due.fact, Fact::Candle { .. });
+        dues.iter().filter(of).count()
+    };
+    assert_eq!(asked(&b, &found), 1, "the test looks at a row of Rounds");
+    assert_eq!(since(&b, &day), Since { when: When::day(whole), what: SinceWhat::Laid });
+    assert_eq!(since(&b, &weeks), Since { when: span, what: SinceWhat::LaidAbout });
+    assert_eq!(since(&b, &found), Since { when: When::time(came), what: SinceWhat::Found });
+    assert_eq!((since(&b, &found).days(b.d.now), since(&b, &found).laid()), (30, None));
+    for (day, seen) in [(2, Seen::Unsure), (5, Seen::Veins)] {
+        b.d.now = came + TimeDelta::days(day);
+        let changes = b.eggs(&found).into_iter().map(|egg| (egg, seen)).collect();
+        b.d.act(&BoxCandled { filling: found.clone(), when: When::time(b.d.now), changes, note: String::new() });
+    }
+    b.d.now = came + TimeDelta::days(30);
+    let page = box_view(&b.d.book, &found, b.d.now).expect("a box");
+    let told = page.parts[0].told.clone().expect("told").laid;
+    assert_eq!(since(&b, &found), Since { when: told, what: SinceWhat::LaidAbout });
+    assert!(since(&b, &found).days(b.d.now) > 30 && since(&b, &found).laid() == Some(told), "{told:?}");
+    assert!(page.parts[0].laid_is_found && page.parts[0].laid == Some(When::time(came)), "what was noted still stands");
+    assert_eq!(asked(&b, &found), 1, "asked for again three weeks after it told");
+}
+
+/// Days are those between two days somebody knows: a lay date open by weeks stands in no mean of them, and no table.
+#[test]
+fn days_go_by_lay_dates_that_are_known() {
+    let mut b = barn();
+    for open in [0, 1, 2, 20] {
+        let came = b.d.now;
+        let filling = b.clutch(KING, 0, 4);
+        let clutch = b.d.book.clutches_in(&filling)[0].id.clone();
+        let mut card = ClutchCard::of(&b.d.book, &clutch).expect("there");
+        card.laid = Some(When::span(Point::Day((came - TimeDelta::days(open)).date()), Point::Day(came.date())));
+        b.d.act(&ClutchEdited { clutch, card });
+        b.days(70);
+        b.pip(&filling);
+        b.d.now = came + TimeDelta::days(1);
+    }
+    b.days(100);
+    // Of whole days: open by one, by two, by three and by weeks.
+    let looked = behind(&b.d.book, Of::Days, By::Species, b.d.now);
+    assert!(matches!(looked.all, Some(Figure::Mean(mean)) if mean.clutches == 2), "{:?}", looked.all);
+    let lines = days_lines(&b.d.book);
+    assert_eq!(lines.iter().map(|line| line.points.len()).collect::<Vec<_>>(), [2]);
+    // Nobody knows their dams: they may be of one or of two.
+    let whose = Whose { clutches: 2, dams: 0, unknown: 2 };
+    assert_eq!((looked.whose, looked.rows[0].whose, lines[0].whose), (whose, whose, whose));
 }

@@ -179,6 +179,12 @@ fn looking_back_shows_its_n_and_ranks_nothing_by_chance() {
                 })
                 .sum();
             assert!(found.rows.iter().all(|row| !row.clutches.is_empty()), "{of:?} {by:?}");
+            for row in &found.rows {
+                let Whose { clutches, dams, unknown } = row.whose;
+                assert_eq!(clutches as usize, row.clutches.len(), "a clutch in two boxes is one: {of:?} {by:?}");
+                assert!(dams + unknown <= clutches && (dams > 0 || unknown == clutches), "{:?}", row.whose);
+                assert!(!matches!(by, By::Dam | By::Pairing) || (dams, unknown) == (1, 0), "{:?}", row.whose);
+            }
             assert!(counted as usize >= found.rows.iter().map(|row| row.clutches.len()).sum::<usize>());
             if !found.verdict.ranks() {
                 assert!(named.is_sorted(), "{of:?} {by:?}: not ranked, so by name");

@@ -15,6 +15,7 @@ pub use curve::{AgainstCurve, Lasted, Slope, against_curve, questions};
 
 use crate::forecast::draws::Draws;
 use crate::rates::{Share, wilson_clustered};
+use crate::when::When;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::collections::BTreeMap;
 
@@ -40,6 +41,8 @@ pub struct Measured {
     pub stratum: usize,
     pub unit: usize,
     pub value: f64,
+    /// variance that comes of how it was noted alone, such as whole days; 0 where nobody can say
+    pub rounding: f64,
 }
 
 /// A group's rate. `share` is `None` when nothing was counted.
@@ -53,7 +56,7 @@ pub struct Rate {
     pub share: Option<Share>,
 }
 
-/// A group's mean over its clutches; the interval needs two units.
+/// A group's mean over its units, each by the mean of its clutches; the interval needs two units that differ.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Mean {
     pub clutches: u32,
@@ -125,12 +128,13 @@ pub fn rates(groups: usize, seen: &[Counted], asked: usize, seed: u64) -> (Vec<R
         .collect();
     let clutches: Vec<(usize, u32, u32)> = seen.iter().map(|c| (c.group, c.k, c.n)).collect();
     let by_unit: Vec<(usize, u32, u32)> = units.iter().map(|(at, unit)| (at.0, unit.0, unit.1)).collect();
-    let design = design(&clutches, groups).max(design(&by_unit, groups));
+    let designs = design(&clutches, groups).into_iter().zip(design(&by_unit, groups));
     let rates = own
         .iter()
+        .zip(designs)
         .enumerate()
-        .map(|(group, &(k, n, clutches))| {
-            let share = wilson_clustered(k, n, design, CONFIDENCE).ok();
+        .map(|(group, (&(k, n, clutches), (by_clutch, by_unit)))| {
+            let share = wilson_clustered(k, n, by_clutch.max(by_unit), CONFIDENCE).ok();
             let units = units.keys().filter(|at| at.0 == group).count() as u32;
             Rate { k, n, clutches, units, share }
         })
@@ -138,35 +142,40 @@ pub fn rates(groups: usize, seen: &[Counted], asked: usize, seed: u64) -> (Vec<R
     (rates, verdict(groups, pieces, asked, seed))
 }
 
-/// How many times more clutches, or units, vary about their group's rate than eggs on their own would: Pearson's statistic
-/// by its degrees of freedom. Each is (group, k, n).
-fn design(seen: &[(usize, u32, u32)], groups: usize) -> f64 {
-    let mut own = vec![(0u32, 0u32, 0u32); groups];
+/// How many times more each group's rate varies than that of as many eggs on their own would. How far eggs of one clutch, or
+/// unit, go together is what makes Pearson's statistic as large as it is; it counts by how many eggs each of the group's
+/// own has, since a large one sways the rate more. Each is (group, k, n).
+fn design(seen: &[(usize, u32, u32)], groups: usize) -> Vec<f64> {
+    // Eggs that were of use, k, n, and the sum of squares of n.
+    let mut own = vec![(0.0, 0.0, 0.0); groups];
     for &(group, k, n) in seen {
-        own[group] = (own[group].0 + k, own[group].1 + n, own[group].2 + 1);
+        let (k, n) = (f64::from(k), f64::from(n));
+        own[group] = (own[group].0 + k, own[group].1 + n, own[group].2 + n * n);
     }
-    let (mut chi, mut df) = (0.0, 0i64);
-    for &(group, ck, cn) in seen {
-        let (k, n, several) = own[group];
-        let p = f64::from(k) / f64::from(n);
-        if several > 1 && p > 0.0 && p < 1.0 {
-            chi += (f64::from(ck) - f64::from(cn) * p).powi(2) / (f64::from(cn) * p * (1.0 - p));
-            df += 1;
+    // Pearson's statistic, and what it comes to where eggs do not go together, and where they wholly do.
+    let (mut chi, mut apart, mut as_one) = (0.0, 0.0, 0.0);
+    for &(group, k, n) in seen {
+        let ((all_k, all_n, squares), k, n) = (own[group], f64::from(k), f64::from(n));
+        let (p, share) = (all_k / all_n, n / all_n);
+        if p > 0.0 && p < 1.0 {
+            chi += (k - n * p).powi(2) / (n * p * (1.0 - p));
+            apart += 1.0 - share;
+            as_one += n * (1.0 - 2.0 * share + squares / (all_n * all_n));
         }
     }
-    df -= own.iter().filter(|(k, n, several)| *several > 1 && *k > 0 && k < n).count() as i64;
-    if df > 0 { (chi / df as f64).max(1.0) } else { 1.0 }
+    let together = if as_one > apart { ((chi - apart) / (as_one - apart)).clamp(0.0, 1.0) } else { 0.0 };
+    own.iter().map(|&(_, n, squares)| if n > 0.0 { 1.0 + together * (squares / n - 1.0) } else { 1.0 }).collect()
 }
 
 /// Means of `groups` groups over their clutches, and whether they differ.
 pub fn means(groups: usize, seen: &[Measured], asked: usize, seed: u64) -> (Vec<Mean>, Verdict) {
     let seen: Vec<&Measured> = seen.iter().filter(|m| m.group < groups && m.value.is_finite()).collect();
     let mut strata: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
-    let mut own: Vec<Vec<(usize, f64)>> = vec![Vec::new(); groups];
-    for m in &seen {
+    let mut own: Vec<Vec<Measured>> = vec![Vec::new(); groups];
+    for &&m in &seen {
         let all = strata.entry(m.stratum).or_default();
         (all.0, all.1) = (all.0 + m.value, all.1 + 1.0);
-        own[m.group].push((m.unit, m.value));
+        own[m.group].push(m);
     }
     let pieces = seen
         .iter()
@@ -175,29 +184,44 @@ pub fn means(groups: usize, seen: &[Measured], asked: usize, seed: u64) -> (Vec<
             Piece { group: m.group, stratum: m.stratum, unit: m.unit, off: m.value - sum / n, variance: 1.0 }
         })
         .collect();
-    let means = own.iter().map(|values| mean(values)).collect();
+    let means = own.iter().map(|own| mean(own)).collect();
     (means, verdict(groups, pieces, asked, seed))
 }
 
-/// Mean of clutches, each with its unit, with a t interval by the means of units.
-pub fn mean(values: &[(usize, f64)]) -> Mean {
-    let clutches = values.len() as u32;
-    let mut units: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
-    for &(unit, value) in values {
-        let own = units.entry(unit).or_default();
-        (own.0, own.1) = (own.0 + value, own.1 + 1.0);
+/// Mean of units, each by the mean of its clutches, with a t interval: none of them counts for more by having more clutches,
+/// so what the interval goes by is what the mean is of. Units that come out alike differ by no less than rounding says.
+/// Group and stratum do not count.
+pub fn mean(seen: &[Measured]) -> Mean {
+    let clutches = seen.len() as u32;
+    let mut units: BTreeMap<usize, (f64, f64, f64)> = BTreeMap::new();
+    for m in seen {
+        let own = units.entry(m.unit).or_default();
+        *own = (own.0 + m.value, own.1 + m.rounding, own.2 + 1.0);
     }
-    let n = units.len() as f64;
-    if values.is_empty() {
+    if units.is_empty() {
         return Mean { clutches, units: 0, mean: f64::NAN, interval: None };
     }
-    let mean = values.iter().map(|v| v.1).sum::<f64>() / values.len() as f64;
-    let squares: f64 = units.values().map(|(sum, several)| (sum / several - mean).powi(2)).sum();
-    let interval = t_quantile(n - 1.0).map(|t| {
-        let half = t * (squares / (n - 1.0) / n).sqrt();
-        (mean - half, mean + half)
+    let n = units.len() as f64;
+    let mean = units.values().map(|(sum, _, several)| sum / several).sum::<f64>() / n;
+    let squares: f64 = units.values().map(|(sum, _, several)| (sum / several - mean).powi(2)).sum();
+    let rounding = units.values().map(|(_, rounding, several)| rounding / (several * several)).sum::<f64>() / n;
+    let interval = t_quantile(n - 1.0).and_then(|t| {
+        let variance = (squares / (n - 1.0)).max(rounding);
+        let half = t * (variance / n).sqrt();
+        // Not told apart from none at all: what they differ by is not known.
+        (half > 1e-9 * mean.abs()).then_some((mean - half, mean + half))
     });
     Mean { clutches, units: units.len() as u32, mean, interval }
+}
+
+/// Variance of the days between two moments that comes of how those were noted: each as likely at any time of what it can
+/// mean, in days².
+pub fn rounding(from: When, to: When) -> f64 {
+    let of = |when: When| {
+        let days = (when.latest() - when.earliest()).num_minutes().max(1) as f64 / 1440.0;
+        days * days / 12.0
+    };
+    of(from) + of(to)
 }
 
 /// The t value of a two-sided interval; `None` without a degree of freedom.

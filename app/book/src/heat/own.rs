@@ -101,7 +101,8 @@ pub struct PastClutch {
     pub laid: When,
     /// `None` when its eggs were cut or sold before any pipped
     pub pip: Option<When>,
-    /// As foretold from what was known [`FORETOLD_DAYS`] days after laying; `None` when no window could be given.
+    /// As foretold from what was known [`FORETOLD_DAYS`] days after laying; `None` when no window could be given, or nobody
+    /// saw the laying: a window that goes by the day of finding says nothing of the figures.
     pub foretold: Option<Range>,
     pub fell: Option<Fell>,
     /// What it taught, or why it does not count.
@@ -210,7 +211,7 @@ impl Book {
             let as_of = as_of.min(own.known() - TimeDelta::days(1));
             let before = taught.partition_point(|taught| taught.own.known() <= as_of);
             let known = before.checked_sub(1).map_or(&*bare, |last| &lessons[last].1);
-            let foretold = self.foretold(own, known, as_of);
+            let foretold = if own.found { None } else { self.foretold(own, known, as_of) };
             PastClutch {
                 clutch: clutch.clone(),
                 number: self.clutch_number(clutch),

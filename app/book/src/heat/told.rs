@@ -59,9 +59,14 @@ impl Book {
     /// What is known of an egg's laying where nobody saw it. `None` where the lay date is known, or nothing is.
     fn unseen_laying(&self, egg: &Egg) -> Option<Laying> {
         match self.laid_known(egg) {
-            Some(laid) => (open_days(laid) > KNOWN_DAYS).then_some(Laying::Between(laid)),
+            Some(laid) => (!is_close(laid)).then_some(Laying::Between(laid)),
             None => self.laid(egg).map(Laying::Found),
         }
+    }
+
+    /// When an egg was laid, where somebody knows it to [`KNOWN_DAYS`].
+    pub(crate) fn laid_closely(&self, egg: &Egg) -> Option<When> {
+        self.laid_known(egg).filter(|laid| is_close(*laid))
     }
 
     /// When one of some eggs of a clutch that share a box was laid, told by the marks they came to show.
@@ -77,18 +82,17 @@ impl Book {
     fn dated(&self, joined: &[&Clutch]) -> Option<Dated> {
         let species = joined.first().and_then(|clutch| self.clutch_species(clutch)).filter(|key| !key.is_empty())?;
         let eggs: Vec<&Egg> = joined.iter().flat_map(|clutch| self.eggs_of(&clutch.id)).collect();
-        let known = |egg: &Egg| self.laid_known(egg).filter(|laid| open_days(*laid) <= KNOWN_DAYS);
         eggs.iter().find_map(|first| {
-            let laid = known(first)?;
-            let together = |egg: &&Egg| egg.filling == first.filling && known(egg) == Some(laid);
+            let laid = self.laid_closely(first)?;
+            let together = |egg: &&Egg| egg.filling == first.filling && self.laid_closely(egg) == Some(laid);
             let together: Vec<&Egg> = eggs.iter().copied().filter(together).collect();
             let passings = self.passings(&together);
             (!passings.is_empty()).then(|| Dated { species: species.clone(), laid, stays: self.stays(first), passings })
         })
     }
 
-    /// When eggs that share a box came to show each mark: at least half of those that ever showed that they live. A mark
-    /// that nobody noted of them says nothing, since candling notes what changed.
+    /// When eggs that share a box came to show each mark: at least half of those that ever showed that they live, or may yet
+    /// show it. A mark that nobody noted of them says nothing, since candling notes what changed.
     fn passings(&self, eggs: &[&Egg]) -> Vec<Passing> {
         let mut looks: Vec<(NaiveDateTime, &Candling)> = Vec::new();
         for filling in eggs.iter().flat_map(|egg| self.egg_fillings(&egg.id)) {
@@ -103,11 +107,12 @@ impl Book {
             seen.filter_map(|(at, (_, candling))| Some((at, *candling.seen.get(&egg.id)?))).collect()
         };
         let lives = |seen: &[(usize, Seen)]| seen.iter().any(|(_, seen)| shows(Mark::Veins, *seen));
-        let alive: Vec<Vec<(usize, Seen)>> = eggs.iter().map(|egg| of(egg)).filter(|seen| lives(seen)).collect();
+        let counted = eggs.iter().map(|egg| (egg, of(egg))).filter(|(egg, seen)| lives(seen) || self.may_yet_show(egg));
+        let counted: Vec<Vec<(usize, Seen)>> = counted.map(|(_, seen)| seen).collect();
         let passing = |mark: Mark| {
             let mut not_by = None;
             for (at, (when, _)) in looks.iter().enumerate() {
-                let there = alive.iter().filter(|seen| {
+                let there = counted.iter().filter(|seen| {
                     let now = seen.iter().find(|(look, _)| *look == at);
                     now.is_some_and(|(_, seen)| !matches!(seen, Seen::Dead | Seen::Mouldy))
                 });
@@ -125,6 +130,12 @@ impl Book {
         };
         Mark::ALL.into_iter().filter_map(passing).collect()
     }
+
+    /// Whether an egg is still in and may come to show that it lives: a box is not told by the first egg that does.
+    fn may_yet_show(&self, egg: &Egg) -> bool {
+        let mouldy = || self.last_seen(&egg.id).is_some_and(|(seen, _)| seen == Seen::Mouldy);
+        egg.fate.is_none() && self.may_hatch(egg) && !mouldy()
+    }
 }
 
 /// Whether an egg seen so shows a mark: a dark one has had its veins.
@@ -135,6 +146,6 @@ fn shows(mark: Mark, seen: Seen) -> bool {
     }
 }
 
-fn open_days(laid: When) -> f64 {
-    (laid.latest() - laid.earliest()).num_minutes() as f64 / 1440.0
+fn is_close(laid: When) -> bool {
+    (laid.latest() - laid.earliest()).num_minutes() as f64 / 1440.0 <= KNOWN_DAYS
 }

@@ -4,8 +4,10 @@
 //! out, not guessed: of two candidate sires neither gets the clutch.
 
 mod days;
+mod whose;
 
 pub use days::{DaysLine, DaysPoint, days_lines};
+pub use whose::Whose;
 
 use super::season::first_meal;
 use super::sum::fertile;
@@ -15,7 +17,7 @@ use crate::records::*;
 use crate::words::*;
 use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeMap;
-use trade::look_back::{Counted, Mean, Measured, Rate, Verdict, could_tell, means, rates};
+use trade::look_back::{Counted, Mean, Measured, Rate, Verdict, could_tell, means, rates, rounding};
 use trade::measures::Fertility;
 use trade::when::When;
 
@@ -74,6 +76,7 @@ pub struct BehindRow {
     pub figure: Figure,
     /// The clutches behind the number.
     pub clutches: Vec<ClutchId>,
+    pub whose: Whose,
     /// Of fertility: shelled eggs that nobody judged, beside those that were counted.
     pub unjudged: u32,
 }
@@ -83,8 +86,9 @@ pub struct BehindRow {
 pub struct Behind {
     /// Best first where the data can carry a ranking, else by name.
     pub rows: Vec<BehindRow>,
-    /// Everything together; `None` when there is nothing.
+    /// Everything together, by dams; `None` when there is nothing.
     pub all: Option<Figure>,
+    pub whose: Whose,
     pub unjudged: u32,
     pub verdict: Verdict,
     /// How many such comparisons the records could answer: the level is shared out among them.
@@ -105,8 +109,8 @@ struct Part<'a> {
 struct Came {
     clutch: ClutchId,
     species: String,
-    /// whose it is: see [`dam_of`]
-    dam: String,
+    /// where one is known
+    dam: Option<AnimalId>,
     keys: [Option<(String, Option<Thing>)>; By::ALL.len()],
     values: [Option<Value>; Of::ALL.len()],
 }
@@ -116,10 +120,14 @@ impl Came {
         Self {
             clutch: part.clutch.id.clone(),
             species: book.clutch_species(part.clutch).unwrap_or_default(),
-            dam: dam_of(part),
+            dam: dam_of(part.clutch).cloned(),
             keys: By::ALL.map(|by| key(book, by, part)),
             values: Of::ALL.map(|of| value(book, of, part, now)),
         }
+    }
+
+    fn unit(&self) -> &str {
+        unit(&self.clutch, self.dam.as_ref())
     }
 
     fn told(&self, of: Of, by: By) -> Option<(&(String, Option<Thing>), Value)> {
@@ -127,12 +135,16 @@ impl Came {
     }
 }
 
-/// The dam; where she is not known, the clutch.
-fn dam_of(part: &Part<'_>) -> String {
-    match part.clutch.dams.as_slice() {
-        [dam] => dam.to_string(),
-        _ => part.clutch.id.to_string(),
+fn dam_of(clutch: &Clutch) -> Option<&AnimalId> {
+    match clutch.dams.as_slice() {
+        [dam] => Some(dam),
+        _ => None,
     }
+}
+
+/// What shares its luck: the dam; where she is not known, the clutch.
+fn unit<'a>(clutch: &'a ClutchId, dam: Option<&'a AnimalId>) -> &'a str {
+    dam.map_or(clutch.as_str(), AnimalId::as_str)
 }
 
 /// Numbers names as they come.
@@ -156,7 +168,7 @@ fn laid_out(all: &[Came], of: Of, by: By) -> Vec<(usize, usize, usize)> {
         // Species are compared with each other, all else within one.
         let stratum = if by == By::Species { 0 } else { species.of(&came.species) };
         // A dam, and a pair, is what is asked about; all else a dam was put to, with all of her clutches' luck.
-        let unit = if matches!(by, By::Dam | By::Pairing) { came.clutch.as_str() } else { came.dam.as_str() };
+        let unit = if matches!(by, By::Dam | By::Pairing) { came.clutch.as_str() } else { came.unit() };
         (group, stratum, units.of(unit))
     })
     .collect()
@@ -174,44 +186,40 @@ pub fn behind(book: &Book, of: Of, by: By, now: NaiveDateTime) -> Behind {
     let questions = Of::ALL.into_iter().flat_map(|of| By::ALL.map(|by| (of, by)));
     let asked = questions.filter(|&(of, by)| could_tell(&laid_out(all(by), of, by))).count();
 
-    let mut names: Vec<(String, Option<Thing>, Vec<ClutchId>, u32)> = Vec::new();
-    let (mut counted, mut measured) = (Vec::new(), Vec::new());
-    let told = all(by).iter().filter_map(|came| Some((came, came.told(of, by)?)));
-    for ((came, ((name, thing), value)), (group, stratum, unit)) in told.zip(laid_out(all(by), of, by)) {
-        if group == names.len() {
-            names.push((name.clone(), thing.clone(), Vec::new(), 0));
-        }
-        let row = &mut names[group];
-        if !row.2.contains(&came.clutch) {
-            row.2.push(came.clutch.clone());
-        }
-        match value {
-            Value::Share { k, n, unjudged } => {
-                row.3 += unjudged;
-                counted.push(Counted { group, stratum, unit, k, n });
-            }
-            Value::Number(value) => measured.push(Measured { group, stratum, unit, value }),
-        }
-    }
+    let told: Vec<(&Came, Value, (usize, usize, usize))> = {
+        let told = all(by).iter().filter_map(|came| Some((came, came.told(of, by)?.1)));
+        told.zip(laid_out(all(by), of, by)).map(|((came, value), at)| (came, value, at)).collect()
+    };
+    let (counted, measured) = by_kind(told.iter().map(|&(_, value, at)| (value, at)));
+    let groups = told.iter().map(|(_, _, at)| at.0 + 1).max().unwrap_or(0);
     let (figures, verdict) = if matches!(of, Of::Days | Of::BabyMass) {
-        let (found, verdict) = means(names.len(), &measured, asked, SEED);
+        let (found, verdict) = means(groups, &measured, asked, SEED);
         (found.into_iter().map(Figure::Mean).collect::<Vec<_>>(), verdict)
     } else {
-        let (found, verdict) = rates(names.len(), &counted, asked, SEED);
+        let (found, verdict) = rates(groups, &counted, asked, SEED);
         (found.into_iter().map(Figure::Rate).collect(), verdict)
     };
-    let all = together(&counted, &measured);
-    let mut rows: Vec<BehindRow> = names
-        .into_iter()
-        .zip(figures)
-        .map(|((name, thing, clutches, unjudged), figure)| BehindRow { name, thing, figure, clutches, unjudged })
-        .collect();
+    let mut rows: Vec<BehindRow> =
+        figures.into_iter().enumerate().filter_map(|(group, figure)| row(&told, by, group, figure)).collect();
     rows.sort_by(|a, b| a.name.cmp(&b.name));
     if verdict.ranks() {
         rows.sort_by(|a, b| middle(b.figure).total_cmp(&middle(a.figure)));
     }
     let unjudged = rows.iter().map(|row| row.unjudged).sum();
-    Behind { rows, all, unjudged, verdict, asked }
+    let whose = Whose::of(told.iter().map(|(came, ..)| (&came.clutch, came.dam.as_ref())));
+    Behind { rows, all: together(&told), whose, unjudged, verdict, asked }
+}
+
+/// One group, of all that has a value.
+fn row(told: &[(&Came, Value, (usize, usize, usize))], by: By, group: usize, figure: Figure) -> Option<BehindRow> {
+    let own = || told.iter().filter(|(_, _, at)| at.0 == group);
+    let (name, thing) = own().next()?.0.keys[by as usize].clone()?;
+    let mut clutches: Vec<ClutchId> = own().map(|(came, ..)| came.clutch.clone()).collect();
+    crate::order::keep_first(&mut clutches, Clone::clone);
+    let unjudged = |value: Value| if let Value::Share { unjudged, .. } = value { unjudged } else { 0 };
+    let unjudged = own().map(|(_, value, _)| unjudged(*value)).sum();
+    let whose = Whose::of(own().map(|(came, ..)| (&came.clutch, came.dam.as_ref())));
+    Some(BehindRow { name, thing, figure, clutches, whose, unjudged })
 }
 
 fn position<T>(known: &mut Vec<T>, is: impl Fn(&T) -> bool, new: impl FnOnce() -> T) -> usize {
@@ -228,13 +236,26 @@ fn middle(figure: Figure) -> f64 {
     }
 }
 
-fn together(counted: &[Counted], measured: &[Measured]) -> Option<Figure> {
-    if !counted.is_empty() {
-        let one: Vec<Counted> = counted.iter().map(|c| Counted { group: 0, ..*c }).collect();
-        return rates(1, &one, 1, SEED).0.first().map(|rate| Figure::Rate(*rate));
+/// Shares and numbers, each with its group, stratum and unit.
+fn by_kind(told: impl Iterator<Item = (Value, (usize, usize, usize))>) -> (Vec<Counted>, Vec<Measured>) {
+    let (mut counted, mut measured) = (Vec::new(), Vec::new());
+    for (value, (group, stratum, unit)) in told {
+        match value {
+            Value::Share { k, n, .. } => counted.push(Counted { group, stratum, unit, k, n }),
+            Value::Number { value, rounding } => measured.push(Measured { group, stratum, unit, value, rounding }),
+        }
     }
-    let values: Vec<(usize, f64)> = measured.iter().map(|m| (m.unit, m.value)).collect();
-    (!values.is_empty()).then(|| Figure::Mean(trade::look_back::mean(&values)))
+    (counted, measured)
+}
+
+/// All in one, by dams whatever it is compared by: of the same clutches the same is said.
+fn together(told: &[(&Came, Value, (usize, usize, usize))]) -> Option<Figure> {
+    let mut dams = Numbers::default();
+    let (counted, measured) = by_kind(told.iter().map(|(came, value, _)| (*value, (0, 0, dams.of(came.unit())))));
+    if !counted.is_empty() {
+        return rates(1, &counted, 1, SEED).0.first().map(|rate| Figure::Rate(*rate));
+    }
+    (!measured.is_empty()).then(|| Figure::Mean(trade::look_back::mean(&measured)))
 }
 
 /// Clutches with their eggs, each once however many records it has; `apart`: by the box they were set in.
@@ -293,7 +314,7 @@ fn key(book: &Book, by: By, part: &Part<'_>) -> Option<(String, Option<Thing>)> 
 #[derive(Clone, Copy)]
 enum Value {
     Share { k: u32, n: u32, unjudged: u32 },
-    Number(f64),
+    Number { value: f64, rounding: f64 },
 }
 
 fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Value> {
@@ -320,12 +341,14 @@ fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Val
         }
         Of::Days => {
             let (laid, pip) = dates(book, part)?;
-            Some(Value::Number((pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0))
+            let value = (pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0;
+            Some(Value::Number { value, rounding: rounding(laid, pip) })
         }
         Of::BabyMass => {
             let hatched = part.eggs.iter().filter(|egg| egg.fate == Some(Fate::Hatched));
             let grams: Vec<f64> = hatched.filter_map(|egg| Some(egg.fate_mass?.0 as f64 / 1000.0)).collect();
-            (!grams.is_empty()).then(|| Value::Number(grams.iter().sum::<f64>() / grams.len() as f64))
+            let value = grams.iter().sum::<f64>() / grams.len() as f64;
+            (!grams.is_empty()).then_some(Value::Number { value, rounding: 0.0 })
         }
         Of::FirstMeal => {
             let within = TimeDelta::days(MEAL_WITHIN);
@@ -344,11 +367,12 @@ fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Val
     }
 }
 
-/// When it was laid and first pipped. None where it was only found: that is no lay date.
+/// When it was laid and first pipped. None where the laying is not known closely: a day of finding is no lay date, and the
+/// middle of some weeks is none either.
 fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
     let (egg, pip) =
         part.eggs.iter().filter_map(|egg| Some((egg, book.pip_of(egg)?))).min_by_key(|(_, pip)| pip.latest())?;
-    Some((book.laid_known(egg)?, pip))
+    Some((book.laid_closely(egg)?, pip))
 }
 
 /// Eggs lost, by what became of them and why as it was noted.

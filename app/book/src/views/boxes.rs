@@ -2,6 +2,7 @@
 
 use super::box_lines::{candling_lines, counts, hatch_lines, label_line, notes_of, nth, photos_of};
 use super::parts::{Parents, TrayEgg, parents, tray_egg};
+use super::since::{Since, SinceWhat};
 use super::water::{WaterView, water_view};
 use crate::book::{Book, Written};
 use crate::ids::*;
@@ -61,8 +62,7 @@ pub struct ClutchPart {
     pub laid_is_found: bool,
     /// When it was laid as candling tells it, where nobody saw it: the window goes by that.
     pub told: Option<Told>,
-    /// Days since laid, the lay day being 0.
-    pub day: Option<i64>,
+    pub since: Option<Since>,
     /// Its eggs in this box that may still be candled, pip or hatch.
     pub eggs: u32,
     /// The window, or why there is none.
@@ -193,9 +193,8 @@ pub struct BoxRow {
     pub place: Option<PlaceId>,
     pub path: Vec<String>,
     pub set: Option<When>,
-    pub laid: Option<When>,
-    pub day: Option<i64>,
     /// Of the clutch whose window comes first.
+    pub since: Option<Since>,
     pub window: Result<Window, Refusal>,
     pub counts: BoxCounts,
     pub fill_to: Option<Mass>,
@@ -266,8 +265,7 @@ pub(super) fn box_row(book: &Book, id: &FillingId, now: NaiveDateTime) -> BoxRow
         place: place.map(|place| place.id.clone()),
         path: place.map(|place| book.path_names(&place.id)).unwrap_or_default(),
         set: book.filling(id).and_then(|filling| filling.from),
-        laid: first.and_then(|part| part.laid),
-        day: first.and_then(|part| part.day),
+        since: first.and_then(|part| part.since),
         window: first.map_or(Err(Refusal::NoPlace), |part| part.window.clone()),
         counts: counts(&tray),
         fill_to: book.fill_to(id).map(|fill_to| fill_to.mass),
@@ -284,10 +282,6 @@ impl Share<'_> {
     /// Its eggs that may still be candled, pip or hatch.
     pub(super) fn open(&self) -> u32 {
         u32::try_from(self.eggs.iter().filter(|egg| egg.fate.is_none()).count()).unwrap_or(u32::MAX)
-    }
-
-    pub(super) fn laid(&self, book: &Book) -> Option<When> {
-        self.eggs.iter().find_map(|egg| book.laid(egg))
     }
 }
 
@@ -310,20 +304,20 @@ pub(super) fn parts_of(book: &Book, id: &FillingId, now: NaiveDateTime) -> Vec<C
     let tray = if tray.is_empty() { book.eggs_ever_in(id) } else { tray };
     let part = |share: Share<'_>| {
         let Share { clutch, eggs } = &share;
-        let laid = share.laid(book);
+        let noted = Since::noted(book, eggs);
+        let told = super::rounds::told_in(book, id, &clutch.id);
         let parents = parents(book, &clutch.id);
         let morph = parents.dams.first().and_then(|(dam, _)| book.animal(dam)?.morph.clone());
-        let known_laid = book.same_clutch(&clutch.id).iter().any(|clutch| clutch.laid.is_some());
         ClutchPart {
             clutch: clutch.id.clone(),
             number: book.clutch_number(&clutch.id),
             species: book.clutch_profile(clutch),
             morph,
             parents,
-            laid,
-            laid_is_found: laid.is_some() && !known_laid && eggs.iter().all(|egg| egg.laid.is_none()),
-            told: super::rounds::told_in(book, id, &clutch.id),
-            day: laid.map(|laid| (now.date() - laid.date()).num_days()),
+            laid: noted.map(|noted| noted.when),
+            laid_is_found: noted.is_some_and(|noted| noted.what == SinceWhat::Found),
+            since: Since::of(book, eggs, told.as_ref()),
+            told,
             eggs: share.open(),
             window: super::rounds::window_in(book, id, &share, now),
         }

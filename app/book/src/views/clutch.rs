@@ -26,7 +26,6 @@ pub struct ClutchView {
     pub parents: Parents,
     pub laid: Option<When>,
     pub found: Option<When>,
-    pub day: Option<i64>,
     pub came: Option<ClutchCame>,
     pub gravid: Option<(Mass, Option<NaiveDate>)>,
     pub spent: Option<(Mass, Option<NaiveDate>)>,
@@ -78,7 +77,6 @@ pub fn clutch_view(book: &Book, id: &ClutchId, now: NaiveDateTime) -> Option<Clu
     all.sort_by_key(|clutch| clutch.id != *id);
     let eggs: Vec<&Egg> = all.iter().flat_map(|clutch| book.eggs_of(&clutch.id)).collect();
     let still_in: Vec<&Egg> = eggs.iter().copied().filter(|egg| egg.fate.is_none()).collect();
-    let laid = book.clutch_laid(id);
     let gravid = all.iter().find_map(|c| Some((c.gravid?, c.gravid_on)));
     let spent = all.iter().find_map(|c| Some((c.spent?, c.spent_on)));
     let mut boxes: Vec<BoxRow> = Vec::new();
@@ -96,7 +94,6 @@ pub fn clutch_view(book: &Book, id: &ClutchId, now: NaiveDateTime) -> Option<Clu
         parents: parents(book, id),
         laid: all.iter().find_map(|c| c.laid),
         found: all.iter().find_map(|c| c.found),
-        day: laid.map(|laid| (now.date() - laid.date()).num_days()),
         came: all.iter().find_map(|c| c.came),
         counts: all.iter().find_map(|c| c.counts()),
         sum: sum_of(book, id),

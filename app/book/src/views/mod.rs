@@ -27,6 +27,7 @@ mod quarantine;
 mod rounds;
 mod search;
 mod season;
+mod since;
 mod sum;
 mod wall;
 mod water;
@@ -36,7 +37,7 @@ pub use ahead::{CalendarRow, CalendarWhat, Coming, ahead, calendar_rows};
 pub use animal::{AnimalView, ClutchLine, EventLine, MealLine, NextStep, PairingLine, animal_view};
 pub use babies::{BabyRow, BabyState, Concern, FedLine, Feeding, baby_row, baby_rows, feeding, is_young};
 pub use behind::{
-    Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, behind, days_lines, losses,
+    Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, Whose, behind, days_lines, losses,
 };
 pub use boxes::{
     BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine,
@@ -73,6 +74,7 @@ pub use season::{
     Begins, Choices, Drawn, Frees, Gathered, NeedRow, NeedWhat, Needs, Pace, Scope, Season, ShelfRow, Source,
     WeighedWish, WhatIf, gather, needs, shelf_key, weighed_wishes,
 };
+pub use since::{Since, SinceWhat};
 pub use sum::{Sum, sum_of};
 pub use wall::{WallPart, WallSpot, wall};
 pub use water::{CheckLine, WaterView, water_view};

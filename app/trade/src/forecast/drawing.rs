@@ -49,6 +49,12 @@ pub(super) struct Fates {
 pub(super) const FAILED: i16 = i16::MIN;
 pub(super) const NEVER_LAID: i16 = i16::MAX;
 
+/// The later of two moments. What the library has asks about what is no number too, and is a call for each egg.
+#[inline(always)]
+fn later(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
 /// Days after a pip, drawn.
 #[derive(Clone, Copy)]
 struct Delay {
@@ -63,13 +69,21 @@ impl Delay {
 
     #[inline(always)]
     fn draw(self, normals: &Normals, r: u64) -> f64 {
-        (self.mean + self.sd * normals.at(r)).max(0.0)
+        later(self.mean + self.sd * normals.at(r), 0.0)
     }
 
     /// Given that it has lasted `so_far` and has not come.
     fn more_than(self, so_far: f64, normals: &Normals, r: u64) -> f64 {
         (self.mean + self.sd * normals.above((so_far - self.mean) / self.sd, r)).max(so_far)
     }
+}
+
+/// A group's events of a kind in a week, over all draws; how many draws had one, and which was the last.
+#[derive(Clone, Copy)]
+struct Cell {
+    events: u32,
+    draws: u32,
+    last: u32,
 }
 
 /// Where one group's events of one draw are counted.
@@ -79,10 +93,8 @@ struct Tally<'a> {
     buckets: usize,
     /// this draw's row of the whole barn's counts
     row: &'a mut [u16],
-    /// the group's sums over draws, and draws with at least one
-    parts: &'a mut [(u32, u32)],
-    /// the last draw that had one
-    last: &'a mut [u32],
+    /// the group's, over all draws
+    parts: &'a mut [Cell],
     draw: u32,
     out: &'a mut u16,
 }
@@ -91,13 +103,14 @@ impl Tally<'_> {
     /// Counts an event at a moment; the last week holds all that is later.
     #[inline(always)]
     fn add(&mut self, event: Event, t: f64) {
-        let week = ((t.max(self.now) - self.from) * (1.0 / 7.0)) as usize;
-        let cell = event as usize * self.buckets + week.min(self.buckets - 1);
-        self.row[cell] = self.row[cell].saturating_add(1);
-        self.parts[cell].0 += 1;
-        if self.last[cell] != self.draw {
-            self.last[cell] = self.draw;
-            self.parts[cell].1 += 1;
+        let week = ((later(t, self.now) - self.from) * (1.0 / 7.0)) as u32;
+        let cell = event as usize * self.buckets + (week as usize).min(self.buckets - 1);
+        let (Some(all), Some(part)) = (self.row.get_mut(cell), self.parts.get_mut(cell)) else { return };
+        *all = all.saturating_add(1);
+        part.events += 1;
+        if part.last != self.draw {
+            part.last = self.draw;
+            part.draws += 1;
         }
     }
 
@@ -183,16 +196,14 @@ impl<'a> Drawn<'a> {
         let [a, b, c] = g.timing.shares;
         let (now, normals, cells) = (self.now, self.normals, 4 * self.buckets);
         let i = self.fates.len();
-        self.parts.resize((i + 1) * cells, (0, 0));
         self.out.resize((i + 1) * self.draws, 0);
-        let parts = &mut self.parts[i * cells..];
-        let mut last = vec![u32::MAX; cells];
+        let mut parts = vec![Cell { events: 0, draws: 0, last: u32::MAX }; cells];
         let mut draws = Draws::named(seed, &g.key);
         let mut eggs: Vec<(f64, u64)> = Vec::new();
         let outs = &mut self.out[i * self.draws..];
         for (draw, (row, out)) in self.counts.chunks_exact_mut(cells).zip(outs).enumerate() {
             let (from, buckets, number) = (self.from, self.buckets, draw as u32);
-            let mut tally = Tally { now, from, buckets, row, parts, last: &mut last, draw: number, out };
+            let mut tally = Tally { now, from, buckets, row, parts: &mut parts, draw: number, out };
             let r = draws.next();
             let z = a * species[draw] + b * shelf[draw] + c * normals.at(r);
             eggs.clear();
@@ -211,7 +222,7 @@ impl<'a> Drawn<'a> {
                     None => normals.at(r),
                     Some(b) => since_first(&g.timing, b.floor, b.since, normals, r),
                 };
-                least = least.min(e);
+                least = if e < least { e } else { least };
                 eggs.push((e, r >> BITS));
             });
             if !eggs.is_empty() && stands {
@@ -224,7 +235,7 @@ impl<'a> Drawn<'a> {
                     (0..g.boxes).for_each(|_| tally.add(Event::Pip, first + each * least));
                 }
                 for &(e, r) in &eggs {
-                    let pip = (first + each * e).max(now);
+                    let pip = later(first + each * e, now);
                     tally.out(pip + after.out.draw(normals, r), &after, normals, r >> BITS);
                 }
             }
@@ -245,6 +256,7 @@ impl<'a> Drawn<'a> {
                 }
             }
         }
+        self.parts.extend(parts.iter().map(|cell| (cell.events, cell.draws)));
         self.fates.push(Fates { shared, own: own_luck, eggs: survival.count() });
     }
 

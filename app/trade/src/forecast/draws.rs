@@ -30,7 +30,7 @@ pub(crate) const BITS: u32 = 11;
 const SIZE: usize = 1 << BITS;
 
 /// A standard normal in equally likely steps: eleven bits of a draw are one value. Small enough to stay in the cache.
-pub(crate) struct Normals(Vec<f32>);
+pub(crate) struct Normals(Box<[f32; SIZE]>);
 
 impl Normals {
     pub fn new() -> Self {
@@ -38,7 +38,9 @@ impl Normals {
         let mut steps: Vec<f64> = (0..SIZE).map(|i| quantile((i as f64 + 0.5) / SIZE as f64)).collect();
         let sd = (steps.iter().map(|z| z * z).sum::<f64>() / SIZE as f64).sqrt();
         steps.iter_mut().for_each(|z| *z /= sd);
-        Self(steps.into_iter().map(|z| z as f32).collect())
+        let mut normals = Box::new([0.0; SIZE]);
+        normals.iter_mut().zip(steps).for_each(|(normal, z)| *normal = z as f32);
+        Self(normals)
     }
 
     /// By the lowest bits of `r`.

@@ -4,7 +4,7 @@
 //! the temperature a dam was kept at: hers as a whole where all of her clutches had one, else among her own clutches. The
 //! slope's interval holds the slopes that such a test would not call wrong.
 
-use super::{CONFIDENCE, Deal, FEWEST_WAYS, LEVEL, Piece, Verdict, ln_ways, mean};
+use super::{CONFIDENCE, Deal, FEWEST_WAYS, LEVEL, Measured, Piece, Verdict, ln_ways, mean};
 use crate::response::Model;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +15,8 @@ pub struct Lasted {
     /// mean of the way
     pub celsius: f64,
     pub days: f64,
+    /// variance of the days that comes of how they were noted: see [`super::rounding`]
+    pub rounding: f64,
     /// index of the unit that shares its pace: the dam, or the clutch
     pub unit: usize,
 }
@@ -63,7 +65,11 @@ pub fn questions(seen: &[Lasted], curve: &Model) -> usize {
 /// `None` when no clutch can be compared.
 pub fn against_curve(seen: &[Lasted], curve: &Model, asked: usize, seed: u64) -> Option<AgainstCurve> {
     let off = off(seen, curve);
-    let values: Vec<(usize, f64)> = off.iter().map(|clutch| (clutch.unit, clutch.off)).collect();
+    let measured = |clutch: &Off| {
+        let Off { off: value, rounding, unit, .. } = *clutch;
+        Measured { group: 0, stratum: 0, unit, value, rounding }
+    };
+    let values: Vec<Measured> = off.iter().map(measured).collect();
     if values.is_empty() {
         return None;
     }
@@ -71,7 +77,7 @@ pub fn against_curve(seen: &[Lasted], curve: &Model, asked: usize, seed: u64) ->
     Some(AgainstCurve {
         clutches: all.clutches,
         units: all.units,
-        outside: (seen.len() - off.len()) as u32,
+        outside: seen.iter().filter(|clutch| curve.days_at(clutch.celsius).is_none()).count() as u32,
         longer: all.mean.exp() - 1.0,
         longer_interval: all.interval.map(|(a, b)| (a.exp() - 1.0, b.exp() - 1.0)),
         verdict: all.interval.map_or(Verdict::TooFew, |(low, high)| {
@@ -82,17 +88,19 @@ pub fn against_curve(seen: &[Lasted], curve: &Model, asked: usize, seed: u64) ->
     })
 }
 
-/// A clutch and ln of its days less the curve's.
+/// A clutch and ln of its days less the curve's, with the variance that comes of rounding.
 struct Off {
     celsius: f64,
     off: f64,
+    rounding: f64,
     unit: usize,
 }
 
 fn off(seen: &[Lasted], curve: &Model) -> Vec<Off> {
     let real = seen.iter().filter(|clutch| clutch.days > 0.0 && clutch.days.is_finite());
-    let off = real.filter_map(|&Lasted { celsius, days, unit }| {
-        Some(Off { celsius, off: days.ln() - curve.days_at(celsius)?.ln(), unit })
+    let off = real.filter_map(|&Lasted { celsius, days, rounding, unit }| {
+        let off = days.ln() - curve.days_at(celsius)?.ln();
+        Some(Off { celsius, off, rounding: rounding / (days * days), unit })
     });
     off.collect()
 }
@@ -103,7 +111,7 @@ fn chance_of_zero(mean: f64, half: f64, df: f64) -> f64 {
     let error = half / t.inverse_cdf(0.5 + CONFIDENCE / 2.0);
     match mean.abs() {
         0.0 => 1.0,
-        mean if error <= 0.0 || mean / error > 1e6 => 0.0,
+        mean if mean / error > 1e6 => 0.0,
         mean => 2.0 * t.cdf(-mean / error),
     }
 }

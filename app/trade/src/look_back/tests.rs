@@ -85,19 +85,87 @@ fn rates_carry_their_n_and_clutches_widen_them() {
     assert_eq!(rates(1, &[], 1, 1).0[0].share, None);
 }
 
+/// Clutches with their units, of values that are not rounded.
+fn valued(rows: &[(usize, f64)]) -> Vec<Measured> {
+    let measured = |&(unit, value)| Measured { group: 0, stratum: 0, unit, value, rounding: 0.0 };
+    rows.iter().map(measured).collect()
+}
+
+#[test]
+fn units_that_come_out_alike_are_not_known_to_the_last_digit() {
+    assert_eq!(mean(&valued(&[(0, 8.3), (1, 8.3), (2, 8.3)])).interval, None, "as if nothing varied");
+    let alike: Vec<Measured> =
+        valued(&[(0, 60.0), (1, 60.0)]).into_iter().map(|m| Measured { rounding: 1.0 / 6.0, ..m }).collect();
+    // Two days to the day: variance 1/12 each, so t(1) 12.7062 × √(1/6) over √2.
+    let (low, high) = mean(&alike).interval.expect("rounded");
+    assert!((low - 60.0 + 3.6679).abs() < 1e-3 && (high - 60.0 - 3.6679).abs() < 1e-3, "{low} {high}");
+    let apart: Vec<Measured> = alike.iter().map(|m| Measured { value: m.value + 4.0 * m.unit as f64, ..*m }).collect();
+    let plain: Vec<Measured> = apart.iter().map(|m| Measured { rounding: 0.0, ..*m }).collect();
+    assert_eq!(mean(&apart), mean(&plain), "what is seen to vary holds its rounding already");
+    let day = |text: &str| text.parse::<When>().expect("a fixture");
+    assert!((rounding(day("2026-03-01"), day("2026-05-01")) - 1.0 / 6.0).abs() < 1e-12);
+    let near = rounding(day("2026-03-01T12:00"), day("2026-05-01T12:00"));
+    assert!(near > 0.0 && near < 1e-6, "{near}");
+}
+
+/// Dams with rates of their own, one of them with most of the eggs.
+#[test]
+fn a_rates_interval_knows_that_one_dam_sways_it() {
+    let (mut held, mut equal) = (0, 0);
+    let runs = 400;
+    for seed in 0..runs {
+        let mut draws = Draws::named(seed, "sways");
+        let mut unit = || (draws.next() >> 11) as f64 / (1u64 << 53) as f64;
+        // Each dam's rate lies about 0.6 by as much either way.
+        let mut rows = Vec::new();
+        for (dam, clutches) in [12, 1, 1, 1, 1, 1, 1, 1, 1, 1].into_iter().enumerate() {
+            let rate = if unit() < 0.5 { 0.4 } else { 0.8 };
+            for _ in 0..clutches {
+                let k = (0..10).filter(|_| unit() < rate).count() as u32;
+                rows.push(Counted { group: 0, stratum: 0, unit: dam, k, n: 10 });
+            }
+        }
+        let holds = |design: f64| {
+            let (k, n) = rows.iter().fold((0, 0), |(k, n), c| (k + c.k, n + c.n));
+            let share = wilson_clustered(k, n, design, CONFIDENCE).expect("counted");
+            u32::from(share.low <= 0.6 && 0.6 <= share.high)
+        };
+        let share = rates(1, &rows, 1, seed).0[0].share.expect("counted");
+        held += u32::from(share.low <= 0.6 && 0.6 <= share.high);
+        // As if each dam swayed it alike: Pearson's statistic by its degrees of freedom.
+        let (k, n) = rows.iter().fold((0, 0), |(k, n), c| (k + c.k, n + c.n));
+        let p = f64::from(k) / f64::from(n);
+        let mut dams = vec![(0.0, 0.0); 10];
+        rows.iter().for_each(|c| dams[c.unit] = (dams[c.unit].0 + f64::from(c.k), dams[c.unit].1 + f64::from(c.n)));
+        let chi: f64 = dams.iter().map(|(k, n)| (k - n * p).powi(2) / (n * p * (1.0 - p))).sum();
+        equal += holds((chi / 9.0).max(1.0));
+    }
+    let share = |n: u32| f64::from(n) / runs as f64;
+    println!("held {:.3}, {:.3} as if all swayed it alike", share(held), share(equal));
+    assert!(share(held) >= 0.88, "{}", share(held));
+    assert!(share(equal) < 0.8, "the test can tell: {}", share(equal));
+}
+
 #[test]
 fn means_carry_their_interval() {
     // Textbook: 1…5 has mean 3, standard deviation 1.5811, t(4) 2.7764.
-    let m = mean(&[(0, 1.0), (1, 2.0), (2, 3.0), (3, 4.0), (4, 5.0)]);
+    let m = mean(&valued(&[(0, 1.0), (1, 2.0), (2, 3.0), (3, 4.0), (4, 5.0)]));
     let (low, high) = m.interval.expect("five");
     assert!((m.mean - 3.0).abs() < 1e-12 && (low - 1.0368).abs() < 1e-3 && (high - 4.9632).abs() < 1e-3);
-    assert_eq!(mean(&[(0, 7.0)]).interval, None);
+    assert_eq!(mean(&valued(&[(0, 7.0)])).interval, None);
+    // A dam of three clutches is one dam: 2 and 4 of two, not 2.5 of four.
+    let uneven = mean(&valued(&[(0, 1.0), (0, 2.0), (0, 3.0), (1, 4.0)]));
+    let (low, high) = uneven.interval.expect("two");
+    // t(1) 12.7062, standard deviation √2, over √2.
+    assert_eq!((uneven.mean, uneven.clutches, uneven.units), (3.0, 4, 2));
+    assert!((low - 3.0 + 12.7062).abs() < 1e-3 && (high - 3.0 - 12.7062).abs() < 1e-3);
     let seen: Vec<Measured> = (0..20)
         .map(|i| Measured {
             group: i % 2,
             stratum: i / 10,
             unit: i,
             value: 60.0 + (i % 2 * 4 + i % 5) as f64 + (i / 10 * 9) as f64,
+            rounding: 0.0,
         })
         .collect();
     let (means, verdict) = means(2, &seen, 1, 1);

@@ -9,11 +9,12 @@ use crate::forecast::draws::Draws;
 /// How much lower a failing shelf's clutches lie.
 pub(super) const FAILING: i32 = 5 * LOGIT;
 
+/// Small: all of them are gone through for each kind.
 struct Clutch {
     /// mean rate under the present state, a failing shelf left out
     eta: i32,
-    levels: [Option<usize>; KINDS],
-    shelf_season: Option<usize>,
+    /// how much lower it lies for a failing shelf
+    drop: i32,
     row: usize,
     none: bool,
     failed: bool,
@@ -32,10 +33,12 @@ pub(super) struct Chain<'a> {
     counts: &'a Counts,
     clutches: Vec<Clutch>,
     levels: [Vec<Level>; KINDS],
+    /// of which kinds every clutch has a level
+    everywhere: [bool; KINDS],
     /// a season on a shelf: whether it fails, and its clutches
     shelves: Vec<(bool, Vec<usize>)>,
-    /// log chances of values: by [`SDS`], then the fixed ones
-    priors: Vec<(i32, Vec<i32>)>,
+    /// by [`SDS`], then the fixed ones
+    priors: Vec<Prior>,
     /// index in [`SDS`] by kind, or of the fixed one
     sds: [usize; KINDS],
     width: usize,
@@ -44,6 +47,7 @@ pub(super) struct Chain<'a> {
     choice: Choice,
     draws: Draws,
     sums: Vec<i32>,
+    costs: Costs,
 }
 
 impl<'a> Chain<'a> {
@@ -54,13 +58,13 @@ impl<'a> Chain<'a> {
         seed: u64,
     ) -> Self {
         let shape = shape();
-        let mut priors: Vec<(i32, Vec<i32>)> =
-            SDS.iter().map(|sd| ((7 * sd / 2 + 1).min(FAR), normal(f64::from(*sd)))).collect();
+        let mut priors: Vec<Prior> =
+            SDS.iter().map(|sd| Prior::new((7 * sd / 2 + 1).min(FAR), f64::from(*sd))).collect();
         let fixed: Vec<usize> = shape
             .fixed
             .iter()
             .map(|sd| {
-                priors.push((FAR, normal(sd * f64::from(LOGIT))));
+                priors.push(Prior::new(FAR, sd * f64::from(LOGIT)));
                 priors.len() - 1
             })
             .collect();
@@ -87,17 +91,10 @@ impl<'a> Chain<'a> {
                     shelves[at].1.push(i);
                 }
                 let row = counts.row_of(e.hatched, e.eggs);
-                let levels = *own;
-                Clutch {
-                    eta: e.of.start.steps,
-                    levels,
-                    shelf_season: *shelf_season,
-                    row,
-                    none: e.hatched == 0,
-                    failed: false,
-                }
+                Clutch { eta: e.of.start.steps, drop: 0, row, none: e.hatched == 0, failed: false }
             })
             .collect();
+        let everywhere = std::array::from_fn(|kind| indexed.iter().all(|(own, _)| own[kind].is_some()));
         let mut sds = [4; KINDS];
         (sds[Kind::Keeper as usize], sds[Kind::Species as usize]) = (fixed[0], fixed[1]);
         let (choice, draws) = (Choice::new(), Draws::named(seed, "luck"));
@@ -107,6 +104,7 @@ impl<'a> Chain<'a> {
             counts,
             clutches,
             levels,
+            everywhere,
             shelves,
             priors,
             sds,
@@ -116,6 +114,7 @@ impl<'a> Chain<'a> {
             choice,
             draws,
             sums,
+            costs: Costs::default(),
         }
     }
 
@@ -149,53 +148,50 @@ impl<'a> Chain<'a> {
         }
     }
 
-    fn drop_of(&self, clutch: &Clutch) -> i32 {
-        if clutch.shelf_season.is_some_and(|at| self.shelves[at].0) { FAILING } else { 0 }
-    }
-
     /// One dam's, shelf's, season's effect.
     fn effect(&mut self, kind: usize, level: usize) {
         let at = &self.levels[kind][level];
         let (old, prior) = (at.value, at.prior.unwrap_or(self.sds[kind]));
-        let (reach, chances) = &self.priors[prior];
-        let reach = *reach;
-        self.sums.clear();
-        self.sums.extend(&chances[(FAR - reach) as usize..=(FAR + reach) as usize]);
-        for &i in &at.clutches {
-            let clutch = &self.clutches[i];
+        let prior = &self.priors[prior];
+        let reach = prior.reach;
+        let mut costs = std::mem::take(&mut self.costs);
+        costs.start(prior.around(0, reach));
+        let clutches = self.clutches.as_slice();
+        for &i in at.clutches.as_slice() {
+            let clutch = &clutches[i];
             if clutch.failed {
                 continue;
             }
-            let without = clutch.eta - old - self.drop_of(clutch);
-            let seen = self.counts.around(clutch.row, self.width, without, reach);
-            self.sums.iter_mut().zip(seen).for_each(|(sum, seen)| *sum += seen);
+            let without = clutch.eta - old - clutch.drop;
+            costs.add(self.counts.around(clutch.row, self.width, without, reach));
         }
-        let new = self.choice.draw(&self.sums, self.draws.next()) as i32 - reach;
-        self.levels[kind][level].value = new;
-        for &i in &self.levels[kind][level].clutches {
-            self.clutches[i].eta += new - old;
+        let mut sums = std::mem::take(&mut self.sums);
+        costs.log_chances(&mut sums);
+        self.costs = costs;
+        let new = self.choice.draw(&sums, self.draws.next()) as i32 - reach;
+        self.sums = sums;
+        let at = &mut self.levels[kind][level];
+        at.value = new;
+        let clutches = self.clutches.as_mut_slice();
+        for &i in at.clutches.as_slice() {
+            clutches[i].eta += new - old;
         }
     }
 
     /// Moves what all levels of a kind share to the keeper's own effect, or back: no clutch's rate changes by it, and the
     /// walk would take long to find the way one level at a time.
     fn shift(&mut self, kind: usize) {
-        const REACH: i32 = FAR / 2;
-        let everywhere = self.clutches.iter().all(|clutch| clutch.levels[kind].is_some());
-        if !everywhere || self.levels[kind].is_empty() {
+        if !self.everywhere[kind] || self.levels[kind].is_empty() {
             return;
         }
         let keeper = self.levels[0][0].value;
-        self.sums.clear();
-        let inside = |v: i32| (v + FAR).clamp(0, 2 * FAR) as usize;
-        self.sums.extend((-REACH..=REACH).map(|d| {
-            let own: i32 = self.levels[kind]
-                .iter()
-                .map(|level| self.priors[level.prior.unwrap_or(self.sds[kind])].1[inside(level.value - d)])
-                .sum();
-            self.priors[self.sds[0]].1[inside(keeper + d)] + own
-        }));
-        let d = self.choice.draw(&self.sums, self.draws.next()) as i32 - REACH;
+        self.costs.start(self.priors[self.sds[0]].around(keeper, SHIFT));
+        for level in &self.levels[kind] {
+            // A prior is the same on both sides of none: of value − d it is what it is of d − value.
+            self.costs.add(self.priors[level.prior.unwrap_or(self.sds[kind])].around(-level.value, SHIFT));
+        }
+        self.costs.log_chances(&mut self.sums);
+        let d = self.choice.draw(&self.sums, self.draws.next()) as i32 - SHIFT;
         let fits = |v: i32| v.abs() <= FAR;
         if fits(keeper + d) && self.levels[kind].iter().all(|level| fits(level.value - d)) {
             self.levels[0][0].value += d;
@@ -208,8 +204,9 @@ impl<'a> Chain<'a> {
         self.sums.clear();
         let beforehand = if kind == Kind::Season as usize { &self.shape.season } else { &self.shape.spreads };
         for (i, chance) in beforehand.iter().enumerate() {
-            let values = self.levels[kind].iter().map(|level| self.priors[i].1[(level.value + FAR) as usize]);
-            self.sums.push(chance + values.sum::<i32>());
+            let prior = &self.priors[i];
+            let costs = self.levels[kind].iter().map(|level| prior.around(level.value, 0)[0] as i32);
+            self.sums.push(chance - costs.sum::<i32>());
         }
         self.sds[kind] = self.choice.draw(&self.sums, self.draws.next());
     }
@@ -219,8 +216,7 @@ impl<'a> Chain<'a> {
         self.sums.clear();
         for width in 0..WIDTHS.len() {
             let seen = self.clutches.iter().filter(|clutch| !clutch.failed);
-            let seen: i32 =
-                seen.map(|clutch| self.counts.around(clutch.row, width, clutch.eta - self.drop_of(clutch), 0)[0]).sum();
+            let seen: i32 = seen.map(|clutch| self.counts.at(clutch.row, width, clutch.eta - clutch.drop)).sum();
             self.sums.push(self.shape.widths[width] + seen);
         }
         self.width = self.choice.draw(&self.sums, self.draws.next());
@@ -238,11 +234,16 @@ impl<'a> Chain<'a> {
                 if clutch.failed {
                     continue;
                 }
-                let of = |eta: i32| self.counts.around(clutch.row, self.width, eta, 0)[0];
+                let of = |eta: i32| self.counts.at(clutch.row, self.width, eta);
                 chances[0] += of(clutch.eta);
                 chances[1] += of(clutch.eta - FAILING);
             }
-            self.shelves[at].0 = self.choice.draw(&chances, self.draws.next()) == 1;
+            let fails = self.choice.draw(&chances, self.draws.next()) == 1;
+            let shelf = &mut self.shelves[at];
+            shelf.0 = fails;
+            for &i in &shelf.1 {
+                self.clutches[i].drop = if fails { FAILING } else { 0 };
+            }
         }
         let mut failed = 0;
         for i in 0..self.clutches.len() {
@@ -250,7 +251,7 @@ impl<'a> Chain<'a> {
             if !clutch.none {
                 continue;
             }
-            let seen = self.counts.around(clutch.row, self.width, clutch.eta - self.drop_of(clutch), 0)[0];
+            let seen = self.counts.at(clutch.row, self.width, clutch.eta - clutch.drop);
             let chances = [clutch_odds[0] + seen, clutch_odds[1]];
             let fails = self.choice.draw(&chances, self.draws.next()) == 1;
             self.clutches[i].failed = fails;
@@ -272,9 +273,117 @@ impl<'a> Chain<'a> {
     }
 }
 
+/// What is believed of an effect beforehand, as costs, even on both sides of none.
+struct Prior {
+    /// values beyond are not tried
+    reach: i32,
+    /// within [`FAR`], and as at its ends for [`SHIFT`] beyond
+    costs: Vec<u32>,
+}
+
+/// How far levels are moved together.
+const SHIFT: i32 = FAR / 2;
+
+impl Prior {
+    fn new(reach: i32, sd: f64) -> Self {
+        let chances = normal(sd);
+        let at = |v: i32| chances[(v.clamp(-FAR, FAR) + FAR) as usize].unsigned_abs();
+        Self { reach, costs: (-FAR - SHIFT..=FAR + SHIFT).map(at).collect() }
+    }
+
+    /// Costs of `value` − `reach` up to `value` + `reach`.
+    #[inline(always)]
+    fn around(&self, value: i32, reach: i32) -> &[u32] {
+        let from = value - reach + FAR + SHIFT;
+        &self.costs.as_slice()[from as usize..(from + 2 * reach + 1) as usize]
+    }
+}
+
+/// Sums of costs for an odd number of values of an effect, two to a word: where most of the walk's time goes. A word's halves stay apart as
+/// long as no sum passes 32 bits, which 200,000 clutches of the highest cost there is do not.
+#[derive(Default)]
+struct Costs {
+    pairs: Vec<u64>,
+    /// of the last value
+    rest: u64,
+}
+
+impl Costs {
+    fn start(&mut self, first: &[u32]) {
+        self.pairs.clear();
+        self.pairs.resize(first.len() / 2, 0);
+        self.rest = 0;
+        self.add(first);
+    }
+
+    /// As many as it was started with. Four words at a time: what is built small is not unrolled by itself.
+    #[inline(always)]
+    fn add(&mut self, seen: &[u32]) {
+        let word = |a: u32, b: u32| u64::from(a) | u64::from(b) << 32;
+        let (fours, few) = self.pairs.as_mut_slice().as_chunks_mut::<4>();
+        let (eights, rest) = seen.as_chunks::<8>();
+        for (to, from) in fours.iter_mut().zip(eights) {
+            to[0] += word(from[0], from[1]);
+            to[1] += word(from[2], from[3]);
+            to[2] += word(from[4], from[5]);
+            to[3] += word(from[6], from[7]);
+        }
+        let (twos, last) = rest.as_chunks::<2>();
+        for (to, from) in few.iter_mut().zip(twos) {
+            *to += word(from[0], from[1]);
+        }
+        if let [last] = last {
+            self.rest += u64::from(*last);
+        }
+    }
+
+    fn log_chances(&self, to: &mut Vec<i32>) {
+        to.resize(2 * self.pairs.len() + 1, 0);
+        let (twos, last) = to.as_mut_slice().as_chunks_mut::<2>();
+        for (to, pair) in twos.iter_mut().zip(self.pairs.as_slice()) {
+            *to = [-(*pair as u32 as i32), -((*pair >> 32) as i32)];
+        }
+        last.iter_mut().for_each(|last| *last = -(self.rest as i32));
+    }
+}
+
 /// Builds the tables for looking up. Who walks keeps [`Middles`], which reading a state needs.
 pub(super) fn tables(ended: &[Ended]) -> (Middles, Counts) {
     let middles = Middles::new();
     let counts = Counts::of(&middles, ended.iter().map(|e| (e.hatched, e.eggs)));
     (middles, counts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn costs_two_to_a_word_add_up_as_one_by_one() {
+        let mut draws = Draws::named(1, "costs");
+        for reach in [0usize, 1, 4, 24, 48] {
+            let mut one = || -> Vec<u32> { (0..=2 * reach).map(|_| (draws.next() % 20_481) as u32).collect() };
+            let rows: Vec<Vec<u32>> = (0..500).map(|_| one()).collect();
+            let (mut costs, mut sums) = (Costs::default(), vec![7; 3]);
+            costs.start(&rows[0]);
+            rows[1..].iter().for_each(|row| costs.add(row));
+            costs.log_chances(&mut sums);
+            let plain: Vec<i32> =
+                (0..=2 * reach).map(|at| -rows.iter().map(|row| i64::from(row[at])).sum::<i64>() as i32).collect();
+            assert_eq!(sums, plain, "{reach}");
+        }
+    }
+
+    #[test]
+    fn a_prior_is_even_and_flat_beyond_its_ends() {
+        let prior = Prior::new(FAR, 11.0);
+        let chances = normal(11.0);
+        for value in -FAR..=FAR {
+            let around = prior.around(-value, SHIFT);
+            for d in -SHIFT..=SHIFT {
+                let at = (value - d).clamp(-FAR, FAR) + FAR;
+                assert_eq!(-(around[(d + SHIFT) as usize] as i32), chances[at as usize], "{value} {d}");
+            }
+        }
+    }
 }

@@ -227,13 +227,19 @@ pub(crate) struct Shares<'a> {
     luck: Luck,
     normals: &'a Normals,
     draws: usize,
+    /// of each draw, index of the width of clutches' own luck, and chance of 65 536 that a clutch fails whole
+    widths: Arc<[u8]>,
+    fails: Arc<[u32]>,
     effects: BTreeMap<(usize, String), Arc<[i16]>>,
     failing: BTreeMap<(String, String), Arc<[bool]>>,
 }
 
 impl<'a> Shares<'a> {
     pub fn new(luck: &Luck, draws: usize, normals: &'a Normals) -> Self {
-        Self { luck: luck.clone(), normals, draws, effects: BTreeMap::new(), failing: BTreeMap::new() }
+        let states = || luck.known.states.iter().cycle().take(draws);
+        let (widths, fails) = (states().map(|s| s.width as u8).collect(), states().map(|s| s.fails).collect());
+        let (effects, failing) = Default::default();
+        Self { luck: luck.clone(), normals, draws, widths, fails, effects, failing }
     }
 
     /// Those of one clutch; `key` names what it shares with no other.
@@ -248,6 +254,8 @@ impl<'a> Shares<'a> {
             start: of.start.steps,
             parts,
             failing: self.failing_of(or_key(&of.shelf), &of.season),
+            widths: self.widths.clone(),
+            fails: self.fails.clone(),
             luck: self.luck.clone(),
         }
     }
@@ -289,12 +297,21 @@ fn texts(of: &Of) -> [&str; KINDS] {
     ["", &of.species, &of.dam, &of.pair, &of.shelf, &of.season]
 }
 
+/// To the nearest whole number, halves away from none: what the library has is a call for each draw. Exact for what is no
+/// longer than a single float times a small number, as adding a half is.
+#[inline(always)]
+fn rounded(x: f64) -> i32 {
+    (x + if x < 0.0 { -0.5 } else { 0.5 }) as i32
+}
+
 /// One clutch's share of what may be true, by draw.
 #[derive(Clone, Debug)]
 pub(crate) struct Shared {
     start: i32,
     parts: [Arc<[i16]>; KINDS],
     failing: Arc<[bool]>,
+    widths: Arc<[u8]>,
+    fails: Arc<[u32]>,
     luck: Luck,
 }
 
@@ -313,15 +330,13 @@ impl Shared {
     pub fn rate(&self, draw: usize, z: f64, begun: bool) -> (i32, i32) {
         let eta = self.start + self.parts.iter().map(|part| i32::from(part[draw])).sum::<i32>();
         let eta = eta - if self.failing[draw] && !begun { FAILING } else { 0 };
-        let known = &*self.luck.known;
-        let width = known.states[draw % known.states.len()].width;
-        let own = (f64::from(tables::WIDTHS[width]) * z).round() as i32;
-        (known.middles.at(width, eta) + own, own)
+        let width = usize::from(self.widths[draw]);
+        let own = rounded(f64::from(tables::WIDTHS[width]) * z);
+        (self.luck.known.middles.at(width, eta) + own, own)
     }
 
     /// Chance, of 65 536, that a clutch fails whole, before anything was seen of it.
     pub fn fails(&self, draw: usize) -> u32 {
-        let known = &*self.luck.known;
-        known.states[draw % known.states.len()].fails
+        self.fails[draw]
     }
 }

@@ -92,10 +92,11 @@ fn nodes() -> [f64; NODES] {
     nodes
 }
 
-/// Log chances of what came of clutches, by mean rate: one row for each count and width.
+/// Log chances of what came of clutches, by mean rate: one row for each count and width. Turned about, since none is above 0:
+/// a cost, which adds up without a sign.
 pub(crate) struct Counts {
     known: BTreeMap<(u32, u32), usize>,
-    rows: Vec<i32>,
+    rows: Vec<u32>,
 }
 
 impl Counts {
@@ -121,15 +122,23 @@ impl Counts {
         self.known.get(&(k, n)).copied().unwrap_or(0)
     }
 
-    /// Log chances for `eta` − `reach` up to `eta` + `reach`.
-    pub fn around(&self, row: usize, width: usize, eta: i32, reach: i32) -> &[i32] {
+    /// Costs for `eta` − `reach` up to `eta` + `reach`.
+    #[inline(always)]
+    pub fn around(&self, row: usize, width: usize, eta: i32, reach: i32) -> &[u32] {
         let start = (row * WIDTHS.len() + width) * ETAS;
         let eta = eta.clamp(reach - EDGE, EDGE - reach) + EDGE;
-        &self.rows[start + (eta - reach) as usize..=start + (eta + reach) as usize]
+        &self.rows.as_slice()[start + (eta - reach) as usize..start + (eta + reach + 1) as usize]
+    }
+
+    /// The log chance at `eta`.
+    #[inline(always)]
+    pub fn at(&self, row: usize, width: usize, eta: i32) -> i32 {
+        let eta = eta.clamp(-EDGE, EDGE) + EDGE;
+        -(self.rows.as_slice()[(row * WIDTHS.len() + width) * ETAS + eta as usize] as i32)
     }
 }
 
-fn row(k: u32, n: u32, rates: impl Fn(i32) -> [f64; NODES]) -> Vec<i32> {
+fn row(k: u32, n: u32, rates: impl Fn(i32) -> [f64; NODES]) -> Vec<u32> {
     let at = |eta: i32| {
         let all: f64 = rates(eta).into_iter().map(|p| p.powi(k as i32) * (1.0 - p).powi((n - k) as i32)).sum::<f64>();
         // Where a count is so far from its rate that its chance is 0 to the last digit, it is never drawn.
@@ -140,7 +149,7 @@ fn row(k: u32, n: u32, rates: impl Fn(i32) -> [f64; NODES]) -> Vec<i32> {
         .map(|eta| {
             let x = eta.clamp(-REACH, REACH - 1) + REACH;
             let (i, part) = ((x / COARSE) as usize, f64::from(x % COARSE) / f64::from(COARSE));
-            (ends[i] + (ends[i + 1] - ends[i]) * part).round() as i32
+            -(ends[i] + (ends[i + 1] - ends[i]) * part).round() as u32
         })
         .collect()
 }
@@ -161,13 +170,18 @@ impl Choice {
     }
 
     pub fn draw(&mut self, chances: &[i32], r: u64) -> usize {
-        let most = chances.iter().copied().max().unwrap_or(0);
-        let mut sum = 0;
-        self.upto.clear();
-        self.upto.extend(chances.iter().map(|c| {
-            sum += self.weights.get((most - c) as usize).copied().unwrap_or(0);
-            sum
-        }));
+        let mut most = i32::MIN;
+        for &c in chances {
+            most = if c > most { c } else { most };
+        }
+        let (weights, mut sum) = (self.weights.as_slice(), 0);
+        self.upto.resize(chances.len(), 0);
+        for (upto, c) in self.upto.as_mut_slice().iter_mut().zip(chances) {
+            if let Some(weight) = weights.get((most - c) as usize) {
+                sum += weight;
+            }
+            *upto = sum;
+        }
         let at = (((r >> 32) * u64::from(sum)) >> 32) as u32;
         self.upto.partition_point(|u| *u <= at).min(chances.len().saturating_sub(1))
     }

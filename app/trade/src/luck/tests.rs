@@ -112,3 +112,17 @@ fn the_walk_is_the_same_each_time_and_another_by_another_seed() {
     assert_eq!(read(1), read(1));
     assert_ne!(read(1), read(2));
 }
+
+#[test]
+fn rounding_by_hand_is_the_library_s() {
+    let normals = Normals::new();
+    for width in tables::WIDTHS {
+        for r in 0..1 << crate::forecast::draws::BITS {
+            let x = f64::from(width) * normals.at(r);
+            assert_eq!(rounded(x), x.round() as i32, "{x}");
+        }
+    }
+    for (x, whole) in [(0.5, 1), (-0.5, -1), (2.5, 3), (-1.5, -2), (0.25, 0), (-0.25, 0)] {
+        assert_eq!(rounded(x), whole, "{x}");
+    }
+}

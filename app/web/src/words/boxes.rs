@@ -1,6 +1,8 @@
 //! Egg boxes: the page, candling, water, hatching, moving.
 
+use book::views::{Since, SinceWhat};
 use book::words::OpenedAs;
+use chrono::NaiveDateTime;
 use trade::units::Mass;
 use trade::water::ToAdd;
 
@@ -162,6 +164,24 @@ pub fn day_number(days: i64) -> String {
     if days < 0 { "Not laid yet".into() } else { format!("Day {days}") }
 }
 
+/// `Day 12`, `About day 19`, `Day 12 since found`: no day of a laying that nobody knows.
+pub fn day(since: Since, now: NaiveDateTime) -> String {
+    match (since.what, since.days(now)) {
+        (SinceWhat::Found, days) => format!("Day {days} since found"),
+        (SinceWhat::LaidAbout, days @ 0..) => format!("About day {days}"),
+        (SinceWhat::LaidAbout | SinceWhat::Laid, days) => day_number(days),
+    }
+}
+
+/// The same within a sentence.
+pub fn on_day(since: Since, now: NaiveDateTime) -> String {
+    let mut said = day(since, now);
+    if let Some(first) = said.get_mut(..1) {
+        first.make_ascii_lowercase();
+    }
+    said
+}
+
 pub const NO_PLACE: &str = "on no shelf";
 pub const EGGS_WORD: &str = "Eggs";
 pub const IS_CLOSED: &str = "This box has been emptied and closed.";
@@ -221,7 +241,7 @@ pub fn row_title(numbers: &[String], species: &[String]) -> String {
     if species.is_empty() { numbers } else { format!("{numbers} · {}", species.join(", ")) }
 }
 
-pub fn row_line(day: Option<i64>, eggs: u32, window: &str) -> String {
-    let day = day.map(|d| format!("{} · ", day_number(d))).unwrap_or_default();
+pub fn row_line(since: Option<Since>, now: NaiveDateTime, eggs: u32, window: &str) -> String {
+    let day = since.map(|since| format!("{} · ", day(since, now))).unwrap_or_default();
     format!("{day}{} · {window}", super::count(eggs as usize, "egg", "eggs"))
 }

@@ -181,8 +181,10 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
                 dates::range(*from, *to, today)
             )
         }
-        Fact::Candle { day, first: true } => format!("First candling, day {day}"),
-        Fact::Candle { day, .. } => format!("Candle, day {day}"),
+        Fact::Candle { counts, first } => {
+            let what = if *first { "First candling" } else { "Candle" };
+            format!("{what}, {}", super::boxes::on_day(*counts, now))
+        }
         Fact::Feeding { refused, eaten } => {
             let eaten = eaten
                 .map(|w| format!("last ate {}", dates::when(w, today)))

@@ -2,6 +2,7 @@
 
 use super::{count, dates, units};
 use crate::prefs::Prefs;
+use book::views::{Since, SinceWhat};
 use chrono::NaiveDate;
 use trade::response::Basis;
 use trade::species::Source;
@@ -20,6 +21,15 @@ pub fn outer(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
     format!("outer {}", dates::range(a, b, today))
 }
 
+/// `laid 12 Oct`, `laid about 12 Oct`, `found 12 Oct`: what the days count from.
+pub fn since(since: Since, today: NaiveDate) -> String {
+    let day = dates::day(since.when.date(), today);
+    match since.what {
+        SinceWhat::LaidAbout => format!("laid about {day}"),
+        SinceWhat::Laid | SinceWhat::Found => laid(&day, since.what == SinceWhat::Found),
+    }
+}
+
 /// `found` where the laying itself was not seen.
 pub fn laid(day: &str, only_found: bool) -> String {
     format!("{} {day}", if only_found { "found" } else { "laid" })
@@ -35,7 +45,7 @@ pub fn told(told: &Told, today: NaiveDate) -> String {
         format!(" This is an experiment until {LEARNED} have taught it.")
     };
     format!(
-        "Nobody saw the laying. By when {} showed, it was laid {}, judged by {} of yours with a known lay date. The window follows.{learned}",
+        "Nobody saw the laying. By when {} showed, it was most likely laid {}, judged by {} of yours with a known lay date. The window follows.{learned}",
         marks.join(" and "),
         dates::range(from, to, today),
         count(told.clutches as usize, "clutch", "clutches"),

@@ -1,9 +1,9 @@
 //! Days from lay to first pip on temperature, a species each, against the figures it started from.
 
-use super::{Numbers, Part, SEED, dam_of, dates, parts, position};
+use super::{Numbers, Part, SEED, Whose, dam_of, dates, parts, position, unit};
 use crate::book::Book;
 use crate::ids::*;
-use trade::look_back::{AgainstCurve, Lasted, against_curve, questions};
+use trade::look_back::{AgainstCurve, Lasted, against_curve, questions, rounding};
 use trade::when::When;
 
 /// A clutch's days at its mean temperature.
@@ -13,8 +13,10 @@ pub struct DaysPoint {
     pub number: String,
     pub celsius: f64,
     pub days: f64,
-    /// A number of hers; where she is not known, one of the clutch's own.
-    pub dam: usize,
+    /// Variance of the days that comes of how they were noted.
+    pub rounding: f64,
+    /// `None` where she is not known, or not which of several.
+    pub dam: Option<AnimalId>,
 }
 
 /// A species' days against temperature.
@@ -26,13 +28,25 @@ pub struct DaysLine {
     /// The figures it started from: (°C, days).
     pub curve: Vec<(f64, f64)>,
     pub against: Option<AgainstCurve>,
+    /// Of the clutches that are compared with those figures.
+    pub whose: Whose,
+}
+
+impl DaysLine {
+    fn lasted(&self) -> Vec<Lasted> {
+        let mut dams = Numbers::default();
+        let lasted = self.points.iter().map(|point| {
+            let unit = dams.of(unit(&point.clutch, point.dam.as_ref()));
+            Lasted { celsius: point.celsius, days: point.days, rounding: point.rounding, unit }
+        });
+        lasted.collect()
+    }
 }
 
 /// Days from lay to first pip on the mean temperature until then, a species each, most clutches first. The level is shared
 /// out among the questions that all lines could answer.
 pub fn days_lines(book: &Book) -> Vec<DaysLine> {
     let mut lines: Vec<DaysLine> = Vec::new();
-    let mut dams = Numbers::default();
     for part in parts(book, false) {
         let Some((laid, pip)) = dates(book, &part) else { continue };
         let Some(celsius) = mean_celsius(book, &part, pip) else { continue };
@@ -46,6 +60,7 @@ pub fn days_lines(book: &Book) -> Vec<DaysLine> {
                 points: Vec::new(),
                 curve: Vec::new(),
                 against: None,
+                whose: Whose::default(),
             },
         );
         lines[at].points.push(DaysPoint {
@@ -53,14 +68,11 @@ pub fn days_lines(book: &Book) -> Vec<DaysLine> {
             number: book.clutch_number(&part.clutch.id),
             celsius,
             days: (pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0,
-            dam: dams.of(&dam_of(&part)),
+            rounding: rounding(laid, pip),
+            dam: dam_of(part.clutch).cloned(),
         });
     }
-    let lasted = |line: &DaysLine| -> Vec<Lasted> {
-        let points = line.points.iter();
-        points.map(|point| Lasted { celsius: point.celsius, days: point.days, unit: point.dam }).collect()
-    };
-    let asked = lines.iter().map(|line| questions(&lasted(line), &book.unlearned(&line.species))).sum();
+    let asked = lines.iter().map(|line| questions(&line.lasted(), &book.unlearned(&line.species))).sum();
     for line in &mut lines {
         let curve = book.unlearned(&line.species);
         let (low, high) = curve.limits();
@@ -71,7 +83,9 @@ pub fn days_lines(book: &Book) -> Vec<DaysLine> {
                 Some((celsius, curve.days_at(celsius)?))
             })
             .collect();
-        line.against = against_curve(&lasted(line), &curve, asked, SEED);
+        let compared = line.points.iter().filter(|point| point.days > 0.0 && curve.days_at(point.celsius).is_some());
+        line.whose = Whose::of(compared.map(|point| (&point.clutch, point.dam.as_ref())));
+        line.against = against_curve(&line.lasted(), &curve, asked, SEED);
     }
     lines.sort_by(|a, b| b.points.len().cmp(&a.points.len()).then_with(|| a.name.cmp(&b.name)));
     lines

@@ -10,6 +10,7 @@ use crate::records::*;
 use crate::views::box_warnings::PIP_HOURS;
 use crate::views::boxes::{Share, shares};
 use crate::views::parts::{Parents, parents};
+use crate::views::since::Since;
 use crate::views::water::next_water;
 use crate::words::LaidAs;
 use chrono::{NaiveDateTime, TimeDelta};
@@ -97,7 +98,7 @@ impl Question for WaterOf {
 #[derive(Debug)]
 struct Part {
     clutch: ClutchId,
-    laid: Option<When>,
+    since: Option<Since>,
     /// An egg of it has no fate yet.
     open: bool,
     ask: Result<Ask, Refusal>,
@@ -128,13 +129,14 @@ impl Boxed {
             }
         }
         let part = |share: Share<'_>| {
-            let laid = share.laid(book);
+            let ask = book.ask(&share.eggs);
+            let since = Since::of(book, &share.eggs, ask.as_ref().ok().and_then(|ask| ask.told.as_ref()));
             Part {
                 clutch: share.clutch.id.clone(),
-                laid,
+                since,
                 open: share.open() > 0,
-                ask: book.ask(&share.eggs),
-                candle: laid.filter(|_| good).map(|laid| candle(book, filling, share.clutch, laid)),
+                ask,
+                candle: since.filter(|_| good).map(|since| candle(book, filling, share.clutch, since.when)),
             }
         };
         let parts = shares(book, &tray).into_iter().map(part).collect();
@@ -179,7 +181,7 @@ struct Asks<'a> {
 
 impl Asks<'_> {
     fn add(&self, dues: &mut Dues<'_>, kind: DueKind, act: DueAct, since: Option<NaiveDateTime>, fact: Fact) {
-        let (book, now) = (dues.book, dues.now);
+        let book = dues.book;
         let filling = &self.boxed.filling;
         let names = book.derived(&NamesOf { filling: filling.clone(), clutch: self.part.clutch.clone() });
         let (name, about) = &*names;
@@ -187,12 +189,8 @@ impl Asks<'_> {
             due.name.clone_from(name);
             due.about.clone_from(about);
             due.window = self.window.cloned();
-            due.day = self.day(now);
+            due.counts = self.part.since;
         }
-    }
-
-    fn day(&self, now: NaiveDateTime) -> Option<i64> {
-        self.part.laid.map(|laid| (now.date() - laid.date()).num_days())
     }
 
     fn pipped(&self, dues: &mut Dues<'_>) {
@@ -222,13 +220,12 @@ impl Asks<'_> {
 
     /// None when late eggs are dark anyway.
     fn candle(&self, dues: &mut Dues<'_>) {
-        let Some((since, first)) = self.part.candle else { return };
+        let Some(((since, first), counts)) = self.part.candle.zip(self.part.since) else { return };
         let too_late = self.window.is_some_and(|w| {
             since > w.unlooked.likely.0 - TimeDelta::days(trade::water::QUIET_DAYS) || w.developed > 0.8
         });
         if dues.now >= since && !too_late {
-            let day = self.day(dues.now).unwrap_or(0);
-            self.add(dues, DueKind::Candle, DueAct::Candle, Some(since), Fact::Candle { day, first });
+            self.add(dues, DueKind::Candle, DueAct::Candle, Some(since), Fact::Candle { counts, first });
         }
     }
 }

@@ -16,6 +16,7 @@ pub(super) use boxes::{told_in, window_in};
 pub(super) use round::{Ahead, rows};
 pub use round::{rounds, walk};
 
+use super::Since;
 use crate::ids::*;
 use chrono::{NaiveDate, NaiveDateTime};
 use trade::lay::Sign;
@@ -142,9 +143,9 @@ pub struct Due {
     pub fact: Fact,
     /// The act one tap away.
     pub act: DueAct,
-    /// Of a box: what its taper needs.
+    /// Of a box: what its taper needs, and from when on its days count.
     pub window: Option<Window>,
-    pub day: Option<i64>,
+    pub counts: Option<Since>,
 }
 
 impl Due {
@@ -255,9 +256,9 @@ pub enum Fact {
         from: NaiveDate,
         to: NaiveDate,
     },
-    /// Day since laid; the first candling or a later one.
+    /// From when on its days count; the first candling or a later one.
     Candle {
-        day: i64,
+        counts: Since,
         first: bool,
     },
     /// Meals refused in a row, and when one was last eaten.

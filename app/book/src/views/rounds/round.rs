@@ -126,7 +126,7 @@ impl Dues<'_> {
             fact,
             act,
             window: None,
-            day: None,
+            counts: None,
             thing,
         };
         // Looking ahead, each dose of a treatment is told of on its own day, and only there.

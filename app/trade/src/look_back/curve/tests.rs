@@ -10,7 +10,8 @@ fn king() -> Model {
 /// Clutches that took so many times (as a logarithm) the curve's days.
 fn lasted(model: &Model, rows: &[(usize, f64, f64)]) -> Vec<Lasted> {
     let days = |c: f64, off: f64| model.days_at(c).expect("inside") * off.exp();
-    rows.iter().map(|&(unit, celsius, off)| Lasted { celsius, days: days(celsius, off), unit }).collect()
+    let lasted = |&(unit, celsius, off)| Lasted { celsius, days: days(celsius, off), rounding: 1e-6, unit };
+    rows.iter().map(lasted).collect()
 }
 
 const EACH: [f64; 5] = [26.0, 27.0, 28.0, 29.0, 30.0];
@@ -33,7 +34,9 @@ fn days_against_the_published_curve() {
     assert!((slope.per_degree + 0.02).abs() < 1e-9 && slope.verdict.ranks(), "{slope:?}");
     assert!(!steeper.verdict.ranks() && (steeper.clutches, steeper.units) == (5, 5));
     let mut one = lasted(&model, &[(0, 28.0, 0.0)]);
-    one.push(Lasted { celsius: 50.0, days: 60.0, unit: 1 });
+    let odd = Lasted { celsius: 50.0, days: 60.0, rounding: 1e-6, unit: 1 };
+    // What came before it was laid is no matter of temperature.
+    one.extend([odd, Lasted { celsius: 28.0, days: 0.0, ..odd }, Lasted { celsius: 28.0, days: -3.0, ..odd }]);
     assert_eq!(questions(&one, &model), 0);
     let one = against_curve(&one, &model, 0, 1).expect("one");
     assert_eq!((one.clutches, one.outside, one.slope, one.longer_interval), (1, 1, None, None));
@@ -55,6 +58,65 @@ fn means_go_by_dams() {
     assert!(matches!(by_dam.verdict, Verdict::Alike { p } if (p - 0.1201).abs() < 1e-3), "{:?}", by_dam.verdict);
     let alone: Vec<Lasted> = seen.iter().enumerate().map(|(unit, clutch)| Lasted { unit, ..*clutch }).collect();
     assert!(against_curve(&alone, &model, 1, 1).expect("twelve").verdict.ranks(), "as if clutches were dams");
+}
+
+/// Dams of one pace and a curve that is right: how often they are called longer or shorter than it.
+fn called(clutches: &[usize], apart: f64, whole_days: bool) -> (f64, f64) {
+    let model = king();
+    let (mut called, mut by_clutches) = (0, 0);
+    let runs = 1000;
+    for seed in 0..runs {
+        let mut draws = Draws::named(seed, "called");
+        let mut normal = || quantile(((draws.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64);
+        let mut rows = Vec::new();
+        for (dam, several) in clutches.iter().enumerate() {
+            let pace = apart * normal();
+            rows.extend((0..*several).map(|_| (dam, 28.0, pace + 0.01 * normal())));
+        }
+        let mut seen = lasted(&model, &rows);
+        if whole_days {
+            seen.iter_mut().for_each(|clutch| (clutch.days, clutch.rounding) = (clutch.days.round(), 1.0 / 6.0));
+        }
+        called += u32::from(against_curve(&seen, &model, 1, seed).expect("some").verdict.ranks());
+        // As it was: the mean of clutches, with an error of the dams' means about it; nothing for rounding.
+        let off: Vec<(usize, f64)> = off(&seen, &model).iter().map(|clutch| (clutch.unit, clutch.off)).collect();
+        let middle = off.iter().map(|o| o.1).sum::<f64>() / off.len() as f64;
+        let dams = clutches.len() as f64;
+        let of_dam = |dam: usize| {
+            let own: Vec<f64> = off.iter().filter(|o| o.0 == dam).map(|o| o.1).collect();
+            own.iter().sum::<f64>() / own.len() as f64
+        };
+        let squares: f64 = (0..clutches.len()).map(|dam| (of_dam(dam) - middle).powi(2)).sum();
+        let error = (squares / (dams - 1.0) / dams).sqrt();
+        let t = StudentsT::new(0.0, 1.0, dams - 1.0).expect("dams").inverse_cdf(0.975);
+        by_clutches += u32::from(middle.abs() > t * error);
+    }
+    (f64::from(called) / runs as f64, f64::from(by_clutches) / runs as f64)
+}
+
+#[test]
+fn a_dam_of_many_clutches_counts_once() {
+    let (called, by_clutches) = called(&[8, 1, 1, 1, 1, 1, 1, 1], 0.04, false);
+    println!("called {called:.3}, {by_clutches:.3} by clutches");
+    assert!((0.03..=0.065).contains(&called), "{called}");
+    assert!(by_clutches > 0.075, "the test can tell: {by_clutches}");
+}
+
+#[test]
+fn two_dams_of_the_same_whole_days_are_no_certain_difference() {
+    let model = king();
+    let two = |rounding: f64| -> Vec<Lasted> {
+        (0..2).map(|unit| Lasted { celsius: 28.0, days: 61.0, rounding, unit }).collect()
+    };
+    let a = against_curve(&two(1.0 / 6.0), &model, 1, 1).expect("two");
+    let (low, high) = a.longer_interval.expect("rounded");
+    assert!(low < 0.0 && 0.0 < high && matches!(a.verdict, Verdict::Alike { .. }), "{a:?}");
+    for (apart, least) in [(0.002, 0.2), (0.04, 0.0)] {
+        let (called, before) = called(&[1, 1], apart, true);
+        println!("called {called:.3}, {before:.3} with nothing for rounding");
+        assert!(called <= 0.07, "{called}");
+        assert!(before >= least, "the test can tell: {before}");
+    }
 }
 
 /// All 120 orders of five, each tried at a slope: how many are as far from none as what was seen.

@@ -82,7 +82,7 @@ fn Whole(view: ClutchView) -> impl IntoView {
                 <a class="row" href=Page::Box(row.id.to_string()).href()>
                     <span class="text">
                         <span class="title">{if row.path.is_empty() { box_words::NO_PLACE.to_string() } else { names::path(&row.path) }}</span>
-                        <span>{box_words::row_line(row.day, row.counts.still_in, &window)}</span>
+                        <span>{box_words::row_line(row.since, clock::now(), row.counts.still_in, &window)}</span>
                     </span>
                     <span class="code aside">{names::code(row.id.as_str())}</span>
                 </a>

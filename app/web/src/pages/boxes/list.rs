@@ -132,7 +132,7 @@ fn List() -> impl IntoView {
 #[component]
 fn Row(row: BoxRow, here: Signal<bool>) -> impl IntoView {
     let now = clock::now();
-    let taper = row.laid.map(|laid| burn(laid, row.window.as_ref().ok(), now));
+    let taper = row.since.map(|since| burn(since.when, row.window.as_ref().ok(), now));
     let window = match &row.window {
         Ok(w) => window_words::short(w, now.date()),
         Err(_) => window_words::NO_WINDOW.to_string(),
@@ -143,7 +143,7 @@ fn Row(row: BoxRow, here: Signal<bool>) -> impl IntoView {
             {taper.map(|burn| view! { <Taper burn height=64 /> })}
             <span class="text">
                 <a class="title link" href=Page::Box(row.id.to_string()).href()>{said::row_title(&row.numbers, &row.species)}</a>
-                <span>{said::row_line(row.day, row.counts.still_in, &window)}</span>
+                <span>{said::row_line(row.since, now, row.counts.still_in, &window)}</span>
                 <span class="aside">{names::pair(&row.parents)} " · " {place}</span>
             </span>
         </div>
@@ -161,7 +161,7 @@ pub fn lanes(rows: &[BoxRow], most: usize) -> Vec<(StripRow, &BoxRow)> {
         let window = row.window.as_ref().ok()?;
         Some(StripRow {
             name: row.numbers.join(" + "),
-            laid: row.laid?.date(),
+            laid: row.since?.when.date(),
             likely: (window.first.likely.0.date(), window.first.likely.1.date()),
             outer: (window.first.outer.0.date(), window.first.outer.1.date()),
             days: window.first.days(),

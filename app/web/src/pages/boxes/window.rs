@@ -32,11 +32,11 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
     let prefs = prefs();
     let now = clock::now();
     let today = now.date();
-    let laid = part.laid?;
+    let (laid, since) = (part.laid?, part.since?);
     let window = part.window;
     let hours = part.species.pip_out_h;
     let figures = Page::Species(part.species.key.to_string()).href();
-    let taper = burn(laid, window.as_ref().ok(), now);
+    let taper = burn(since.when, window.as_ref().ok(), now);
     let percent = window.as_ref().ok().map(|w| said::developed(w.developed));
     let told = part.told.as_ref().map(|told| said::told(told, today));
     // Under the picture too: beside it there is no room for a sentence on a phone.
@@ -80,7 +80,7 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
             <Taper burn=taper height=190 />
             <div class="stack">
                 {named.then(|| view! { <h3>{part.number}</h3> })}
-                <p><span class="huge">{box_words::day_number(part.day.unwrap_or(0))}</span> " " <span class="aside">{percent}</span></p>
+                <p><span class="huge">{box_words::day(since, now)}</span> " " <span class="aside">{percent}</span></p>
                 {words}
                 <p class="aside">{said::laid(&dates::laid(laid, today), part.laid_is_found)}</p>
             </div>

@@ -3,7 +3,7 @@
 use crate::prefs::{Prefs, folder};
 use crate::words::{dates, labels as said, names, units};
 use book::acts::LabelPrinted;
-use book::views::{ClutchPart, box_view};
+use book::views::{ClutchPart, Since, box_view};
 use book::{AnimalId, Book, FillingId, Kind, PlaceId, Thing};
 use chrono::NaiveDateTime;
 use labels::Code;
@@ -113,8 +113,10 @@ fn egg_box(book: &Book, id: &FillingId, now: NaiveDateTime, prefs: &Prefs, base:
     let number = view.parts.iter().map(|p| p.number.clone()).collect::<Vec<_>>().join(" + ");
     let eggs = view.counts.still_in;
     let known = Known {
+        // Who reads it elsewhere is told that it is the lay date.
         day: part
-            .laid
+            .since
+            .and_then(Since::laid)
             .map(|w| Day { day: w.date(), unsure_days: u8::try_from(w.plus_minus_days()).unwrap_or(31).min(31) }),
         window: window.map(|w| payload::Window {
             look_from: w.look_from().min(w.first.likely.0.date()),

@@ -128,12 +128,12 @@ fn inner_row(book: &Book, place: &Place, prefs: &Prefs) -> Row {
 fn box_row(row: &BoxRow) -> Row {
     let now = clock::now();
     let window = row.window.as_ref().ok();
-    let taper = row.laid.map(|laid| burn(laid, window, now));
+    let taper = row.since.map(|since| burn(since.when, window, now));
     let said = window.map_or_else(|| window_words::NO_WINDOW.to_owned(), |w| window_words::short(w, now.date()));
     Row {
         page: Page::Box(row.id.to_string()),
         title: box_words::row_title(&row.numbers, &row.species),
-        said: box_words::row_line(row.day, row.counts.still_in, &said),
+        said: box_words::row_line(row.since, now, row.counts.still_in, &said),
         taper,
     }
 }

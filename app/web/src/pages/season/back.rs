@@ -97,7 +97,7 @@ pub(super) fn compared(book: &Book, found: &Behind, of: Of, by: By, prefs: &Pref
     let all = found.all.map(|figure| {
         let (at, ends) = middle(figure);
         let line = format!("{} ({})", said::value(of, at, prefs), said::interval(of, ends, prefs));
-        view! { <p>{said::TOGETHER}": "<b>{line}</b>", "{said::behind_n(of, by, figure, found.unjudged)}</p> }
+        view! { <p>{said::TOGETHER}": "<b>{line}</b>", "{said::behind_n(of, figure, found.unjudged, &said::whose(found.whose))}</p> }
     });
     let rows: Vec<AnyView> = found.rows.iter().map(|row| back_row(book, row, of, by, prefs)).collect();
     view! {
@@ -119,7 +119,7 @@ fn back_row(book: &Book, row: &BehindRow, of: Of, by: By, prefs: &Prefs) -> AnyV
     let own = row.thing.as_ref().map(|thing| view! { <a class="reach" href=href(thing)>{row.name.clone()}</a> });
     view! {
         <details class="card week">
-            <summary><span class="title">{row.name.clone()}</span><span>{line}<br /><span class="aside">{said::behind_n(of, by, row.figure, row.unjudged)}</span></span></summary>
+            <summary><span class="title">{row.name.clone()}</span><span>{line}<br /><span class="aside">{said::behind_n(of, row.figure, row.unjudged, &said::row_whose(by, row.whose))}</span></span></summary>
             {own}
             <p class="aside">{said::CLUTCHES_BEHIND}</p>
             {clutch_links(book, &row.clutches)}
@@ -170,7 +170,7 @@ pub(super) fn days_cards(lines: Vec<DaysLine>, prefs: &Prefs) -> AnyView {
         .into_iter()
         .enumerate()
         .map(|(i, line)| {
-            let words = line.against.as_ref().map(|against| said::against(against, prefs));
+            let words = line.against.as_ref().map(|against| said::against(against, line.whose, prefs));
             let table: Vec<AnyView> = line
                 .points
                 .iter()

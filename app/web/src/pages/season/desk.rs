@@ -7,7 +7,7 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::StripRow;
 use crate::ui::charts::told_bars;
-use crate::words::{boxes as box_words, dates, heat as heat_words, names, season as said};
+use crate::words::{boxes as box_words, dates, heat as heat_words, names, season as said, window as window_words};
 use book::views::{BoxRow, NeedRow, Needs, Scope, Season, WhatIf, box_rows, gather, needs};
 use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
 use desk::keys::along;
@@ -139,9 +139,13 @@ impl Told {
         whose.push(names::pair(&row.parents));
         whose.retain(|part| !part.is_empty());
         let place = if row.path.is_empty() { box_words::NO_PLACE.to_owned() } else { names::path(&row.path) };
-        let day = row.day.map(box_words::day_number);
+        let now = clock::now();
         let likely = dates::range(lane.likely.0, lane.likely.1, today);
-        let when = said::lane_when(&dates::day(lane.laid, today), day.as_deref(), &likely, &place);
+        // A lane is of a box whose days count from something.
+        let (laid, day) = row
+            .since
+            .map_or_else(Default::default, |since| (window_words::since(since, today), box_words::on_day(since, now)));
+        let when = said::lane_when(&laid, &day, &likely, &place);
         Self { whose: whose.join(", "), when }
     }
 }

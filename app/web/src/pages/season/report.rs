@@ -60,7 +60,7 @@ fn paper(book: &Book, prefs: &Prefs) -> AnyView {
             let all = found.all?;
             let (at, ends) = middle(all);
             let line = format!("{} ({})", said::value(of, at, prefs), said::interval(of, ends, prefs));
-            Some(view! { <tr><td>{said::of(of)}</td><td class="nowrap">{line}</td><td>{said::behind_n(of, By::Species, all, found.unjudged)}</td></tr> }.into_any())
+            Some(view! { <tr><td>{said::of(of)}</td><td class="nowrap">{line}</td><td>{said::behind_n(of, all, found.unjudged, &said::whose(found.whose))}</td></tr> }.into_any())
         })
         .collect();
     let hatched = behind(book, Of::Hatched, By::Shelf, now);

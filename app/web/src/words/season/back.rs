@@ -2,7 +2,7 @@
 
 use crate::prefs::Prefs;
 use crate::words::{self, count, units};
-use book::views::{Behind, By, Figure, Of};
+use book::views::{Behind, By, Figure, Of, Whose};
 use book::words::Fate;
 use trade::look_back::{AgainstCurve, Slope, Verdict};
 use trade::units::Mass;
@@ -36,8 +36,8 @@ pub fn of_said(of: Of) -> String {
     match of {
         Of::Fertility => "Eggs in which veins were seen (or that pipped), of those judged: laid as duds or seen to be clear counts against, what nobody could tell of does not count.".into(),
         Of::Hatched => "Eggs hatched, of good eggs, in clutches whose last egg's story has ended.".into(),
-        Of::Days => "Days from lay to the first pip, a clutch each.".into(),
-        Of::BabyMass => "Mass when out of the box, mean of each clutch.".into(),
+        Of::Days => "Days from lay to the first pip, where the lay date is known to two days. In a mean each dam counts once.".into(),
+        Of::BabyMass => "Mass when out of the box, mean of each clutch. In a mean each dam counts once.".into(),
         Of::FirstMeal => {
             format!("Young that ate by themselves within {} days, of those followed as long.", book::views::MEAL_WITHIN)
         }
@@ -130,16 +130,7 @@ pub fn interval(of: Of, ends: Option<(f64, f64)>, prefs: &Prefs) -> String {
 }
 
 /// `17 of 19 eggs, 4 clutches of 2 dams`, `6 of 7 judged; 1 not judged, 1 clutch`.
-pub fn behind_n(of: Of, by: By, figure: Figure, unjudged: u32) -> String {
-    let clutches = |clutches: u32, units: u32| {
-        let said = count(clutches as usize, "clutch", "clutches");
-        // By dams, and by pairs, whose they are stands in the row.
-        if matches!(by, By::Dam | By::Pairing) {
-            said
-        } else {
-            format!("{said} of {}", count(units as usize, "dam", "dams"))
-        }
-    };
+pub fn behind_n(of: Of, figure: Figure, unjudged: u32, clutches: &str) -> String {
     match figure {
         Figure::Rate(rate) => {
             let what = match of {
@@ -148,10 +139,32 @@ pub fn behind_n(of: Of, by: By, figure: Figure, unjudged: u32) -> String {
                 _ => "eggs",
             };
             let left = if unjudged > 0 { format!("; {unjudged} not judged") } else { String::new() };
-            format!("{} of {} {what}{left}, {}", rate.k, rate.n, clutches(rate.clutches, rate.units))
+            format!("{} of {} {what}{left}, {clutches}", rate.k, rate.n)
         }
-        Figure::Mean(mean) => clutches(mean.clutches, mean.units),
+        Figure::Mean(_) => clutches.to_owned(),
     }
+}
+
+/// `4 clutches of 2 dams`, `5 clutches: 3 of 2 dams, 2 of unknown dams`, `1 clutch of an unknown dam`.
+pub fn whose(whose: Whose) -> String {
+    let Whose { clutches, dams, unknown } = whose;
+    let said = clutches_of(whose);
+    let of_dams = count(dams as usize, "dam", "dams");
+    let of_unknown = if unknown == 1 { "an unknown dam" } else { "unknown dams" };
+    match (dams, unknown) {
+        (_, 0) => format!("{said} of {of_dams}"),
+        (0, _) => format!("{said} of {of_unknown}"),
+        _ => format!("{said}: {} of {of_dams}, {unknown} of {of_unknown}", clutches.saturating_sub(unknown)),
+    }
+}
+
+/// The same in a row: by dams, and by pairs, whose they are stands there already.
+pub fn row_whose(by: By, whose_: Whose) -> String {
+    if matches!(by, By::Dam | By::Pairing) { clutches_of(whose_) } else { whose(whose_) }
+}
+
+fn clutches_of(whose: Whose) -> String {
+    count(whose.clutches as usize, "clutch", "clutches")
 }
 
 pub fn spans_label(of_: Of, by_: By) -> String {
@@ -188,9 +201,8 @@ pub fn days_asked(asked: usize) -> Option<String> {
 }
 
 /// The regression in sentences.
-pub fn against(a: &AgainstCurve, prefs: &Prefs) -> String {
-    let n =
-        format!("{} of {}", count(a.clutches as usize, "clutch", "clutches"), count(a.units as usize, "dam", "dams"));
+pub fn against(a: &AgainstCurve, of: Whose, prefs: &Prefs) -> String {
+    let n = whose(of);
     let longer = format!("{:.1} % {}", a.longer.abs() * 100.0, if a.longer < 0.0 { "shorter" } else { "longer" });
     let first = match a.longer_interval {
         Some((low, high)) => {

@@ -24,7 +24,6 @@ pub fn lane(name: &str, whose: &str, when: &str) -> String {
 }
 
 /// When it was laid, when it hatches, and where it stands.
-pub fn lane_when(laid: &str, day: Option<&str>, likely: &str, place: &str) -> String {
-    let day = day.map(|day| format!(", {day}")).unwrap_or_default();
-    format!("laid {laid}{day}; first pip likely {likely}; {place}")
+pub fn lane_when(laid: &str, day: &str, likely: &str, place: &str) -> String {
+    format!("{laid}, {day}; first pip likely {likely}; {place}")
 }

@@ -1,0 +1,52 @@
+//! From when on eggs count their days: one answer for all that shows a day.
+
+use crate::book::Book;
+use crate::records::Egg;
+use chrono::NaiveDateTime;
+use trade::told::Told;
+use trade::when::When;
+
+/// What a count of days begins with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SinceWhat {
+    Laid,
+    /// Laid about then: known only to some days, or told by candling.
+    LaidAbout,
+    /// Nobody saw the laying and nothing tells it: how long before they were laid is not known.
+    Found,
+}
+
+/// The day that counts as 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Since {
+    pub when: When,
+    pub what: SinceWhat,
+}
+
+impl Since {
+    /// As it was noted.
+    pub(super) fn noted(book: &Book, eggs: &[&Egg]) -> Option<Self> {
+        let (egg, when) = eggs.iter().find_map(|egg| Some((egg, book.laid(egg)?)))?;
+        let what = match (book.laid_known(egg), book.laid_closely(egg)) {
+            (None, _) => SinceWhat::Found,
+            (_, Some(_)) => SinceWhat::Laid,
+            (Some(_), None) => SinceWhat::LaidAbout,
+        };
+        Some(Self { when, what })
+    }
+
+    /// As candling tells it, where it tells: the window goes by that too.
+    pub(super) fn of(book: &Book, eggs: &[&Egg], told: Option<&Told>) -> Option<Self> {
+        let told = told.map(|told| Self { when: told.laid, what: SinceWhat::LaidAbout });
+        told.or_else(|| Self::noted(book, eggs))
+    }
+
+    /// The lay date as far as anything is known of it.
+    pub fn laid(self) -> Option<When> {
+        (self.what != SinceWhat::Found).then_some(self.when)
+    }
+
+    pub fn days(self, now: NaiveDateTime) -> i64 {
+        (now.date() - self.when.date()).num_days()
+    }
+}
