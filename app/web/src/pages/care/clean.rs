@@ -81,8 +81,8 @@ pub fn Clean(kind: String, id: String) -> impl IntoView {
     };
     let looked = of.clone();
     let found = Memo::new(move |_| {
-        barn.by_the_minute();
-        barn.read(|book| cleaning_view(book, &looked, clock::now()))
+        let now = barn.now();
+        barn.read(|book| cleaning_view(book, &looked, now))
     });
     let name = barn.peek(|book| called(book, &of));
     let out = RwSignal::new(Vec::<String>::new());

@@ -22,7 +22,7 @@ pub use ahead::Ahead;
 use book::acts::{AnimalEventNoted, Snoozed};
 use book::views::{Due, DueAct, DueKind, walk};
 use book::words::{AnimalEventWhat, ShedAs};
-use book::{AnimalId, Book, FillingId, Kind};
+use book::{AnimalId, Kind};
 use clash::ClashRow;
 pub use find::Find;
 use leptos::prelude::*;
@@ -158,8 +158,8 @@ fn DueRow(due: Due, all: Walked) -> impl IntoView {
     };
     let taper = move || {
         let (at, due) = (barn.now(), now());
-        barn.read(|book| laid(book, &due))
-            .map(|laid| view! { <Taper burn=burn(laid, due.window.as_ref(), at) height=64 /> })
+        let since = due.counts?;
+        Some(view! { <Taper burn=burn(since.when, due.window.as_ref(), at) height=64 /> })
     };
     let fact = move || {
         let (at, due) = (barn.now(), now());
@@ -342,12 +342,6 @@ fn ShedSeen(animal: AnimalId, name: String) -> impl IntoView {
             choices.chain([cancel]).collect::<Vec<_>>().into_any()
         }
     }
-}
-
-fn laid(book: &Book, due: &Due) -> Option<When> {
-    (due.thing.kind == Kind::Filling).then_some(())?;
-    let id = FillingId::from(due.thing.id.as_str());
-    book.clutches_in(&id).into_iter().filter_map(|c| book.clutch_laid(&c.id)).min_by_key(|w| w.earliest())
 }
 
 /// The page of the thing, the page of the act, and what the act is called.
