@@ -5,6 +5,7 @@ use super::{DueAct, DueKind, Fact};
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::{Question, same_or};
+use crate::order::set_of;
 use crate::views::NextCleaning;
 use crate::views::cleaning::{next_cleaning, rack_of, tub_of};
 use chrono::{NaiveDate, NaiveTime};
@@ -20,7 +21,7 @@ impl Question for Tubs {
 
     fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
         let here = book.all_animals().filter(|animal| animal.is_here());
-        same_or(before, here.map(|animal| tub_of(book, &animal.id)).collect())
+        same_or(before, set_of(here.map(|animal| tub_of(book, &animal.id))))
     }
 }
 
