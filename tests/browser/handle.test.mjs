@@ -56,7 +56,8 @@ test('the browser closes the database again and again: every act said to be save
   await acts;
   assert.ok(closed >= 3, `closed ${closed} times`);
   assert.equal(saved.length, ACTS);
-  const { lines } = await stored(page);
+  // The last of the closings may meet this look too.
+  const { lines } = await stored(page).catch(() => stored(page));
   unbroken(lines);
   const there = taken(lines);
   for (const n of saved) assert.ok(there.has(n), `act ${n} was said to be saved and is not there`);

@@ -64,7 +64,7 @@ export async function actsUnderKills({ server, profile, acts, kills, early = fal
   });
   let next = 1;
   const look = async (page) => {
-    await page.locator('form.reading input').waitFor();
+    await page.locator('form.reading input').first().waitFor();
     const { lines } = await stored(page);
     unbroken(lines);
     const there = taken(lines);
