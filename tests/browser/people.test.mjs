@@ -102,9 +102,10 @@ test('a wish saved by itself leaves what is typed of the person', () => atBarn(s
   await field(page, 'What they would like, in words').fill('one that eats well');
   await button(page, 'Save the wish').tap();
   await said(page, 'Wish saved.');
-  await page.locator('main').getByText('one that eats well').waitFor();
   assert.equal(await field(page, 'Name').inputValue(), 'Quorl');
   assert.equal(await field(page, 'What they would like, in words').inputValue(), '');
+  await wishes(page);
+  await page.locator('main').getByText('one that eats well').waitFor();
   assert.deepEqual(faults, []);
 }));
 
