@@ -58,7 +58,8 @@ test('a whole rack is fed, then the refusers are marked', () => season(async ({ 
 
 test('two taps on one spot ask how it shed, and choose nothing', () => season(async ({ page }) => {
   // The season's hatchlings are days old. Three weeks on the first shed of some is late.
-  const later = Date.now() + 20 * 24 * 3600 * 1000;
+  // At noon: rows come and go with a new day.
+  const later = new Date(Date.now() + 20 * 24 * 3600 * 1000).setUTCHours(12, 0, 0, 0);
   await page.clock.setFixedTime(later);
   await again(page, 'Rounds');
   const asks = button(page, /^It has shed: /).first();
