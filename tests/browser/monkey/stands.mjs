@@ -57,7 +57,7 @@ async function shown(page) {
 /** What the page that lay open over midnight says otherwise than one that is opened on that day. */
 async function stale(page, to) {
   const open = await shown(page);
-  await go(page, '/doubles');
+  await go(page, to === '/doubles' ? '/more' : '/doubles');
   await go(page, to);
   const anew = await shown(page);
   return [...open.filter((line) => !anew.includes(line)).map((line) => `${to} still says: ${line}`), ...anew.filter((line) => !open.includes(line)).map((line) => `${to} does not say: ${line}`)];

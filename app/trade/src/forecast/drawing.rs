@@ -49,7 +49,7 @@ pub(super) struct Fates {
 pub(super) const FAILED: i16 = i16::MIN;
 pub(super) const NEVER_LAID: i16 = i16::MAX;
 
-/// The later of two moments. What the library has asks about what is no number too, and is a call for each egg.
+/// The later of two moments. `f64::max` also looks for NaN, which no moment here is, and is a function call for each egg.
 #[inline(always)]
 fn later(a: f64, b: f64) -> f64 {
     if a > b { a } else { b }

@@ -299,8 +299,9 @@ impl Prior {
     }
 }
 
-/// Sums of costs for an odd number of values of an effect, two to a word: where most of the walk's time goes. A word's halves stay apart as
-/// long as no sum passes 32 bits, which 200,000 clutches of the highest cost there is do not.
+/// Sums of costs for an odd number of values of an effect, two to a word: most of the walk's time goes here. The halves of a word
+/// stay apart while no sum passes 32 bits: the highest cost there is would need more than 200,000 clutches. A sum that an
+/// `i32` does not hold (half as many) counts as the highest that it holds.
 #[derive(Default)]
 struct Costs {
     pairs: Vec<u64>,
@@ -340,10 +341,11 @@ impl Costs {
     fn log_chances(&self, to: &mut Vec<i32>) {
         to.resize(2 * self.pairs.len() + 1, 0);
         let (twos, last) = to.as_mut_slice().as_chunks_mut::<2>();
+        let log_chance = |cost: u64| -i32::try_from(cost).unwrap_or(i32::MAX);
         for (to, pair) in twos.iter_mut().zip(self.pairs.as_slice()) {
-            *to = [-(*pair as u32 as i32), -((*pair >> 32) as i32)];
+            *to = [log_chance(*pair & u64::from(u32::MAX)), log_chance(*pair >> 32)];
         }
-        last.iter_mut().for_each(|last| *last = -(self.rest as i32));
+        last.iter_mut().for_each(|last| *last = log_chance(self.rest));
     }
 }
 
@@ -372,6 +374,14 @@ mod tests {
                 (0..=2 * reach).map(|at| -rows.iter().map(|row| i64::from(row[at])).sum::<i64>() as i32).collect();
             assert_eq!(sums, plain, "{reach}");
         }
+    }
+
+    #[test]
+    fn a_sum_that_is_too_large_is_the_least_likely_and_no_other_sign() {
+        let (mut costs, mut sums) = (Costs::default(), Vec::new());
+        costs.start(&[1 << 31, 5, u32::MAX]);
+        costs.log_chances(&mut sums);
+        assert_eq!(sums, [-i32::MAX, -5, -i32::MAX]);
     }
 
     #[test]

@@ -297,8 +297,8 @@ fn texts(of: &Of) -> [&str; KINDS] {
     ["", &of.species, &of.dam, &of.pair, &of.shelf, &of.season]
 }
 
-/// To the nearest whole number, halves away from none: what the library has is a call for each draw. Exact for what is no
-/// longer than a single float times a small number, as adding a half is.
+/// To the nearest whole number, halves away from zero. `f64::round` is a function call for each draw. Exact for an `f32` times a
+/// small whole number: adding a half to that loses nothing.
 #[inline(always)]
 fn rounded(x: f64) -> i32 {
     (x + if x < 0.0 { -0.5 } else { 0.5 }) as i32

@@ -11,7 +11,7 @@ pub const LAST: &str = "Tub last cleaned";
 pub const HOW: &str = "All these tubs are taken to be cleaned in one tap. Then tap those that were not.";
 /// Of one tub.
 pub const HOW_ONE: &str = "One tap notes it as cleaned, all of it, just now.";
-pub const SPOT_HOW: &str = "Only what was soiled counts as no cleaning: the next one stays due.";
+pub const SPOT_HOW: &str = "Taking out only what was soiled does not move the day on which it is due.";
 pub const WHAT: &str = "How, when it was not all of it";
 pub const HOW_MUCH: &str = "Cleaned";
 pub const WHOLE: &str = "all of it";
