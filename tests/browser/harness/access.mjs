@@ -1,12 +1,13 @@
 // Can everybody use the page: axe-core's rules for WCAG 2.2 A and AA, and targets large enough for a gloved hand.
 import assert from 'node:assert/strict';
 import axe from 'axe-core';
-import { shot } from './browser.mjs';
+import { settled, shot } from './browser.mjs';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
 
 /** Violations as lines of text; empty when there are none. */
 export async function violations(page) {
+  await settled(page);
   await page.evaluate(axe.source);
   return page.evaluate(async (values) => {
     const found = await window.axe.run(document, { runOnly: { type: 'tag', values } });

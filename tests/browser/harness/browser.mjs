@@ -141,8 +141,14 @@ export async function kept(page) {
   });
 }
 
+/** Waits until what fades in is there: half way its colours are neither those of the page nor of what lies behind it. */
+export async function settled(page) {
+  await page.waitForFunction(() => document.getAnimations().every(({ playState }) => playState !== 'running'));
+}
+
 /** A picture of the page for a person to look at, in tests/browser/out/. */
 export async function shot(page, name, options = {}) {
+  await settled(page);
   await mkdir(out, { recursive: true });
   const path = join(out, `${name}.png`);
   await page.screenshot({ path, ...options });
