@@ -97,7 +97,7 @@ async function ours({ file, known, book }) {
 const app = await site();
 try {
   const many = (await history(MANY)).lines;
-  const phone = await seat({});
+  const phone = await seat({ own: true });
   await visit(phone.page, app.url, '#/bundles');
   const bundle = await bundleOf(phone.page, many);
   const { read, taken } = await phone.page.evaluate(takeIn, bundle.toString('base64'));
@@ -110,7 +110,7 @@ try {
 
   const { lines } = await history(SAME);
   const known = Math.floor(lines.length * KNOWN);
-  const { context, page, close } = await seat({ bypassCSP: true });
+  const { context, page, close } = await seat({ own: true, bypassCSP: true });
   await visit(page, app.url);
   const file = await bundleOf(page, lines);
   const other = await context.newPage();

@@ -9,7 +9,7 @@ const ROUNDS = 60;
 
 test('pages visited over and over leave nothing behind', async () => {
   const server = await site();
-  const open = await seat({});
+  const open = await seat({ own: true });
   try {
     const { page, context, faults } = open;
     await visit(page, server.url);

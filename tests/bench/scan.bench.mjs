@@ -39,7 +39,7 @@ function camera() {
 }
 
 const server = await site();
-const open = await seat({});
+const open = await seat({ own: true });
 try {
   const { page, context } = open;
   await context.addInitScript(camera);

@@ -42,7 +42,7 @@ const rows = [];
 try {
   for (const entries of SIZES) {
     const past = await history(entries);
-    const { context, page, close } = await seat();
+    const { context, page, close } = await seat({ own: true });
     context.setDefaultTimeout(120_000);
     await visit(page, app.url);
     await kept(page);

@@ -11,7 +11,7 @@ import { median, report } from './report.mjs';
 const BOXES = 60;
 
 const server = await site();
-const open = await seat({});
+const open = await seat({ own: true });
 try {
   const { context, page } = open;
   await lens(context);

@@ -44,7 +44,7 @@ await new Promise((then) => server.listen(0, '127.0.0.1', then));
 const brotli = async (path) => brotliCompressSync(await readFile(path)).length;
 const part = (numbers, share) => [...numbers].sort((a, b) => a - b)[Math.round((numbers.length - 1) * share)] ?? NaN;
 
-const browser = await seat({ kind: 'desktop' });
+const browser = await seat({ own: true, kind: 'desktop' });
 try {
   const { page } = browser;
   await page.goto(`http://localhost:${server.address().port}/bench/index.html`);

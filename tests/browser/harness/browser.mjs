@@ -7,6 +7,8 @@ import { chromium } from 'playwright-core';
 
 export const out = fileURLToPath(new URL('../out/', import.meta.url));
 
+const executablePath = process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium';
+
 const ARGS = [
   '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
   // Nothing but this machine can be reached, so a stray request fails instead of leaving.
@@ -18,21 +20,43 @@ const SEATS = {
   desktop: { viewport: { width: 1280, height: 800 } },
 };
 
+/** A browser that several seats share: it, how many sit there, and what closes it once nobody has for a while. Starting it is most of a
+ *  short test, and a test is over before a second compiler's work has paid, so it has only the first. */
+const shared = { browser: undefined, seats: 0, closing: undefined };
+const IDLE_MS = 500;
+
+/** A fresh context: nothing of one can be seen from another. */
+async function sharedSeat(options) {
+  clearTimeout(shared.closing);
+  shared.seats++;
+  shared.browser ??= chromium.launch({ executablePath, args: [...ARGS, '--js-flags=--no-wasm-tier-up'] });
+  return (await shared.browser).newContext(options);
+}
+
+function leaveShared() {
+  if (--shared.seats > 0) return;
+  shared.closing = setTimeout(async () => {
+    const { browser } = shared;
+    shared.browser = undefined;
+    await (await browser).close();
+  }, IDLE_MS);
+}
+
 /**
- * Opens a browser. `kind`: phone or desktop. `profile`: a folder to keep (else a new one, gone at `close()`).
- * `camera`: a .y4m or .mjpeg file that stands before the lens. `sqlite`: IndexedDB on the browser's newer back end. The rest goes to Playwright's context.
+ * Opens a browser. `kind`: phone or desktop. `own`: not a shared one, but as a keeper has it: it compiles as it likes, stores on
+ * the disk, and can be killed. So are those with a `profile` (a folder to keep; else a new one, gone at `close()`), a `camera` (a
+ * .y4m or .mjpeg file that stands before the lens) or `sqlite` (IndexedDB on the newer back end). The rest goes to Playwright's context.
  * Gives { context, page, profile, faults, requests, close, kill }: `faults` are console errors and uncaught ones as text,
  * `requests` the addresses of all requests, the service worker's too; `kill()` ends the whole browser as a flat battery does.
  */
-export async function seat({ kind = 'phone', profile, camera, sqlite, ...context } = {}) {
-  const kept = profile ?? await mkdtemp(join(tmpdir(), 'candlemark-profile-'));
+export async function seat({ kind = 'phone', profile, own, camera, sqlite, ...context } = {}) {
+  const options = { locale: 'en-GB', timezoneId: 'Europe/London', permissions: camera ? ['camera'] : [], ...SEATS[kind], ...context };
+  const alone = Boolean(profile || own || camera || sqlite);
+  const kept = alone ? profile ?? await mkdtemp(join(tmpdir(), 'candlemark-profile-')) : undefined;
   const args = [...ARGS];
   if (camera) args.push('--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream', `--use-file-for-fake-video-capture=${camera}`);
   if (sqlite) args.push('--enable-features=IdbSqliteBackingStore,IdbSqliteOnDiskRollout');
-  const opened = await chromium.launchPersistentContext(kept, {
-    executablePath: process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium',
-    args, locale: 'en-GB', timezoneId: 'Europe/London', permissions: camera ? ['camera'] : [], ...SEATS[kind], ...context,
-  });
+  const opened = alone ? await chromium.launchPersistentContext(kept, { executablePath, args, ...options }) : await sharedSeat(options);
   // Only what fails waits so long: a machine under load is no fault of the app.
   opened.setDefaultTimeout(60_000);
   await lookFirst(opened, opened.pages()[0] ?? await opened.newPage());
@@ -45,9 +69,11 @@ export async function seat({ kind = 'phone', profile, camera, sqlite, ...context
     context: opened, page: opened.pages()[0] ?? await opened.newPage(), profile: kept, faults, requests,
     async close() {
       await opened.close();
-      if (!profile) await rm(kept, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
+      if (!alone) leaveShared();
+      else if (!profile) await rm(kept, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
     },
     async kill() {
+      if (!alone) throw new Error('others sit in this browser: ask for one of its `own`');
       const gone = opened.waitForEvent('close');
       const pids = await processesOf(kept);
       if (pids.length === 0) throw new Error('no process of this browser was found');
