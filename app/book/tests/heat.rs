@@ -656,6 +656,13 @@ fn days_count_from_what_is_known_of_the_laying_wherever_they_stand() {
     assert_eq!(since(&b, &weeks), Since { when: span, what: SinceWhat::LaidAbout });
     assert_eq!(since(&b, &found), Since { when: When::time(came), what: SinceWhat::Found });
     assert_eq!((since(&b, &found).days(b.d.now), since(&b, &found).laid()), (30, None));
+    // As the season's strip says it.
+    let strip = gather(&b.d.book, b.d.now, &WhatIf::default()).strip(&Scope::All);
+    for filling in [&day, &weeks, &found] {
+        let number = b.d.book.clutch_number(&b.d.book.clutches_in(filling)[0].id);
+        let row = strip.iter().find(|row| row.name == number).expect("a row");
+        assert_eq!(row.since, since(&b, filling));
+    }
     for (day, seen) in [(2, Seen::Unsure), (5, Seen::Veins)] {
         b.d.now = came + TimeDelta::days(day);
         let changes = b.eggs(&found).into_iter().map(|egg| (egg, seen)).collect();

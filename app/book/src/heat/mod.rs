@@ -8,6 +8,8 @@ mod ahead;
 mod own;
 mod told;
 
+pub(crate) use told::is_close;
+
 pub use own::{FORETOLD_DAYS, OwnHatches, PastClutch};
 
 use crate::book::Book;

@@ -146,6 +146,6 @@ fn shows(mark: Mark, seen: Seen) -> bool {
     }
 }
 
-fn is_close(laid: When) -> bool {
+pub(crate) fn is_close(laid: When) -> bool {
     (laid.latest() - laid.earliest()).num_minutes() as f64 / 1440.0 <= KNOWN_DAYS
 }

@@ -3,6 +3,7 @@
 use super::box_lines::{notes_of, photos_of};
 use super::boxes::{NoteLine, PhotoLine};
 use super::breeding::{Breeding, PastRecord, breeding, past_record};
+use super::since::Since;
 use super::sum::{Sum, sum_of};
 use crate::book::{Book, Written};
 use crate::ids::*;
@@ -94,7 +95,7 @@ pub struct PairingLine {
 pub struct ClutchLine {
     pub id: ClutchId,
     pub number: String,
-    pub laid: Option<When>,
+    pub since: Option<Since>,
     /// The other side's candidates.
     pub with: Vec<String>,
     pub counts: Option<Counts>,
@@ -220,7 +221,7 @@ fn clutch_lines(book: &Book, id: &AnimalId) -> Vec<ClutchLine> {
         lines.push(ClutchLine {
             id: clutch.id.clone(),
             number: book.clutch_number(&clutch.id),
-            laid: book.clutch_laid(&clutch.id),
+            since: Since::of_clutch(book, &clutch.id),
             with: book.animal_names(other),
             counts: clutch.counts(),
             sum: sum_of(book, &clutch.id),

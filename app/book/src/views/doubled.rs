@@ -1,6 +1,7 @@
 //! What two phones made of one thing, once they have met: shown with a way to mend, never refused.
 
 use super::breeding::first_of;
+use super::since::Since;
 use super::sum::sum_of;
 use crate::acts::{SAME_CLUTCH_DAYS, far_apart};
 use crate::book::Book;
@@ -16,7 +17,7 @@ pub struct Twin {
     pub id: ClutchId,
     pub number: String,
     pub dams: Vec<String>,
-    pub laid: Option<When>,
+    pub since: Option<Since>,
     /// Eggs in the book.
     pub eggs: u32,
     /// Who wrote it first, by name.
@@ -62,7 +63,7 @@ fn twin(book: &Book, clutch: &Clutch) -> Twin {
         id: clutch.id.clone(),
         number: book.clutch_number(&clutch.id),
         dams: book.animal_names(&clutch.dams),
-        laid: book.clutch_laid(&clutch.id),
+        since: Since::of_clutch(book, &clutch.id),
         eggs: u32::try_from(book.eggs_of(&clutch.id).len()).unwrap_or(u32::MAX),
         by: book.written(&clutch.id.thing()).map(|written| written.by).unwrap_or_default(),
     }

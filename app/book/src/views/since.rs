@@ -1,6 +1,8 @@
 //! From when on eggs count their days: one answer for all that shows a day.
 
 use crate::book::Book;
+use crate::heat::is_close;
+use crate::ids::ClutchId;
 use crate::records::Egg;
 use chrono::NaiveDateTime;
 use trade::told::Told;
@@ -16,6 +18,12 @@ pub enum SinceWhat {
     Found,
 }
 
+impl SinceWhat {
+    fn laid(closely: bool) -> Self {
+        if closely { Self::Laid } else { Self::LaidAbout }
+    }
+}
+
 /// The day that counts as 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Since {
@@ -29,10 +37,17 @@ impl Since {
         let (egg, when) = eggs.iter().find_map(|egg| Some((egg, book.laid(egg)?)))?;
         let what = match (book.laid_known(egg), book.laid_closely(egg)) {
             (None, _) => SinceWhat::Found,
-            (_, Some(_)) => SinceWhat::Laid,
-            (Some(_), None) => SinceWhat::LaidAbout,
+            (Some(_), close) => SinceWhat::laid(close.is_some()),
         };
         Some(Self { when, what })
+    }
+
+    /// As it was noted of a clutch, eggs or not.
+    pub fn of_clutch(book: &Book, clutch: &ClutchId) -> Option<Self> {
+        let all = book.same_clutch(clutch);
+        let found = || all.iter().find_map(|clutch| clutch.found).map(|when| Self { when, what: SinceWhat::Found });
+        let laid = all.iter().find_map(|clutch| clutch.laid);
+        laid.map(|when| Self { when, what: SinceWhat::laid(is_close(when)) }).or_else(found)
     }
 
     /// As candling tells it, where it tells: the window goes by that too.

@@ -1,13 +1,14 @@
 //! The hatch strip: one row a box, from lay to window, weeks across, today a line. Its table says the same.
 
-use crate::words::{dates, strip as said};
+use crate::words::{dates, strip as said, window};
+use book::views::Since;
 use chrono::{Datelike, NaiveDate, TimeDelta};
 use leptos::prelude::*;
 
 #[derive(Clone, Debug, PartialEq)]
 pub struct StripRow {
     pub name: String,
-    pub laid: NaiveDate,
+    pub since: Since,
     pub likely: (NaiveDate, NaiveDate),
     pub outer: (NaiveDate, NaiveDate),
     /// Each day with the chance of its being the day of the first pip.
@@ -58,7 +59,7 @@ pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
             }).collect();
                 view! {
                     <text class="name" x="0" y=mid + 4>{r.name.clone()}</text>
-                    <line class="life" x1=at(r.laid) x2=at(r.outer.0) y1=mid y2=mid />
+                    <line class="life" x1=at(r.since.when.date()) x2=at(r.outer.0) y1=mid y2=mid />
                     {shades}
                 }
             })
@@ -75,7 +76,7 @@ pub fn Strip(rows: Vec<StripRow>, today: NaiveDate) -> impl IntoView {
                 <thead><tr><th>{said::BOX}</th><th>{said::LAID}</th><th>{said::LIKELY}</th></tr></thead>
                 <tbody>
                     {rows.into_iter().map(|r| view! {
-                        <tr><td>{r.name}</td><td>{dates::day(r.laid, today)}</td><td class="nowrap">{dates::range(r.likely.0, r.likely.1, today)}</td></tr>
+                        <tr><td>{r.name}</td><td>{window::since_cell(r.since, today)}</td><td class="nowrap">{dates::range(r.likely.0, r.likely.1, today)}</td></tr>
                     }).collect_view()}
                 </tbody>
             </table>

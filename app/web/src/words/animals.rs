@@ -309,11 +309,11 @@ pub const PULL: &str = "Pull it";
 pub const NOTHING_NEXT: &str = "Nothing is waited for.";
 
 /// `× Moss · 9 eggs, laid 13 Apr`.
-pub fn clutch_line(with: &[String], eggs: Option<u32>, laid: Option<String>) -> String {
+pub fn clutch_line(with: &[String], eggs: Option<u32>, since: Option<String>) -> String {
     let with = if with.is_empty() { "× ?".to_owned() } else { format!("× {}", with.join(" or ")) };
     let eggs = eggs.map_or_else(|| "eggs not counted".to_owned(), |n| count(n as usize, "egg", "eggs"));
-    let laid = laid.map(|day| format!(", laid {day}")).unwrap_or_default();
-    format!("{with} · {eggs}{laid}")
+    let since = since.map(|since| format!(", {since}")).unwrap_or_default();
+    format!("{with} · {eggs}{since}")
 }
 
 /// When the sign was seen: `seen 3 days ago`.

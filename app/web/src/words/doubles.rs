@@ -1,6 +1,6 @@
 //! What two devices made of one thing, and how to mend it.
 
-use super::{count, dates};
+use super::{count, window};
 use book::views::Twin;
 use chrono::NaiveDate;
 
@@ -45,7 +45,7 @@ pub fn box_twice(name: &str) -> String {
 pub fn twin(twin: &Twin, by: &str, today: NaiveDate) -> String {
     let parts = [
         (!twin.dams.is_empty()).then(|| twin.dams.join(" or ")),
-        twin.laid.map(|laid| format!("laid {}", dates::laid(laid, today))),
+        twin.since.map(|since| window::since(since, today)),
         Some(if twin.eggs == 0 { "no eggs yet".into() } else { count(twin.eggs as usize, "egg", "eggs") }),
         (!by.is_empty()).then(|| format!("by {by}")),
     ];

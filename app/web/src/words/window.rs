@@ -30,6 +30,12 @@ pub fn since(since: Since, today: NaiveDate) -> String {
     }
 }
 
+/// The same under a heading that says `Laid`.
+pub fn since_cell(of: Since, today: NaiveDate) -> String {
+    let said = since(of, today);
+    said.strip_prefix("laid ").map(str::to_owned).unwrap_or(said)
+}
+
 /// `found` where the laying itself was not seen.
 pub fn laid(day: &str, only_found: bool) -> String {
     format!("{} {day}", if only_found { "found" } else { "laid" })

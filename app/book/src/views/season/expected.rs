@@ -36,7 +36,7 @@ pub(super) fn paired(book: &Book, now: NaiveDateTime, learned: &Learned, what_if
             parents: name.clone(),
             name,
             species_name: profile.name.to_string(),
-            laid: None,
+            since: None,
             chance,
             room: shelf.as_ref().and_then(|shelf| room_of(book, shelf)),
             species: species.clone(),

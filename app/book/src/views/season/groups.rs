@@ -6,6 +6,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
 use crate::views::parts::parents;
+use crate::views::since::Since;
 use crate::words::*;
 use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use std::collections::BTreeSet;
@@ -89,7 +90,7 @@ impl Work<'_> {
                 start: Start::at(profile.kin, celsius),
                 species: source.species.clone(),
                 shelf: shelf.unwrap_or_default(),
-                season: source.laid.map_or(self.now.year(), |laid| laid.year()).to_string(),
+                season: source.since.map_or(self.now.year(), |since| since.when.date().year()).to_string(),
                 ..luck_of(&clutch.dams, &clutch.sires)
             },
             boxes,
@@ -196,7 +197,7 @@ fn source_of(book: &Book, clutch: &Clutch, open: &[&Egg]) -> Source {
         species_name: book.clutch_profile(clutch).name.into_owned(),
         room: place.and_then(|place| room_of(book, &place.id)),
         parents: cross(&side(names.dams), &side(names.sires)),
-        laid: book.clutch_laid(&clutch.id).map(When::date),
+        since: Since::of_clutch(book, &clutch.id),
         chance: 1.0,
     }
 }

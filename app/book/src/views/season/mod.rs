@@ -13,6 +13,7 @@ pub use wishes::{WeighedWish, weighed_wishes};
 
 use crate::book::Book;
 use crate::ids::*;
+use crate::views::since::Since;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, TimeDelta};
 use learned::Learned;
 use trade::forecast::{Eggs, Group, season};
@@ -38,8 +39,8 @@ pub struct Source {
     pub room: Option<PlaceId>,
     /// `Bel × Moss`; empty when neither parent is known.
     pub parents: String,
-    /// When it was laid, of what is.
-    pub laid: Option<NaiveDate>,
+    /// When it was laid or found, of what is.
+    pub since: Option<Since>,
     /// Chance that there are eggs at all: 1 for what is laid.
     pub chance: f64,
 }
@@ -103,7 +104,7 @@ pub struct Season {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Begins {
     pub name: String,
-    pub laid: NaiveDate,
+    pub since: Since,
     pub first: Range,
     /// Days with the chance of each.
     pub days: Vec<(NaiveDate, f64)>,
@@ -175,7 +176,7 @@ impl Gathered {
             .filter(|(source, group)| scope.holds(source) && has_eggs(group) && group.pipped.is_empty())
             .filter_map(|(source, group)| {
                 let (first, days) = (group.timing.first_pip(), group.timing.days());
-                Some(Begins { name: source.name.clone(), laid: source.laid?, first, days })
+                Some(Begins { name: source.name.clone(), since: source.since?, first, days })
             })
             .collect();
         rows.sort_by_key(|row| row.first.median);

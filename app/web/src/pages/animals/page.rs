@@ -13,7 +13,7 @@ use crate::store::barn;
 use crate::ui::{AnimalGenotype, Empty, Head};
 use crate::words::{
     self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
-    names, pairings as pair_words, record as record_words, units,
+    names, pairings as pair_words, record as record_words, units, window,
 };
 use book::records::Animal;
 use book::views::{AnimalView, Breeding, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of, tub_of};
@@ -159,7 +159,7 @@ fn may_lay(animal: &Animal) -> bool {
 /// Its id, its number, and a line.
 fn clutch_row(line: &ClutchLine, today: NaiveDate) -> (String, String, String) {
     let eggs = line.counts.map(|counts| counts.all());
-    let said = words::clutch_line(&line.with, eggs, line.laid.map(|when| dates::laid(when, today)));
+    let said = words::clutch_line(&line.with, eggs, line.since.map(|since| window::since(since, today)));
     let came = (line.sum.in_book > 0).then(|| words::clutch_came(line.sum.hatched, line.sum.still_in));
     let said = [Some(said), came].into_iter().flatten().collect::<Vec<_>>().join(" · ");
     (line.id.to_string(), line.number.clone(), said)

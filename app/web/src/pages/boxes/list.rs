@@ -161,7 +161,7 @@ pub fn lanes(rows: &[BoxRow], most: usize) -> Vec<(StripRow, &BoxRow)> {
         let window = row.window.as_ref().ok()?;
         Some(StripRow {
             name: row.numbers.join(" + "),
-            laid: row.since?.when.date(),
+            since: row.since?,
             likely: (window.first.likely.0.date(), window.first.likely.1.date()),
             outer: (window.first.outer.0.date(), window.first.outer.1.date()),
             days: window.first.days(),

@@ -5,11 +5,11 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::words::{dates, season as said};
+use crate::words::{dates, season as said, window};
 use book::AnimalId;
 use book::Book;
 use book::records::Clutch;
-use book::views::{parents, sum_of};
+use book::views::{Since, parents, sum_of};
 use chrono::{Datelike, NaiveDate};
 use leptos::prelude::*;
 
@@ -42,14 +42,14 @@ pub fn BarnBook() -> impl IntoView {
 }
 
 /// Clutches as first recorded, those joined to another left to it.
-fn clutches(book: &Book) -> Vec<(NaiveDate, &Clutch)> {
+fn clutches(book: &Book) -> Vec<(Since, &Clutch)> {
     let first = |clutch: &&Clutch| book.same_clutch(&clutch.id).first().is_some_and(|first| first.id == clutch.id);
-    book.clutches().into_iter().filter(first).filter_map(|c| Some((book.clutch_laid(&c.id)?.date(), c))).collect()
+    book.clutches().into_iter().filter(first).filter_map(|c| Some((Since::of_clutch(book, &c.id)?, c))).collect()
 }
 
 /// Newest first.
 fn years(book: &Book) -> Vec<i32> {
-    let mut years: Vec<i32> = clutches(book).into_iter().map(|(laid, _)| laid.year()).collect();
+    let mut years: Vec<i32> = clutches(book).into_iter().map(|(since, _)| since.when.date().year()).collect();
     years.sort_unstable_by(|a, b| b.cmp(a));
     years.dedup();
     years
@@ -57,13 +57,13 @@ fn years(book: &Book) -> Vec<i32> {
 
 fn paper(book: &Book, year: i32) -> AnyView {
     let today = clock::today();
-    let mut all: Vec<(NaiveDate, &Clutch)> =
-        clutches(book).into_iter().filter(|(laid, _)| laid.year() == year).collect();
-    all.sort_by_key(|(laid, clutch)| (*laid, book.clutch_number(&clutch.id)));
+    let mut all: Vec<(Since, &Clutch)> =
+        clutches(book).into_iter().filter(|(since, _)| since.when.date().year() == year).collect();
+    all.sort_by_key(|(since, clutch)| (since.when.date(), book.clutch_number(&clutch.id)));
     if all.is_empty() {
         return view! { <p class="card quiet">{said::NO_CLUTCH}</p> }.into_any();
     }
-    let rows: Vec<AnyView> = all.iter().map(|(laid, clutch)| row(book, *laid, clutch, today)).collect();
+    let rows: Vec<AnyView> = all.iter().map(|(since, clutch)| row(book, *since, clutch, today)).collect();
     view! {
         <h2>{said::book_of(year, all.len())}</h2>
         <div class="wide" tabindex="0" role="region" aria-label=said::book_of(year, all.len())>
@@ -79,7 +79,7 @@ fn paper(book: &Book, year: i32) -> AnyView {
     .into_any()
 }
 
-fn row(book: &Book, laid: NaiveDate, clutch: &Clutch, today: NaiveDate) -> AnyView {
+fn row(book: &Book, since: Since, clutch: &Clutch, today: NaiveDate) -> AnyView {
     let sum = sum_of(book, &clutch.id);
     let names = parents(book, &clutch.id);
     let side = |side: &[(AnimalId, String)]| match side {
@@ -88,8 +88,11 @@ fn row(book: &Book, laid: NaiveDate, clutch: &Clutch, today: NaiveDate) -> AnyVi
     };
     let eggs = clutch.counts().map(|c| said::eggs_laid(c.good, c.dud, c.slug)).unwrap_or_default();
     let pip = book.first_pip(&clutch.id).map(|when| {
-        let days = (when.date() - laid).num_days();
-        format!("{}, {days} d", dates::day(when.date(), today))
+        let day = dates::day(when.date(), today);
+        match since.laid() {
+            Some(laid) => format!("{day}, {} d", (when.date() - laid.date()).num_days()),
+            None => day,
+        }
     });
     let lost = sum.total() - sum.hatched - sum.still_in;
     let species = book.clutch_profile(clutch).name.into_owned();
@@ -97,7 +100,7 @@ fn row(book: &Book, laid: NaiveDate, clutch: &Clutch, today: NaiveDate) -> AnyVi
         <tr>
             <td><b>{book.clutch_number(&clutch.id)}</b><br /><span class="aside">{species}</span></td>
             <td>{side(&names.dams)}" × "{side(&names.sires)}</td>
-            <td class="nowrap">{dates::day(laid, today)}</td>
+            <td class="nowrap">{window::since_cell(since, today)}</td>
             <td>{eggs}</td>
             <td>{pip}</td>
             <td>{sum.hatched.to_string()}</td>

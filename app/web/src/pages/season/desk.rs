@@ -51,7 +51,7 @@ struct Days {
 impl Days {
     fn of(lanes: &[(StripRow, &BoxRow)], today: NaiveDate) -> Self {
         let first =
-            lanes.iter().map(|(lane, _)| lane.laid).min().unwrap_or(today).max(today - TimeDelta::days(BACK_DAYS));
+            lanes.iter().map(|(lane, _)| lane.since.when.date()).min().unwrap_or(today).max(today - TimeDelta::days(BACK_DAYS));
         let last = lanes.iter().map(|(lane, _)| lane.outer.1).max().unwrap_or(today).max(today);
         Self { first: first - TimeDelta::days(2), last: last + TimeDelta::days(4) }
     }
@@ -163,7 +163,7 @@ fn bar(lane: &StripRow, days: Days, mondays: &[NaiveDate], today: NaiveDate) -> 
     view! {
         <svg class="strip" viewBox="0 0 100 24" preserveAspectRatio="none" aria-hidden="true">
             {weeks.collect_view()}
-            <line class="life" x1=x(lane.laid) x2=x(lane.outer.0) y1="12" y2="12" />
+            <line class="life" x1=x(lane.since.when.date()) x2=x(lane.outer.0) y1="12" y2="12" />
             {shades.collect_view()}
             <line class="today" x1=x(today) x2=x(today) y1="0" y2="24" />
         </svg>

@@ -140,7 +140,7 @@ fn strip(gathered: &Gathered, today: NaiveDate) -> AnyView {
         .take(STRIP_ROWS)
         .map(|row| StripRow {
             name: row.name,
-            laid: row.laid,
+            since: row.since,
             likely: (row.first.likely.0.date(), row.first.likely.1.date()),
             outer: (row.first.outer.0.date(), row.first.outer.1.date()),
             days: row.days,

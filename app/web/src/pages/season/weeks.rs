@@ -312,7 +312,7 @@ fn moved(before: &Gathered, after: &Gathered, scope: &Scope) -> Vec<String> {
     let today = clock::today();
     let was = before.strip(scope);
     let rows = after.strip(scope).into_iter().filter_map(|row| {
-        let old = was.iter().find(|old| old.name == row.name && old.laid == row.laid)?;
+        let old = was.iter().find(|old| old.name == row.name && old.since == row.since)?;
         let far = (old.first.median - row.first.median).num_hours().abs() >= 24;
         let days = |range: (chrono::NaiveDateTime, chrono::NaiveDateTime)| (range.0.date(), range.1.date());
         far.then(|| said::moved(&row.name, days(old.first.likely), days(row.first.likely), today))
@@ -323,7 +323,7 @@ fn moved(before: &Gathered, after: &Gathered, scope: &Scope) -> Vec<String> {
 fn strip(gathered: &Gathered, scope: &Scope) -> Vec<StripRow> {
     let rows = gathered.strip(scope).into_iter().map(|row| StripRow {
         name: row.name,
-        laid: row.laid,
+        since: row.since,
         likely: (row.first.likely.0.date(), row.first.likely.1.date()),
         outer: (row.first.outer.0.date(), row.first.outer.1.date()),
         days: row.days,
