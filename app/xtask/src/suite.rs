@@ -48,7 +48,7 @@ impl Part {
                 let python = tools::for_checks()?;
                 let mut count = counted(cargo().args(["test", "-p", "checks"]).env("CANDLEMARK_PYTHON", &python))?;
                 if !files("tests/checks", ".test.mjs")?.is_empty() {
-                    count += counted(tests("tests/checks", ".test.mjs", 1)?.env("CANDLEMARK_PYTHON", &python))?;
+                    count += counted(tests(&["tests/checks"], ".test.mjs", 1)?.env("CANDLEMARK_PYTHON", &python))?;
                 }
                 let stores = ["test", "-p", "share", "--features", "servers", "--test", "servers"];
                 count += counted(cargo().args(stores).env("CANDLEMARK_PYTHON", tools::for_stores()?))?;
@@ -60,8 +60,8 @@ impl Part {
                     Some(page) => page.done()?,
                     None => drop(page::build(page::Kind::Shipped)?),
                 }
-                // Most of a browser test is waiting.
-                counted(&mut tests("tests/browser", ".test.mjs", 2)?)
+                // Half of a browser test is waiting. The monkey takes longest, so it begins.
+                counted(&mut tests(&["tests/browser/monkey", "tests/browser"], ".test.mjs", 2)?)
             }
         }
     }
@@ -187,7 +187,7 @@ pub fn soak() -> Outcome {
     run(barn("all_come").env("CANDLEMARK_MINUTES", minutes))?;
     tools::for_browsers()?;
     page::build(page::Kind::Shipped)?;
-    let count = counted(&mut tests("tests/bench", ".soak.mjs", 1)?)?;
+    let count = counted(&mut tests(&["tests/bench"], ".soak.mjs", 1)?)?;
     if count.failed == 0 { Ok(()) } else { Err(format!("{} of the long runs failed", count.failed)) }
 }
 
@@ -249,11 +249,15 @@ fn node() -> Outcome<Command> {
     Ok(node)
 }
 
-/// Node's own runner over the files of a folder, so many `at_once`.
-fn tests(dir: &str, ending: &str, at_once: u32) -> Outcome<Command> {
-    let names = files(dir, ending)?;
-    if names.is_empty() {
-        return Err(format!("no {dir}/*{ending} to run"));
+/// Node's own runner over the files of some folders, one folder after another, so many files `at_once`.
+fn tests(dirs: &[&str], ending: &str, at_once: u32) -> Outcome<Command> {
+    let mut names = Vec::new();
+    for dir in dirs {
+        let found = files(dir, ending)?;
+        if found.is_empty() {
+            return Err(format!("no {dir}/*{ending} to run"));
+        }
+        names.extend(found);
     }
     let mut node = node()?;
     node.args(["--test", "--test-reporter=spec"]).arg(format!("--test-concurrency={at_once}")).args(names);
