@@ -11,7 +11,7 @@ use labels::payload::{Base, Day, Kind, Known, Link, Reading, Window, read};
 use labels::pdf::Document;
 use labels::png::bitmap;
 use labels::stock::{Calibration, Dpi, ROLLS, Sheet, Size, Stock, sheets};
-use labels::text::{Clutch, Face, Fact, LabelText, Line, Part};
+use labels::text::{Clutch, Face, Fact, LabelText, Line, Parents, Part};
 use labels::{Code, layout};
 use std::ffi::OsStr;
 use std::fs;
@@ -122,8 +122,7 @@ fn labels_for(address: &str) -> Vec<LabelText> {
         species: "San Luis Potosí kingsnake".into(),
         species_short: Some("SLP".into()),
         morph: Some("hypomelanistic, possible het albino 66 %".into()),
-        dam: Some("Bel".into()),
-        sire: Some("Moss".into()),
+        parents: vec![Parents { dam: Some("Bel".into()), sire: Some("Moss".into()) }],
         laid: Some(Fact::new("LAID", "13 Apr", "±1 d")),
         eggs: Some(Fact::new("", "9", "eggs")),
         look_from: Some(Fact::new("LOOK FROM", "4 Jun", "")),
@@ -272,8 +271,10 @@ fn longest() -> [LabelText; 2] {
         species: "San Luis Potosí kingsnake (Lampropeltis mexicana)".into(),
         species_short: Some("SLP".into()),
         morph: Some("hypomelanistic, het amelanistic, possible het anerythristic 66 %".into()),
-        dam: Some("Grandmother Willow of Alder Lane".into()),
-        sire: Some("Thunderstruck Moss the Second or Ferdinand".into()),
+        parents: vec![Parents {
+            dam: Some("Grandmother Willow of Alder Lane".into()),
+            sire: Some("Thunderstruck Moss the Second or Ferdinand".into()),
+        }],
         laid: Some(Fact::new("LAID", "28 Sep 2026", "±14 days")),
         eggs: Some(Fact::new("", "128", "eggs")),
         look_from: Some(Fact::new("LOOK FROM", "28 Nov 2026", "")),

@@ -6,7 +6,8 @@
 //! - [`qr`]: that link as a square of modules.
 //! - [`text`]: what one label says. The words are the caller's; their order and weight are ours.
 //! - [`stock`]: rolls and sheets by their millimetres; pages, first free position, printer calibration.
-//! - [`layout`]: text on stock → one [`drawing::Drawing`], which says what it left out.
+//! - [`layout()`]: text on stock → one [`drawing::Drawing`], which says what it left out; [`Alike`]: the same for labels
+//!   printed together.
 //! - [`pages`]: labels placed on rolls and sheets, and the ruler page.
 //! - [`svg`], [`pdf`], [`png`]: the same drawing on a screen, on paper, and in a label printer's dots.
 //! - [`mod@zip`]: several bitmaps in one file.
@@ -37,4 +38,4 @@ pub mod text;
 pub mod zip;
 
 pub use code::Code;
-pub use layout::layout;
+pub use layout::{Alike, layout, spread};

@@ -28,6 +28,20 @@ pub enum Face {
     Blank { pencil: Vec<String> },
 }
 
+impl Face {
+    /// What a [`Part::Line`] says.
+    pub fn line(&self, number: usize) -> Option<&str> {
+        match self {
+            Self::Clutch(_) => None,
+            Self::Titled { lines, .. } => lines.get(number).map(|line| match line {
+                Line::Strong(text) | Line::Plain(text) => text.as_str(),
+                Line::Fact(fact) => fact.value.as_str(),
+            }),
+            Self::Blank { pencil } => pencil.get(number).map(String::as_str),
+        }
+    }
+}
+
 /// The egg box's label, in the order printed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Clutch {
@@ -36,13 +50,19 @@ pub struct Clutch {
     /// Printed instead of `species` where not even a shortened name would be legible.
     pub species_short: Option<String>,
     pub morph: Option<String>,
-    /// "Bel", or several joined by the caller.
-    pub dam: Option<String>,
-    pub sire: Option<String>,
+    /// Of each clutch in the box.
+    pub parents: Vec<Parents>,
     pub laid: Option<Fact>,
     pub eggs: Option<Fact>,
     pub look_from: Option<Fact>,
     pub fill_to: Option<Fact>,
+}
+
+/// A clutch's dam and sire: "Bel", or several who may be it, joined by the caller.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Parents {
+    pub dam: Option<String>,
+    pub sire: Option<String>,
 }
 
 /// A word, what it says, and an aside: "LAID" "13 Apr" "±1 d".

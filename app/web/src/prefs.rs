@@ -29,6 +29,8 @@ pub struct Prefs {
     pub demo: bool,
     /// The address printed on labels; empty = where the app is open now.
     pub label_address: String,
+    /// Who breeds here and how to reach them, for the papers that go with an animal.
+    pub breeder: String,
     /// What labels are printed on and how.
     pub paper: Paper,
     pub lens: Option<String>,
@@ -61,6 +63,7 @@ impl Default for Prefs {
             sound: true,
             demo: false,
             label_address: String::new(),
+            breeder: String::new(),
             paper: Paper::default(),
             lens: None,
             stock: None,

@@ -4,11 +4,14 @@
 //! rows; the pencil strip here, there or not), each with every size of module, and the one is taken that
 //! leaves out least and reads best.
 
+mod alike;
 mod fill;
 mod lines;
 mod rows;
 mod score;
 mod set;
+
+pub use alike::{Alike, spread};
 
 use crate::drawing::{Drawing, Mark, Rect, Square, Text};
 use crate::font::{self, Weight};
@@ -40,27 +43,7 @@ const UNDER_MM: f64 = 0.3;
 /// [`BadStock`] when the stock cannot be printed on.
 pub fn layout(text: &LabelText, stock: &Stock) -> Result<Drawing, BadStock> {
     stock.check()?;
-    let page = Page::new(text, stock);
-    // The most promising first, until none left could do better than the best so far.
-    let mut plans: Vec<_> = page.plans().into_iter().map(|plan| (page.at_most(&plan), plan)).collect();
-    plans.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut best: Option<(Drawing, f64)> = None;
-    for (at_most, plan) in plans {
-        if best.as_ref().is_some_and(|(_, score)| *score >= at_most) {
-            break;
-        }
-        let found = page.attempt_at_sizes(plan);
-        if found.as_ref().map(|f| f.1) > best.as_ref().map(|b| b.1) {
-            best = found;
-        }
-    }
-    let mut drawing = best.map_or_else(|| page.bare(), |(drawing, _)| drawing);
-    for &part in &page.clipped {
-        if !drawing.lacks.iter().any(|&(other, _)| other == part) {
-            drawing.lacks.push((part, Lack::Shortened));
-        }
-    }
-    Ok(drawing)
+    Ok(Page::new(text, stock).best())
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -170,6 +153,34 @@ impl<'a> Page<'a> {
             }
         }
         out
+    }
+
+    /// Its best drawing.
+    fn best(&self) -> Drawing {
+        // The most promising first, until none left could do better than the best so far.
+        let mut plans: Vec<_> = self.plans().into_iter().map(|plan| (self.at_most(&plan), plan)).collect();
+        plans.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut best: Option<(Drawing, f64)> = None;
+        for (at_most, plan) in plans {
+            if best.as_ref().is_some_and(|(_, score)| *score >= at_most) {
+                break;
+            }
+            let found = self.attempt_at_sizes(plan);
+            if found.as_ref().map(|f| f.1) > best.as_ref().map(|b| b.1) {
+                best = found;
+            }
+        }
+        self.told(best.map_or_else(|| self.bare(), |(drawing, _)| drawing))
+    }
+
+    /// With what was too long to be tried at all.
+    fn told(&self, mut drawing: Drawing) -> Drawing {
+        for &part in &self.clipped {
+            if !drawing.lacks.iter().any(|&(other, _)| other == part) {
+                drawing.lacks.push((part, Lack::Shortened));
+            }
+        }
+        drawing
     }
 
     /// The square with its white for a module size: (x, y) of the white's corner and its side.

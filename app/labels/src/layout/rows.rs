@@ -22,10 +22,8 @@ pub(super) enum Content {
         short: Option<String>,
         lines: usize,
     },
-    Parents {
-        dam: String,
-        sire: String,
-    },
+    /// Dam and sire of each clutch.
+    Parents(Vec<(String, String)>),
     Words {
         text: String,
         strong: bool,
@@ -71,7 +69,7 @@ impl Content {
         match self {
             Self::Title(t) | Self::Words { text: t, .. } => t.trim().is_empty(),
             Self::Species { name, morph, .. } => name.trim().is_empty() && morph.is_none(),
-            Self::Parents { .. } | Self::Facts(_) | Self::Pencil { .. } | Self::Code => false,
+            Self::Parents(_) | Self::Facts(_) | Self::Pencil { .. } | Self::Code => false,
         }
     }
 
@@ -92,9 +90,11 @@ impl Content {
                 morph.iter_mut().for_each(|morph| clip(morph, Part::Morph));
                 short.iter_mut().for_each(|short| clip(short, Part::Species));
             }
-            Self::Parents { dam, sire } => {
-                clip(dam, Part::Parents);
-                clip(sire, Part::Parents);
+            Self::Parents(pairs) => {
+                for (dam, sire) in pairs {
+                    clip(dam, Part::Parents);
+                    clip(sire, Part::Parents);
+                }
             }
             Self::Words { text, part, .. } | Self::Pencil { word: text, part } => clip(text, *part),
             Self::Facts(facts) => {
@@ -117,7 +117,7 @@ impl Content {
                 parts.extend(morph.as_ref().map(|_| Part::Morph));
                 parts
             }
-            Self::Parents { .. } => vec![Part::Parents],
+            Self::Parents(_) => vec![Part::Parents],
             Self::Words { part, .. } | Self::Pencil { part, .. } => vec![*part],
             Self::Facts(facts) => facts.iter().map(|&(part, _)| part).collect(),
             Self::Code => vec![Part::Code],
@@ -177,10 +177,10 @@ fn clutch(c: &Clutch) -> Vec<Row> {
             rank: 0,
         },
     ];
-    if c.dam.is_some() || c.sire.is_some() {
+    if c.parents.iter().any(|of| of.dam.is_some() || of.sire.is_some()) {
         let or_unknown = |name: &Option<String>| name.clone().unwrap_or_else(|| "?".into());
-        let content = Content::Parents { dam: or_unknown(&c.dam), sire: or_unknown(&c.sire) };
-        rows.push(Row { content, size: 1.05, rank: 50 });
+        let pairs = c.parents.iter().map(|of| (or_unknown(&of.dam), or_unknown(&of.sire))).collect();
+        rows.push(Row { content: Content::Parents(pairs), size: 1.05, rank: 50 });
     }
     let fact = |part, f: &Option<Fact>| f.clone().map(|f| (part, f));
     let mut facts = |facts: Vec<Option<(Part, Fact)>>, size, rank| {

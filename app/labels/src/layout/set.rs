@@ -44,7 +44,7 @@ pub(super) fn set(row: &Row, code: Code, plain: f64, width: f64) -> Block {
         Content::Species { name, morph, short, lines } => {
             species(name, morph.as_deref(), short.as_deref(), *lines, size, width)
         }
-        Content::Parents { dam, sire } => parents(dam, sire, size, width),
+        Content::Parents(pairs) => all_parents(pairs, size, width),
         Content::Words { text, strong, part } => words(text, weight(*strong), *part, size, width, 3, Lack::Shortened),
         Content::Facts(facts) => facts_row(facts, size, width),
         Content::Pencil { word, part } => pencil(word, *part, size, width),
@@ -146,6 +146,18 @@ fn species(name: &str, morph: Option<&str>, short: Option<&str>, most: usize, si
         None => {}
     }
     Block { lines, lacks, size: small }
+}
+
+/// Of each clutch, all as small as the longest has to be.
+fn all_parents(pairs: &[(String, String)], size: f64, width: f64) -> Block {
+    let each = |size: f64| pairs.iter().map(move |(dam, sire)| parents(dam, sire, size, width));
+    let size = each(size).map(|block| block.size).fold(size, f64::min);
+    let mut all = Block { lines: Vec::new(), lacks: Vec::new(), size };
+    for block in each(size) {
+        all.lines.extend(block.lines);
+        all.lacks.extend(block.lacks);
+    }
+    all
 }
 
 fn parents(dam: &str, sire: &str, size: f64, width: f64) -> Block {

@@ -3,7 +3,7 @@ use crate::Code;
 use crate::font;
 use crate::png::bitmap;
 use crate::stock::{ROLLS, sheets};
-use crate::text::{Clutch, Face, Fact, Line};
+use crate::text::{Clutch, Face, Fact, Line, Parents};
 use proptest::prelude::*;
 
 const LINK: &str = "HTTPS://ALDERLANE.EXAMPLE/#/B/7K3QX2M9.27P1.29A46.9.KNG";
@@ -16,14 +16,17 @@ fn text(face: Face, notes: bool) -> LabelText {
     LabelText { face, link: LINK.into(), code: code(), notes: notes.then(|| "notes:".into()) }
 }
 
+fn parents(dam: &str, sire: &str) -> Parents {
+    Parents { dam: Some(dam.into()), sire: Some(sire.into()) }
+}
+
 fn short() -> Clutch {
     Clutch {
         number: "26-014".into(),
         species: "Kingsnake".into(),
         species_short: Some("KNG".into()),
         morph: Some("desert".into()),
-        dam: Some("Bel".into()),
-        sire: Some("Moss".into()),
+        parents: vec![parents("Bel", "Moss")],
         laid: Some(Fact::new("LAID", "13 Apr", "±1 d")),
         eggs: Some(Fact::new("", "9", "eggs")),
         look_from: Some(Fact::new("LOOK FROM", "4 Jun", "")),
@@ -37,8 +40,7 @@ fn long() -> Clutch {
         species: "San Luis Potosí kingsnake (Lampropeltis mexicana)".into(),
         species_short: Some("SLP".into()),
         morph: Some("hypomelanistic, het amelanistic, possible het anerythristic 66 %".into()),
-        dam: Some("Grandmother Willow of Alder Lane".into()),
-        sire: Some("Thunderstruck Moss the Second / Ferdinand".into()),
+        parents: vec![parents("Grandmother Willow of Alder Lane", "Thunderstruck Moss the Second / Ferdinand")],
         laid: Some(Fact::new("LAID", "28 Sep 2026", "±14 days")),
         eggs: Some(Fact::new("", "128", "eggs")),
         look_from: Some(Fact::new("LOOK FROM", "28 Nov 2026", "")),
@@ -62,6 +64,14 @@ fn faces() -> Vec<(&'static str, LabelText)> {
         morph: Some("  ".into()),
         ..short()
     };
+    let two = Clutch {
+        number: "26-014 + 26-015".into(),
+        parents: vec![
+            parents("Bel", "Moss"),
+            Parents { dam: Some("Grandmother Willow of Alder Lane".into()), sire: None },
+        ],
+        ..short()
+    };
     let bare = Clutch { number: "1".into(), species: "Corn snake".into(), ..Clutch::default() };
     let empty = Clutch::default();
     vec![
@@ -70,6 +80,7 @@ fn faces() -> Vec<(&'static str, LabelText)> {
         ("long without notes", text(Face::Clutch(long()), false)),
         ("one endless word", text(Face::Clutch(wordless), true)),
         ("unknown characters", text(Face::Clutch(foreign), true)),
+        ("two clutches", text(Face::Clutch(two), true)),
         ("bare", text(Face::Clutch(bare), false)),
         ("empty", text(Face::Clutch(empty), true)),
         ("animal", text(animal, false)),
@@ -223,7 +234,7 @@ proptest! {
     fn any_text_on_any_size(w in 10.0..300.0_f64, h in 10.0..300.0_f64, number in "\\PC{0,30}", species in "\\PC{0,40}", morph in "\\PC{1,30}",
         dam in "\\PC{0,30}", value in "\\PC{0,30}", aside in "\\PC{0,30}") {
         let fact = Some(Fact::new("LAID", &value, &aside));
-        let clutch = Clutch { number, species, morph: Some(morph), dam: Some(dam), laid: fact.clone(), look_from: fact, ..short() };
+        let clutch = Clutch { number, species, morph: Some(morph), parents: vec![parents(&dam, "Moss"), parents("Bel", &dam)], laid: fact.clone(), look_from: fact, ..short() };
         let t = text(Face::Clutch(clutch), true);
         let d = layout(&t, &Stock::Roll { label: Size { w, h }, dots: None }).expect("in range");
         for mark in &d.marks {
@@ -243,7 +254,8 @@ proptest! {
 fn a_name_without_end_is_set_as_its_beginning() {
     let of = |length: usize| {
         let name = "Wide Word ".chars().cycle().take(length).collect::<String>();
-        let clutch = Clutch { number: name.clone(), species: name.clone(), dam: Some(name.clone()), ..long() };
+        let clutch =
+            Clutch { number: name.clone(), species: name.clone(), parents: vec![parents(&name, "Moss")], ..long() };
         let lines = vec![Line::Strong(name.clone()), Line::Fact(Fact::new("RACK", &name, &name))];
         [Face::Clutch(clutch), Face::Titled { title: name, lines }].map(|face| text(face, true))
     };

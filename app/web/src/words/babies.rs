@@ -351,6 +351,9 @@ pub const WEIGHTS: &str = "Weights";
 pub const LAST_MEALS: &str = "Last meals";
 pub const TREATED: &str = "Treatments";
 pub const CARE: &str = "To heed";
+pub const FROM: &str = "Bred by";
+pub const ISSUED: &str = "Date of issue";
+pub const FROM_NOBODY: &str = "Your name and how to reach you can stand here: set them once in Settings.";
 pub const PRINT: &str = "Print";
 pub const CARE_LINES: [&str; 3] = [
     "Leave it in peace for a week in its new place; then offer what it ate last, at the size it ate last.",

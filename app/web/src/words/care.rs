@@ -170,8 +170,8 @@ pub fn past(n: usize) -> String {
 }
 
 /// On the papers that go with an animal: `9 Jun: Paste · as written on the tube, 9 of 10 given, 1 dose missed`.
-pub fn on_paper(row: &TreatmentRow, today: NaiveDate) -> String {
-    let since = row.first.map(|first| format!("{}: ", dates::day(first, today))).unwrap_or_default();
+pub fn on_paper(row: &TreatmentRow) -> String {
+    let since = row.first.map(|first| format!("{}: ", dates::full(first))).unwrap_or_default();
     format!("{since}{}, {}", what(&row.what, row.dose.as_deref()), counted(row).join(", "))
 }
 

@@ -16,6 +16,23 @@ pub fn day(d: NaiveDate, today: NaiveDate) -> String {
     }
 }
 
+/// `9 Jun 2026`: on paper that is read in other years.
+pub fn full(d: NaiveDate) -> String {
+    format!("{} {} {}", d.day(), MONTHS[d.month0() as usize], d.year())
+}
+
+/// The same of a [`When`]: `9 Jun 2026`, `between 1 May 2026 and 9 Jun 2026`; of a whole year `2019`.
+pub fn full_when(w: When) -> String {
+    let (from, to) = (w.earliest().date(), w.latest().date());
+    let new_year = |d: NaiveDate| d.ordinal0() == 0;
+    let whole_year = new_year(from) && from.year() == to.year() && to.succ_opt().is_some_and(new_year);
+    match w {
+        When::At(_) => full(w.date()),
+        When::Span(..) if whole_year => from.year().to_string(),
+        When::Span(..) => format!("between {} and {}", full(from), full(to)),
+    }
+}
+
 /// `9 Jun`, under a chart, where the list beside it has the year.
 pub fn axis(d: NaiveDate) -> String {
     day(d, d)

@@ -1,6 +1,6 @@
 //! Labels and printing.
 
-use labels::text::{Lack, Part};
+use labels::text::{Face, Lack, Part};
 
 pub const TITLE: &str = "Label";
 pub const PREVIEW: &str = "The label as it prints";
@@ -40,8 +40,11 @@ pub fn file_name(title: &str) -> String {
     format!("label-{safe}")
 }
 
-fn part(part: Part) -> &'static str {
-    match part {
+fn part(part: Part, face: &Face) -> String {
+    if let Part::Line(number) = part {
+        return face.line(number).map_or_else(|| "a line".to_owned(), |line| format!("“{line}”"));
+    }
+    let named = match part {
         Part::Title => "the number",
         Part::Species => "the species",
         Part::Morph => "the morph",
@@ -53,14 +56,16 @@ fn part(part: Part) -> &'static str {
         Part::Code => "the typed code",
         Part::Square => "the square code",
         Part::Notes => "the strip for pencil",
-        _ => "a line",
-    }
+        Part::Line(_) => "a line",
+    };
+    named.to_owned()
 }
 
 /// What had no room on this size; nothing when all of it is there.
-pub fn lacks(lacks: &[(Part, Lack)]) -> Option<String> {
-    let left: Vec<&str> = lacks.iter().filter(|(_, l)| matches!(l, Lack::LeftOut)).map(|(p, _)| part(*p)).collect();
-    let cut: Vec<&str> = lacks.iter().filter(|(_, l)| !matches!(l, Lack::LeftOut)).map(|(p, _)| part(*p)).collect();
+pub fn lacks(lacks: &[(Part, Lack)], face: &Face) -> Option<String> {
+    let named = |out: bool| lacks.iter().filter(move |(_, lack)| (*lack == Lack::LeftOut) == out);
+    let left: Vec<String> = named(true).map(|(p, _)| part(*p, face)).collect();
+    let cut: Vec<String> = named(false).map(|(p, _)| part(*p, face)).collect();
     let mut said = Vec::new();
     if !left.is_empty() {
         said.push(format!("No room on this size for {}.", left.join(", ")));
@@ -149,13 +154,14 @@ pub fn png(fine: bool) -> String {
     format!("PNG {}", dpi(fine))
 }
 
-/// `A4`-like page sizes are told in millimetres too: `3 × 7 on 210 × 297 mm, each 63.5 × 38.1 mm`.
+/// `3 × 7 on A4, each 63.5 × 38.1 mm`.
 pub fn on_sheet(columns: usize, rows: usize, page: (f64, f64), label: (f64, f64)) -> String {
-    format!(
-        "{columns} × {rows} on {}, each {}",
-        size(tenth(page.0), tenth(page.1)),
-        size(tenth(label.0), tenth(label.1))
-    )
+    let page = match (tenth(page.0), tenth(page.1)) {
+        (210.0, 297.0) => "A4".to_owned(),
+        (215.9, 279.4) => "US Letter".to_owned(),
+        (wide, high) => size(wide, high),
+    };
+    format!("{columns} × {rows} on {page}, each {}", size(tenth(label.0), tenth(label.1)))
 }
 
 fn tenth(mm: f64) -> f64 {
@@ -192,6 +198,7 @@ pub fn left_out(n: usize, why: &str) -> String {
 pub fn shows_part(key: &str) -> &'static str {
     match key {
         "species" => "Species",
+        "sex" => "Sex",
         "morph" => "Morph",
         "parents" => "Dam × sire",
         "laid" => "Laid",

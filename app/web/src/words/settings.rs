@@ -73,10 +73,12 @@ pub const ON: &str = "On";
 pub const OFF: &str = "Off";
 pub const PRINT_LABELS: &str = "Print labels";
 pub const PRINT_LABELS_SAID: &str = "Boxes, enclosures, baby tubs, places: one, many, or all without one";
-pub const LABEL: &str = "Labels";
+pub const LABEL: &str = "Labels and papers";
 pub const LABEL_ADDRESS: &str = "Address in the printed code";
 pub const LABEL_ADDRESS_HINT: &str =
     "Leave it empty to use the address the app is open at now. Labels printed before keep theirs.";
+pub const BREEDER: &str = "Breeder, on an animal's papers";
+pub const BREEDER_HINT: &str = "Your name and how to reach you, as a buyer is to read it. It stays on this device.";
 pub const LABEL_ADDRESS_BAD: &str = "An address begins with https:// and holds no spaces.";
 
 pub const RESCUE_SAID: &str = "For when the app no longer starts, or says that records are damaged:";

@@ -19,7 +19,6 @@ const WEIGHTS: usize = 12;
 pub fn PapersPage(id: String) -> impl IntoView {
     let barn = barn();
     let prefs = prefs().get_untracked();
-    let today = clock::today();
     let animal = AnimalId::new(id.clone());
     let Some(paper) = barn.peek(|book| papers(book, &animal, clock::now())) else {
         return nobody(animal_words::NO_SUCH, Page::Animals, animal_words::TO_LIST);
@@ -43,33 +42,35 @@ pub fn PapersPage(id: String) -> impl IntoView {
         (animal_words::DAM, parent(&paper.dam)),
         (animal_words::SIRE, parent(&paper.sire)),
         (said::CLUTCH, paper.clutch.clone()),
-        (said::HATCHED, paper.hatched.map(|when| dates::when(when, today))),
+        (said::HATCHED, paper.hatched.map(dates::full_when)),
         (said::MEALS_SO_FAR, Some(said::meals_so_far(paper.taken, paper.refused))),
         (
             said::SHEDS_SEEN,
             (!paper.sheds.is_empty())
-                .then(|| paper.sheds.iter().map(|when| dates::day(when.date(), today)).collect::<Vec<_>>().join(", ")),
+                .then(|| paper.sheds.iter().map(|when| dates::full(when.date())).collect::<Vec<_>>().join(", ")),
         ),
-        (said::LEFT_ON, paper.left.map(|when| dates::when(when, today))),
+        (said::LEFT_ON, paper.left.map(dates::full_when)),
         (said::PRICE, paper.price.clone()),
-        (animal_words::NOTE_ABOUT, a.note.clone()),
     ];
+    // What is said last and once, so that a page break does not part it from the rest.
+    let from = [(said::FROM, Some(prefs.breeder.trim().to_owned())), (said::ISSUED, Some(dates::full(clock::today())))];
+    let note = a.note.clone().filter(|note| !note.trim().is_empty());
     let weights = paper.weights.iter().rev().take(WEIGHTS).rev().map(|(mass, when)| {
-        (when.map(|when| dates::day(when.date(), today)).unwrap_or_default(), units::mass(*mass, &prefs))
+        (when.map(|when| dates::full(when.date())).unwrap_or_default(), units::mass(*mass, &prefs))
     });
     let meals = paper.meals.iter().take(MEALS).map(|meal| {
         let what = [&meal.size, &meal.prey, &meal.how].into_iter().flatten().cloned().collect::<Vec<_>>().join(" ");
-        let when = meal.offered.map(|when| dates::day(when.date(), today)).unwrap_or_default();
+        let when = meal.offered.map(|when| dates::full(when.date())).unwrap_or_default();
         (when, what, animal_words::meal(meal.outcome))
     });
     let treatments: Vec<String> = paper
         .treatments
         .iter()
         .map(|event| {
-            let when = event.when.map(|when| dates::day(when.date(), today)).unwrap_or_default();
+            let when = event.when.map(|when| dates::full(when.date())).unwrap_or_default();
             format!("{when}: {}", event.note.clone().unwrap_or_default())
         })
-        .chain(paper.ordered.iter().map(|row| care_words::on_paper(row, today)))
+        .chain(paper.ordered.iter().map(|row| care_words::on_paper(row)))
         .collect();
     let cautions = [settings::CAUTION_HANDS, settings::CAUTION_PERMITS, said::PAPER_VET, settings::CAUTION_GUIDANCE];
     let print = |_| {
@@ -81,9 +82,7 @@ pub fn PapersPage(id: String) -> impl IntoView {
     view! {
         <div class="page papers with-acts">
             <Head title=paper.name.clone() aside=code back=(Page::Animal(id), paper.name.clone()) />
-            <dl class="card facts">{facts.into_iter().filter_map(|(label, value)| value.filter(|v| !v.is_empty()).map(|value| view! {
-                <dt>{label}</dt><dd>{value}</dd>
-            })).collect_view()}</dl>
+            {facts_of(facts.into_iter())}
             <h2>{said::WEIGHTS}</h2>
             <ul class="card gap figures">{weights.map(|(day, mass)| view! { <li class="nowrap">{day}" "<b>{mass}</b></li> }).collect_view()}</ul>
             <h2>{said::LAST_MEALS}</h2>
@@ -92,10 +91,19 @@ pub fn PapersPage(id: String) -> impl IntoView {
             }).collect_view()}</tbody></table>
             {(!treatments.is_empty()).then(|| view! { <h2>{said::TREATED}</h2> })}
             {treatments.into_iter().map(|line| view! { <p class="card">{line}</p> }).collect_view()}
+            {note.map(|note| view! { <h2>{animal_words::NOTE_ABOUT}</h2><p class="card">{note}</p> })}
             <h2>{said::CARE}</h2>
             <ul class="card stack">{said::CARE_LINES.iter().chain(&cautions).map(|line| view! { <li>{*line}</li> }).collect_view()}</ul>
+            {facts_of(from.into_iter())}
+            {prefs.breeder.trim().is_empty().then(|| view! { <p class="aside no-print"><a href=Page::Settings.href()>{said::FROM_NOBODY}</a></p> })}
             <div class="acts"><button type="button" class="act main" on:click=print>{said::PRINT}</button></div>
         </div>
     }
     .into_any()
+}
+
+/// Those of them that say something.
+fn facts_of<'a>(facts: impl Iterator<Item = (&'a str, Option<String>)>) -> impl IntoView {
+    let facts = facts.filter_map(|(label, value)| Some((label.to_owned(), value.filter(|value| !value.is_empty())?)));
+    view! { <dl class="card facts">{facts.map(|(label, value)| view! { <dt>{label}</dt><dd>{value}</dd> }).collect_view()}</dl> }
 }

@@ -40,7 +40,8 @@ pub fn BlankLabels() -> impl IntoView {
             let Some(run) = work.begin(made) else { return };
             let (stock, first) = (paper.stock.stock(paper.dpi()), paper.first.max(1) as usize);
             let first = if paper.stock.grid.is_some() { first } else { 1 };
-            let job = Job { title: said::BLANK_TITLE.to_owned(), texts, stock, first };
+            let some = texts.iter().take(1).cloned().collect();
+            let job = Job { title: said::BLANK_TITLE.to_owned(), texts, some, stock, first };
             spawn_local(async move {
                 match draw::pdf(&job, &paper.calibration(), &run).await {
                     Ok(Some(bytes)) => {

@@ -2,16 +2,18 @@
 //! draws labels, so that the drawing can live elsewhere than in the app's own code.
 
 use labels::drawing::Drawing;
-use labels::pages;
 use labels::pdf::Document;
 use labels::stock::{Calibration, Dpi, Size, Stock};
-use labels::text::{LabelText, Lack, Part};
+use labels::text::{Face, LabelText, Lack, Part};
+use labels::{Alike, pages};
 
 /// Labels to be drawn, in order.
 #[derive(Clone)]
 pub struct Job {
     pub title: String,
     pub texts: Vec<LabelText>,
+    /// Some of those that are printed together: all are arranged as suits these.
+    pub some: Vec<LabelText>,
     pub stock: Stock,
     /// The first free position of a sheet, counted from 1.
     pub first: usize,
@@ -22,6 +24,7 @@ pub struct Job {
 pub struct Shown {
     pub svg: String,
     pub lacks: Vec<(Part, Lack)>,
+    pub face: Face,
 }
 
 /// How far the work is, and whether it is still wanted.
@@ -33,22 +36,26 @@ pub trait Watch {
 /// Labels drawn between two looks up from the work: about as long as a page may be still.
 const AT_ONCE: usize = 6;
 
+/// One label as it is printed among others; `some` as in [`Job`].
+///
 /// # Errors
 /// A sentence: the stock cannot be printed on.
-pub async fn show(text: &LabelText, stock: &Stock) -> Result<Shown, String> {
-    let drawing = labels::layout(text, stock).map_err(|bad| bad.to_string())?;
-    Ok(Shown { svg: labels::svg::label(&drawing), lacks: drawing.lacks })
+pub async fn show(text: LabelText, some: &[LabelText], stock: &Stock) -> Result<Shown, String> {
+    let alike = Alike::of(some, stock).map_err(|bad| bad.to_string())?;
+    let drawing = alike.layout(&text);
+    Ok(Shown { svg: labels::svg::label(&drawing), lacks: drawing.lacks, face: text.face })
 }
 
 async fn drawings(job: &Job, watch: &impl Watch) -> Result<Option<Vec<Drawing>>, String> {
     // Where a position is wrong, it is said before the work, not after it.
     pages::pages(&[], &job.stock, job.first).map_err(|bad| bad.to_string())?;
+    let alike = Alike::of(&job.some, &job.stock).map_err(|bad| bad.to_string())?;
     let mut out = Vec::with_capacity(job.texts.len());
     for text in &job.texts {
         if out.len() % AT_ONCE == 0 && !watch.go_on(out.len()).await {
             return Ok(None);
         }
-        out.push(labels::layout(text, &job.stock).map_err(|bad| bad.to_string())?);
+        out.push(alike.layout(text));
     }
     Ok(Some(out))
 }

@@ -68,17 +68,18 @@ fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
         let (now, i) = (prefs.get(), at.get());
         let drawn = barn.read(|book| {
             let ready = things.with_value(|things| text::ready(book, &things[i], clock::now(), &now))?;
+            let some = things.with_value(|things| text::some(book, things, clock::now(), &now));
             let changed = changed(book, &ready, clock::today(), &now);
-            Ok::<_, String>((ready, changed))
+            Ok::<_, String>((ready, some, changed))
         });
         turn.update_value(|t| *t = t.wrapping_add(1));
         let mine = turn.get_value();
         spawn_local(async move {
             let made = match drawn {
                 Err(why) => Err(why),
-                Ok((ready, changed)) => {
+                Ok((ready, some, changed)) => {
                     let stock = now.paper.stock.stock(now.paper.dpi());
-                    draw::show(&ready.text, &stock).await.map(|picture| (picture, changed))
+                    draw::show(ready.text, &some, &stock).await.map(|picture| (picture, changed))
                 }
             };
             // Another choice may have been drawn meanwhile.
@@ -128,7 +129,7 @@ fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
                 Err(why) => view! { <p class="card" role="alert">{words::scan::sentence(&why)}</p> }.into_any(),
                 Ok((picture, changed)) => view! {
                     <Preview svg=picture.svg />
-                    {said::lacks(&picture.lacks).map(|lacks| view! { <p class="card" role="status">{lacks}</p> })}
+                    {said::lacks(&picture.lacks, &picture.face).map(|lacks| view! { <p class="card" role="status">{lacks}</p> })}
                     {changed.map(|changed| view! { <p class="aside">{changed}</p> })}
                 }.into_any(),
             })}
@@ -203,7 +204,8 @@ async fn go(
     let texts = all.iter().flat_map(|ready| std::iter::repeat_n(ready.text.clone(), copies)).collect();
     let stock = paper.stock.stock(paper.dpi());
     let first = if paper.stock.grid.is_some() { paper.first.max(1) as usize } else { 1 };
-    let job = Job { title: name.clone(), texts, stock, first };
+    let some = barn.peek(|book| text::some(book, &things, clock::now(), &prefs));
+    let job = Job { title: name.clone(), texts, some, stock, first };
     let given = match way {
         Way::Pdf => match draw::pdf(&job, &paper.calibration(), &run).await? {
             None => return Ok(None),

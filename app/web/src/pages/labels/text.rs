@@ -1,14 +1,15 @@
 //! From a record to what its label says and links to.
 
 use crate::prefs::{Prefs, folder};
-use crate::words::{dates, labels as said, names, units};
+use crate::words::{animals, dates, labels as said, names, units};
 use book::acts::LabelPrinted;
 use book::views::{ClutchPart, Since, box_view};
+use book::words::Sex;
 use book::{AnimalId, Book, FillingId, Kind, PlaceId, Thing};
 use chrono::NaiveDateTime;
 use labels::Code;
 use labels::payload::{self, Base, Day, Known, Link};
-use labels::text::{Clutch, Face, Fact, LabelText, Line};
+use labels::text::{Clutch, Face, Fact, LabelText, Line, Parents};
 use trade::when::When;
 
 /// A label ready to be drawn, and what to record when it is printed.
@@ -25,8 +26,8 @@ pub struct Ready {
 pub fn parts(kind: payload::Kind) -> &'static [&'static str] {
     match kind {
         payload::Kind::EggBox => &["morph", "parents", "laid", "eggs", "look_from", "fill_to", "notes"],
-        payload::Kind::Animal => &["species", "morph", "code", "notes"],
-        payload::Kind::Tub => &["species", "morph", "hatched", "parents", "notes"],
+        payload::Kind::Animal => &["species", "sex", "morph", "hatched", "code", "notes"],
+        payload::Kind::Tub => &["species", "sex", "morph", "hatched", "parents", "notes"],
         payload::Kind::Place => &["inside", "notes"],
         payload::Kind::Blank => &[],
     }
@@ -95,6 +96,17 @@ pub fn ready(book: &Book, thing: &Thing, now: NaiveDateTime, prefs: &Prefs) -> R
     }
 }
 
+/// Some of the labels that are printed together: all are arranged as suits these. What has none is left out.
+pub fn some(book: &Book, things: &[Thing], now: NaiveDateTime, prefs: &Prefs) -> Vec<LabelText> {
+    labels::spread(things, SOME)
+        .filter_map(|thing| ready(book, thing, now, prefs).ok())
+        .map(|ready| ready.text)
+        .collect()
+}
+
+/// More would say the same and take as long as drawing them.
+const SOME: usize = 12;
+
 /// A blank label printed ahead.
 pub fn blank(id: &str, prefs: &Prefs) -> Result<LabelText, String> {
     let code = code(id)?;
@@ -130,13 +142,18 @@ fn egg_box(book: &Book, id: &FillingId, now: NaiveDateTime, prefs: &Prefs, base:
     };
     let link = Link::new(base, payload::Kind::EggBox, code, &known);
     let shows = Shows { prefs, kind: payload::Kind::EggBox };
+    let of_all = |each: &dyn Fn(&ClutchPart) -> Option<String>| {
+        let mut all: Vec<String> = view.parts.iter().filter_map(each).collect();
+        all.dedup();
+        all.join(" + ")
+    };
+    let parents = |part: &ClutchPart| Parents { dam: named(part, true), sire: named(part, false) };
     let face = Clutch {
         number: number.clone(),
-        species: part.species.name.to_string(),
-        species_short: Some(part.species.short.to_string()),
-        morph: shows.if_has("morph", part.morph.clone()),
-        dam: shows.if_has("parents", named(part, true)),
-        sire: shows.if_has("parents", named(part, false)),
+        species: of_all(&|part| Some(part.species.name.to_string())),
+        species_short: Some(of_all(&|part| Some(part.species.short.to_string()))),
+        morph: shows.if_has("morph", Some(of_all(&|part| part.morph.clone()))),
+        parents: shows.if_has("parents", Some(view.parts.iter().map(parents).collect())).unwrap_or_default(),
         laid: shows.if_has("laid", part.laid).map(|w| {
             let aside = match w.plus_minus_days() {
                 0 => String::new(),
@@ -204,6 +221,11 @@ fn animal(book: &Book, id: &AnimalId, now: NaiveDateTime, prefs: &Prefs, base: &
     let title = names::animal(book, id);
     let short = animal.species.as_ref().map(|s| book.species_of(Some(s)).short.to_string());
     let hatched = animal.born.filter(|_| kind == payload::Kind::Tub);
+    let genes = book.genotype_text(id);
+    let [looks, genes] = said_once(animal.morph.clone().filter(|morph| *morph != title), genes);
+    let sex = animal.sex.filter(|sex| *sex != Sex::Unknown).map(|sex| animals::sex(sex).to_owned());
+    let first = [shows.if_has("sex", sex), shows.if_has("morph", looks)];
+    let first = first.into_iter().flatten().collect::<Vec<_>>().join(" · ");
     let known = Known {
         species: short,
         number: animal.code.clone().or(Some(title.clone())),
@@ -216,12 +238,10 @@ fn animal(book: &Book, id: &AnimalId, now: NaiveDateTime, prefs: &Prefs, base: &
     let parents = animal.dam.iter().chain(&animal.sire).cloned().collect::<Vec<_>>();
     let lines = [
         text("species", animal.species.as_ref().map(|s| names::species(book, s))).map(Line::Strong),
-        text("morph", animal.morph.clone()).map(Line::Plain),
-        text("morph", book.genotype_text(id).filter(|genes| animal.morph.as_ref() != Some(genes))).map(Line::Plain),
+        (!first.is_empty()).then_some(Line::Plain(first)),
+        text("morph", genes).map(Line::Plain),
         text("code", animal.code.clone()).filter(|_| kind == payload::Kind::Animal).map(Line::Plain),
-        shows
-            .if_has("hatched", hatched)
-            .map(|w| Line::Fact(Fact::new(said::HATCHED, &dates::day(w.date(), now.date()), ""))),
+        shows.if_has("hatched", animal.born).map(|w| Line::Fact(Fact::new(said::HATCHED, &dates::full_when(w), ""))),
         text("parents", (kind == payload::Kind::Tub).then(|| names_of(&parents).replace(" or ", " × ")))
             .map(Line::Plain),
     ];
@@ -235,6 +255,20 @@ fn animal(book: &Book, id: &AnimalId, now: NaiveDateTime, prefs: &Prefs, base: &
         now,
         shows.notes(),
     ))
+}
+
+/// Two texts of one animal's traits; one of them alone where it says all that the other does.
+fn said_once(looks: Option<String>, genes: Option<String>) -> [Option<String>; 2] {
+    let words = |text: &str| -> Vec<String> {
+        let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        words.map(str::to_lowercase).collect()
+    };
+    let within = |a: &str, b: &str| words(a).iter().all(|word| words(b).contains(word));
+    match (looks, genes) {
+        (Some(looks), Some(genes)) if within(&looks, &genes) => [Some(genes), None],
+        (Some(looks), Some(genes)) if within(&genes, &looks) => [Some(looks), None],
+        both => [both.0, both.1],
+    }
 }
 
 fn place(book: &Book, id: &PlaceId, now: NaiveDateTime, prefs: &Prefs, base: &Base) -> Result<Ready, String> {

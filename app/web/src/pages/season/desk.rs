@@ -50,8 +50,12 @@ struct Days {
 
 impl Days {
     fn of(lanes: &[(StripRow, &BoxRow)], today: NaiveDate) -> Self {
-        let first =
-            lanes.iter().map(|(lane, _)| lane.since.when.date()).min().unwrap_or(today).max(today - TimeDelta::days(BACK_DAYS));
+        let first = lanes
+            .iter()
+            .map(|(lane, _)| lane.since.when.date())
+            .min()
+            .unwrap_or(today)
+            .max(today - TimeDelta::days(BACK_DAYS));
         let last = lanes.iter().map(|(lane, _)| lane.outer.1).max().unwrap_or(today).max(today);
         Self { first: first - TimeDelta::days(2), last: last + TimeDelta::days(4) }
     }

@@ -81,11 +81,13 @@ fn Labels() -> impl IntoView {
             }
         },
     );
+    let breeder = kept(|p| p.breeder.clone(), |p, breeder| p.breeder = breeder);
     let bad = move || address.with(|a| !a.is_empty() && !is_address(a));
     view! {
         <h2>{words::LABEL}</h2>
         <TextField label=words::LABEL_ADDRESS value=address hint=words::LABEL_ADDRESS_HINT />
         {move || bad().then(|| view! { <p class="warn" role="alert">{words::LABEL_ADDRESS_BAD}</p> })}
+        <TextField label=words::BREEDER value=breeder hint=words::BREEDER_HINT />
     }
 }
 
