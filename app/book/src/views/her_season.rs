@@ -94,6 +94,9 @@ pub struct HerSeason {
 const LAST_DAYS: i64 = 400;
 const FIRST_DAYS: i64 = 300;
 
+/// A cooling planned for later than this would leave the line no room for what is near (our choice).
+const SOON_DAYS: i64 = 60;
+
 /// Her season; `outlook`: when her eggs are expected ([`Book::outlook`]).
 pub(super) fn her_season(book: &Book, id: &AnimalId, outlook: Option<Outlook>, now: NaiveDateTime) -> HerSeason {
     let laid = last_laid(book, id, now);
@@ -169,9 +172,11 @@ fn expected(book: &Book, id: &AnimalId, outlook: Option<Outlook>, now: NaiveDate
     let planned = |step, day: NaiveDate| ExpectedStep { step, from: day, to: day, basis: Basis::Planned };
     for cooling in book.coolings(id).filter(|cooling| cooling.ended.is_none()) {
         match (cooling.began, cooling.from, cooling.until) {
-            (None, Some(from), _) => ahead.push(planned(SeasonStep::Cooling, from.date())),
+            (None, Some(from), _) if (from.date() - now.date()).num_days() <= SOON_DAYS => {
+                ahead.push(planned(SeasonStep::Cooling, from.date()));
+            }
             (Some(_), _, Some(until)) => ahead.push(planned(SeasonStep::Warm, until)),
-            (None, None, _) | (Some(_), _, None) => {}
+            (None, ..) | (Some(_), _, None) => {}
         }
     }
     if let Some(next) = book.before_eggs(id, now) {
