@@ -236,11 +236,12 @@ proptest! {
     fn names_under_a_line_keep_apart(names in prop::collection::vec((0i64..=340, 10i64..80), 1..12), rows in 1usize..4) {
         let found = stand(&names, 340, rows);
         prop_assert!(found.first().is_some_and(Option::is_some));
-        let ends = |i: usize| found[i].map(|(middle, row)| (middle - names[i].1 / 2, middle + names[i].1 / 2, row));
+        let half = |i: usize| (names[i].1 + 1) / 2;
+        let ends = |i: usize| found[i].map(|(middle, row)| (middle - half(i), middle + half(i), row));
         for i in 0..names.len() {
             let Some((from, to, row)) = ends(i) else { continue };
-            prop_assert!((0..=340).contains(&from) && to <= 341 && row < rows, "{from} to {to}");
-            prop_assert!(from <= names[i].0 && names[i].0 <= to + 1, "{:?} stands at {from} to {to}", names[i]);
+            prop_assert!(0 <= from && to <= 340 && row < rows, "{from} to {to}");
+            prop_assert!(from <= names[i].0 && names[i].0 <= to, "{:?} stands at {from} to {to}", names[i]);
             for (a, b, other) in (0..i).filter_map(ends) {
                 prop_assert!(other != row || to < a || b < from, "{from} to {to} over {a} to {b}");
             }
