@@ -79,7 +79,7 @@ const NAMES: i64 = 36;
 const ROW: i64 = 15;
 const ROWS: usize = 3;
 /// A letter's room at the size they are drawn in.
-const LETTER: i64 = 7;
+const LETTER: i64 = 8;
 
 /// What was seen as dots, what lasted as a bar, what is expected as a window; nothing where there is only one moment.
 fn line(season: &HerSeason, prefs: &Prefs, today: NaiveDate) -> Option<AnyView> {
@@ -99,15 +99,17 @@ fn line(season: &HerSeason, prefs: &Prefs, today: NaiveDate) -> Option<AnyView> 
         view! { <rect class="likely" x=from - 1 y=LINE - 6 width=to - from + 2 height="12" /> }.into_any()
     });
     let windows = windows.collect_view();
-    let marks = season.seen.iter().map(|seen| {
-        let (from, open) = (x(seen.when.date()), seen.step == SeasonStep::Cooling && seen.until.is_none());
-        let until = seen.until.map(|until| x(until.date())).or(open.then(|| x(today)));
-        match until {
-            Some(to) => view! { <line class="lasting" x1=from x2=to y1=LINE y2=LINE /> }.into_any(),
-            None => view! { <circle cx=from cy=LINE r="5" /> }.into_any(),
-        }
+    let ends = season.seen.iter().map(|seen| {
+        let open = seen.step == SeasonStep::Cooling && seen.until.is_none();
+        (x(seen.when.date()), seen.until.map(|until| x(until.date())).or(open.then(|| x(today))))
     });
-    let marks = marks.collect_view();
+    let bars = ends
+        .clone()
+        .filter_map(|(from, to)| Some(view! { <line class="lasting" x1=from x2=to? y1=LINE y2=LINE /> }.into_any()));
+    let dots = ends.filter(|(_, to)| to.is_none());
+    let dots = dots.map(|(at, _)| view! { <circle cx=at cy=LINE r="5" /> }.into_any());
+    // What lasted lies under what came meanwhile.
+    let marks = bars.chain(dots).collect_view();
     // The next is what one looks for, then the latest.
     let middle = |from: NaiveDate, to: NaiveDate| (x(from) + x(to)) / 2;
     let ahead =
