@@ -78,8 +78,9 @@ const LINE: i64 = 12;
 const NAMES: i64 = 36;
 const ROW: i64 = 15;
 const ROWS: usize = 3;
-/// A letter's room at the size they are drawn in.
+/// A letter's room at the size they are drawn in, and what is between two names.
 const LETTER: i64 = 8;
+const BETWEEN: i64 = 6;
 
 /// What was seen as dots, what lasted as a bar, what is expected as a window; nothing where there is only one moment.
 fn line(season: &HerSeason, prefs: &Prefs, today: NaiveDate) -> Option<AnyView> {
@@ -119,10 +120,8 @@ fn line(season: &HerSeason, prefs: &Prefs, today: NaiveDate) -> Option<AnyView> 
         Some((middle(from, to), said::mark(seen.step, seen.finding.as_ref(), prefs)?))
     });
     let names: Vec<(i64, String)> = ahead.chain(past).collect();
-    let room: Vec<(i64, i64)> = names
-        .iter()
-        .map(|(at, name)| (*at, LETTER * i64::try_from(name.chars().count()).unwrap_or(i64::MAX)))
-        .collect();
+    let wide = |name: &str| BETWEEN + LETTER * i64::try_from(name.chars().count()).unwrap_or(0);
+    let room: Vec<(i64, i64)> = names.iter().map(|(at, name)| (*at, wide(name))).collect();
     let places = stand(&room, WIDE, ROWS);
     let rows = places.iter().flatten().map(|(_, row)| row + 1).max().unwrap_or(0);
     let tall = NAMES - 10 + ROW * i64::try_from(rows).unwrap_or(0);
