@@ -1,5 +1,7 @@
 //! Where the book asks `trade` when females lay: what was seen of them, and the barn's own intervals.
 
+pub use before::{Awaited, Leg, OwnLeg};
+
 use crate::book::Book;
 use crate::ids::*;
 use crate::memo::{Question, same_or};
@@ -12,6 +14,8 @@ use std::rc::Rc;
 use trade::again::{Rule, USUAL};
 use trade::lay::{LayModel, LayWindow, Sign, lays_in_series, usual_days};
 use trade::when::When;
+
+mod before;
 
 /// When eggs are expected of a female, and on the strength of what.
 #[derive(Clone, Copy, Debug, PartialEq)]

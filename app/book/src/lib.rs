@@ -48,7 +48,7 @@ pub use fields::Oddity;
 pub use follow::Followers;
 pub use heat::{FORETOLD_DAYS, OwnHatches, PastClutch, Stay, Work};
 pub use ids::*;
-pub use lay::{InSeries, Outlook};
+pub use lay::{InSeries, Leg, Outlook, OwnLeg};
 pub use memo::Watch;
 pub use people::versions;
 pub use snapshot::{LIVE_DAYS, PART, Shots};

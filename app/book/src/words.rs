@@ -98,6 +98,17 @@ words! {
         Note = "note",
         Treatment = "treatment",
         Straining = "straining",
+        /// Felt for or seen by ultrasound, also where none were.
+        Follicles = "follicles",
+    }
+    /// How follicles were looked for.
+    LookedAs {
+        Palpated = "palpated",
+        Ultrasound = "ultrasound",
+    }
+    Side {
+        Left = "left",
+        Right = "right",
     }
     /// How a shell was opened by hand.
     OpenedAs {
@@ -217,6 +228,6 @@ impl AnimalEventWhat {
 
     /// Whether it tells when a female lays.
     pub(crate) fn tells_laying(self) -> bool {
-        matches!(self, Self::Ovulation | Self::PreLayShed | Self::LayBox | Self::Straining)
+        matches!(self, Self::Ovulation | Self::PreLayShed | Self::LayBox | Self::Straining | Self::Follicles)
     }
 }

@@ -96,8 +96,11 @@ fn from_the_pairing_to_the_eggs() {
     assert_eq!(row(&d).clutches, [(clutch.clone(), "26-001".to_owned(), Some(when("2026-06-06")))]);
     assert_eq!(row(&d).next, vec![]);
     let animal = animal_view(&d.book, &bel, d.now).expect("there");
-    let steps: Vec<SeasonStep> = animal.breeding.expect("a female").steps.into_iter().map(|(step, _)| step).collect();
-    assert_eq!(steps, [SeasonStep::Laid]);
+    use SeasonStep::*;
+    let season = animal.breeding.expect("a female").season;
+    let steps: Vec<SeasonStep> = season.seen.into_iter().map(|seen| seen.step).collect();
+    assert_eq!(steps, [Introduced, Lock, Separated, Ovulation, PreLayShed, LayBox, Laid], "until the next begins");
+    assert_eq!(season.ahead, []);
     assert_eq!((animal.past.clutches, animal.past.shelled), (1, 8));
 
     // Her interval of 16 days is the barn's first; the next shed's window leans towards it.

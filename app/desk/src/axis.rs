@@ -1,4 +1,4 @@
-//! What an axis says: round numbers, more than two of them.
+//! What an axis says: round numbers, more than two of them; and where names stand under a line.
 
 /// Round numbers from `low` to `high`, some `about` of them and never fewer than three; where there is nothing between
 /// the two, that number alone. Each is 1, 2 or 5 times a power of ten apart, and at least `finest`, as far as three of
@@ -55,4 +55,24 @@ impl Step {
             |i: i64| if self.power < 0 { (i * self.times) as f64 / 10f64.powi(-self.power) } else { i as f64 * size };
         (from..=to).map(at).collect()
     }
+}
+
+/// Where names stand under a line: the middle of each and its row, none where there is no room. `names`: where each belongs
+/// and how wide it is, the most telling first. Each stays within `0..wide`, above or below what it belongs to, and
+/// touches no other.
+pub fn stand(names: &[(i64, i64)], wide: i64, rows: usize) -> Vec<Option<(i64, usize)>> {
+    let mut taken: Vec<(i64, i64, usize)> = Vec::new();
+    let place = |&(at, long): &(i64, i64)| {
+        let half = (long + 1) / 2;
+        if long > wide || at < 0 || at > wide {
+            return None;
+        }
+        let middle = at.clamp(half, (wide - half).max(half));
+        let (from, to) = (middle - half, middle + half);
+        let free = |row: &usize| taken.iter().all(|(a, b, used)| used != row || to < *a || *b < from);
+        let row = (0..rows).find(free)?;
+        taken.push((from, to, row));
+        Some((middle, row))
+    };
+    names.iter().map(place).collect()
 }

@@ -7,11 +7,15 @@
 //!
 //! Absent by design: advice on making a female lay. Past the last likely day the one to ask is a reptile veterinarian.
 
+pub use before::{ENOUGH, SETTLED, alike, usual_shed_days};
+
 use crate::gauss::{Gaussian, below, quantile};
 use crate::species::{Kin, Profile, Span};
 use crate::when::When;
 use crate::window::Range;
 use chrono::{NaiveDateTime, TimeDelta};
+
+mod before;
 
 /// What was seen of a female, from the vaguest to the most telling.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -97,14 +101,18 @@ pub struct LayWindow {
 impl LayModel {
     /// What is usual, before any interval of the keeper's own. `None` where nothing is.
     pub fn of(profile: &Profile, sign: Sign) -> Option<LayModel> {
-        let (from, to) = usual_days(profile, sign)?;
+        usual_days(profile, sign).map(LayModel::within)
+    }
+
+    /// 95 % within so many days, as far as is known.
+    fn within((from, to): Span) -> LayModel {
         let (mean, spread) = (0.5 * (from.ln() + to.ln()), (to / from).ln() / (2.0 * Z95));
         let opinions = SHARES.iter().map(|&(share, weight)| {
             let between = spread * f64::sqrt(share);
             let unknown = spread * f64::sqrt(1.0 - share);
             Opinion { ln_weight: f64::ln(weight), between, belief: Gaussian::independent(&[mean], &[unknown]) }
         });
-        Some(LayModel { opinions: opinions.collect(), own: 0 })
+        LayModel { opinions: opinions.collect(), own: 0 }
     }
 
     /// Learns from one clutch; give them in the order they were laid, so that every device comes to the same numbers.

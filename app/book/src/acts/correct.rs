@@ -1,12 +1,13 @@
 //! What was noted corrected: what it was, and when it happened (never when it was typed).
 
 use super::animals::born_by;
+use super::follicles::sane_finding;
 use super::row::Row;
 use super::{Act, Mint, Refusal, all_there, draft, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{AnimalEvent, Candling, Meal};
-use crate::words::{AnimalEventWhat, MealOutcome, Seen, ShedAs};
+use crate::words::{AnimalEventWhat, LookedAs, MealOutcome, Seen, ShedAs, Side};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
 use serde_json::Map;
@@ -23,6 +24,12 @@ pub struct AnimalEventEdited {
     pub mass: Option<Mass>,
     /// Of a shed only.
     pub shed: Option<ShedAs>,
+    /// Of follicles only, as the three below.
+    pub looked: Option<LookedAs>,
+    pub side: Option<Side>,
+    /// Across the largest, in micrometres.
+    pub follicle_um: Option<i64>,
+    pub follicles: Option<u32>,
     pub note: String,
 }
 
@@ -38,6 +45,10 @@ impl AnimalEventEdited {
             when: e.when.unwrap_or(otherwise),
             mass: e.mass,
             shed: e.shed,
+            looked: e.looked,
+            side: e.side,
+            follicle_um: e.follicle_um,
+            follicles: e.follicles,
             note: e.note.clone().unwrap_or_default(),
         })
     }
@@ -52,13 +63,20 @@ impl Act for AnimalEventEdited {
             return Err(Refusal::Missing { what: "the weight" });
         }
         event.animal.as_ref().map_or(Ok(()), |animal| born_by(book, animal, "the event", self.when))?;
-        // What is no shed was shed in no way.
+        // What is no shed was shed in no way, and what is no look at follicles found none.
         let shed = self.shed.filter(|_| self.what.is_shed() || event.what.is_none());
+        let follicles = self.what == AnimalEventWhat::Follicles || event.what.is_none();
+        let (um, count) = (self.follicle_um.filter(|_| follicles), self.follicles.filter(|_| follicles));
+        sane_finding(um, count)?;
         let row = Row::new()
             .shown(AnimalEvent::what, self.what, event.what, UNREAD)
             .with(AnimalEvent::when, self.when)
             .with(AnimalEvent::mass, self.mass)
             .with(AnimalEvent::shed, shed)
+            .with(AnimalEvent::looked, self.looked.filter(|_| follicles))
+            .with(AnimalEvent::side, self.side.filter(|_| follicles))
+            .with(AnimalEvent::follicle_um, um)
+            .with(AnimalEvent::follicles, count)
             .with(AnimalEvent::note, &self.note);
         draft("AnimalEventEdited", row.change(book, self.event.as_str()).into_iter().collect())
     }

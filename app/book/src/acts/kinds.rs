@@ -45,7 +45,7 @@ acts! {
     AnimalsWeighed, BaselineReset, BlankLabelsMade, BoxCandled, BoxEdited, BoxEmptied, BoxSet, BreedingRuleSet, CandlingEdited,
     ClashSettled, CleaningEdited, CleaningRuleSet, ClutchEdited, ClutchPulled, ClutchesJoined, ClutchesParted, ContactKept, CoolingEdited,
     CoolingRuleSet, CoolingSet, DoseEdited, DoseNoted, EggEdited,
-    EggFate, EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, GenotypesNoted, HatchedOut, Held,
+    EggFate, EggsAdded, EggsCut, EggsFound, EggsMeasured, EggsOut, EggsPipped, FolliclesNoted, GenotypesNoted, HatchedOut, Held,
     HoldEdited, HoldEnded,
     IncidentEdited, IncidentNoted, IncubatorAdded, LabelPrinted, LabelsPrinted, LockNoted "LockSeen", MealEdited,
     MealOffered, MealOutcomeSeen, Moved, NoteEdited, Noted, OpeningEdited, Paired, PairingEdited, PairingEnded,

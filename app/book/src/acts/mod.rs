@@ -16,6 +16,7 @@ mod day;
 mod edited;
 mod edits;
 mod erase;
+mod follicles;
 mod genetics;
 mod hatch;
 mod hatch_out;
@@ -53,6 +54,7 @@ pub use correct::{AnimalEventEdited, CandlingEdited, MealEdited, Redated, may_re
 pub use edited::{IncidentEdited, NoteEdited, ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited};
 pub use edits::{ClashSettled, Withdrawn};
 pub use erase::{PersonErased, is_final};
+pub use follicles::{FOLLICLE_UM, FolliclesNoted, MOST_FOLLICLES};
 pub use genetics::{GenotypeLine, GenotypesNoted, TraitCard, TraitSet};
 pub use hatch::{EggFate, EggsCut, EggsOut, EggsPipped, OpeningEdited};
 pub use hatch_out::{HatchedOut, NewBaby};

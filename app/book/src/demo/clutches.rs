@@ -4,12 +4,12 @@ use super::animals::species_of;
 use super::season::Season;
 use super::{Ago, Plan, Who};
 use crate::acts::{
-    AnimalEventNoted, BoxSetup, ClutchCard, ClutchPulled, EggsFound, LabelPrinted, LockNoted, Moved, Paired,
-    PairingEnded, all_made,
+    AnimalEventNoted, BoxSetup, ClutchCard, ClutchPulled, EggsFound, FolliclesNoted, LabelPrinted, LockNoted, Moved,
+    Paired, PairingEnded, all_made,
 };
 use crate::ids::{FillingId, Kind, Thing, Where};
 use crate::records::Counts;
-use crate::words::AnimalEventWhat;
+use crate::words::{AnimalEventWhat, LookedAs};
 use Who::{Ines, Tobin};
 use chrono::{Datelike, TimeDelta};
 use trade::units::Mass;
@@ -194,12 +194,37 @@ fn signs(plan: &mut Plan, row: &Row) {
         _ => (8 + odd, 25 + 2 * odd),
     };
     let (who, dam, gravid) = (row.by, row.dam, row.gravid);
+    // Looked for where the barn does: days before ovulation, and 0.1 mm across the largest.
+    let looks: &[(i64, i64)] = match species_of(row.dam) {
+        Some("pantherophis-guttatus") => &[(9, 164)],
+        Some("python-regius") => &[(46, 212), (11, 368)],
+        _ => &[],
+    };
+    for &(before, tenths) in looks {
+        follicles(plan, who, Ago(row.age + ovulation + before + odd, 18, 40), dam, tenths + 3 * odd);
+    }
     event(plan, who, Ago(row.age + ovulation, 18, 10), dam, AnimalEventWhat::Ovulation, 0, "");
     event(plan, who, Ago(row.age + shed, 18, 20), dam, AnimalEventWhat::PreLayShed, 0, "");
     event(plan, who, Ago(row.age + 5, 18, 30), dam, AnimalEventWhat::LayBox, 0, "");
     if gravid > 0 {
         event(plan, who, Ago(row.age + 4, 18, 30), dam, AnimalEventWhat::Weight, gravid, "");
     }
+}
+
+/// A look by ultrasound; 0.1 mm across the largest.
+pub(super) fn follicles(plan: &mut Plan, who: Who, ago: Ago, animal: &'static str, tenths: i64) {
+    plan.add(who, ago, move |season| {
+        let act = FolliclesNoted {
+            animal: season.animal(animal)?,
+            when: season.when(),
+            looked: Some(LookedAs::Ultrasound),
+            side: None,
+            follicle_um: Some(tenths * 100),
+            follicles: None,
+            note: String::new(),
+        };
+        season.write(&act).map(drop)
+    });
 }
 
 pub(super) fn event(

@@ -1,7 +1,7 @@
 //! Everything else of the season: meals and the one who takes none, readings and a warm night, notes, females
 //! still to lay, and the morning two people counted the same eggs.
 
-use super::clutches::{event, pair};
+use super::clutches::{event, follicles, pair};
 use super::season::Season;
 use super::{Ago, Plan, Who};
 use crate::acts::{
@@ -171,6 +171,7 @@ pub(super) fn plan(plan: &mut Plan) {
     pair(plan, "Yarrow", Ines, "Yarrow", &["Flint"], 62);
     pair(plan, "Vesper", Tobin, "Vesper", &["Ember"], 47);
     pair(plan, "Minna", Ines, "Wilhelmina of the Upper Orchard, called Minna", &["Pepper"], 6);
+    follicles(plan, Ines, Ago(2, 19, 20), "Wilhelmina of the Upper Orchard, called Minna", 166);
     disagree(plan);
 }
 

@@ -5,7 +5,7 @@ use crate::book::Book;
 use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId};
 use crate::index::{Add, Link};
 use crate::lower::lower;
-use crate::words::{AnimalEventWhat, Came, MealOutcome, Sex, ShedAs, Went};
+use crate::words::{AnimalEventWhat, Came, LookedAs, MealOutcome, Sex, ShedAs, Side, Went};
 use trade::units::Mass;
 use trade::when::When;
 
@@ -89,6 +89,14 @@ record! {
         mass: Option<Mass> = "mass_mg",
         /// Of a shed, how the skin came off.
         shed: Option<ShedAs> = "shed" => "way of shedding",
+        /// Of follicles, how they were looked for.
+        looked: Option<LookedAs> = "looked" => "way of looking",
+        /// Of follicles, the side meant; none: both, or nobody said.
+        side: Option<Side> = "side",
+        /// Across the largest follicle, in micrometres.
+        follicle_um: Option<i64> = "follicle_um" => "largest follicle",
+        /// Follicles counted; 0: looked for, and none there.
+        follicles: Option<u32> = "follicles" => "number of follicles",
         note: Option<String> = "note" long,
     }
     over Over::OfGrown(GROWN_DAYS, |book, id| book.animal_event(&id.into())?.animal.clone());
@@ -97,7 +105,7 @@ record! {
         /// Newest first.
         animal_events(AnimalId);
     link LayEvents {}
-        /// What tells when a female lays, newest first: ovulation, pre-lay shed, lay box, straining.
+        /// What tells when a female lays, newest first: follicles, ovulation, pre-lay shed, lay box, straining.
         lay_events(AnimalId);
     also {
         fn more_links(&self, add: &mut Add<'_>) {

@@ -2,6 +2,7 @@
 
 use super::babies::{Offered, meal_counts};
 use super::cooling::cooled_this_season;
+use super::her_season::{HerSeason, her_season, last_laid};
 use super::sum::sum_of;
 use super::{Cold, being_treated, cold_at};
 use crate::book::Book;
@@ -17,27 +18,13 @@ use trade::measures::Fertility;
 use trade::species::Kin;
 use trade::when::When;
 
-/// A step of the season.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum SeasonStep {
-    Laid,
-    Introduced,
-    Lock,
-    Separated,
-    Ovulation,
-    PreLayShed,
-    LayBox,
-}
-
 /// How a female stands in her season.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Breeding {
-    /// What was seen since her last clutch, that clutch first; each step the last time it was seen.
-    pub steps: Vec<(SeasonStep, When)>,
+    pub season: HerSeason,
     /// The pairing she was last in, if she is still in it or its eggs are waited for.
     pub pairing: Option<PairingId>,
     pub outlook: Option<Outlook>,
-    pub lay_box: bool,
     pub again: Option<Again>,
     /// Where her species lays in series: this season's clutches, first to last.
     pub series: Vec<InSeries>,
@@ -68,48 +55,20 @@ pub struct PastRecord {
 /// Where a female stands. `now` bounds what counts as this season.
 pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Breeding {
     let outlook = book.outlook(id, now);
-    let laid = last_clutch(book, id);
-    let since = laid.map(When::latest).filter(|laid| (now - *laid).num_days() < 400);
+    let laid = last_laid(book, id, NaiveDateTime::MAX);
     // Before a first clutch this season is what happened in the last eight months.
-    let from = since.unwrap_or(now - chrono::TimeDelta::days(240));
-    let mut steps: Vec<(SeasonStep, When)> = Vec::new();
-    if let (Some(laid), Some(_)) = (laid, since) {
-        steps.push((SeasonStep::Laid, laid));
-    }
-    let within = |when: Option<When>| when.filter(|when| when.earliest() >= from && when.earliest() <= now);
+    let from = laid.map(When::latest).filter(|laid| (now - *laid).num_days() < 400);
+    let from = from.unwrap_or(now - chrono::TimeDelta::days(240));
+    let within = |when: Option<When>| when.is_some_and(|when| when.earliest() >= from && when.earliest() <= now);
     let mut pairings = book.pairings_of(id).filter(|pairing| pairing.dams.contains(id));
-    let pairing = pairings.find(|pairing| within(pairing.when).is_some() || within(pairing.ended).is_some());
-    if let Some(pairing) = pairing {
-        let lock = book.locks(&pairing.id).find_map(|lock| within(lock.when));
-        let named = [
-            (SeasonStep::Introduced, within(pairing.when)),
-            (SeasonStep::Lock, lock),
-            (SeasonStep::Separated, pairing.ended),
-        ];
-        steps.extend(named.into_iter().filter_map(|(step, when)| Some((step, when?))));
-    }
-    for (step, what) in [
-        (SeasonStep::Ovulation, AnimalEventWhat::Ovulation),
-        (SeasonStep::PreLayShed, AnimalEventWhat::PreLayShed),
-        (SeasonStep::LayBox, AnimalEventWhat::LayBox),
-    ] {
-        let seen = book.animal_events(id).filter(|event| event.what == Some(what)).find_map(|event| within(event.when));
-        steps.extend(seen.map(|when| (step, when)));
-    }
-    crate::order::sort(&mut steps, |(step, when)| (when.earliest(), *step));
+    let pairing = pairings.find(|pairing| within(pairing.when) || within(pairing.ended));
     Breeding {
-        lay_box: steps.iter().any(|(step, _)| *step == SeasonStep::LayBox),
         pairing: pairing.map(|pairing| pairing.id.clone()),
         again: if outlook.is_some_and(|outlook| !outlook.has_closed(now)) { None } else { again(book, id, now) },
+        season: her_season(book, id, outlook, now),
         outlook,
-        steps,
         series: book.series(id, now),
     }
-}
-
-fn last_clutch(book: &Book, id: &AnimalId) -> Option<When> {
-    let hers = book.clutches_of(id).filter(|clutch| clutch.dams.contains(id));
-    hers.filter_map(|clutch| book.clutch_laid(&clutch.id)).max_by_key(|laid| laid.latest())
 }
 
 /// Whether a female that laid this season may go again; `None` when it is not a question: nothing laid, too long ago,

@@ -16,6 +16,7 @@ mod daybook;
 mod doubled;
 mod genes;
 mod heat;
+mod her_season;
 mod labels;
 mod measures;
 mod pairing;
@@ -44,8 +45,7 @@ pub use boxes::{
     PhotoLine, box_rows, box_view,
 };
 pub use breeding::{
-    Again, BreederRow, Breeders, Breeding, PastRecord, SeasonStep, breeder, breeders, breeding, may_go_again,
-    past_record,
+    Again, BreederRow, Breeders, Breeding, PastRecord, breeder, breeders, breeding, may_go_again, past_record,
 };
 pub use care::{DoseLine, TreatmentRow, TreatmentView, treatment_rows, treatment_view, treatments_of};
 pub(crate) use care::{as_noted, being_treated, filled, goes_on, noted, ordered, same_order};
@@ -59,6 +59,7 @@ pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};
 pub use genes::*;
 pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot, species_rows};
+pub use her_season::{Basis, ExpectedStep, Finding, HerSeason, SeasonStep, SeenStep};
 pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};

@@ -140,11 +140,29 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 note: note(),
             },
         ),
+        ActKind::FolliclesNoted => of(
+            kind,
+            FolliclesNoted {
+                animal: pick(&h.animals, a)?,
+                when,
+                looked: pick(LookedAs::ALL, b),
+                side: pick(Side::ALL, c).filter(|_| a % 2 == 0),
+                follicle_um: (c % 3 != 0).then(|| 1_000 * i64::from(c % 60)),
+                follicles: (b % 2 == 0).then(|| u32::from(c % 9)),
+                note: note(),
+            },
+        ),
         ActKind::AnimalEventEdited => {
             let event = AnimalEventEdited::of(book, &any_of(book, Kind::AnimalEvent, a)?, when)?;
             of(
                 kind,
-                AnimalEventEdited { what: pick(AnimalEventWhat::ALL, b)?, shed: pick(ShedAs::ALL, c), when, ..event },
+                AnimalEventEdited {
+                    what: pick(AnimalEventWhat::ALL, b)?,
+                    shed: pick(ShedAs::ALL, c),
+                    follicle_um: pick(&[None, Some(18_500), Some(31_000)], a)?,
+                    when,
+                    ..event
+                },
             )
         }
         ActKind::AnimalsSeen => of(

@@ -1,11 +1,11 @@
-//! Animals on the scale: one, many, and a weight put right.
+//! Animals on the scale: one, many; what was seen of one, follicles too; and each put right.
 
 use super::kept::kept;
 use crate::entry::{Entry, Gather, Wrong};
-use crate::measure::{Ask, Units};
-use book::acts::{AnimalEventEdited, AnimalEventNoted, AnimalsWeighed};
+use crate::measure::{Ask, Measure, Units};
+use book::acts::{AnimalEventEdited, AnimalEventNoted, AnimalsWeighed, FOLLICLE_UM, FolliclesNoted, MOST_FOLLICLES};
 use book::records::Animal;
-use book::words::{AnimalEventWhat, Sex, ShedAs};
+use book::words::{AnimalEventWhat, LookedAs, Sex, ShedAs, Side};
 use book::{AnimalId, Book};
 use chrono::NaiveDate;
 use trade::units::Mass;
@@ -29,6 +29,7 @@ pub fn weight_of(name: &str, last: Option<Mass>) -> Ask {
 const HERS: &[AnimalEventWhat] = &[
     AnimalEventWhat::PreLayShed,
     AnimalEventWhat::Ovulation,
+    AnimalEventWhat::Follicles,
     AnimalEventWhat::LayBox,
     AnimalEventWhat::Shed,
     AnimalEventWhat::Straining,
@@ -76,6 +77,62 @@ pub fn many_weighed(rows: &[(AnimalId, Entry)], when: When, units: Units) -> Res
     }
 }
 
+fn follicle() -> Ask {
+    Ask::new("Largest follicle", Measure::Length, FOLLICLE_UM).likely(3_000, 60_000)
+}
+
+fn follicles() -> Ask {
+    Ask::count("How many", 0, MOST_FOLLICLES)
+}
+
+/// How an animal was looked at last: few keepers have two ways.
+pub fn looked_last(book: &Book, animal: &AnimalId) -> Option<LookedAs> {
+    book.lay_events(animal).find_map(|event| event.looked)
+}
+
+/// A look for follicles.
+#[derive(Clone, Debug)]
+pub struct FolliclesForm {
+    pub looked: Option<LookedAs>,
+    pub side: Option<Side>,
+    pub size: Entry,
+    pub count: Entry,
+    pub note: String,
+}
+
+impl FolliclesForm {
+    /// `looked`: as the last time, see [`looked_last`].
+    pub fn new(looked: Option<LookedAs>) -> FolliclesForm {
+        FolliclesForm {
+            looked,
+            side: None,
+            size: Entry::blank(follicle()),
+            count: Entry::blank(follicles()),
+            note: String::new(),
+        }
+    }
+
+    /// # Errors
+    /// A figure that cannot be read, or a size of what was counted as none.
+    pub fn act(&self, animal: AnimalId, when: When, units: Units) -> Result<FolliclesNoted, Wrong> {
+        let mut gather = Gather::new(units);
+        let (follicle_um, count) = (gather.take(&self.size), gather.take(&self.count));
+        if follicle_um.is_some() && count == Some(0) {
+            let name = self.size.ask.name();
+            gather.note(name.clone(), format!("{name}: none were counted. Clear the size, or the count."));
+        }
+        gather.done(FolliclesNoted {
+            animal,
+            when,
+            looked: self.looked,
+            side: self.side,
+            follicle_um,
+            follicles: count.and_then(|count| u32::try_from(count).ok()),
+            note: self.note.clone(),
+        })
+    }
+}
+
 /// What was noted of an animal, put right.
 #[derive(Clone, Debug)]
 pub struct EventForm {
@@ -83,6 +140,10 @@ pub struct EventForm {
     pub what: AnimalEventWhat,
     pub mass: Entry,
     pub shed: Option<ShedAs>,
+    pub looked: Option<LookedAs>,
+    pub side: Option<Side>,
+    pub size: Entry,
+    pub count: Entry,
     pub note: String,
 }
 
@@ -92,6 +153,10 @@ impl EventForm {
             what: before.what,
             mass: Entry::of_mass(weight(before.mass), before.mass, units),
             shed: before.shed,
+            looked: before.looked,
+            side: before.side,
+            size: Entry::new(follicle(), before.follicle_um, units),
+            count: Entry::new(follicles(), before.follicles.map(i64::from), units),
             note: before.note.clone(),
             before,
         }
@@ -100,7 +165,7 @@ impl EventForm {
     /// `now`: as it stands when *Save* is tapped.
     ///
     /// # Errors
-    /// A weight that cannot be read.
+    /// A figure that cannot be read.
     pub fn act(&self, when: When, now: &AnimalEventEdited, units: Units) -> Result<AnimalEventEdited, Wrong> {
         let mut gather = Gather::new(units);
         let typed = AnimalEventEdited {
@@ -109,8 +174,14 @@ impl EventForm {
             when,
             mass: gather.mass(&self.mass),
             shed: self.shed,
+            looked: self.looked,
+            side: self.side,
+            follicle_um: gather.take(&self.size),
+            follicles: gather.take(&self.count).and_then(|count| u32::try_from(count).ok()),
             note: self.note.clone(),
         };
-        gather.done(kept!(AnimalEventEdited { event, what, when, mass, shed, note }: typed, self.before, now))
+        gather.done(kept!(AnimalEventEdited {
+            event, what, when, mass, shed, looked, side, follicle_um, follicles, note
+        }: typed, self.before, now))
     }
 }

@@ -125,6 +125,9 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         EggsFound => (&[("pages/pull/mod.rs", "EggsFound")], There, On(CLUTCH)),
         EggsMeasured => (&[("pages/clutches/measure.rs", "measured")], Dated::None, On(EGG)),
+        FolliclesNoted => {
+            (&[("pages/animals/panels.rs", "FolliclesForm")], There, PutRight::Correct(Kind::AnimalEvent, STORY))
+        }
         GenotypesNoted => (
             &[("pages/genetics/animal.rs", "GenotypesNoted"), ("pages/genetics/looks.rs", "GenotypesNoted")],
             Dated::None,

@@ -255,11 +255,20 @@ pub fn forms() -> Vec<Form> {
                 when: now(),
                 mass: Some(Mass(1_720_432)),
                 shed: None,
+                looked: None,
+                side: None,
+                follicle_um: Some(18_543),
+                follicles: Some(6),
                 note: String::new(),
             };
             let mut form = EventForm::new(before, units);
-            each(&mut [&mut form.mass], touch);
+            each(&mut [&mut form.mass, &mut form.size, &mut form.count], touch);
             text(form.act(now(), &form.before, units))
+        }),
+        form("follicles", move |units, touch| {
+            let mut form = FolliclesForm::new(Some(LookedAs::Ultrasound));
+            each(&mut [&mut form.size, &mut form.count], touch);
+            text(form.act(AnimalId::from("BEL"), now(), units))
         }),
         form("hatch out", |units, touch| {
             let mut form = hatch(&["A", "C"]);

@@ -1,6 +1,6 @@
 //! What a wide screen and a keyboard decide: keys, steps come back to, sections, rows walked, axes.
 
-use desk::axis::ticks;
+use desk::axis::{stand, ticks};
 use desk::keys::{Act, FAST_MS, Heard, Keyboard, along};
 use desk::lists::{Walk, told_apart, walk};
 use desk::page::{Beside, Page, Section};
@@ -228,4 +228,30 @@ fn every_page_is_of_a_section_that_stands_at_the_side() {
     ] {
         assert_eq!(page.beside(), beside, "{page:?}");
     }
+}
+
+proptest! {
+    /// Names under a line: none leaves the picture or what it belongs to, no two touch, and the first is always there.
+    #[test]
+    fn names_under_a_line_keep_apart(names in prop::collection::vec((0i64..=340, 10i64..80), 1..12), rows in 1usize..4) {
+        let found = stand(&names, 340, rows);
+        prop_assert!(found.first().is_some_and(Option::is_some));
+        let half = |i: usize| (names[i].1 + 1) / 2;
+        let ends = |i: usize| found[i].map(|(middle, row)| (middle - half(i), middle + half(i), row));
+        for i in 0..names.len() {
+            let Some((from, to, row)) = ends(i) else { continue };
+            prop_assert!(0 <= from && to <= 340 && row < rows, "{from} to {to}");
+            prop_assert!(from <= names[i].0 && names[i].0 <= to, "{:?} stands at {from} to {to}", names[i]);
+            for (a, b, other) in (0..i).filter_map(ends) {
+                prop_assert!(other != row || to < a || b < from, "{from} to {to} over {a} to {b}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_name_with_room_in_no_row_is_left_out() {
+    let names = [(100, 40), (110, 40), (120, 40), (300, 40), (339, 40)];
+    let rows = [Some((100, 0)), Some((110, 1)), None, Some((300, 0)), Some((320, 1))];
+    assert_eq!(stand(&names, 340, 2), rows);
 }

@@ -224,6 +224,7 @@ pub fn event(what: AnimalEventWhat) -> &'static str {
         AnimalEventWhat::Note => "note",
         AnimalEventWhat::Treatment => "treatment",
         AnimalEventWhat::Straining => "straining",
+        AnimalEventWhat::Follicles => "follicles",
     }
 }
 
@@ -330,10 +331,6 @@ pub fn meal_line(outcome: Option<MealOutcome>, day: &str, what: [&Option<String>
 
 pub fn refused_run(n: u32) -> String {
     format!("Refused {n} in a row")
-}
-
-pub fn step_line(step: &str, day: &str) -> String {
-    format!("{step} {day}")
 }
 
 /// `3 clutches: 31 eggs, 2 slugs. Fertile: 27 of 28 judged; 1 not judged. 22 hatched, 4 still in.`

@@ -197,6 +197,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::SpeciesSet => "Species figures",
         ActKind::SheetBroughtIn => "Brought in from a sheet",
         ActKind::TraitSet => "Trait",
+        ActKind::FolliclesNoted => "Looked for follicles",
         ActKind::GenotypesNoted => "Looks and genotypes",
         ActKind::ClashSettled => "Clash settled",
         ActKind::Withdrawn => "Taken back",

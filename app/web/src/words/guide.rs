@@ -123,7 +123,7 @@ fn season() -> Vec<Step> {
         at("Pair", "Note who is put with whom, and each lock you see.", Page::Pairings, "Pairings"),
         step(
             "Note what you see of her",
-            "Ovulation and the shed before laying, with Seen on her page. From then on Rounds says when eggs are likely.",
+            "Follicles with their size, ovulation and the shed before laying, with Seen on her page. Her season stands there on one line, with what is expected next; Rounds says when eggs are likely.",
         ),
         at(
             "Pull the clutch",

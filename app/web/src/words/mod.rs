@@ -14,6 +14,7 @@ pub mod dates;
 pub mod daybook;
 pub mod doubles;
 pub mod eggs;
+pub mod follicles;
 pub mod found;
 pub mod genetics;
 pub mod guide;

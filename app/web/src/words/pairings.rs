@@ -3,7 +3,7 @@
 use super::{count, dates, units};
 use crate::prefs::Prefs;
 use book::InSeries;
-use book::views::{Again, NextStep, SeasonStep};
+use book::views::{Again, NextStep};
 use book::words::AnimalEventWhat;
 use chrono::NaiveDate;
 use trade::again::Wants;
@@ -133,18 +133,6 @@ pub fn line(introduced: Option<String>, locks: usize, last: Option<String>, sepa
 
 pub fn laid(number: &str, day: &str) -> String {
     format!("{number}, laid {day}")
-}
-
-pub fn step(step: SeasonStep) -> &'static str {
-    match step {
-        SeasonStep::Laid => "Laid",
-        SeasonStep::Introduced => "Introduced",
-        SeasonStep::Lock => "Lock seen",
-        SeasonStep::Separated => "Separated",
-        SeasonStep::Ovulation => "Ovulation",
-        SeasonStep::PreLayShed => "Pre-lay shed",
-        SeasonStep::LayBox => "Lay box in",
-    }
 }
 
 /// `may go again`, or what she still wants.

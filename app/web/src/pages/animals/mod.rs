@@ -5,6 +5,7 @@ mod list;
 mod many;
 mod page;
 mod panels;
+mod season;
 mod story;
 mod swap;
 mod weights;

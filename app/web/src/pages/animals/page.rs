@@ -1,6 +1,7 @@
 //! One animal: how she is, what is next, her clutches, what happened.
 
 use super::panels::{Panel, PanelPage};
+use super::season::{SeasonCard, season};
 use super::story::{Line, shed_line, story};
 use super::weights::Weights;
 use crate::clock;
@@ -16,7 +17,7 @@ use crate::words::{
     names, pairings as pair_words, record as record_words, units, window,
 };
 use book::records::Animal;
-use book::views::{AnimalView, Breeding, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of, tub_of};
+use book::views::{AnimalView, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of, tub_of};
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -76,7 +77,7 @@ struct Facts {
     /// How far sheds lie apart, and all of them, newest first.
     spacing: Option<String>,
     sheds: Vec<record_words::Line>,
-    breeding: Option<(Option<String>, Vec<String>)>,
+    breeding: Option<SeasonCard>,
     past: Option<String>,
     /// What was ordered: what goes on, and what is over.
     care: (Vec<TreatmentRow>, Vec<TreatmentRow>),
@@ -121,7 +122,7 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         }),
         spacing: view.shed_spacing.as_ref().map(words::shed_spacing),
         sheds: view.sheds.iter().map(|shed| shed_line(shed, today)).collect(),
-        breeding: view.breeding.as_ref().map(|breeding| breeding_lines(breeding, prefs, today)),
+        breeding: view.breeding.as_ref().map(|breeding| SeasonCard::new(breeding, prefs, today)),
         past: (view.past.clutches > 0).then(|| words::past(&view.past)),
         care: treatments_of(book, &animal.id, clock::now()).into_iter().partition(|row| !row.standing.over),
         photos: !view.photos.is_empty(),
@@ -135,15 +136,6 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
 
 /// Meals shown beside the weight.
 const MEALS: usize = 3;
-
-/// The pairing's id, and the season so far.
-fn breeding_lines(breeding: &Breeding, prefs: &Prefs, today: NaiveDate) -> (Option<String>, Vec<String>) {
-    let steps =
-        breeding.steps.iter().map(|(step, when)| words::step_line(pair_words::step(*step), &dates::laid(*when, today)));
-    let again = breeding.again.as_ref().map(|again| pair_words::again(again, |mass| units::mass(mass, prefs), today));
-    let series = (breeding.series.len() > 1).then(|| pair_words::series(&breeding.series, today));
-    (breeding.pairing.as_ref().map(ToString::to_string), steps.chain(series).chain(again).collect())
-}
 
 /// A female; or one whose sex nobody has told, unless it hatched here and is most likely too young.
 fn may_lay(animal: &Animal) -> bool {
@@ -234,7 +226,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 {(facts.sheds.len() > 1).then(|| view! {
                     <details><summary>{words::ALL_SHEDS}</summary><Lines rows=facts.sheds none="" /></details>
                 })}
-                {facts.breeding.map(|(pairing, lines)| season(&key, pairing, lines, facts.here))}
+                {facts.breeding.map(|card| season(&key, card, facts.here, &prefs.get_untracked()))}
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
@@ -331,24 +323,6 @@ fn meals(lines: &[String], refused: u32) -> AnyView {
     view! {
         {run}
         {lines.iter().map(|line| view! { <p class="aside">{line.clone()}</p> }.into_any()).collect_view()}
-    }
-    .into_any()
-}
-
-/// Her season so far, with the pairing it belongs to.
-fn season(id: &str, pairing: Option<String>, lines: Vec<String>, here: bool) -> AnyView {
-    let none = lines.is_empty().then(|| view! { <p>{words::NO_SEASON}</p> });
-    let to = match pairing {
-        Some(pairing) => Some((Page::Pairing(pairing), words::TO_PAIRING)),
-        None => here.then(|| (Page::PairingNew(Some(id.to_owned())), pair_words::PAIR)),
-    };
-    view! {
-        <div class="card">
-            <p class="quiet">{words::SEASON}</p>
-            {none}
-            {lines.into_iter().map(|line| view! { <p>{line}</p> }.into_any()).collect_view()}
-            {to.map(|(page, said)| view! { <a class="reach" href=page.href()>{said}</a> })}
-        </div>
     }
     .into_any()
 }

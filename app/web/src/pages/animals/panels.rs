@@ -8,14 +8,14 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::carried::ScanPlace;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{Ends, Faults, Pick, Quantity, TextField};
+use crate::ui::forms::{Choice, Ends, Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
-use crate::words::{self as all_words, animals as words, names};
+use crate::words::{self as all_words, animals as words, follicles as follicle_words, names};
 use book::acts::{AnimalEventNoted, Moved};
 use book::words::{AnimalEventWhat, PlaceWhat, ShedAs};
 use book::{AnimalId, PlaceId};
 use desk::Entry;
-use desk::forms::weights::{last, offered, weighed, weight};
+use desk::forms::weights::{FolliclesForm, last, looked_last, offered, weighed, weight};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -23,6 +23,7 @@ use wasm_bindgen::JsCast;
 pub enum Panel {
     Weigh,
     Seen,
+    Follicles,
     Note,
     Move,
 }
@@ -32,7 +33,7 @@ pub fn PanelPage(id: AnimalId, panel: Panel, open: RwSignal<Option<Panel>>) -> i
     let name = barn().peek(|book| names::animal(book, &id));
     let title = match panel {
         Panel::Weigh => words::weigh_title(&name),
-        Panel::Seen => words::seen_title(&name),
+        Panel::Seen | Panel::Follicles => words::seen_title(&name),
         Panel::Note => words::note_title(&name),
         Panel::Move => words::move_title(&name),
     };
@@ -57,6 +58,7 @@ pub fn PanelPage(id: AnimalId, panel: Panel, open: RwSignal<Option<Panel>>) -> i
             {match panel {
                 Panel::Weigh => view! { <Weigh id open /> }.into_any(),
                 Panel::Seen => view! { <SeenPanel id open /> }.into_any(),
+                Panel::Follicles => view! { <Follicles id open /> }.into_any(),
                 Panel::Note => view! { <Note id open /> }.into_any(),
                 Panel::Move => view! { <Move id open /> }.into_any(),
             }}
@@ -110,7 +112,11 @@ fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let save = StoredValue::new(save);
     let buttons = all.iter().filter(|what| **what != AnimalEventWhat::Shed).map(|&what| {
         let bad = what == AnimalEventWhat::Straining;
-        let tap = move |_| save.with_value(|save| save(what, None));
+        let tap = move |_| match what {
+            // A size and a number are asked first.
+            AnimalEventWhat::Follicles => open.set(Some(Panel::Follicles)),
+            _ => save.with_value(|save| save(what, None)),
+        };
         view! { <button type="button" class="act" class:bad=bad on:click=tap>{words::event_button(what)}</button> }
     });
     // How it shed is the tap itself: what is asked afterwards is not answered.
@@ -145,6 +151,39 @@ fn SeenPanel(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         </details>
         {lays.then(|| view! { <Caution text=words::STRAINING_HINT /> })}
         <Ends leave=away(open) save=false />
+    }
+}
+
+#[component]
+fn Follicles(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let barn = barn();
+    let start = FolliclesForm::new(barn.peek(|book| looked_last(book, &id)));
+    let (size, count) = (RwSignal::new(start.size), RwSignal::new(start.count));
+    let (looked, side) = (RwSignal::new(start.looked), RwSignal::new(start.side));
+    let (note, seen, faults) = (RwSignal::new(start.note), Seen::now(), Faults::new());
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(when) = seen.get() else { return };
+        let form = FolliclesForm {
+            looked: looked.get_untracked(),
+            side: side.get_untracked(),
+            size: size.get_untracked(),
+            count: count.get_untracked(),
+            note: note.get_untracked(),
+        };
+        let Some(act) = faults.pass(form.act(id.clone(), when, units())) else { return };
+        barn.save(act, follicle_words::SAVED, move |_| shut(open));
+    };
+    view! {
+        <form novalidate on:submit=save>
+            <div class="pair"><Quantity entry=size faults /><Quantity entry=count faults /></div>
+            <Choice label=follicle_words::LOOKED options=follicle_words::looked_choices() value=looked />
+            <Choice label=follicle_words::SIDE options=follicle_words::side_choices() value=side />
+            <TextField label=words::NOTE_TEXT value=note />
+            <SeenField seen />
+            <p class="hint">{follicle_words::HOW}</p>
+            <Ends leave=away(open) />
+        </form>
     }
 }
 

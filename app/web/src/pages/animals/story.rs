@@ -1,8 +1,8 @@
 //! What happened to one animal, newest first.
 
 use crate::prefs::Prefs;
-use crate::words::{animals as words, dates, names, record, units};
-use book::views::EventLine;
+use crate::words::{animals as words, dates, follicles, names, record, units};
+use book::views::{EventLine, Finding};
 use book::words::AnimalEventWhat;
 use book::{AnimalId, Book, Thing, Where};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -37,6 +37,9 @@ pub fn story(book: &Book, id: &AnimalId, prefs: &Prefs, today: NaiveDate) -> Vec
         let what = event.what.unwrap_or(AnimalEventWhat::Note);
         let mass = event.mass.map(|mass| units::mass(mass, prefs));
         let said = match (what, mass) {
+            (AnimalEventWhat::Follicles, _) => {
+                Finding::of(event).map_or_else(String::new, |found| follicles::finding(&found, prefs))
+            }
             (AnimalEventWhat::Weight, Some(mass)) => mass,
             (what, Some(mass)) => format!("{}, {mass}", words::event_seen(what, event.shed)),
             (what, None) => words::event_seen(what, event.shed),

@@ -10,7 +10,7 @@ use crate::ui::day::{Moment, MomentField};
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::words::{
     self as all_words, animals as animal_words, boxes as box_words, care as care_words, cleaning as cleaning_words,
-    correct as words, places,
+    correct as words, follicles, places,
 };
 use book::acts::{
     Act, AnimalEventEdited, CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited,
@@ -164,12 +164,24 @@ fn event(at: &At) -> Option<AnyView> {
     let what = RwSignal::new(start.what.word().to_owned());
     let (mass, note) = (RwSignal::new(start.mass.clone()), RwSignal::new(start.note.clone()));
     let shed = RwSignal::new(start.shed);
+    let (looked, side) = (RwSignal::new(start.looked), RwSignal::new(start.side));
+    let (size, count) = (RwSignal::new(start.size.clone()), RwSignal::new(start.count.clone()));
+    let faults = at.faults;
+    let is_follicles = move || AnimalEventWhat::of(&what.get()) == Some(AnimalEventWhat::Follicles);
+    let follicles = move || {
+        view! {
+            <div class="pair"><Quantity entry=size faults /><Quantity entry=count faults /></div>
+            <Choice label=follicles::LOOKED options=follicles::looked_choices() value=looked />
+            <Choice label=follicles::SIDE options=follicles::side_choices() value=side />
+        }
+    };
     let is_shed = move || AnimalEventWhat::of(&what.get()).is_some_and(AnimalEventWhat::is_shed);
     let kinds: Vec<_> =
         AnimalEventWhat::ALL.iter().map(|what| (what.word().to_owned(), animal_words::event_button(*what))).collect();
     let fields = view! {
         <Pick label=words::WHAT options=Signal::stored(kinds) value=what />
         {move || is_shed().then(|| view! { <Choice label=animal_words::SHED_HOW options=animal_words::shed_choices() value=shed /> })}
+        {move || is_follicles().then(follicles)}
         <MomentField label=words::HAPPENED moment=at.moment />
         <Quantity entry=mass faults=at.faults />
         <TextField label=animal_words::NOTE_TEXT value=note />
@@ -179,6 +191,10 @@ fn event(at: &At) -> Option<AnyView> {
             what: AnimalEventWhat::of(&what.get_untracked()).unwrap_or(start.what),
             mass: mass.get_untracked(),
             shed: shed.get_untracked(),
+            looked: looked.get_untracked(),
+            side: side.get_untracked(),
+            size: size.get_untracked(),
+            count: count.get_untracked(),
             note: note.get_untracked(),
             ..start.clone()
         };
