@@ -8,12 +8,12 @@
 mod animals;
 mod care;
 mod clutches;
+mod faces;
 mod genetics;
 mod hatching;
 mod heat;
 mod incubation;
 mod last_year;
-mod faces;
 mod places;
 mod season;
 mod story;

@@ -113,7 +113,6 @@ pub(super) fn notes_of(book: &Book, about: impl Iterator<Item = Thing>) -> Vec<N
     lines
 }
 
-
 pub(super) fn label_line(book: &Book, thing: &Thing, window: Option<&Window>, water: &WaterView) -> Option<LabelLine> {
     let print = book.label_prints(thing).next()?;
     let stale = !super::labels::changes(print, window, water.fill_to.map(|fill_to| fill_to.mass)).is_empty();
