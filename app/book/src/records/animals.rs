@@ -50,7 +50,7 @@ record! {
         faults: Option<String> = "faults" long,
         note: Option<String> = "note" long,
         /// The photo it is known by, where another than the newest was chosen.
-        face: Option<PhotoId> = "face",
+        face: Option<PhotoId> = "face" => "photo in lists",
     }
     over Over::Never;
     found by id, code, name;

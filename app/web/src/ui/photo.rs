@@ -110,11 +110,15 @@ async fn whole(barn: Barn, sha256: &str) -> Option<Blob> {
 }
 
 /// An observer, told off when the page goes.
-struct Watch(IntersectionObserver, #[allow(dead_code)] Closure<dyn FnMut(Array, IntersectionObserver)>);
+struct Watch {
+    observer: IntersectionObserver,
+    /// What it calls, as long as it may.
+    _heard: Closure<dyn FnMut(Array, IntersectionObserver)>,
+}
 
 impl Drop for Watch {
     fn drop(&mut self) {
-        self.0.disconnect();
+        self.observer.disconnect();
     }
 }
 
@@ -140,7 +144,7 @@ fn when_near(node: NodeRef<Span>, then: impl FnOnce() + 'static) {
         let made = IntersectionObserver::new_with_options(heard.as_ref().unchecked_ref(), &options);
         if let Ok(observer) = made {
             observer.observe(&element);
-            watch.set_value(Some(Watch(observer, heard)));
+            watch.set_value(Some(Watch { observer, _heard: heard }));
         }
     });
 }
