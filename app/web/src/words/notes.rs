@@ -34,7 +34,7 @@ pub fn photo_of(name: &str, when: &str) -> String {
     if when.is_empty() { format!("Photo of {name}") } else { format!("Photo of {name}, {when}") }
 }
 
-/// `Show the photo of Tue 9 Jun in lists`
+/// `Show this one in lists: Tue 9 Jun`
 pub fn face_of(when: &str) -> String {
-    format!("Show the photo of {when} in lists")
+    format!("{FACE}: {when}")
 }
