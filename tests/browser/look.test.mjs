@@ -24,6 +24,7 @@ async function pages(page) {
   found.clutch = await first(found.box, '#/clutch/');
   found.animal = await first('#/animals', '#/animal/');
   found['animal-edit'] = `${found.animal}/edit`;
+  found.photos = `${found.animal}/photos`;
   found.swap = `${found.animal}/swap`;
   found['clutch-edit'] = `${found.clutch}/edit`;
   found.measure = `${found.clutch}/measure`;

@@ -15,9 +15,11 @@ pub fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
     if promise {
         return Some((book.happened(thing), Page::Wishes));
     }
-    let page = match thing.kind == Kind::StockTaking {
-        true => Page::Walk(Walking::Stock),
-        false => book.about(thing).and_then(|of| Page::of(&of)).unwrap_or(Page::Daybook),
+    let of = book.about(thing);
+    let page = match (thing.kind, &of) {
+        (Kind::StockTaking, _) => Page::Walk(Walking::Stock),
+        (Kind::Photo, Some(of)) if of.kind == Kind::Animal => Page::Photos(of.id.clone()),
+        _ => of.and_then(|of| Page::of(&of)).unwrap_or(Page::Daybook),
     };
     Some((book.happened(thing), page))
 }

@@ -40,6 +40,8 @@ pub enum Page {
     Animal(String),
     AnimalNew,
     AnimalEdit(String),
+    /// Its photos over time, and which one it is known by.
+    Photos(String),
     /// Swapped with another, found late.
     Swap(String),
     Pairings,
@@ -389,6 +391,7 @@ pages! {
     "/animal/new" [] (Page::AnimalNew) in Animals;
     "/animal/*" [id] (Page::Animal(id)) in Animals of Animal;
     "/animal/*/edit" [id] (Page::AnimalEdit(id)) in Animals of Animal;
+    "/animal/*/photos" [id] (Page::Photos(id)) in Animals of Animal;
     "/animal/*/swap" [id] (Page::Swap(id)) in Animals of Animal;
     "/pairings" [] (Page::Pairings) in Pairings;
     "/breeders" [] (Page::Breeders) in Pairings;

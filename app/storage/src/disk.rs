@@ -21,7 +21,7 @@ pub enum Store {
     Aside,
     /// Who writes here, what is stored, the folded state.
     Meta,
-    /// Pictures by the hash of their bytes.
+    /// Pictures by the hash of their bytes; and under `small.` and that hash, one made small, which can be made anew.
     Photos,
     /// People's details by their digest.
     People,

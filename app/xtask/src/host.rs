@@ -181,6 +181,7 @@ fn kind(path: &Path) -> &'static str {
         "json" => "application/json",
         "svg" => "image/svg+xml",
         "png" => "image/png",
+        "jpg" => "image/jpeg",
         "txt" | "md" => "text/plain; charset=utf-8",
         _ => "application/octet-stream",
     }

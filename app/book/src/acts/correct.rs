@@ -195,8 +195,16 @@ pub(super) fn since_set(
 }
 
 /// What is seen and has a form of its own, which checks its date.
-const OWN_FORM: &[Kind] =
-    &[Kind::AnimalEvent, Kind::Meal, Kind::Incident, Kind::SetPoint, Kind::ReadingLog, Kind::Dose, Kind::Cleaning];
+const OWN_FORM: &[Kind] = &[
+    Kind::AnimalEvent,
+    Kind::Meal,
+    Kind::Incident,
+    Kind::SetPoint,
+    Kind::ReadingLog,
+    Kind::Dose,
+    Kind::Cleaning,
+    Kind::Photo,
+];
 
 /// Records whose date is put right by [`Redated`]: what was seen. All else has a page of its own for it.
 pub fn may_redate(kind: Kind) -> bool {

@@ -27,6 +27,7 @@ mod many;
 mod moves;
 mod pairs;
 mod paper;
+mod photos;
 mod places;
 mod placing;
 mod promises;
@@ -66,7 +67,8 @@ pub use many::{AnimalsSeen, AnimalsWeighed};
 pub(crate) use moves::EGGS;
 pub use moves::Moved;
 pub use pairs::{AgainRuleSet, BreedingRuleSet, LockNoted, Paired, PairingCard, PairingEdited, PairingEnded};
-pub use paper::{BlankLabelsMade, LabelPrinted, LabelsPrinted, Noted, PersonNamed, PhotoTaken};
+pub use paper::{BlankLabelsMade, LabelPrinted, LabelsPrinted, Noted, PersonNamed};
+pub use photos::{FaceChosen, PhotoEdited, PhotoTaken};
 pub use places::{
     IncidentNoted, IncubatorAdded, PlaceAdded, PlaceCard, PlaceEdited, RackAdded, ReadingTaken, SpeciesSet,
 };

@@ -1,10 +1,10 @@
-//! Notes, photos, labels, and who is writing.
+//! Notes, labels, and who is writing.
 
 use super::row::Row;
 use super::{Act, Mint, Refusal, draft, fresh, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{BlankLabel, LabelPrint, Note, Person, Photo};
+use crate::records::{BlankLabel, LabelPrint, Note, Person};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::{Draft, DraftSet};
 use trade::units::Mass;
@@ -31,39 +31,6 @@ impl Act for Noted {
         }
         let row = Row::new().with(Note::about, &self.about).with(Note::when, self.when).with(Note::text, &self.text);
         draft("Noted", vec![row.observe()])
-    }
-}
-
-/// A photo of a thing, whose picture is stored beside the journal.
-#[derive(Clone, Debug)]
-pub struct PhotoTaken {
-    pub about: Thing,
-    pub when: When,
-    /// SHA-256 of the picture's bytes, 64 hex digits.
-    pub sha256: String,
-    /// Digest of (random salt ‖ content), 64 hex digits.
-    pub digest: String,
-    /// Pixels.
-    pub width: u32,
-    pub height: u32,
-}
-
-impl Act for PhotoTaken {
-    fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        there(book, self.about.clone())?;
-        not_future("photo", self.when, now)?;
-        let hex = |text: &str| text.len() == 64 && text.bytes().all(|b| b.is_ascii_hexdigit());
-        if !hex(&self.sha256) || !hex(&self.digest) || self.width == 0 || self.height == 0 {
-            return Err(Refusal::Missing { what: "a whole picture" });
-        }
-        let row = Row::new()
-            .with(Photo::about, &self.about)
-            .with(Photo::when, self.when)
-            .with(Photo::sha256, &self.sha256)
-            .with(Photo::digest, &self.digest)
-            .with(Photo::width, self.width)
-            .with(Photo::height, self.height);
-        draft("PhotoTaken", vec![row.observe()])
     }
 }
 

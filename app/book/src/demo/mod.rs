@@ -8,6 +8,7 @@
 mod animals;
 mod care;
 mod clutches;
+mod faces;
 mod genetics;
 mod hatching;
 mod heat;
@@ -23,6 +24,8 @@ mod tests;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 use season::Season;
+
+pub use faces::PICTURES;
 
 /// The season's book id: its own, so that it never mixes with a real barn's.
 pub const BOOK: [u8; 5] = [0xA1, 0xDE, 0x12, 0x1A, 0x4E];
@@ -54,6 +57,7 @@ fn play(today: NaiveDate) -> Season {
     story::plan(&mut plan);
     young::plan(&mut plan);
     care::plan(&mut plan);
+    faces::plan(&mut plan);
     // Stable: what is planned for one minute happens in the order of planning.
     plan.deeds.sort_by_key(|deed| deed.at);
     for deed in plan.deeds {

@@ -2,7 +2,7 @@
 
 use super::{Over, record};
 use crate::book::Book;
-use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId};
+use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, PairingId, PhotoId};
 use crate::index::{Add, Link};
 use crate::lower::lower;
 use crate::words::{AnimalEventWhat, Came, LookedAs, MealOutcome, Sex, ShedAs, Side, Went};
@@ -49,6 +49,8 @@ record! {
         /// Seen at hatching and since: a kink, one eye.
         faults: Option<String> = "faults" long,
         note: Option<String> = "note" long,
+        /// The photo it is known by, where another than the newest was chosen.
+        face: Option<PhotoId> = "face" => "photo in lists",
     }
     over Over::Never;
     found by id, code, name;

@@ -32,6 +32,7 @@ record! {
         /// Pixels.
         width: Option<u32> = "w",
         height: Option<u32> = "h",
+        note: Option<String> = "note" long,
     }
     over Over::Noted;
     seen about at when;

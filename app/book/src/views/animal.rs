@@ -1,7 +1,7 @@
 //! An animal as its page shows it: how is she, and what is next.
 
-use super::box_lines::{notes_of, photos_of};
-use super::boxes::{NoteLine, PhotoLine};
+use super::box_lines::notes_of;
+use super::boxes::NoteLine;
 use super::breeding::{Breeding, PastRecord, breeding, past_record};
 use super::since::Since;
 use super::sum::{Sum, sum_of};
@@ -52,7 +52,6 @@ pub struct AnimalView {
     /// What is to be expected or done, soonest first.
     pub next: Vec<NextStep>,
     pub notes: Vec<NoteLine>,
-    pub photos: Vec<PhotoLine>,
     /// Other animals with the same code.
     pub code_twice: Vec<AnimalId>,
     pub clashing: bool,
@@ -166,7 +165,6 @@ pub fn animal_view(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Ani
         clutches: clutch_lines(book, id),
         next: next_steps(book, id, now),
         notes: notes_of(book, std::iter::once(id.thing())),
-        photos: photos_of(book, &id.thing()),
         code_twice: code_twice.map(|other| other.id.clone()).collect(),
         clashing: book.clashes_in(&id.thing()),
         animal: animal.clone(),

@@ -1,6 +1,6 @@
-//! The lines of a box's page: counts, candlings, hatchings, notes, photos, its label.
+//! The lines of a box's page: counts, candlings, hatchings, notes, its label.
 
-use super::boxes::{BoxCounts, CandlingLine, Change, HatchLine, LabelLine, NoteLine, PhotoLine};
+use super::boxes::{BoxCounts, CandlingLine, Change, HatchLine, LabelLine, NoteLine};
 use super::parts::{TrayEgg, TrayState};
 use super::water::WaterView;
 use crate::book::Book;
@@ -111,21 +111,6 @@ pub(super) fn notes_of(book: &Book, about: impl Iterator<Item = Thing>) -> Vec<N
     }
     lines.sort_by_key(|line| std::cmp::Reverse(line.when.map(When::earliest)));
     lines
-}
-
-pub(super) fn photos_of(book: &Book, thing: &Thing) -> Vec<PhotoLine> {
-    book.photos(thing)
-        .filter_map(|photo| {
-            Some(PhotoLine {
-                id: photo.id.clone(),
-                when: photo.when,
-                sha256: photo.sha256.clone()?,
-                width: photo.width.unwrap_or(0),
-                height: photo.height.unwrap_or(0),
-                written: book.written(&photo.id.thing()),
-            })
-        })
-        .collect()
 }
 
 pub(super) fn label_line(book: &Book, thing: &Thing, window: Option<&Window>, water: &WaterView) -> Option<LabelLine> {

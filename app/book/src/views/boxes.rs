@@ -1,6 +1,6 @@
 //! A box as its page shows it, and as one row of a list.
 
-use super::box_lines::{candling_lines, counts, hatch_lines, label_line, notes_of, nth, photos_of};
+use super::box_lines::{candling_lines, counts, hatch_lines, label_line, notes_of, nth};
 use super::parts::{Parents, TrayEgg, parents, tray_egg};
 use super::since::{Since, SinceWhat};
 use super::water::{WaterView, water_view};
@@ -42,7 +42,6 @@ pub struct BoxView {
     pub hatchings: Vec<HatchLine>,
     /// Of the box and of its clutches, newest first.
     pub notes: Vec<NoteLine>,
-    pub photos: Vec<PhotoLine>,
     /// The label printed last.
     pub label: Option<LabelLine>,
     pub warnings: Vec<BoxWarning>,
@@ -132,16 +131,6 @@ pub struct NoteLine {
     pub written: Option<Written>,
 }
 
-#[derive(Clone, Debug, PartialEq)]
-pub struct PhotoLine {
-    pub id: PhotoId,
-    pub when: Option<When>,
-    pub sha256: String,
-    pub width: u32,
-    pub height: u32,
-    pub written: Option<Written>,
-}
-
 /// A label as printed, and whether what it says still holds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LabelLine {
@@ -221,7 +210,6 @@ pub fn box_view(book: &Book, id: &FillingId, now: NaiveDateTime) -> Option<BoxVi
         candlings: candling_lines(book, id),
         hatchings: hatch_lines(book, id),
         notes: notes_of(book, std::iter::once(id.thing()).chain(parts.iter().map(|part| part.clutch.thing()))),
-        photos: photos_of(book, &id.thing()),
         parts,
         tray,
         water,

@@ -1,7 +1,7 @@
 //! A clutch as its page shows it.
 
-use super::box_lines::{notes_of, photos_of};
-use super::boxes::{BoxRow, NoteLine, PhotoLine, box_row};
+use super::box_lines::notes_of;
+use super::boxes::{BoxRow, NoteLine, box_row};
 use super::measures::{Measures, measures};
 use super::parts::{Parents, TrayEgg, parents, tray_egg};
 use super::sum::{Sum, sum_of};
@@ -40,7 +40,6 @@ pub struct ClutchView {
     /// Its record's note, when there is one.
     pub note: Option<String>,
     pub notes: Vec<NoteLine>,
-    pub photos: Vec<PhotoLine>,
     pub warnings: Vec<ClutchWarning>,
 }
 
@@ -105,7 +104,6 @@ pub fn clutch_view(book: &Book, id: &ClutchId, now: NaiveDateTime) -> Option<Clu
         window,
         note: all.iter().find_map(|c| c.note.clone()),
         notes: notes_of(book, all.iter().map(|c| c.id.thing())),
-        photos: all.iter().flat_map(|c| photos_of(book, &c.id.thing())).collect(),
         warnings: Vec::new(),
     };
     view.warnings = warnings(book, &view);

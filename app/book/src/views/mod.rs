@@ -41,8 +41,8 @@ pub use behind::{
     Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, Whose, behind, days_lines, losses,
 };
 pub use boxes::{
-    BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine,
-    PhotoLine, box_rows, box_view,
+    BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine, box_rows,
+    box_view,
 };
 pub use breeding::{
     Again, BreederRow, Breeders, Breeding, PastRecord, breeder, breeders, breeding, may_go_again, past_record,
@@ -64,7 +64,7 @@ pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
 pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
-pub use photos::{PhotoSeason, photo_season};
+pub use photos::{Face, PhotoLine, PhotoSeason, face_of, photo_season, photos_of};
 pub use place::{LogLine, PlaceRow, PlaceView, ReadLine, place_rows, place_view};
 pub use placing::{HoldRow, Papers, Parent, WishRow, hold_rows, papers, wish_rows};
 pub use quarantine::{QuarantineRow, quarantine_rows, quarantine_view};

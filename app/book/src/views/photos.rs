@@ -1,9 +1,61 @@
-//! Which season a picture belongs to, so that room can be made season by season.
+//! The picture an animal is known by; and which season a picture belongs to, so that room can be made season by season.
 
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::{Over, Photo};
 use chrono::{Datelike, NaiveDate, TimeDelta};
+use trade::when::When;
+
+/// A photo of a thing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PhotoLine {
+    pub id: PhotoId,
+    pub when: Option<When>,
+    pub note: Option<String>,
+    /// Name of the picture's file.
+    pub sha256: String,
+    /// Pixels; 0 where nobody wrote them down.
+    pub width: u32,
+    pub height: u32,
+}
+
+/// The photos of a thing, newest first.
+pub fn photos_of(book: &Book, thing: &Thing) -> Vec<PhotoLine> {
+    let line = |photo: &Photo| {
+        Some(PhotoLine {
+            id: photo.id.clone(),
+            when: photo.when,
+            note: photo.note.clone(),
+            sha256: photo.sha256.clone()?,
+            width: photo.width.unwrap_or(0),
+            height: photo.height.unwrap_or(0),
+        })
+    };
+    book.photos(thing).filter_map(line).collect()
+}
+
+/// The picture an animal is known by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Face {
+    pub photo: PhotoId,
+    /// Name of the picture's file.
+    pub sha256: String,
+    pub when: Option<When>,
+    /// Whether somebody chose it; else it is the newest.
+    pub chosen: bool,
+}
+
+/// Of an animal's photos the one that was chosen, or the newest: also where the chosen one was taken back, or turned out to
+/// be of another animal.
+pub fn face_of(book: &Book, id: &AnimalId) -> Option<Face> {
+    let animal = book.animal(id)?;
+    let face = |photo: &Photo, chosen: bool| {
+        Some(Face { photo: photo.id.clone(), sha256: photo.sha256.clone()?, when: photo.when, chosen })
+    };
+    let chosen = animal.face.as_ref().and_then(|id| book.photo(id));
+    let chosen = chosen.filter(|photo| photo.about.as_ref() == Some(&animal.id.thing()));
+    chosen.and_then(|photo| face(photo, true)).or_else(|| book.photos(&id.thing()).find_map(|photo| face(photo, false)))
+}
 
 /// What a picture is kept or dropped with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,7 +105,6 @@ fn laid_of(book: &Book, about: &Thing) -> Option<NaiveDate> {
 mod tests {
     use super::*;
     use crate::demo::season;
-    use trade::when::When;
 
     #[test]
     fn eggs_boxes_and_young_go_with_their_clutch_and_the_rest_with_the_year() {
@@ -92,6 +143,7 @@ mod tests {
                 digest: None,
                 width: None,
                 height: None,
+                note: None,
             };
             assert_eq!(photo_season(&book, &photo), expected, "{about:?} {taken:?}");
         }

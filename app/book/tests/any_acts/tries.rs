@@ -451,7 +451,19 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
         ActKind::Noted => of(kind, Noted { about: anything(book, a, b)?, when, text: text("noted") }),
         ActKind::PhotoTaken => {
             let (sha256, digest) = (format!("{a:064x}"), format!("{b:064x}"));
-            of(kind, PhotoTaken { about: anything(book, a, b)?, when, sha256, digest, width: 40, height: 30 })
+            let (about, note) = (anything(book, a, b)?, text("basking"));
+            of(kind, PhotoTaken { about, when, sha256, digest, width: 40, height: 30, note })
+        }
+        ActKind::PhotoEdited => {
+            let photo = any_of(book, Kind::Photo, a)?;
+            of(kind, PhotoEdited { photo, when, note: if b % 2 == 0 { text("in shed") } else { String::new() } })
+        }
+        ActKind::FaceChosen => {
+            // Mostly one of its own photos, else the newest again.
+            let photo = any_of::<PhotoId>(book, Kind::Photo, a).filter(|_| b % 3 != 0);
+            let of_photo = photo.as_ref().and_then(|id| book.photo(id)?.about.clone());
+            let own = of_photo.filter(|about| about.kind == Kind::Animal).map(|about| AnimalId::new(about.id));
+            of(kind, FaceChosen { animal: own.or_else(|| pick(&h.animals, c))?, photo })
         }
         ActKind::LabelPrinted => of(kind, label(a)?),
         ActKind::LabelsPrinted => {

@@ -6,8 +6,8 @@ use super::places::{humid, humidity};
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
 use book::acts::{
-    CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, ReadingEdited,
-    SetPointEdited, TakenOutEdited, WaterEdited,
+    CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited, OpeningEdited, PhotoEdited,
+    ReadingEdited, SetPointEdited, TakenOutEdited, WaterEdited,
 };
 use book::words::{MealOutcome, OpenedAs, Seen};
 use book::{Book, EggId};
@@ -297,6 +297,21 @@ impl NoteForm {
     pub fn act(&self, when: When, now: &NoteEdited) -> NoteEdited {
         let typed = NoteEdited { note: self.before.note.clone(), when, text: self.text.clone() };
         kept!(NoteEdited { note, when, text }: typed, self.before, now)
+    }
+}
+
+/// A photo put right: its day, and what is said of it.
+#[derive(Clone, Debug)]
+pub struct PhotoForm {
+    pub before: PhotoEdited,
+    pub note: String,
+}
+
+impl PhotoForm {
+    /// `now`: as it stands when *Save* is tapped.
+    pub fn act(&self, when: When, now: &PhotoEdited) -> PhotoEdited {
+        let typed = PhotoEdited { photo: self.before.photo.clone(), when, note: self.note.clone() };
+        kept!(PhotoEdited { photo, when, note }: typed, self.before, now)
     }
 }
 

@@ -39,6 +39,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Animal => vec![Page::Animal(id(Animal))],
         Variant::AnimalNew => vec![Page::AnimalNew],
         Variant::AnimalEdit => vec![Page::AnimalEdit(id(Animal))],
+        Variant::Photos => vec![Page::Photos(id(Animal))],
         Variant::Swap => vec![Page::Swap(id(Animal))],
         Variant::Pairings => vec![Page::Pairings],
         Variant::Pairing => vec![Page::Pairing(id(Pairing))],

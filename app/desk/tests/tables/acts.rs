@@ -125,6 +125,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         EggsFound => (&[("pages/pull/mod.rs", "EggsFound")], There, On(CLUTCH)),
         EggsMeasured => (&[("pages/clutches/measure.rs", "measured")], Dated::None, On(EGG)),
+        FaceChosen => (&[("pages/animals/photos.rs", "FaceChosen")], Dated::None, Again),
         FolliclesNoted => {
             (&[("pages/animals/panels.rs", "FolliclesForm")], There, PutRight::Correct(Kind::AnimalEvent, STORY))
         }
@@ -180,10 +181,11 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         }
         PersonErased => (&[("store/people.rs", "PersonErased")], Dated::None, Never),
         PersonNamed => (&[("pages/settings/page.rs", "PersonNamed")], Dated::None, Again),
+        PhotoEdited => (&[(CORRECT, "PhotoEdited")], There, Again),
         PhotoTaken => (
-            &[("pages/boxes/notes.rs", "PhotoTaken")],
+            &[("pages/boxes/notes.rs", "PhotoTaken"), ("pages/animals/photos.rs", "PhotoTaken")],
             There,
-            PutRight::Correct(Kind::Photo, ("pages/boxes/notes.rs", "Page::Correct(")),
+            PutRight::Correct(Kind::Photo, ("ui/photo.rs", "Page::Correct(")),
         ),
         PlaceEdited => (&[PLACE, ("pages/heat/shelf.rs", "PlaceEdited")], Dated::None, Again),
         QuarantineEdited => (&[("pages/care/apart.rs", "ApartForm")], There, Again),

@@ -142,6 +142,10 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let now = NoteEdited::of(book, &id.into(), day)?;
             boxed(NoteForm { text: now.text.clone(), before: now.clone() }.act(as_it_was(now.when), &now))
         }
+        Photo => {
+            let now = PhotoEdited::of(book, &id.into(), day)?;
+            boxed(PhotoForm { note: now.note.clone(), before: now.clone() }.act(as_it_was(now.when), &now))
+        }
         Wish => {
             let now = WishEdited::of(book, &id.into(), day)?;
             let moments = (as_it_was(now.when), now.closed.map(as_it_was));
@@ -182,7 +186,7 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
             let (when, _) = desk::correct::about(book, thing)?;
             boxed(Redated { thing: thing.clone(), when: as_it_was(when?) })
         }
-        Person | LockSeen | Box | Move | Hatching | StockTaking | Photo | ReadingLog | LabelPrint | Label | Contact
+        Person | LockSeen | Box | Move | Hatching | StockTaking | ReadingLog | LabelPrint | Label | Contact
         | DetailsErased | Snooze | Genotype | Supply => return None,
     })
 }

@@ -138,6 +138,7 @@ fn office(page: Page) -> Part {
         Page::ClutchEdit(id) => made(move || view! { <clutches::ClutchEdit id /> }.into_any()),
         Page::Measure(id) => made(move || view! { <clutches::Measure id /> }.into_any()),
         Page::Many => made(move || view! { <animals::Many /> }.into_any()),
+        Page::Photos(id) => made(move || view! { <animals::AnimalPhotos id /> }.into_any()),
         Page::Swap(id) => made(move || view! { <animals::Swap id /> }.into_any()),
         Page::Pairings => made(move || view! { <pairings::Pairings /> }.into_any()),
         Page::Pairing(id) => made(move || view! { <pairings::PairingPage id /> }.into_any()),

@@ -1,7 +1,7 @@
 //! What the barn gives into bundles and takes out of them.
 
 use super::carrier::{Answer, Carrier, Failed, Task};
-use super::{Barn, Trouble, picture};
+use super::{Barn, Trouble, picture, small_key};
 use crate::clock;
 use crate::words;
 use book::ContactId;
@@ -142,7 +142,8 @@ impl Barn {
             true => self.tab().all_beside(Store::Photos).await?,
             false => Vec::new(),
         };
-        let pictures = pictures.into_iter().filter_map(|(hash, value)| Some((hash, picture(value)?))).collect();
+        let pictures = pictures.into_iter().filter(|(hash, _)| hash.parse::<journal::Hash>().is_ok());
+        let pictures = pictures.filter_map(|(hash, value)| Some((hash, picture(value)?))).collect();
         let making = Making {
             book: me.book,
             joined: exchange.joined,
@@ -285,7 +286,8 @@ impl Barn {
 
     /// Removes pictures from this device. The records of them stay, and say that the picture is elsewhere.
     pub async fn drop_photos(&self, hashes: &[String]) -> Result<(), Trouble> {
-        self.tab().drop_beside(Store::Photos, hashes).await
+        let both: Vec<String> = hashes.iter().flat_map(|hash| [hash.clone(), small_key(hash)]).collect();
+        self.tab().drop_beside(Store::Photos, &both).await
     }
 }
 
@@ -306,7 +308,7 @@ async fn buffers(pictures: Vec<(String, JsValue)>) -> Vec<(String, JsValue)> {
 }
 
 /// A picture out of a bundle, as one taken here is stored.
-fn blob(bytes: &JsValue) -> Option<JsValue> {
+pub(super) fn blob(bytes: &JsValue) -> Option<JsValue> {
     let options = web_sys::BlobPropertyBag::new();
     options.set_type("image/jpeg");
     let parts = js_sys::Array::of1(bytes);

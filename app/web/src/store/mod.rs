@@ -285,9 +285,23 @@ impl Barn {
         self.tab().put_beside(Store::Photos, sha256, Value::Other(Rc::new(picture.clone()))).await
     }
 
+    /// A picture made small, by the hash of the whole one: a cache, which goes into no bundle.
+    pub async fn put_small_photo(&self, sha256: &str, picture: &JsValue) -> Result<(), Trouble> {
+        self.put_photo(&small_key(sha256), picture).await
+    }
+
+    pub async fn small_photo(&self, sha256: &str) -> Result<Option<JsValue>, Trouble> {
+        self.photo(&small_key(sha256)).await
+    }
+
     pub async fn photo(&self, sha256: &str) -> Result<Option<JsValue>, Trouble> {
         Ok(self.tab().beside(Store::Photos, sha256).await?.and_then(picture))
     }
+}
+
+/// Where a picture made small lies, beside the whole one: no hash, so nobody takes it for one.
+fn small_key(sha256: &str) -> String {
+    format!("small.{sha256}")
 }
 
 /// A picture as the browser keeps it.

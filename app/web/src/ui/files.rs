@@ -16,7 +16,7 @@ pub async fn give_parts(parts: &Array, name: &str, mime: &str) -> Result<(), JsV
     if share(&Array::of1(&file)).await {
         return Ok(());
     }
-    save(&Url::create_object_url_with_blob(&file)?, name)
+    save(ObjectUrl::of(&file)?, name)
 }
 
 /// Offers several files of one kind together; `false` where the browser does not take them.
@@ -63,26 +63,42 @@ fn asked(files: &Array) -> Option<js_sys::Promise> {
     function("share")?.call1(&navigator, &data).ok()?.dyn_into().ok()
 }
 
-fn save(url: &str, name: &str) -> Result<(), JsValue> {
+fn save(url: ObjectUrl, name: &str) -> Result<(), JsValue> {
     let document = web_sys::window().and_then(|w| w.document()).ok_or(JsValue::NULL)?;
     let link: HtmlAnchorElement = document.create_element("a")?.dyn_into()?;
-    link.set_href(url);
+    link.set_href(url.as_str());
     link.set_download(name);
     link.click();
     // Revoked only after the browser has begun reading it.
-    let url = url.to_owned();
-    let revoke = Closure::once_into_js(move || {
-        let _ = Url::revoke_object_url(&url);
-    });
+    let revoke = Closure::once_into_js(move || drop(url));
     if let Some(window) = web_sys::window() {
         let _ = window.set_timeout_with_callback_and_timeout_and_arguments_0(revoke.unchecked_ref(), 60_000);
     }
     Ok(())
 }
 
-pub fn object_url(bytes: &[u8], mime: &str) -> Result<String, JsValue> {
-    let options = BlobPropertyBag::new();
-    options.set_type(mime);
-    let blob = Blob::new_with_u8_array_sequence_and_options(&Array::of1(&Uint8Array::from(bytes)), &options)?;
-    Url::create_object_url_with_blob(&blob)
+/// An address of something in memory, given back when it is let go of: else the browser keeps that for as long as the
+/// app is open.
+pub struct ObjectUrl(String);
+
+impl ObjectUrl {
+    pub fn of(blob: &Blob) -> Result<Self, JsValue> {
+        Url::create_object_url_with_blob(blob).map(ObjectUrl)
+    }
+
+    pub fn of_bytes(bytes: &[u8], mime: &str) -> Result<Self, JsValue> {
+        let options = BlobPropertyBag::new();
+        options.set_type(mime);
+        Self::of(&Blob::new_with_u8_array_sequence_and_options(&Array::of1(&Uint8Array::from(bytes)), &options)?)
+    }
+
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Drop for ObjectUrl {
+    fn drop(&mut self) {
+        let _ = Url::revoke_object_url(&self.0);
+    }
 }

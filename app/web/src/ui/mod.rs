@@ -12,6 +12,7 @@ mod lasting;
 mod list;
 pub mod mates;
 mod panes;
+pub mod photo;
 mod phrase;
 pub mod picture;
 mod plot;

@@ -169,6 +169,8 @@ fn called(act: ActKind) -> &'static str {
         ActKind::Moved => "Moved",
         ActKind::Noted => "Note",
         ActKind::PhotoTaken => "Photo",
+        ActKind::PhotoEdited => "Photo edited",
+        ActKind::FaceChosen => "Photo chosen for the lists",
         ActKind::LabelPrinted => "Label printed",
         ActKind::LabelsPrinted => "Labels printed",
         ActKind::BlankLabelsMade => "Blank labels made",

@@ -96,6 +96,10 @@ fn begin() -> Vec<Step> {
             Page::AnimalNew,
             "New animal",
         ),
+        step(
+            "Take their photos",
+            "Photos on an animal's page keeps several over time. The newest, or the one you choose, stands beside its name in lists and goes on its papers.",
+        ),
         at(
             "Print labels",
             "For tubs and enclosures now. A box gets its label when its clutch is pulled.",

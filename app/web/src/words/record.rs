@@ -197,6 +197,14 @@ pub fn value(book: &Book, field: &str, value: &Value, prefs: &Prefs, today: Naiv
         Value::String(text) if is_digest(text) => "what was kept then".into(),
         // What a label's code holds is an address with an id in it.
         Value::String(_) if field == "payload" => "as printed".into(),
+        // Photos have no names; what tells two of one animal apart is their day.
+        Value::String(text) if field == "face" => {
+            let taken = book.photo(&text.as_str().into()).and_then(|photo| photo.when);
+            taken.map_or_else(
+                || book.short_name(&Thing::new(Kind::Photo, text.as_str())),
+                |when| dates::when(when, today),
+            )
+        }
         Value::String(text) if field == "species" => book.species_of(Some(text)).name.to_string(),
         Value::String(text) => match text.parse::<When>() {
             Ok(when) if text.len() >= 10 => dates::when(when, today),

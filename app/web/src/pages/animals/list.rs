@@ -4,10 +4,11 @@ use crate::clock;
 use crate::route::{self, Page};
 use crate::store::barn;
 use crate::ui::forms::Choice;
+use crate::ui::photo::Face;
 use crate::ui::{Empty, Head, PANES, Paged, Pane, wide};
 use crate::words::{animals as words, dates, names};
 use book::records::Animal;
-use book::views::{NextStep, animal_view};
+use book::views::{Face as Known, NextStep, animal_view, face_of};
 use book::words::Sex;
 use book::{AnimalId, Book};
 use desk::lists::Show;
@@ -25,6 +26,7 @@ struct Row {
     place: Option<String>,
     state: Option<String>,
     urgent: bool,
+    face: Option<Known>,
 }
 
 #[component]
@@ -157,6 +159,8 @@ fn RowView(row: Row, here: Signal<bool>) -> impl IntoView {
                 <span class="aside">{row.about}</span>
                 {row.place.map(|place| view! { <span class="aside">{place}</span> })}
             </span>
+            // Last, so that names stand below each other whether there is a picture or not.
+            {row.face.map(|face| view! { <Face face /> })}
         </a>
     }
 }
@@ -185,5 +189,6 @@ fn row(book: &Book, animal: &Animal, now: chrono::NaiveDateTime) -> Row {
         place: book.place_of(&animal.id.thing()).map(|place| names::place(book, &place.id)),
         state,
         urgent,
+        face: face_of(book, &animal.id),
     }
 }

@@ -5,19 +5,23 @@ use super::season::{SeasonCard, season};
 use super::story::{Line, shed_line, story};
 use super::weights::Weights;
 use crate::clock;
-use crate::pages::boxes::{Lines, Photos};
+use crate::pages::boxes::Lines;
 use crate::pages::care::{ApartBanner, treatment_line};
 use crate::pages::cooling::CoolingBanner;
 use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
+use crate::ui::photo::Face;
 use crate::ui::{AnimalGenotype, Empty, Head};
 use crate::words::{
     self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
-    names, pairings as pair_words, record as record_words, units, window,
+    names, notes as note_words, pairings as pair_words, record as record_words, units, window,
 };
 use book::records::Animal;
-use book::views::{AnimalView, ClutchLine, NextStep, TreatmentRow, animal_view, treatments_of, tub_of};
+use book::views::{
+    AnimalView, ClutchLine, Face as Known, NextStep, TreatmentRow, animal_view, face_of, photos_of, treatments_of,
+    tub_of,
+};
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
 use chrono::{NaiveDate, NaiveDateTime};
@@ -81,7 +85,9 @@ struct Facts {
     past: Option<String>,
     /// What was ordered: what goes on, and what is over.
     care: (Vec<TreatmentRow>, Vec<TreatmentRow>),
-    photos: bool,
+    /// What it is known by, and what a screen reader says of that.
+    face: Option<(Known, String)>,
+    photos: usize,
     clutches: Vec<(String, String, String)>,
     story: Vec<Line>,
     more: Vec<(&'static str, String, Option<Page>)>,
@@ -125,7 +131,11 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         breeding: view.breeding.as_ref().map(|breeding| SeasonCard::new(breeding, prefs, today)),
         past: (view.past.clutches > 0).then(|| words::past(&view.past)),
         care: treatments_of(book, &animal.id, clock::now()).into_iter().partition(|row| !row.standing.over),
-        photos: !view.photos.is_empty(),
+        face: face_of(book, &animal.id).map(|face| {
+            let day = face.when.map(|when| dates::when(when, today)).unwrap_or_default();
+            (face, note_words::photo_of(&view.name, &day))
+        }),
+        photos: photos_of(book, &animal.id.thing()).len(),
         clutches: view.clutches.iter().take(CLUTCHES).map(|line| clutch_row(line, today)).collect(),
         story: story(book, &animal.id, prefs, today),
         more: about(book, animal, today),
@@ -193,16 +203,22 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         let act = move |panel: Panel, said: &'static str, class: &'static str| {
             view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{said}</button> }
         };
-        let key = id.to_string();
+        let (key, faced) = (id.to_string(), facts.face.is_some());
         view! {
             <div class="page with-acts">
-                <Head title=facts.name aside=facts.code back=(Page::Animals, words::TITLE.to_owned()) />
-                <div class="card about">
-                    {(!facts.about.is_empty()).then(|| view! { <p>{facts.about}</p> })}
-                    <p class="quiet">{words::WHERE}": "{match facts.place {
-                        Some((place, said)) => view! { <a class="reach" href=Page::Place(place).href()>{said}</a> }.into_any(),
-                        None => words::NO_PLACE.into_any(),
-                    }}</p>
+                <Head title=facts.name.clone() aside=facts.code back=(Page::Animals, words::TITLE.to_owned()) />
+                <div class="card about" class:faced=faced>
+                    <div>
+                        {(!facts.about.is_empty()).then(|| view! { <p>{facts.about}</p> })}
+                        <p class="quiet">{words::WHERE}": "{match facts.place {
+                            Some((place, said)) => view! { <a class="reach" href=Page::Place(place).href()>{said}</a> }.into_any(),
+                            None => words::NO_PLACE.into_any(),
+                        }}</p>
+                    </div>
+                    {facts.face.map(|(face, alt)| view! {
+                        <a href=Page::Photos(key.clone()).href() aria-label=note_words::photos_counted(&facts.name, facts.photos)>
+                            <Face face alt /></a>
+                    })}
                 </div>
                 <AnimalGenotype id=id.clone() />
                 {facts.left.map(|left| view! { <div class="banner"><p>{left}</p></div> })}
@@ -229,6 +245,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 {facts.breeding.map(|card| season(&key, card, facts.here, &prefs.get_untracked()))}
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}
+                    <a class="act small" href=Page::Photos(key.clone()).href()>{note_words::PHOTOS}</a>
                     {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Clean("animal".into(), key.clone()).href()>{cleaning_words::CLEAN}</a> })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Treat(key.clone()).href()>{care_words::TREAT}</a> })}
@@ -253,7 +270,6 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                         </a>
                     }).collect_view().into_any()
                 }}
-                {facts.photos.then(|| view! { <Photos about=id.thing() /> })}
                 <h2>{words::STORY}</h2>
                 <Story lines=facts.story most />
                 {(!facts.care.1.is_empty()).then(|| view! {

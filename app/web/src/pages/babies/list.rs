@@ -6,10 +6,11 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::Choice;
+use crate::ui::photo::Face;
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{babies as said, names, nav};
 use book::ClutchId;
-use book::views::{BabyRow, BabyState, baby_rows};
+use book::views::{BabyRow, BabyState, baby_rows, face_of};
 use desk::lists::{young, young_counts};
 use leptos::prelude::*;
 
@@ -77,6 +78,7 @@ pub fn Babies(clutch: Option<String>) -> impl IntoView {
 /// A row: name, what is next, weight and meals.
 pub fn baby_view(row: &BabyRow, prefs: &crate::prefs::Prefs) -> AnyView {
     let place = row.place.as_ref().map(|id| barn().peek(|book| names::place(book, id)));
+    let face = barn().read(|book| face_of(book, &row.id));
     let urgent = row.concern.is_some();
     view! {
         <a class="row" class:urgent=urgent href=Page::Animal(row.id.to_string()).href()>
@@ -86,6 +88,7 @@ pub fn baby_view(row: &BabyRow, prefs: &crate::prefs::Prefs) -> AnyView {
                 <span class="aside">{said::row_facts(row, prefs)}</span>
                 {place.map(|place| view! { <span class="aside">{place}</span> })}
             </span>
+            {face.map(|face| view! { <Face face /> })}
         </a>
     }
     .into_any()

@@ -6,9 +6,12 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::words::{animals as animal_words, babies as said, care as care_words, dates, names, settings, units};
+use crate::ui::photo::Photo;
+use crate::words::{
+    animals as animal_words, babies as said, care as care_words, dates, names, notes as note_words, settings, units,
+};
 use book::AnimalId;
-use book::views::{Parent, papers};
+use book::views::{Parent, face_of, papers, photos_of};
 use leptos::prelude::*;
 
 /// Meals on the paper, the latest.
@@ -79,9 +82,19 @@ pub fn PapersPage(id: String) -> impl IntoView {
         }
     };
     let code = names::code(&id);
+    let picture = barn.peek(|book| {
+        let face = face_of(book, &animal)?;
+        photos_of(book, &animal.thing()).into_iter().find(|line| line.id == face.photo)
+    });
+    let picture = picture.map(|line| {
+        let when = line.when.map(|when| dates::full(when.date())).unwrap_or_default();
+        let alt = note_words::photo_of(&paper.name, &when);
+        view! { <figure class="own"><Photo line alt paper=true /><figcaption class="aside">{when}</figcaption></figure> }
+    });
     view! {
         <div class="page papers with-acts">
             <Head title=paper.name.clone() aside=code back=(Page::Animal(id), paper.name.clone()) />
+            {picture}
             {facts_of(facts.into_iter())}
             <h2>{said::WEIGHTS}</h2>
             <ul class="card gap figures">{weights.map(|(day, mass)| view! { <li class="nowrap">{day}" "<b>{mass}</b></li> }).collect_view()}</ul>

@@ -17,7 +17,7 @@ mod window;
 pub use clutch::ClutchPage;
 pub use later::EggsLater;
 pub use list::{Boxes, ListBeside, lanes, strip};
-pub use notes::{NoteForm, Photos};
+pub use notes::NoteForm;
 pub use page::{BoxPage, Lines};
 pub use window::burn;
 

@@ -1,6 +1,5 @@
 //! A box's page: what one glance must give, and the acts below the thumb.
 
-use super::notes::Photos;
 use super::window::WindowCard;
 use super::{NoBox, draw};
 use crate::clock;
@@ -9,6 +8,7 @@ use crate::prefs::prefs;
 use crate::route::{BoxAct, Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
+use crate::ui::photo::Photos;
 use crate::ui::{Head, Tray};
 use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{boxes as said, dates, names, record as record_words, units};

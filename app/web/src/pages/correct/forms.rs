@@ -14,13 +14,13 @@ use crate::words::{
 };
 use book::acts::{
     Act, AnimalEventEdited, CandlingEdited, CleaningEdited, DoseEdited, IncidentEdited, MealEdited, NoteEdited,
-    OpeningEdited, ReadingEdited, Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
+    OpeningEdited, PhotoEdited, ReadingEdited, Redated, SetPointEdited, TakenOutEdited, WaterEdited, may_redate,
 };
 use book::words::{AnimalEventWhat, MealOutcome, Seen};
 use book::{Kind, Thing};
 use desk::forms::correct::{
-    CandlingForm, CleaningForm, DoseForm, IncidentForm, MealForm, NoteForm, OpeningForm, ReadingForm, SetPointForm,
-    TakenForm, WaterFixForm,
+    CandlingForm, CleaningForm, DoseForm, IncidentForm, MealForm, NoteForm, OpeningForm, PhotoForm, ReadingForm,
+    SetPointForm, TakenForm, WaterFixForm,
 };
 use desk::forms::places::INCIDENT;
 use desk::forms::weights::EventForm;
@@ -55,6 +55,7 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         Kind::Water => water(&at),
         Kind::TakenOut => taken(&at),
         Kind::Note => note(&at),
+        Kind::Photo => photo(&at),
         Kind::Hatching => opening(&at),
         Kind::Wish => promises::wish(&at),
         Kind::Hold => promises::hold(&at),
@@ -71,7 +72,6 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         | Kind::Move
         | Kind::ReadingLog
         | Kind::StockTaking
-        | Kind::Photo
         | Kind::LabelPrint
         | Kind::Label
         | Kind::Contact
@@ -395,6 +395,19 @@ fn note(at: &At) -> Option<AnyView> {
     form(at, fields.into_any(), move |at, when| {
         let form = NoteForm { before: before.clone(), text: text.get_untracked() };
         boxed(form.act(when, &now!(at, NoteEdited, before)))
+    })
+}
+
+fn photo(at: &At) -> Option<AnyView> {
+    let before = at.barn.peek(|book| PhotoEdited::of(book, &at.id.as_str().into(), at.today))?;
+    let note = RwSignal::new(before.note.clone());
+    let fields = view! {
+        <MomentField label=words::HAPPENED moment=at.moment />
+        <TextField label=animal_words::NOTE_TEXT value=note />
+    };
+    form(at, fields.into_any(), move |at, when| {
+        let form = PhotoForm { before: before.clone(), note: note.get_untracked() };
+        boxed(form.act(when, &now!(at, PhotoEdited, before)))
     })
 }
 

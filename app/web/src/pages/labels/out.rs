@@ -2,11 +2,10 @@
 
 use super::draw;
 use crate::ui::files::share_all;
-pub use crate::ui::files::{give, object_url};
+pub use crate::ui::files::{ObjectUrl, give};
 use js_sys::{Array, Object, Reflect};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::Url;
 
 /// Offers several files to the share sheet, else saves them as one archive.
 pub async fn give_all(files: &[(String, Vec<u8>)], archive: &str, mime: &str) -> Result<(), JsValue> {
@@ -27,9 +26,9 @@ pub async fn print(pages: &[String], width_mm: f64, height_mm: f64) -> Result<()
     host.set_class_name("paper-pages");
     let mut urls = Vec::new();
     for page in pages {
-        let url = object_url(page.as_bytes(), "image/svg+xml")?;
+        let url = ObjectUrl::of_bytes(page.as_bytes(), "image/svg+xml")?;
         let picture = document.create_element("img")?;
-        picture.set_attribute("src", &url)?;
+        picture.set_attribute("src", url.as_str())?;
         picture.set_attribute("alt", "")?;
         host.append_child(&picture)?;
         urls.push(url);
@@ -56,9 +55,7 @@ pub async fn print(pages: &[String], width_mm: f64, height_mm: f64) -> Result<()
     let put_back = Closure::once_into_js(move || {
         let _ = Reflect::set(&document, &"adoptedStyleSheets".into(), &before);
         host.remove();
-        for url in urls {
-            let _ = Url::revoke_object_url(&url);
-        }
+        drop(urls);
     });
     let once = Object::new();
     Reflect::set(&once, &"once".into(), &true.into())?;

@@ -244,14 +244,9 @@ async fn go(
 /// The same drawing as the print, as a picture.
 #[component]
 fn Preview(svg: String) -> impl IntoView {
-    let url = out::object_url(svg.as_bytes(), "image/svg+xml").ok();
-    let kept = url.clone();
-    on_cleanup(move || {
-        if let Some(url) = kept {
-            let _ = web_sys::Url::revoke_object_url(&url);
-        }
-    });
-    url.map(|url| view! { <img class="label-paper" src=url alt=said::PREVIEW /> })
+    let url = StoredValue::new_local(out::ObjectUrl::of_bytes(svg.as_bytes(), "image/svg+xml").ok());
+    let src = url.with_value(|url| url.as_ref().map(|url| url.as_str().to_owned()));
+    src.map(|src| view! { <img class="label-paper" src=src alt=said::PREVIEW /> })
 }
 
 /// What a kind of label shows, to be ticked.
