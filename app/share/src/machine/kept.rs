@@ -86,7 +86,7 @@ impl Kept {
     }
 
     /// All of it, where something has changed since this was last asked.
-    pub fn to_keep(&mut self) -> Option<String> {
+    pub fn take_kept(&mut self) -> Option<String> {
         if !std::mem::take(&mut self.changed) {
             return None;
         }

@@ -215,7 +215,7 @@ impl Machine {
         if self.opened {
             self.go_on(around);
         }
-        if let Some(text) = self.kept.to_keep() {
+        if let Some(text) = self.kept.take_kept() {
             self.out.push_front(Asked { id: 0, ask: Ask::Keep(text) });
         }
         self.out.drain(..).collect()

@@ -368,7 +368,7 @@ fn next(steps: &[NextStep]) -> AnyView {
         }
         NextStep::NoEggs { .. } => view! { <p>{pair_words::next(step, today)}</p> }.into_any(),
         NextStep::EggsDue { sign, seen, from, to, own, .. } => view! {
-            <p class="second nowrap">{dates::range(*from, *to, today)}</p>
+            <p class="second">{dates::range(*from, *to, today)}</p>
             <p>{words::EGGS_LIKELY}</p>
             <p class="aside">{pair_words::basis(*sign, *own)}</p>
             <p class="aside">{words::seen_ago(seen.date(), today)}</p>
