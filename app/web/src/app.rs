@@ -5,6 +5,7 @@ use crate::prefs;
 use crate::recent;
 use crate::route::{self, Page};
 use crate::store::{Barn, State};
+use crate::trail;
 use crate::ui::{Asked, Bar, PANES, Said, wide};
 use crate::words;
 use chrono::NaiveDate;
@@ -64,6 +65,7 @@ pub fn App() -> impl IntoView {
         beside.get().map(pages::beside)
     };
     view! {
+        <button type="button" class="act skip" on:click=|_| trail::to_heading()>{words::SKIP}</button>
         // What is touched on the page is not what was asked about any more.
         <main
             id="page"

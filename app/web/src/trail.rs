@@ -55,7 +55,52 @@ fn put_by() {
 /// The address has changed to this one; what was shown until now still stands in the page.
 pub fn turn(address: &str) {
     TRAIL.with_borrow_mut(|trail| trail.leave(scrolled(), address));
+    let before = heading();
+    let said = before.as_ref().map(|heading| heading.inner_text());
     enter();
+    to_new_heading(before, said, TURN.get(), FRAMES);
+}
+
+/// The heading of the page, or of the record that stands beside its list.
+fn heading() -> Option<HtmlElement> {
+    let document = web_sys::window()?.document()?;
+    document.query_selector("main .panes > .page h1").ok().flatten()?.dyn_into().ok()
+}
+
+/// Puts the focus on the page's heading.
+pub fn to_heading() {
+    let Some(heading) = heading() else { return };
+    heading.set_tab_index(-1);
+    quietly(&heading);
+}
+
+/// What had the focus goes with its page, and who reads by ear or by keys would begin at the top again: the heading of the page
+/// that comes takes it, unless something else has it by then.
+fn to_new_heading(before: Option<HtmlElement>, said: Option<String>, turn: u32, frames: u32) {
+    request_animation_frame(move || {
+        if TURN.get() != turn {
+            return;
+        }
+        let new = heading().is_some_and(|now| before.as_ref() != Some(&now) || said != Some(now.inner_text()));
+        if new && !is_focused() {
+            to_heading();
+        } else if frames > 0 {
+            to_new_heading(before, said, turn, frames - 1);
+        }
+    });
+}
+
+/// Whether anything has the focus.
+fn is_focused() -> bool {
+    let active = web_sys::window().and_then(|w| w.document()).and_then(|document| document.active_element());
+    active.is_some_and(|active| !active.tag_name().eq_ignore_ascii_case("body"))
+}
+
+/// The page stays where it is.
+fn quietly(element: &HtmlElement) {
+    let options = FocusOptions::new();
+    options.set_prevent_scroll(true);
+    let _ = element.focus_with_options(&options);
 }
 
 /// A list was turned to the row `from`.
@@ -126,17 +171,20 @@ fn scrolled() -> i32 {
 /// Puts the focus on the row that was opened, unless it is somewhere already; whether that is done.
 fn focus(opened: &str) -> bool {
     let Some(document) = web_sys::window().and_then(|w| w.document()) else { return true };
-    let elsewhere = document.active_element().is_some_and(|active| !active.tag_name().eq_ignore_ascii_case("body"));
     // Ids and words hold none, but an address may be typed by anybody.
-    if elsewhere || opened.contains(['"', '\\']) {
+    if is_elsewhere(&document) || opened.contains(['"', '\\']) {
         return true;
     }
     let row = format!("main a.row[href=\"{opened}\"], main .row a.link[href=\"{opened}\"]");
     let Some(row) = document.query_selector(&row).ok().flatten() else { return false };
     if let Ok(row) = row.dyn_into::<HtmlElement>() {
-        let quietly = FocusOptions::new();
-        quietly.set_prevent_scroll(true);
-        let _ = row.focus_with_options(&quietly);
+        quietly(&row);
     }
     true
+}
+
+/// Whether the focus is on neither the heading nor nothing.
+fn is_elsewhere(document: &web_sys::Document) -> bool {
+    let active = document.active_element().map(|active| active.tag_name());
+    active.is_some_and(|tag| !tag.eq_ignore_ascii_case("body") && !tag.eq_ignore_ascii_case("h1"))
 }

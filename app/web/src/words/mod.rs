@@ -77,6 +77,7 @@ pub const RELOAD: &str = "Load the page again";
 pub const NEW_VERSION: &str = "A new version is ready.";
 pub const TAKE_NEW_VERSION: &str = "Use it now";
 pub const OFFLINE_FAILED: &str = "Not kept for use without a network yet: stay online and load the page again.";
+pub const SKIP: &str = "To the page";
 pub const LOST: &str = "There is no such page. The address may be cut off or mistyped; nothing is lost.";
 pub const TO_ROUNDS: &str = "Go to Rounds";
 pub const DEMO_BANNER: &str = "Alder Lane, an invented season";
