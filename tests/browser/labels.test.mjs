@@ -97,9 +97,10 @@ test('every size: the PDF is that size and is read', () => atLabel(async (page) 
     await page.getByAltText('The label as it prints').waitFor();
     const path = await given(page, 'PDF', /\.pdf$/);
     const mm = name.match(/[\d.]+/g).map(Number);
-    const sheet = mm.length > 2;
+    const sheet = name.includes(' on ');
+    const sheets = { A4: [210, 297], 'US Letter': [215.9, 279.4] };
     // A name tells tenths of a millimetre.
-    measures(await pdfPages(path), [sheet ? mm.slice(2, 4) : mm.slice(0, 2)]);
+    measures(await pdfPages(path), [sheet ? sheets[name.match(/ on (.+?),/)[1]] : mm.slice(0, 2)]);
     // The smallest roll has no room for a square that a phone could read, and the page says so.
     const left = await page.getByText(/^No room on this size for .*the square code/).count();
     const [w, h] = mm.slice(-2);
