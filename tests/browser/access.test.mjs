@@ -123,3 +123,34 @@ for (const [name, options] of [['forced colours', { forcedColors: 'active' }], [
     assert.deepEqual(faults, []);
   }));
 }
+
+test('with letters of twice the size nothing is wider than the screen, and nothing that is tapped runs past its edge', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ page, faults }) => {
+  await loadSeason(page);
+  const first = (from, start) => page.evaluate(async ([from, start]) => {
+    location.hash = from;
+    for (;;) {
+      const row = [...document.querySelectorAll(`a[href^="${start}"]`)].find((a) => !a.hash.endsWith('/new'));
+      if (row) return row.getAttribute('href');
+      await new Promise((then) => setTimeout(then, 50));
+    }
+  }, [from, start]);
+  const [box, animal] = [await first('#/boxes', '#/box/'), await first('#/animals', '#/animal/')];
+  // As the browser's own text size does it.
+  await page.evaluate(() => { document.documentElement.style.fontSize = '34px'; });
+  const wrong = [];
+  for (const to of ['#/', '#/boxes', box, `${box}/candle`, `${box}/water`, '#/pull', '#/animals', animal, '#/animal/new', '#/places', '#/babies', '#/season', '#/daybook', '#/settings', '#/more']) {
+    await page.evaluate((to) => { location.hash = to; }, to);
+    await page.locator('main h1').first().waitFor();
+    await page.waitForTimeout(150);
+    for (const line of await page.evaluate(() => {
+      const over = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+      const past = [...document.querySelectorAll('a, button, input, select, textarea, h1, h2')]
+        .filter((part) => part.checkVisibility() && part.getBoundingClientRect().width > 1 && !part.closest('.wide, :has(> .table), .tray'))
+        .filter((part) => part.getBoundingClientRect().right > innerWidth + 1 || part.scrollWidth > part.clientWidth + 2 && part.matches('a, button'));
+      return [...(over > 0 ? [`${over} px too wide`] : []), ...past.map((part) => `${part.tagName} ${part.className} "${(part.textContent || part.ariaLabel || '').trim().slice(0, 30)}"`)];
+    })) wrong.push(`${to}: ${line}`);
+    await shot(page, `twice-${to.replace(/[^a-z]+/gi, '-').slice(1, 14) || 'rounds'}`, { fullPage: true });
+  }
+  assert.deepEqual(wrong, []);
+  assert.deepEqual(faults, []);
+}));
