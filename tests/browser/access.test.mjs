@@ -17,7 +17,7 @@ const focused = (page) => page.evaluate(() => {
 const focusIs = (page, name) => page.waitForFunction((name) => document.activeElement.matches(name), name);
 
 for (const kind of ['phone', 'desktop']) {
-  test(`the focus goes to the heading of a page that comes, and back to the row that was opened: ${kind}`, () => atBarn(server, { kind }, async ({ page, faults }) => {
+  test(`the focus goes to the heading of a page that comes, and back to the row that was opened: ${kind}`, () => atBarn(server, { kind, hasTouch: true }, async ({ page, faults }) => {
     await loadSeason(page);
     await page.evaluate(() => { location.hash = '#/places'; });
     await title(page, 'Places').waitFor();
@@ -37,7 +37,7 @@ for (const kind of ['phone', 'desktop']) {
   }));
 }
 
-test('the first key leads past everything to the page', () => atBarn(server, { kind: 'desktop' }, async ({ page, faults }) => {
+test('the first key leads past everything to the page', () => atBarn(server, { kind: 'desktop', hasTouch: true }, async ({ page, faults }) => {
   await loadSeason(page);
   await page.reload();
   await title(page, 'Rounds').waitFor();
