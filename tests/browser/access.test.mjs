@@ -118,6 +118,13 @@ for (const [name, options] of [['forced colours', { forcedColors: 'active' }], [
       };
       return { quiet: of('--quiet'), ink: of('--ink'), ground: of('--ground') };
     });
+    // The browser lays a plate behind letters, unless it is told that their colours are meant.
+    if (options.forcedColors) {
+      const unread = await page.evaluate(() => [...document.querySelectorAll('.act.main, .scan, [aria-pressed=true]')].filter((part) => part.checkVisibility())
+        .filter((part) => getComputedStyle(part).forcedColorAdjust !== 'none' || getComputedStyle(part).color === getComputedStyle(part).backgroundColor)
+        .map((part) => part.textContent));
+      assert.deepEqual(unread, []);
+    }
     assert.equal(quiet, ink);
     assert.notEqual(ink, ground);
     assert.deepEqual(faults, []);

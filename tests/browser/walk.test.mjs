@@ -21,6 +21,8 @@ async function withCamera(options, act) {
     await visit(open.page, server.url);
     await loadSeason(open.page);
     await bar(open.page, 'Boxes').tap();
+    // Rounds has links to boxes too, and goes.
+    await title(open.page, 'Boxes').waitFor();
     await open.page.locator('a[href^="#/box/"]').first().waitFor();
     const links = await open.page.locator('a[href^="#/box/"]').evaluateAll((all) => all.map((a) => a.hash.split('/')[2]));
     await act(open, [...new Set(links)]);
