@@ -4,6 +4,8 @@ use super::TraitFacts;
 use super::family::{Family, FamilyLocus};
 use crate::book::Book;
 use crate::ids::AnimalId;
+use crate::lower::lower;
+use std::collections::BTreeSet;
 use trade::genetics::{Group, Mode, Refusal, Shows};
 
 /// A chance from which on something is said as certain, and under which it is not said.
@@ -126,6 +128,23 @@ pub(crate) fn line(told: &[TraitTold]) -> String {
     words.join(", ")
 }
 
+/// The traits of a text, each in lower case and without signs: "Amel, het Anery" names "amel" and "het anery".
+fn named(text: &str) -> BTreeSet<String> {
+    let words = |name: &str| {
+        let words = name.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        words.map(lower).collect::<Vec<_>>().join(" ")
+    };
+    text.split([',', ';', '·', '+', '/']).map(words).filter(|name| !name.is_empty()).collect()
+}
+
+fn once(looks: Option<String>, genes: Option<String>) -> [Option<String>; 2] {
+    match (looks, genes) {
+        (Some(looks), Some(genes)) if named(&looks).is_subset(&named(&genes)) => [None, Some(genes)],
+        (Some(looks), Some(genes)) if named(&genes).is_subset(&named(&looks)) => [Some(looks), None],
+        both => [both.0, both.1],
+    }
+}
+
 impl Family {
     /// By trait, of one animal, from the chances of each group.
     pub(crate) fn told<'c>(&self, chances: impl Fn(usize) -> Option<&'c [f64]>) -> Vec<TraitTold> {
@@ -183,5 +202,37 @@ impl Book {
     pub fn genotype_text(&self, animal: &AnimalId) -> Option<String> {
         let told = self.genotype(animal).ok()?;
         Some(line(&told)).filter(|line| !line.is_empty())
+    }
+
+    /// An animal's looks as they were typed, and its genotype; one of them alone where it names every trait that the other
+    /// does.
+    pub fn traits_once(&self, animal: &AnimalId) -> [Option<String>; 2] {
+        let looks = self.animal(animal).and_then(|animal| animal.morph.clone());
+        once(looks.filter(|looks| !looks.trim().is_empty()), self.genotype_text(animal))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_goes_only_where_the_other_names_all_its_traits() {
+        for (looks, genes, both) in [
+            ("amel", "amel, het anery", [false, true]),
+            ("Amel, Het-Anery", "amel, het anery", [false, true]),
+            ("amel, het anery, tessera", "amel", [true, false]),
+            // A word of the one within another trait of the other: it looks so, and only carries the other.
+            ("amel", "het amel", [true, true]),
+            ("anery", "amel, het anery", [true, true]),
+            ("motley", "poss het motley 66 %", [true, true]),
+            ("blood red", "bloodred", [true, true]),
+        ] {
+            let said = once(Some(looks.into()), Some(genes.into()));
+            assert_eq!(said.clone().map(|said| said.is_some()), both, "{looks} | {genes}");
+            assert_eq!(said, [both[0].then(|| looks.to_owned()), both[1].then(|| genes.to_owned())]);
+        }
+        assert_eq!(once(None, Some("het amel".into())), [None, Some("het amel".into())]);
+        assert_eq!(once(Some("amel".into()), None), [Some("amel".into()), None]);
     }
 }

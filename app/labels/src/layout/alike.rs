@@ -13,11 +13,9 @@ pub struct Alike {
     plans: Vec<(Discriminant<Face>, Plan)>,
 }
 
-/// Labels of a kind that are tried: of more, so many spread over all.
-const TRIED: usize = 12;
-
 impl Alike {
-    /// Chooses by some of the labels: for each kind the arrangement that suits those best together.
+    /// Chooses by some of the labels: for each kind the arrangement that suits those best together. Costs about as much as
+    /// drawing each of them once.
     ///
     /// # Errors
     /// [`BadStock`] when the stock cannot be printed on.
@@ -29,8 +27,8 @@ impl Alike {
             if plans.iter().any(|(known, _)| *known == kind) {
                 continue;
             }
-            let of_kind: Vec<&LabelText> = some.iter().filter(|text| discriminant(&text.face) == kind).collect();
-            let pages: Vec<Page<'_>> = spread(&of_kind, TRIED).map(|text| Page::new(text, stock)).collect();
+            let of_kind = some.iter().filter(|text| discriminant(&text.face) == kind);
+            let pages: Vec<Page<'_>> = of_kind.map(|text| Page::new(text, stock)).collect();
             plans.extend(together(&pages).map(|plan| (kind, plan)));
         }
         Ok(Self { stock: *stock, plans })

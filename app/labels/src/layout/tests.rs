@@ -236,15 +236,22 @@ proptest! {
         let fact = Some(Fact::new("LAID", &value, &aside));
         let clutch = Clutch { number, species, morph: Some(morph), parents: vec![parents(&dam, "Moss"), parents("Bel", &dam)], laid: fact.clone(), look_from: fact, ..short() };
         let t = text(Face::Clutch(clutch), true);
-        let d = layout(&t, &Stock::Roll { label: Size { w, h }, dots: None }).expect("in range");
-        for mark in &d.marks {
-            let b = mark.bounds();
-            prop_assert!(b.x >= -1e-6 && b.y >= -1e-6 && b.right() <= w + 1e-6 && b.bottom() <= h + 1e-6, "{mark:?}");
-        }
-        for (i, a) in d.marks.iter().enumerate() {
-            for b in &d.marks[i + 1..] {
-                prop_assert!(!a.bounds().meets(&b.bounds()), "{a:?} {b:?}");
+        let stock = Stock::Roll { label: Size { w, h }, dots: None };
+        // By itself, and arranged as suits others: it is drawn so whether it was among those or not.
+        let own = layout(&t, &stock).expect("in range");
+        let (with, without) = ([text(Face::Clutch(short()), true), t.clone()], [text(Face::Clutch(long()), true)]);
+        let alike = [&with[..], &without[..]].map(|some| Alike::of(some, &stock).expect("in range").layout(&t));
+        for d in std::iter::once(&own).chain(&alike) {
+            for mark in &d.marks {
+                let b = mark.bounds();
+                prop_assert!(b.x >= -1e-6 && b.y >= -1e-6 && b.right() <= w + 1e-6 && b.bottom() <= h + 1e-6, "{mark:?}");
             }
+            for (i, a) in d.marks.iter().enumerate() {
+                for b in &d.marks[i + 1..] {
+                    prop_assert!(!a.bounds().meets(&b.bounds()), "{a:?} {b:?}");
+                }
+            }
+            prop_assert!(d.lacks.len() <= own.lacks.len(), "{:?} {:?}", d.lacks, own.lacks);
         }
     }
 }

@@ -10,6 +10,7 @@ use chrono::NaiveDateTime;
 use labels::Code;
 use labels::payload::{self, Base, Day, Known, Link};
 use labels::text::{Clutch, Face, Fact, LabelText, Line, Parents};
+use std::collections::BTreeMap;
 use trade::when::When;
 
 /// A label ready to be drawn, and what to record when it is printed.
@@ -96,16 +97,20 @@ pub fn ready(book: &Book, thing: &Thing, now: NaiveDateTime, prefs: &Prefs) -> R
     }
 }
 
-/// Some of the labels that are printed together: all are arranged as suits these. What has none is left out.
+/// Some labels of each kind that is printed together: all are arranged as suits these. What has none is left out.
 pub fn some(book: &Book, things: &[Thing], now: NaiveDateTime, prefs: &Prefs) -> Vec<LabelText> {
-    labels::spread(things, SOME)
-        .filter_map(|thing| ready(book, thing, now, prefs).ok())
-        .map(|ready| ready.text)
-        .collect()
+    let mut kinds: BTreeMap<payload::Kind, Vec<&Thing>> = BTreeMap::new();
+    for thing in things {
+        if let Some(kind) = kind_of(book, thing) {
+            kinds.entry(kind).or_default().push(thing);
+        }
+    }
+    let some = kinds.values().flat_map(|of_kind| labels::spread(of_kind, SOME));
+    some.filter_map(|thing| ready(book, thing, now, prefs).ok()).map(|ready| ready.text).collect()
 }
 
-/// More would say the same and take as long as drawing them.
-const SOME: usize = 12;
+/// Of each kind. Each takes as long as a label drawn, with every look at the page's preview.
+const SOME: usize = 6;
 
 /// A blank label printed ahead.
 pub fn blank(id: &str, prefs: &Prefs) -> Result<LabelText, String> {
@@ -142,10 +147,13 @@ fn egg_box(book: &Book, id: &FillingId, now: NaiveDateTime, prefs: &Prefs, base:
     };
     let link = Link::new(base, payload::Kind::EggBox, code, &known);
     let shows = Shows { prefs, kind: payload::Kind::EggBox };
+    // Once where all clutches in the box agree, else of each in the order of their numbers.
     let of_all = |each: &dyn Fn(&ClutchPart) -> Option<String>| {
-        let mut all: Vec<String> = view.parts.iter().filter_map(each).collect();
-        all.dedup();
-        all.join(" + ")
+        let all: Vec<Option<String>> = view.parts.iter().map(each).collect();
+        match all.first() {
+            Some(first) if all.iter().all(|one| one == first) => first.clone().unwrap_or_default(),
+            _ => all.into_iter().map(|one| one.unwrap_or_else(|| "?".to_owned())).collect::<Vec<_>>().join(" + "),
+        }
     };
     let parents = |part: &ClutchPart| Parents { dam: named(part, true), sire: named(part, false) };
     let face = Clutch {
@@ -221,8 +229,7 @@ fn animal(book: &Book, id: &AnimalId, now: NaiveDateTime, prefs: &Prefs, base: &
     let title = names::animal(book, id);
     let short = animal.species.as_ref().map(|s| book.species_of(Some(s)).short.to_string());
     let hatched = animal.born.filter(|_| kind == payload::Kind::Tub);
-    let genes = book.genotype_text(id);
-    let [looks, genes] = said_once(animal.morph.clone().filter(|morph| *morph != title), genes);
+    let [looks, genes] = book.traits_once(id).map(|said| said.filter(|said| *said != title));
     let sex = animal.sex.filter(|sex| *sex != Sex::Unknown).map(|sex| animals::sex(sex).to_owned());
     let first = [shows.if_has("sex", sex), shows.if_has("morph", looks)];
     let first = first.into_iter().flatten().collect::<Vec<_>>().join(" · ");
@@ -255,20 +262,6 @@ fn animal(book: &Book, id: &AnimalId, now: NaiveDateTime, prefs: &Prefs, base: &
         now,
         shows.notes(),
     ))
-}
-
-/// Two texts of one animal's traits; one of them alone where it says all that the other does.
-fn said_once(looks: Option<String>, genes: Option<String>) -> [Option<String>; 2] {
-    let words = |text: &str| -> Vec<String> {
-        let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-        words.map(str::to_lowercase).collect()
-    };
-    let within = |a: &str, b: &str| words(a).iter().all(|word| words(b).contains(word));
-    match (looks, genes) {
-        (Some(looks), Some(genes)) if within(&looks, &genes) => [Some(genes), None],
-        (Some(looks), Some(genes)) if within(&genes, &looks) => [Some(looks), None],
-        both => [both.0, both.1],
-    }
 }
 
 fn place(book: &Book, id: &PlaceId, now: NaiveDateTime, prefs: &Prefs, base: &Base) -> Result<Ready, String> {
