@@ -8,6 +8,7 @@ use book::views::*;
 use book::words::*;
 use book::*;
 use common::*;
+use trade::lay::Sign;
 
 const PYTHON: &str = "python-regius";
 
@@ -172,9 +173,12 @@ fn her_line_goes_from_cooling_to_laying_and_begins_anew() {
     let season = her(&d, &bel);
     // Common practice: the shed 14 to 26 days after, four of five within a narrower range.
     let (from, to, basis) = awaited(&season, PreLayShed).expect("waited for");
-    assert_eq!(basis, Basis::After { step: Ovulation, own: 0 });
+    assert_eq!(basis, Basis::Reckoned { after: After::Sign(Sign::Ovulation), own: 0 });
     assert!(73 + 14 <= from && from < to && to <= 73 + 26, "{from} to {to}");
-    assert_eq!(season.ahead.last().map(|a| (a.step, a.basis)), Some((Laid, Basis::After { step: Ovulation, own: 0 })));
+    assert_eq!(
+        season.ahead.last().map(|a| (a.step, a.basis)),
+        Some((Laid, Basis::Reckoned { after: After::Sign(Sign::Ovulation), own: 0 }))
+    );
 
     d.now = at("2026-06-01T20:00");
     assert_eq!(awaited(&her(&d, &bel), PreLayShed), None, "its days are over");
@@ -184,6 +188,14 @@ fn her_line_goes_from_cooling_to_laying_and_begins_anew() {
     assert_eq!((steps(&her(&d, &bel)), her(&d, &bel).ahead.len()), (all.to_vec(), 0));
     d.act(&PairingEnded { pairing, when: when("2026-05-20") });
     assert_eq!(steps(&her(&d, &bel)), all, "what only ended is of the season before");
+    // Nobody saw it laid.
+    let clutch = d.book.clutches_of(&bel).next().expect("one").id.clone();
+    let as_laid = ClutchCard::of(&d.book, &clutch).expect("there");
+    let card = ClutchCard { found: as_laid.laid, laid: None, ..as_laid.clone() };
+    d.act(&ClutchEdited { clutch: clutch.clone(), card });
+    let now = steps(&her(&d, &bel));
+    assert_eq!((now.last(), now.len()), (Some(&Found), all.len()));
+    d.act(&ClutchEdited { clutch, card: as_laid });
     d.now = at("2026-12-05T20:00");
     d.act(&looked(&bel, "2026-12-01", Some(8)));
     assert_eq!(steps(&her(&d, &bel)), [Laid, Follicles], "the next");
@@ -211,7 +223,7 @@ fn follicles_foretell_ovulation_once_three_seasons_tell() {
     assert_eq!(now(&mut d, 30), None, "two seasons are not enough");
     season(&mut d, &ivy, 2025, 20, 19);
     let (from, to, basis) = now(&mut d, 30).expect("three are");
-    assert_eq!(basis, Basis::After { step: SeasonStep::Follicles, own: 3 });
+    assert_eq!(basis, Basis::Reckoned { after: After::Follicles, own: 3 });
     // The first of March is day 59; some twenty days later.
     assert!(from <= 59 + 20 && 59 + 20 <= to && to - from < 30, "{from} to {to}");
     assert_eq!(now(&mut d, 20), None, "of smaller ones nothing is known");
@@ -240,14 +252,14 @@ fn sheds_are_foretold_from_the_barns_own_and_her_intervals_are_listed() {
         (from + to, basis)
     };
     let (before, basis) = middle(&d);
-    assert_eq!(basis, Basis::After { step: SeasonStep::Ovulation, own: 0 });
+    assert_eq!(basis, Basis::Reckoned { after: After::Sign(Sign::Ovulation), own: 0 });
     assert_eq!(her(&d, &bel).legs, []);
     for (year, shed) in [(2023, 25), (2024, 26), (2025, 27)] {
         season(&mut d, &ivy, year, 20, shed);
     }
     season(&mut d, &bel, 2025, 22, 26);
     let (later, basis) = middle(&d);
-    assert_eq!(basis, Basis::After { step: SeasonStep::Ovulation, own: 4 });
+    assert_eq!(basis, Basis::Reckoned { after: After::Sign(Sign::Ovulation), own: 4 });
     assert!(later > before + 2, "{before} and {later}: this barn's come later");
     let of = |leg, hers: &[i64], others: &[i64]| OwnLeg { leg, hers: hers.to_vec(), others: others.to_vec() };
     assert_eq!(

@@ -233,7 +233,7 @@ fn clutch_lines(book: &Book, id: &AnimalId) -> Vec<ClutchLine> {
 const SEASON_DAYS: i64 = 75;
 
 /// What is to be expected of an animal, most urgent first.
-pub(super) fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Vec<NextStep> {
+pub fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Vec<NextStep> {
     let Some(animal) = book.animal(id) else { return Vec::new() };
     if let Some(went) = animal.went.filter(|_| !animal.is_here()) {
         return vec![NextStep::Gone { went, when: animal.went_when }];

@@ -35,7 +35,8 @@ pub struct Breeding {
 pub struct Again {
     /// What she still wants; empty when she may.
     pub wants: Vec<Wants>,
-    pub laid: When,
+    /// When she laid, or her eggs were found.
+    pub since: super::since::Since,
     /// When the eggs would come.
     pub eggs: LayWindow,
 }
@@ -57,7 +58,7 @@ pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Breeding {
     let outlook = book.outlook(id, now);
     let laid = last_laid(book, id, NaiveDateTime::MAX);
     // Before a first clutch this season is what happened in the last eight months.
-    let from = laid.map(When::latest).filter(|laid| (now - *laid).num_days() < 400);
+    let from = laid.map(|laid| laid.when.latest()).filter(|laid| (now - *laid).num_days() < 400);
     let from = from.unwrap_or(now - chrono::TimeDelta::days(240));
     let within = |when: Option<When>| when.is_some_and(|when| when.earliest() >= from && when.earliest() <= now);
     let mut pairings = book.pairings_of(id).filter(|pairing| pairing.dams.contains(id));
@@ -87,7 +88,7 @@ pub fn again(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Option<Again> {
     let meals = book.meals(id).filter(|meal| after(meal.offered) && meal.outcome == Some(MealOutcome::Eaten)).count();
     let she = Since { laid, before, weight, meals: u32::try_from(meals).unwrap_or(u32::MAX) };
     let wants = book.again_rule().wants(&she, now.date())?;
-    Some(Again { wants, laid, eggs })
+    Some(Again { wants, since: super::since::Since::of_clutch(book, &clutch.id)?, eggs })
 }
 
 /// Females that laid this season and may go again or soon may: those that may first, then by when they laid.
@@ -97,7 +98,7 @@ pub fn may_go_again(book: &Book, now: NaiveDateTime) -> Vec<(AnimalId, Again)> {
         .filter(|animal| book.clutches_of(&animal.id).next().is_some() && book.lay_sign(&animal.id, now).is_none())
         .filter_map(|animal| Some((animal.id.clone(), again(book, &animal.id, now)?)))
         .collect();
-    crate::order::sort(&mut found, |(id, again)| (again.wants.len(), again.laid.earliest(), id.clone()));
+    crate::order::sort(&mut found, |(id, again)| (again.wants.len(), again.since.when.earliest(), id.clone()));
     found
 }
 

@@ -1,5 +1,6 @@
 //! A female's season on one line: what was seen of her from cooling to laying, and what is expected next.
 
+use super::since::{Since, SinceWhat};
 use crate::book::Book;
 use crate::ids::*;
 use crate::lay::{Awaited, Outlook, OwnLeg};
@@ -13,6 +14,8 @@ use trade::when::When;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SeasonStep {
     Laid,
+    /// Eggs whose laying nobody saw.
+    Found,
     Cooling,
     /// Only ahead: the planned end of a cooling that goes on.
     Warm,
@@ -66,8 +69,15 @@ pub struct SeenStep {
 pub enum Basis {
     /// The keeper planned it.
     Planned,
-    /// Reckoned from a step, learned from so many of the keeper's own seasons.
-    After { step: SeasonStep, own: u32 },
+    /// From something seen, learned from so many of the keeper's own seasons.
+    Reckoned { after: After, own: u32 },
+}
+
+/// What days are reckoned from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum After {
+    Follicles,
+    Sign(Sign),
 }
 
 /// What is expected next, likely between these days.
@@ -100,16 +110,20 @@ const SOON_DAYS: i64 = 60;
 /// Her season; `outlook`: when her eggs are expected ([`Book::outlook`]).
 pub(super) fn her_season(book: &Book, id: &AnimalId, outlook: Option<Outlook>, now: NaiveDateTime) -> HerSeason {
     let laid = last_laid(book, id, now);
-    let recent = laid.filter(|laid| (now - laid.latest()).num_days() < LAST_DAYS);
-    let step = |when| SeenStep { step: SeasonStep::Laid, when, until: None, times: 1, finding: None };
-    let mut seen = seen_of(book, id, recent.map_or(now - TimeDelta::days(FIRST_DAYS), When::latest), now);
+    let recent = laid.filter(|laid| (now - laid.when.latest()).num_days() < LAST_DAYS);
+    let step = |eggs: Since| {
+        let step = if eggs.what == SinceWhat::Found { SeasonStep::Found } else { SeasonStep::Laid };
+        SeenStep { step, when: eggs.when, until: None, times: 1, finding: None }
+    };
+    let mut seen = seen_of(book, id, recent.map_or(now - TimeDelta::days(FIRST_DAYS), |laid| laid.when.latest()), now);
     match recent {
         // Nothing of a next season: the one that ended with these eggs. Where clutches follow on each other, each begins
         // the wait for the next.
         Some(laid) if !seen.iter().any(|seen| seen.step.begins()) && !book.lays_in_series(id) => {
-            let earliest = laid.latest() - TimeDelta::days(FIRST_DAYS);
-            let from = last_laid(book, id, laid.earliest()).map_or(earliest, |before| before.latest().max(earliest));
-            seen = seen_of(book, id, from, laid.latest());
+            let (begun, ended) = (laid.when.earliest(), laid.when.latest());
+            let earliest = ended - TimeDelta::days(FIRST_DAYS);
+            let from = last_laid(book, id, begun).map_or(earliest, |before| before.when.latest().max(earliest));
+            seen = seen_of(book, id, from, ended);
             seen.push(step(laid));
         }
         Some(laid) => {
@@ -126,11 +140,11 @@ pub(super) fn her_season(book: &Book, id: &AnimalId, outlook: Option<Outlook>, n
     HerSeason { seen, ahead, legs: book.own_legs(id) }
 }
 
-/// When she laid last before a moment.
-pub(super) fn last_laid(book: &Book, id: &AnimalId, before: NaiveDateTime) -> Option<When> {
+/// When she laid last before a moment, or her eggs were found.
+pub(super) fn last_laid(book: &Book, id: &AnimalId, before: NaiveDateTime) -> Option<Since> {
     let hers = book.clutches_of(id).filter(|clutch| clutch.dams.contains(id));
-    let laid = hers.filter_map(|clutch| book.clutch_laid(&clutch.id)).filter(|laid| laid.earliest() < before);
-    laid.max_by_key(|laid| laid.latest())
+    let laid = hers.filter_map(|clutch| Since::of_clutch(book, &clutch.id));
+    laid.filter(|laid| laid.when.earliest() < before).max_by_key(|laid| laid.when.latest())
 }
 
 /// What was seen of her from one moment to another, oldest first.
@@ -181,22 +195,16 @@ fn expected(book: &Book, id: &AnimalId, outlook: Option<Outlook>, now: NaiveDate
     }
     if let Some(next) = book.before_eggs(id, now) {
         let (step, after) = match next.what {
-            Awaited::Ovulation => (SeasonStep::Ovulation, SeasonStep::Follicles),
-            Awaited::PreLayShed => (SeasonStep::PreLayShed, SeasonStep::Ovulation),
+            Awaited::Ovulation => (SeasonStep::Ovulation, After::Follicles),
+            Awaited::PreLayShed => (SeasonStep::PreLayShed, After::Sign(Sign::Ovulation)),
         };
         let (from, to) = next.window.eggs.likely;
-        let basis = Basis::After { step: after, own: next.window.own };
+        let basis = Basis::Reckoned { after, own: next.window.own };
         ahead.push(ExpectedStep { step, from: from.date(), to: to.date(), basis });
     }
     if let Some(Outlook { sign, window, .. }) = outlook.filter(|outlook| outlook.window.overdue(now).is_none()) {
-        let after = match sign {
-            Sign::Laid => SeasonStep::Laid,
-            Sign::Lock => SeasonStep::Lock,
-            Sign::Ovulation => SeasonStep::Ovulation,
-            Sign::PreLayShed => SeasonStep::PreLayShed,
-        };
         let (from, to) = window.eggs.likely;
-        let basis = Basis::After { step: after, own: window.own };
+        let basis = Basis::Reckoned { after: After::Sign(sign), own: window.own };
         ahead.push(ExpectedStep { step: SeasonStep::Laid, from: from.date(), to: to.date(), basis });
     }
     ahead

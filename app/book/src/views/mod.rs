@@ -35,7 +35,7 @@ mod water;
 mod whereabouts;
 
 pub use ahead::{CalendarRow, CalendarWhat, Coming, ahead, calendar_rows};
-pub use animal::{AnimalView, ClutchLine, EventLine, MealLine, NextStep, PairingLine, animal_view};
+pub use animal::{AnimalView, ClutchLine, EventLine, MealLine, NextStep, PairingLine, animal_view, next_steps};
 pub use babies::{BabyRow, BabyState, Concern, FedLine, Feeding, baby_row, baby_rows, feeding, is_young};
 pub use behind::{
     Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, Whose, behind, days_lines, losses,
@@ -59,7 +59,7 @@ pub use daybook::{DayLine, describe, named, undone};
 pub use doubled::{Doubled, Twin, doubled};
 pub use genes::*;
 pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot, species_rows};
-pub use her_season::{Basis, ExpectedStep, Finding, HerSeason, SeasonStep, SeenStep};
+pub use her_season::{After, Basis, ExpectedStep, Finding, HerSeason, SeasonStep, SeenStep};
 pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};

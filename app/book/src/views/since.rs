@@ -50,6 +50,11 @@ impl Since {
         laid.map(|when| Self { when, what: SinceWhat::laid(is_close(when)) }).or_else(found)
     }
 
+    /// As it was noted of an egg.
+    pub fn of_egg(book: &Book, egg: &Egg) -> Option<Self> {
+        Self::noted(book, &[egg])
+    }
+
     /// As candling tells it, where it tells: the window goes by that too.
     pub(super) fn of(book: &Book, eggs: &[&Egg], told: Option<&Told>) -> Option<Self> {
         let told = told.map(|told| Self { when: told.laid, what: SinceWhat::LaidAbout });

@@ -380,12 +380,14 @@ pub fn egg_of(number: &str, letter: &str) -> String {
     format!("Egg {letter} of {number}")
 }
 
-pub fn laid_as(laid: Option<LaidAs>) -> &'static str {
-    match laid {
-        Some(LaidAs::Dud) => "laid, a dud",
-        Some(LaidAs::Slug) => "laid, a slug",
-        _ => "laid, good",
-    }
+/// `laid, good`, `found, a slug`.
+pub fn laid_as(laid: Option<LaidAs>, only_found: bool) -> String {
+    let what = match laid {
+        Some(LaidAs::Dud) => "a dud",
+        Some(LaidAs::Slug) => "a slug",
+        _ => "good",
+    };
+    format!("{}, {what}", if only_found { "found" } else { "laid" })
 }
 
 pub fn set_in(name: &str) -> String {

@@ -3,11 +3,11 @@
 use super::animals::capital;
 use super::{count, dates};
 use crate::prefs::Prefs;
-use book::views::{Basis, ExpectedStep, Finding, HerSeason, SeasonStep, SeenStep};
+use book::views::{After, Basis, ExpectedStep, Finding, HerSeason, SeasonStep, SeenStep};
 use book::words::{LookedAs, Side};
 use book::{Leg, OwnLeg};
 use chrono::NaiveDate;
-use trade::lay::SETTLED;
+use trade::lay::{SETTLED, Sign};
 
 pub const LOOKED: &str = "How";
 pub const SIDE: &str = "Side";
@@ -60,6 +60,7 @@ pub fn finding(found: &Finding, prefs: &Prefs) -> String {
 pub fn mark(step: SeasonStep, found: Option<&Finding>, prefs: &Prefs) -> Option<String> {
     let word = match step {
         SeasonStep::Laid => "laid",
+        SeasonStep::Found => "found",
         SeasonStep::Cooling => "cooled",
         SeasonStep::Warm => "warm",
         SeasonStep::Introduced => "paired",
@@ -83,7 +84,8 @@ pub fn mark_ahead(step: SeasonStep) -> Option<String> {
         SeasonStep::Ovulation => Some("ovulation?".to_owned()),
         SeasonStep::PreLayShed => Some("shed?".to_owned()),
         SeasonStep::Warm => Some("warm".to_owned()),
-        SeasonStep::Introduced
+        SeasonStep::Found
+        | SeasonStep::Introduced
         | SeasonStep::Lock
         | SeasonStep::Separated
         | SeasonStep::Follicles
@@ -94,6 +96,7 @@ pub fn mark_ahead(step: SeasonStep) -> Option<String> {
 fn step(step: SeasonStep) -> &'static str {
     match step {
         SeasonStep::Laid => "Laid",
+        SeasonStep::Found => "Eggs found",
         SeasonStep::Cooling => "Cooling",
         SeasonStep::Warm => "Warm again",
         SeasonStep::Introduced => "Introduced",
@@ -128,24 +131,19 @@ pub fn ahead(ahead: &ExpectedStep, today: NaiveDate) -> (String, String, String)
         (SeasonStep::Laid, _) => "Eggs likely".to_owned(),
         (SeasonStep::Cooling, _) => "Cooling begins".to_owned(),
         (_, Basis::Planned) => step(ahead.step).to_owned(),
-        (_, Basis::After { .. }) => format!("{} likely", step(ahead.step)),
+        (_, Basis::Reckoned { .. }) => format!("{} likely", step(ahead.step)),
     };
     (what, days, basis(ahead.basis))
 }
 
 fn basis(basis: Basis) -> String {
-    let Basis::After { step, own } = basis else { return "as planned".to_owned() };
-    let after = match step {
-        SeasonStep::Laid => "her last clutch",
-        SeasonStep::Lock => "the lock seen",
-        SeasonStep::Follicles => "follicles of that size",
-        SeasonStep::PreLayShed => "her pre-lay shed",
-        SeasonStep::Ovulation
-        | SeasonStep::Cooling
-        | SeasonStep::Warm
-        | SeasonStep::Introduced
-        | SeasonStep::Separated
-        | SeasonStep::LayBox => "her ovulation",
+    let Basis::Reckoned { after, own } = basis else { return "as planned".to_owned() };
+    let after = match after {
+        After::Follicles => "follicles of that size",
+        After::Sign(Sign::Laid) => "her last clutch",
+        After::Sign(Sign::Lock) => "the lock seen",
+        After::Sign(Sign::Ovulation) => "her ovulation",
+        After::Sign(Sign::PreLayShed) => "her pre-lay shed",
     };
     match own {
         0 => format!("after {after}: common practice, no source"),

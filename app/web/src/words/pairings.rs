@@ -1,9 +1,9 @@
 //! Pairings and the wait for eggs.
 
-use super::{count, dates, units};
+use super::{count, dates, units, window};
 use crate::prefs::Prefs;
 use book::InSeries;
-use book::views::{Again, NextStep};
+use book::views::{Again, NextStep, Since, SinceWhat};
 use book::words::AnimalEventWhat;
 use chrono::NaiveDate;
 use trade::again::Wants;
@@ -167,8 +167,8 @@ pub fn not_yet(n: usize) -> String {
     format!("{n} not yet: rest, weighing or meals first")
 }
 
-pub fn laid_ago(day: NaiveDate, today: NaiveDate) -> String {
-    format!("laid {}", dates::away(day, today))
+pub fn laid_ago(since: Since, today: NaiveDate) -> String {
+    window::laid(&dates::away(since.when.date(), today), since.what == SinceWhat::Found)
 }
 
 pub fn ready_stand(stand: Stand) -> &'static str {

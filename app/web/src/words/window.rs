@@ -32,8 +32,12 @@ pub fn since(since: Since, today: NaiveDate) -> String {
 
 /// The same under a heading that says `Laid`.
 pub fn since_cell(of: Since, today: NaiveDate) -> String {
-    let said = since(of, today);
-    said.strip_prefix("laid ").map(str::to_owned).unwrap_or(said)
+    let day = dates::day(of.when.date(), today);
+    match of.what {
+        SinceWhat::Laid => day,
+        SinceWhat::LaidAbout => format!("about {day}"),
+        SinceWhat::Found => laid(&day, true),
+    }
 }
 
 /// `found` where the laying itself was not seen.

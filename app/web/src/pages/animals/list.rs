@@ -8,7 +8,7 @@ use crate::ui::photo::Face;
 use crate::ui::{Empty, Head, PANES, Paged, Pane, wide};
 use crate::words::{animals as words, dates, names};
 use book::records::Animal;
-use book::views::{Face as Known, NextStep, animal_view, face_of};
+use book::views::{Face as Known, NextStep, face_of, next_steps};
 use book::words::Sex;
 use book::{AnimalId, Book};
 use desk::lists::Show;
@@ -172,7 +172,7 @@ fn row(book: &Book, animal: &Animal, now: chrono::NaiveDateTime) -> Row {
         Some(code) if *code != name => format!("{name} · {code}"),
         _ => name,
     };
-    let next = animal_view(book, &animal.id, now).and_then(|view| view.next.into_iter().next());
+    let next = next_steps(book, &animal.id, now).into_iter().next();
     let urgent = matches!(next, Some(NextStep::Straining { .. } | NextStep::Overdue { .. }));
     let state = next.map(|step| match step {
         NextStep::Straining { .. } => words::VET_STRAINING.to_owned(),

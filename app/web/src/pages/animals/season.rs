@@ -88,7 +88,8 @@ fn line(season: &HerSeason, prefs: &Prefs, today: NaiveDate) -> Option<AnyView> 
     let ends = season.ahead.iter().map(|ahead| ahead.to);
     let lasting = season.seen.iter().filter_map(|seen| seen.until.map(|until| until.date()));
     let seen = season.seen.iter().map(|seen| seen.when.date());
-    let ended = season.ahead.is_empty() && season.seen.last().is_some_and(|last| last.step == SeasonStep::Laid);
+    let ended = season.ahead.is_empty()
+        && season.seen.last().is_some_and(|last| matches!(last.step, SeasonStep::Laid | SeasonStep::Found));
     let last = ends.chain(lasting).chain(seen).chain((!ended).then_some(today)).max()?;
     let span = (last - first).num_days();
     if span < 1 {

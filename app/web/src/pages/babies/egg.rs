@@ -11,6 +11,7 @@ use crate::ui::forms::{Faults, Pick, Quantity};
 use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{self, babies as said, boxes as box_words, dates, eggs as egg_words, names};
 use book::acts::EggCard;
+use book::views::{Since, SinceWhat};
 use book::words::{Fate, Step};
 use book::{Book, ClutchId, EggId, Thing, Where};
 use chrono::NaiveDate;
@@ -139,7 +140,9 @@ fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String, Opti
         let at = when.map(trade::when::When::earliest);
         lines.push((at, what, when.map(|when| dates::when(when, today)).unwrap_or_default(), of));
     };
-    add(said::laid_as(egg.laid_as).to_owned(), book.laid(egg), None);
+    let since = Since::of_egg(book, egg);
+    let found = since.is_some_and(|since| since.what == SinceWhat::Found);
+    add(said::laid_as(egg.laid_as, found), since.map(|since| since.when), None);
     if let Some(filling) = &egg.filling {
         let from = book.filling(filling).and_then(|filling| filling.from);
         add(said::set_in(&names::filling(book, filling)), from, None);

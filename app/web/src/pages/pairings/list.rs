@@ -34,7 +34,7 @@ pub fn Pairings() -> impl IntoView {
                 title: names::animal(book, &id),
                 lines: vec![
                     words::again(&again, |mass| units::mass(mass, &prefs.get()), today),
-                    words::laid_ago(again.laid.date(), today),
+                    words::laid_ago(again.since, today),
                 ],
                 urgent: false,
             };
