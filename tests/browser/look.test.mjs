@@ -61,6 +61,9 @@ for (const name of ['Paper', 'Barn', 'Night']) {
     for (const [what, address] of Object.entries(all)) {
       await page.goto(server.url + address);
       await page.locator('h1:visible, .empty:visible').first().waitFor();
+      // Who reads by ear or by keys goes on from the page that came.
+      await page.waitForFunction(() => !document.querySelector('main h1') || document.activeElement !== document.body, undefined, { timeout: 10_000 })
+        .catch(() => wrong.push(`${what}: the focus is nowhere`));
       for (const line of await violations(page)) wrong.push(`${what}: ${line}`);
       for (const line of await smallTargets(page)) wrong.push(`${what}: small: ${line}`);
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);

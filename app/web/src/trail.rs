@@ -82,8 +82,10 @@ fn to_new_heading(before: Option<HtmlElement>, said: Option<String>, turn: u32, 
             return;
         }
         let new = heading().is_some_and(|now| before.as_ref() != Some(&now) || said != Some(now.inner_text()));
-        if new && !is_focused() {
-            to_heading();
+        if new {
+            if !is_focused() {
+                to_heading();
+            }
         } else if frames > 0 {
             to_new_heading(before, said, turn, frames - 1);
         }

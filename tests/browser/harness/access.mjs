@@ -18,6 +18,8 @@ export async function violations(page) {
 
 /** Visible targets with a side under `least` CSS pixels. A link within a sentence is let off, as WCAG 2.5.8 does. */
 export async function smallTargets(page, least = 44) {
+  // What has not faded in counts as not there.
+  await settled(page);
   return page.evaluate((least) => {
     const targets = document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary, [role=button], [role=tab], [role=radio], [role=checkbox], [role=switch], [tabindex]:not([tabindex="-1"])');
     const small = [];

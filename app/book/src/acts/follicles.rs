@@ -1,7 +1,6 @@
 //! Follicles: what was felt or seen by ultrasound.
 
 use super::animals::{born_by, gone_doubts};
-
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, there};
 use crate::book::Book;

@@ -109,7 +109,7 @@ async fn whole(barn: Barn, sha256: &str) -> Option<Blob> {
     barn.photo(sha256).await.ok().flatten()?.dyn_into().ok()
 }
 
-/// An observer, told off when the page goes.
+/// An observer, disconnected when the page goes.
 struct Watch {
     observer: IntersectionObserver,
     /// What it calls, as long as it may.
