@@ -5,10 +5,10 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{Clutch, Counts, Egg};
+use crate::records::{Animal, Clutch, Counts, Egg};
 use crate::words::{ClutchCame, Fate, LaidAs};
 use chrono::{NaiveDate, NaiveDateTime};
-use journal::Draft;
+use journal::{Draft, DraftSet};
 use trade::units::Mass;
 use trade::when::When;
 
@@ -112,6 +112,10 @@ pub struct ClutchCard {
     pub number: String,
     pub dams: Vec<AnimalId>,
     pub sires: Vec<AnimalId>,
+    /// Besides them a male nobody knows may be the sire.
+    pub unknown_male: bool,
+    /// Besides them it may be that there was no male.
+    pub no_male: bool,
     /// A species record's id or a shipped profile's key.
     pub species: Option<String>,
     pub laid: Option<When>,
@@ -134,12 +138,23 @@ impl ClutchCard {
         book.clutch(clutch).map(ClutchCard::from)
     }
 
+    /// Dam and sire, each where nobody else is possible.
+    fn only_parents(&self) -> (Option<AnimalId>, Option<AnimalId>) {
+        let only = |side: &[AnimalId]| match side {
+            [one] => Some(one.clone()),
+            _ => None,
+        };
+        (only(&self.dams), only(&self.sires).filter(|_| !self.unknown_male && !self.no_male))
+    }
+
     pub(super) fn row(&self) -> Row<Clutch> {
         let counts = self.counts;
         Row::new()
             .with(Clutch::number, &self.number)
             .with(Clutch::dams, &self.dams)
             .with(Clutch::sires, &self.sires)
+            .with(Clutch::unknown_male, self.unknown_male)
+            .with(Clutch::no_male, self.no_male)
             .with(Clutch::species, self.species.as_ref())
             .with(Clutch::laid, self.laid)
             .with(Clutch::found, self.found)
@@ -222,6 +237,8 @@ impl From<&Clutch> for ClutchCard {
             number: c.number.clone().unwrap_or_default(),
             dams: c.dams.clone(),
             sires: c.sires.clone(),
+            unknown_male: c.unknown_male,
+            no_male: c.no_male,
             species: c.species.clone(),
             laid: c.laid,
             found: c.found,
@@ -255,7 +272,8 @@ impl Act for ClutchEdited {
             in_order(("laying", self.card.laid), ("an egg's end", egg.fate_when))?;
         }
         let change = self.card.row().change(book, self.clutch.as_str());
-        draft("ClutchEdited", change.into_iter().collect())
+        let young = young_follow(book, &self.clutch, &self.card);
+        draft("ClutchEdited", change.into_iter().chain(young).collect())
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
@@ -266,6 +284,36 @@ impl Act for ClutchEdited {
         }
         doubts
     }
+}
+
+/// Dam and sire that young got when they hatched follow their clutch; what somebody entered of one of them since stays.
+fn young_follow(book: &Book, clutch: &ClutchId, card: &ClutchCard) -> Vec<DraftSet> {
+    let Some(before) = ClutchCard::of(book, clutch).map(|card| card.only_parents()) else { return Vec::new() };
+    let after = card.only_parents();
+    if before == after {
+        return Vec::new();
+    }
+    let told = [Clutch::dams.name, Clutch::sires.name, Clutch::unknown_male.name, Clutch::no_male.name];
+    let told = told.map(|field| book.wrote(&clutch.thing(), field));
+    let own = |egg: &EggId| book.egg(egg).is_some_and(|egg| egg.clutch.as_ref() == Some(clutch));
+    let mut young: Vec<&Animal> = book.eggs_of(clutch).into_iter().flat_map(|egg| book.young_of(&egg.id)).collect();
+    crate::order::keep_first(&mut young, |animal| animal.id.clone());
+    let followed = young.into_iter().filter(|animal| animal.from_eggs.iter().all(own)).filter_map(|animal| {
+        let born = book.wrote(&animal.id.thing(), Animal::from_eggs.name);
+        let follows = |field: &str, stands: &Option<AnimalId>, was: &Option<AnimalId>| {
+            let wrote = book.wrote(&animal.id.thing(), field);
+            stands == was && (wrote == born || told.contains(&wrote) || wrote.reference.is_none())
+        };
+        let mut row = Row::new();
+        if follows(Animal::dam.name, &animal.dam, &before.0) {
+            row = row.with(Animal::dam, after.0.as_ref());
+        }
+        if follows(Animal::sire.name, &animal.sire, &before.1) {
+            row = row.with(Animal::sire, after.1.as_ref());
+        }
+        row.change(book, animal.id.as_str())
+    });
+    followed.collect()
 }
 
 /// All of an egg that a form edits.

@@ -139,7 +139,7 @@ fn row(book: &Book, pairing: &Pairing, now: NaiveDateTime) -> PairingRow {
 }
 
 /// Longer than a pairing's sperm and eggs take in any species here (common practice, no source).
-const MOST_DAYS: i64 = 270;
+pub(super) const MOST_DAYS: i64 = 270;
 
 fn clutches_of(book: &Book, pairing: &Pairing) -> Vec<ClutchId> {
     let Some(from) = pairing.when.map(When::earliest) else { return Vec::new() };
