@@ -86,7 +86,7 @@ def alone(group, dam):
         if group["on"] != "A":
             kinds = [("M" if group["on"] == "Z" else "F", egg, egg), ("F" if group["on"] == "Z" else "M", egg, None)]
         for child in kinds:
-            if lives(group, child):
+            if p > 0 and lives(group, child):
                 out[child] = out.get(child, 0) + p
     total = sum(out.values())
     return {child: p / total for child, p in out.items()}
