@@ -31,14 +31,14 @@ fn since(since: &NoMaleSince, what: &str, today: NaiveDate) -> String {
 
 /// Of a female.
 pub fn no_male(of: &NoMaleSince, today: NaiveDate) -> String {
-    since(of, "ago", today)
+    format!("{} {BOTH}", since(of, "ago", today))
 }
 
-const BOTH: &str = "Sperm kept over from an earlier season and young without a male are both published of snakes (Booth & Schuett 2011 and 2016, from memory). Which it was the records cannot say.";
+const BOTH: &str = "Sperm kept over from an earlier season and young without a male are both published of snakes (Booth & Schuett 2011 and 2016, from memory).";
 
 /// Of a clutch.
 pub fn no_male_before(of: &NoMaleSince, today: NaiveDate) -> String {
-    format!("{} {BOTH}", since(of, "before these eggs", today))
+    format!("{} {BOTH} Which it was, the records cannot say.", since(of, "before these eggs", today))
 }
 
 /// How several possibilities are weighed.
@@ -59,7 +59,7 @@ pub fn weighed(several: &Several) -> Vec<String> {
 
 pub const MIXED: &str = "What they can be, all possible sires together";
 
-/// `Ash, Flint or no male, each counted alike; of 15 eggs.`
+/// `Ash, Flint or no male, each counted alike.`
 pub fn mixed(mixed: &Mixed) -> String {
     let unknown =
         if mixed.without_unknown { " An unknown male is left out: nothing can be told of his young." } else { "" };
