@@ -137,7 +137,7 @@ fn season() -> Vec<Step> {
         ),
         step(
             "Name each possible sire",
-            "When you pull the clutch, or later with its Edit. Males of earlier seasons stand there with when each was last with her, beside an unknown male and none. What the babies look like says how likely each is.",
+            "When you pull the clutch, or later with Edit clutch. Males of earlier seasons stand there with when each was last with her, beside an unknown male and none. What the babies look like says how likely each is.",
         ),
         at(
             "Label the lid",
