@@ -67,6 +67,12 @@ fn hatched(d: &mut Device, clutch: &ClutchId) -> Vec<AnimalId> {
     d.all(Kind::Animal, &act).into_iter().map(|thing| AnimalId::new(thing.id)).collect()
 }
 
+/// Of her last pairing.
+fn paired_clutches(d: &Device, dam: &AnimalId) -> usize {
+    let pairing = d.book.pairings_of(dam).next().expect("paired").id.clone();
+    pairing_view(&d.book, &pairing, d.now).expect("there").row.clutches.len()
+}
+
 fn weighed(d: &Device, clutch: &ClutchId) -> Vec<(String, f64)> {
     let looks = clutch_looks(&d.book, clutch, &[]).expect("there");
     let of = looks.says.iter().find_map(|says| match says {
@@ -115,6 +121,10 @@ fn males_of_earlier_seasons_are_told_with_when_each_was_last_with_her() {
     // The clutch's page looks back from when it was laid, hers from now.
     let clutch = pulled(&mut d, &bel, &[], false, false);
     assert_eq!(clutch_view(&d.book, &clutch, d.now).expect("there").no_male, None);
+    // Eggs of which she may be the only parent are no pairing's, until one of its males is named.
+    let of_moss = paired_clutches(&d, &bel);
+    pulled(&mut d, &bel, &[], false, true);
+    assert_eq!((of_moss, paired_clutches(&d, &bel)), (1, 1));
     d.later(24 * 300);
     assert!(breeding(&d.book, &bel, d.now).no_male.is_some());
     assert_eq!(clutch_view(&d.book, &clutch, d.now).expect("there").no_male, None);

@@ -73,8 +73,8 @@ impl Book {
         self.brood_of(animal).map(|key| (key.dams, key.sires)).unwrap_or_default()
     }
 
-    /// Its dam and its sire where nobody else is possible, and whether there are several possibilities on a side. A dam
-    /// without a male is one whose young are not like others', so that nobody counts as certain.
+    /// Its dam and its sire where nobody else is possible, and whether there are several possibilities on a side. Where there
+    /// may have been no male no sire is certain.
     pub(crate) fn certain_parents(&self, animal: &Animal) -> ([Option<AnimalId>; 2], bool) {
         let Some(key) = self.brood_of(animal) else { return ([None, None], false) };
         let besides = key.unknown_male || key.no_male;
