@@ -2,13 +2,14 @@
 
 use super::pairs::{parent_doubts, parents, young_doubts};
 use super::row::Row;
+use super::young_follow::young_follow;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{Animal, Clutch, Counts, Egg};
+use crate::records::{Clutch, Counts, Egg};
 use crate::words::{ClutchCame, Fate, LaidAs};
 use chrono::{NaiveDate, NaiveDateTime};
-use journal::{Draft, DraftSet};
+use journal::Draft;
 use trade::units::Mass;
 use trade::when::When;
 
@@ -139,7 +140,7 @@ impl ClutchCard {
     }
 
     /// Dam and sire, each where nobody else is possible.
-    fn only_parents(&self) -> (Option<AnimalId>, Option<AnimalId>) {
+    pub(super) fn only_parents(&self) -> (Option<AnimalId>, Option<AnimalId>) {
         let only = |side: &[AnimalId]| match side {
             [one] => Some(one.clone()),
             _ => None,
@@ -284,36 +285,6 @@ impl Act for ClutchEdited {
         }
         doubts
     }
-}
-
-/// Dam and sire that young got when they hatched follow their clutch; what somebody entered of one of them since stays.
-fn young_follow(book: &Book, clutch: &ClutchId, card: &ClutchCard) -> Vec<DraftSet> {
-    let Some(before) = ClutchCard::of(book, clutch).map(|card| card.only_parents()) else { return Vec::new() };
-    let after = card.only_parents();
-    if before == after {
-        return Vec::new();
-    }
-    let told = [Clutch::dams.name, Clutch::sires.name, Clutch::unknown_male.name, Clutch::no_male.name];
-    let told = told.map(|field| book.wrote(&clutch.thing(), field));
-    let own = |egg: &EggId| book.egg(egg).is_some_and(|egg| egg.clutch.as_ref() == Some(clutch));
-    let mut young: Vec<&Animal> = book.eggs_of(clutch).into_iter().flat_map(|egg| book.young_of(&egg.id)).collect();
-    crate::order::keep_first(&mut young, |animal| animal.id.clone());
-    let followed = young.into_iter().filter(|animal| animal.from_eggs.iter().all(own)).filter_map(|animal| {
-        let born = book.wrote(&animal.id.thing(), Animal::from_eggs.name);
-        let follows = |field: &str, stands: &Option<AnimalId>, was: &Option<AnimalId>| {
-            let wrote = book.wrote(&animal.id.thing(), field);
-            stands == was && (wrote == born || told.contains(&wrote) || wrote.reference.is_none())
-        };
-        let mut row = Row::new();
-        if follows(Animal::dam.name, &animal.dam, &before.0) {
-            row = row.with(Animal::dam, after.0.as_ref());
-        }
-        if follows(Animal::sire.name, &animal.sire, &before.1) {
-            row = row.with(Animal::sire, after.1.as_ref());
-        }
-        row.change(book, animal.id.as_str())
-    });
-    followed.collect()
 }
 
 /// All of an egg that a form edits.

@@ -35,7 +35,7 @@ pub struct ClutchLooks {
 pub struct Several {
     pub unknown_male: bool,
     pub no_male: bool,
-    /// Possible sires of whom nothing is entered: they count as carrying nothing.
+    /// Possible parents of whom nothing is entered: they count as carrying nothing.
     pub silent: Vec<String>,
 }
 
@@ -124,7 +124,7 @@ pub fn clutch_looks(book: &Book, id: &ClutchId, also: &[String]) -> Option<Clutc
 fn several(book: &Book, both: &Parents) -> Several {
     let silent =
         |(id, name): &(AnimalId, String)| (book.genotype_said(id) == Genotype::NotEntered).then(|| name.clone());
-    let silent = both.sires.iter().filter_map(silent).collect();
+    let silent = both.dams.iter().chain(&both.sires).filter_map(silent).collect();
     Several { unknown_male: both.unknown_male, no_male: both.no_male, silent }
 }
 
