@@ -100,10 +100,10 @@ pub(super) fn plan(plan: &mut Plan) {
 fn paired(plan: &mut Plan) {
     let [introduced, separated] = [470, 452].map(|ago| When::day(plan.day(ago)));
     plan.add(Ines, Ago(94, 20, 30), move |season| {
-        let (dams, sires) = (season.animals(&["Domino"])?, season.animals(&["Cricket"])?);
+        let (dams, sires) = (season.animals(&["Peony"])?, season.animals(&["Saxifrage"])?);
         let act = Paired { dams, sires, when: introduced, note: "From last year's book.".to_owned() };
-        season.make(Kind::Pairing, "Domino", &act)?;
-        let act = PairingEnded { pairing: season.named(Kind::Pairing, "Domino")?, when: separated };
+        season.make(Kind::Pairing, "Peony", &act)?;
+        let act = PairingEnded { pairing: season.named(Kind::Pairing, "Peony")?, when: separated };
         season.write(&act).map(drop)
     });
 }

@@ -70,7 +70,7 @@ pub fn OtherSires(
                 {flag(words::UNKNOWN_MALE, unknown)}
                 {flag(words::NO_MALE, none)}
             </div>
-            <p class="aside">{words::HOW}</p>
+            <p class="aside field">{words::HOW}</p>
         </details>
     }
     .into_any()
