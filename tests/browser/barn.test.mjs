@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { addIncubator, again, atBarn, bar, button, link, loadSeason, pullClutch, said, shows, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
+import { addIncubator, again, atBarn, bar, button, link, loadSeason, pullClutch, said, shows, showing, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -24,7 +24,7 @@ test('the season loads, stays over a reload, and leaves nothing behind', () => a
   const stored = await databases();
   await loadSeason(page);
   await shot(page, 'rounds');
-  assert.match(await shows(page), /Now .* Today/i, 'something is due in it');
+  await showing(page, /Now .* Today/i, 'something is due in it');
   await again(page, 'Rounds');
   await page.getByText('Alder Lane, an invented season').waitFor();
   await button(page, 'Remove it').tap();
@@ -50,7 +50,7 @@ test('by hand: a female, a male, an incubator with shelves, and they are there a
   assert.ok(incubator.includes('27.8 °C'), incubator);
   for (const [name, sex] of [['Bel', 'female'], ['Moss', 'male']]) {
     await toAnimal(page, name);
-    assert.match(await shows(page), new RegExp(`\\b${sex}\\b`));
+    await showing(page, new RegExp(`\\b${sex}\\b`));
   }
   await shot(page, 'animal');
   await pullClutch(page);

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { again, atBarn, bar, button, egg, field, link, loadSeason, pullClutch, said, shows, startByHand, title, toBox, undo, within } from './harness/keeper.mjs';
+import { again, atBarn, bar, button, egg, field, link, loadSeason, pullClutch, said, shows, showing, startByHand, title, toBox, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -86,7 +86,7 @@ test('candle: three eggs changed', () => atBox(async (at) => {
     await said(page, 'Candled: 3 eggs changed.');
     within('candle-3-changed', await hand.count(), 2 + 2 * 3);
   });
-  assert.match(await shows(page), /1 veins/);
+  await showing(page, /1 veins/);
   await page.getByRole('button', { name: 'Egg C, clear' }).waitFor();
   await link(page, 'Candle').tap();
   await page.getByRole('button', { name: 'Egg F, mouldy' }).waitFor();
@@ -107,7 +107,7 @@ test('check water: it says what to fill to and what to add', () => atBox(async (
     await said(page, 'Saved: 1470 g, 16 g water added.');
     within('water', await hand.count(), 3);
   });
-  assert.match(await shows(page), /1470 g.*16 g added/);
+  await showing(page, /1470 g.*16 g added/);
   await link(page, 'Water').tap();
   await shot(page, 'water');
 }));
@@ -134,7 +134,7 @@ test('pipped, then out', () => atBox(async ({ page, heading, hand }) => {
   within('pipped', (await hand.count()) - (early ? 1 : 0), 2);
   await link(page, 'Done').tap();
   await title(page, heading).waitFor();
-  assert.match(await shows(page), /1 pipped/);
+  await showing(page, /1 pipped/);
   await undo(page, before);
 }));
 
@@ -152,7 +152,7 @@ test('pipped: eggs keep their places, so that two taps on one spot tell of one e
   await egg(page, 'C').waitFor();
   await link(page, 'Done').tap();
   await title(page, heading).waitFor();
-  assert.match(await shows(page), /1 pipped/);
+  await showing(page, /1 pipped/);
 }));
 
 test('a question goes with its page', () => atBox(async ({ page, heading }) => {
@@ -198,7 +198,7 @@ test('Rounds is the first page; a row leads to its act, is gone when that is don
   await loadSeason(page);
   const hand = await taps(context);
   await again(page, 'Rounds');
-  assert.match(await shows(page), /Now .* Today/i);
+  await showing(page, /Now .* Today/i);
   within('due-today', await hand.count(), 0);
   const row = page.getByRole('link', { name: /^Candle: / }).first();
   const name = await row.getAttribute('aria-label');

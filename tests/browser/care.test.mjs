@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
-import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, showing, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -29,7 +29,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await title(page, 'Bel: Drops').waitFor();
   // Treatment, four fields, Save.
   within('a treatment noted', await counted.count(), 6);
-  assert.match(await shows(page), /Due today · 0 of 4 given/);
+  await showing(page, /Due today · 0 of 4 given/);
   await fit(page, 'treatment');
 
   await bar(page, 'Rounds').tap();
@@ -53,7 +53,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await button(page, 'Dose given').tap();
   await page.getByRole('alertdialog').getByText(/given already on .* Note another dose all the same\?/).waitFor();
   await button(page, 'Look again').tap();
-  assert.match(await shows(page), /Next tomorrow · 1 of 4 given/);
+  await showing(page, /Next tomorrow · 1 of 4 given/);
 
   // Noted on the wrong day.
   await link(page, /^Correct: Given/).tap();
@@ -70,10 +70,10 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await page.getByRole('alertdialog').getByText(/would be counted by the new times/).waitFor();
   await button(page, 'Save all the same').tap();
   await said(page, 'Treatment saved.');
-  assert.match(await shows(page), /Due today · 1 of 6 given · 1 dose missed/);
+  await showing(page, /Due today · 1 of 6 given · 1 dose missed/);
   await button(page, 'Left out on purpose').tap();
   await said(page, 'Left out: saved.');
-  assert.match(await shows(page), /1 of 6 given · 1 left out · 1 dose missed/);
+  await showing(page, /1 of 6 given · 1 left out · 1 dose missed/);
   const open = await shows(page);
   await button(page, 'End it').tap();
   await said(page, 'Treatment ended.');
@@ -96,7 +96,7 @@ test('what cannot be read is said at its field, and nothing is lost', () => atBa
   await field(page, 'What was ordered').fill('Paste');
   await button(page, 'Save').tap();
   await title(page, 'Moss: Paste').waitFor();
-  assert.match(await shows(page), /every 12 hours .* until the veterinarian says so/i);
+  await showing(page, /every 12 hours .* until the veterinarian says so/i);
   assert.deepEqual(faults, []);
 }));
 
@@ -104,7 +104,7 @@ test('the season has one that goes on, with a dose missed', () => atBarn(server,
   await loadSeason(page);
   await page.getByText(/Paste from the practice .*: due today; 1 dose missed before/).waitFor();
   await toAnimal(page, 'Cricket');
-  assert.match(await shows(page), /due today · 3 of 10 given · 1 dose missed/);
+  await showing(page, /due today · 3 of 10 given · 1 dose missed/);
   await fit(page, 'animal');
   assert.deepEqual(faults, []);
 }));
@@ -155,7 +155,7 @@ test('a quarantine whose last day has come stands on Rounds', () => atBarn(serve
   await said(page, 'Quarantine saved.');
   await bar(page, 'Rounds').tap();
   await page.getByText(/Quarantine: the last day was to be today\. Let it out, or go on\?/).waitFor();
-  assert.match(await shows(page), /in quarantine: last/);
+  await showing(page, /in quarantine: last/);
   await link(page, 'Open: Moss').tap();
   await button(page, 'Let it out').tap();
   await said(page, 'Quarantine ended.');
@@ -185,6 +185,6 @@ test('the same ordered for several, and several set apart', () => atBarn(server,
   await said(page, 'Quarantine saved.');
   await bar(page, 'Rounds').tap();
   for (const name of ['Bel', 'Moss']) await button(page, `Given: ${name}`).waitFor();
-  assert.match(await shows(page), /in quarantine: last/);
+  await showing(page, /in quarantine: last/);
   assert.deepEqual(faults, []);
 }));

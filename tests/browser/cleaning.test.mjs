@@ -36,6 +36,8 @@ test('a rack is cleaned in one tap, and what was not is taken out', () => atBarn
 
   // On the same day she is done too.
   await link(page, /^Clean: .*Rack A$/).tap();
+  await title(page, /^Cleaning of .*Rack A$/).waitFor();
+  await bryony.waitFor();
   const before = await shows(page);
   await bryony.tap();
   await said(page, / · Bryony: cleaned\.$/);

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
-import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, startByHand, title, undo, within } from './harness/keeper.mjs';
+import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, showing, startByHand, title, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -44,7 +44,7 @@ test('two cooled together, ended from Rounds, weighed one after the other', () =
   await title(page, 'Cooling: 2 animals').waitFor();
   // Tick all, Cool, three fields, Save.
   within('two animals cooled', await counted.count(), 6);
-  assert.match(await shows(page), /2 are cool .*The last day has come/);
+  await showing(page, /2 are cool .*The last day has come/);
   await fit(page, 'plan');
 
   await bar(page, 'Rounds').tap();
@@ -97,7 +97,7 @@ test('a plan to come: no food before it, one put right alone, begun from Rounds'
   await field(page, 'Target temperature').fill('12');
   await button(page, 'Save').tap();
   await title(page, 'Cooling: 2 animals').waitFor();
-  assert.match(await shows(page), /2 are planned/);
+  await showing(page, /2 are planned/);
 
   // Fourteen days without food before: a meal is asked about.
   await toMany(page);
@@ -122,13 +122,14 @@ test('a plan to come: no food before it, one put right alone, begun from Rounds'
   await bar(page, 'Rounds').tap();
   await page.getByText(/Cooling begins: 1 animal to 12(\.0)? °C\. Weigh each/).waitFor();
   await link(page, 'Open: Bel').tap();
+  await title(page, 'Cooling: 1 animal').waitFor();
   const planned = await shows(page);
   await button(page, 'Begin').tap();
   await said(page, 'Begun: 1 animal.');
   await undo(page, planned);
   await button(page, 'Begin').tap();
   await said(page, 'Begun: 1 animal.');
-  assert.match(await shows(page), /1 is cool/);
+  await showing(page, /1 is cool/);
   await bar(page, 'Rounds').tap();
   await page.getByText(/Cooling begins/).waitFor({ state: 'detached' });
   // The other is called off.
@@ -137,7 +138,7 @@ test('a plan to come: no food before it, one put right alone, begun from Rounds'
   await link(page, /^Moss/).tap();
   await button(page, 'Call off').tap();
   await said(page, 'Called off.');
-  assert.match(await shows(page), /1 was called off/);
+  await showing(page, /1 was called off/);
   assert.deepEqual(faults, []);
 }));
 
@@ -146,7 +147,7 @@ test('the season: what was lost, the rule after it, and who is ready to breed', 
   await bar(page, 'More').tap();
   await link(page, /^Cooling/).tap();
   await link(page, /^Ash, Bramble \+ 2.*are over/).tap();
-  assert.match(await shows(page), /310 g .*, 274 g .*: 36 g less \(11\.6 %\)/);
+  await showing(page, /310 g .*, 274 g .*: 36 g less \(11\.6 %\)/);
   await fit(page, 'season');
   await page.goBack();
   await page.getByText(/^Before pairing: 14 days in the warm, 2 meals, 1 shed$/).tap();

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
 import { visit } from './harness/browser.mjs';
-import { atBarn, bar, button, dayFrom, field, link, loadSeason, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { atBarn, bar, button, dayFrom, field, link, loadSeason, said, shows, showing, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -42,7 +42,7 @@ test('a look for follicles, put right and undone, and what is expected after ovu
   // Seen, Follicles, the size, Ultrasound, Save.
   within('a look noted', await counted.count(), 5);
   await title(page, 'Bel').waitFor();
-  assert.match(await shows(page), /Her season Follicles: 16\.5 mm, ultrasound/i);
+  await showing(page, /Her season Follicles: 16\.5 mm, ultrasound/i);
 
   // What cannot be read is said at its field, and nothing is lost.
   await button(page, 'Seen').tap();
@@ -71,7 +71,7 @@ test('a look for follicles, put right and undone, and what is expected after ovu
   await button(page, 'Save').tap();
   await said(page, 'Corrected.');
   await title(page, 'Bel').waitFor();
-  assert.match(await shows(page), /Follicles: 12 mm, 7, left, ultrasound/);
+  await showing(page, /Follicles: 12 mm, 7, left, ultrasound/);
   await undo(page, two);
 
   await button(page, 'Seen').tap();
@@ -79,7 +79,7 @@ test('a look for follicles, put right and undone, and what is expected after ovu
   await button(page, 'Ovulation').tap();
   await said(page, 'Ovulation saved.');
   await title(page, 'Bel').waitFor();
-  assert.match(await shows(page), /Pre-lay shed likely .* after her ovulation: common practice, no source Eggs likely .* after her ovulation: common practice, no source/);
+  await showing(page, /Pre-lay shed likely .* after her ovulation: common practice, no source Eggs likely .* after her ovulation: common practice, no source/);
   await page.getByRole('img', { name: /Ovulation.*; expected: Pre-lay shed, Laid/ }).waitFor();
   await fit(page, 'animal');
   assert.deepEqual(faults, []);
@@ -88,13 +88,13 @@ test('a look for follicles, put right and undone, and what is expected after ovu
 test('own seasons foretell ovulation; the line is read in the dark too', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ page, faults }) => {
   await loadSeason(page);
   await find(page, 'Wilhelmina');
-  assert.match(await shows(page), /Her season .*Introduced .* Lock seen .* Follicles: 16\.6 mm, ultrasound .* Ovulation likely .* after follicles of that size, from 4 seasons of yours: an experiment yet Eggs likely .* after the lock seen/i);
+  await showing(page, /Her season .*Introduced .* Lock seen .* Follicles: 16\.6 mm, ultrasound .* Ovulation likely .* after follicles of that size, from 4 seasons of yours: an experiment yet Eggs likely .* after the lock seen/i);
   await page.getByText('How long it took before').tap();
   await page.getByText(/^Largest follicle to ovulation: your others \d+ to \d+ days \(4\)$/).waitFor();
   await fit(page, 'learned');
   const here = await page.evaluate(() => location.hash);
   await find(page, 'Magpie');
-  assert.match(await shows(page), /Follicles: 21\.\d mm.* Follicles: 3\d\.\d mm.* Ovulation .* Pre-lay shed .* Laid/);
+  await showing(page, /Follicles: 21\.\d mm.* Follicles: 3\d\.\d mm.* Ovulation .* Pre-lay shed .* Laid/);
   await fit(page, 'whole');
   await visit(page, server.url, '#/settings');
   await button(page, 'Night').tap();

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, loadSeason, option, pick, said, shows, title, toAnimal } from './harness/keeper.mjs';
+import { atBarn, bar, button, field, link, loadSeason, option, pick, said, showing, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -75,7 +75,7 @@ test('babies are ticked, and say who carries, how it fits, and what cannot be', 
   await button(page, 'does not carry it').tap();
   await button(page, 'Save').tap();
   await page.getByRole('alert').getByText('This cannot be (anerythristic)').waitFor();
-  assert.match(await shows(page), /Look at what is entered of .*Marigold.*-01-G/);
+  await showing(page, /Look at what is entered of .*Marigold.*-01-G/);
   assert.deepEqual(faults, []);
 }));
 

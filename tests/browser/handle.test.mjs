@@ -38,6 +38,7 @@ async function opens({ version, hold }) {
 
 test('the browser closes the database again and again: every act said to be saved is there, and the next one is saved', () => atShelf(server, async ({ context, page }) => {
   const tool = await context.newPage();
+  // Only a whole browser has this page.
   await tool.goto('chrome://indexeddb-internals');
   const force = tool.getByText('Force close', { exact: true });
   await force.waitFor();
@@ -64,7 +65,7 @@ test('the browser closes the database again and again: every act said to be save
   await page.reload();
   await drawn(page);
   await page.getByText('26.6 °C').first().waitFor();
-}));
+}, { own: true }));
 
 test('a newer version in another tab gets the records amid acts; what was said to be saved is there, and what is typed stays', () => atShelf(server, async ({ context, page }) => {
   const newer = await stranger(context);

@@ -1,6 +1,6 @@
 // The measuring tools of the other browser tests measure right.
 import assert from 'node:assert/strict';
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdtemp, readFile, readdir, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
@@ -98,5 +98,15 @@ test('the film stands before the lens, frame after frame', async () => {
   } finally {
     await served.stop();
     await rm(dir, { recursive: true, force: true });
+  }
+});
+
+// What was tapped may still be on its way: on a quick machine the page is there, on a busy one it is the page before.
+test('no test reads a page right after a tap that leads to it', async () => {
+  const here = new URL('./', import.meta.url);
+  for (const name of (await readdir(here)).filter((name) => name.endsWith('.test.mjs'))) {
+    const text = await readFile(new URL(name, here), 'utf8');
+    const early = text.match(/^.*\b(?:link|bar)\(.*\.(?:tap|click)\(\);\n.*\bawait shows\(.*$/gm);
+    assert.equal(early, null, `${name}: wait for the title first, or use showing()`);
   }
 });

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { addIncubator, atBarn, atShelf, bar, button, field, link, loadSeason, said, shows, title } from './harness/keeper.mjs';
+import { addIncubator, atBarn, atShelf, bar, button, field, link, loadSeason, said, shows, showing, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -50,7 +50,7 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   await plot.waitFor();
   assert.equal(await plot.locator('path.read').count(), 1);
   await button(page, 'As a table').tap();
-  assert.match(await shows(page), /27\.8–31\.5 °C readings 81 %/, 'the spike is in the table, and how damp it was');
+  await showing(page, /27\.8–31\.5 °C readings 81 %/, 'the spike is in the table, and how damp it was');
   await shot(page, 'shelf', { fullPage: true });
 
   // The same file again, then one whose day and probe only the keeper knows: two readings of one morning, in °F.

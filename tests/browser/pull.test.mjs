@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
 import { shot } from './harness/browser.mjs';
-import { again, atBarn, bar, button, field, link, option, pick, pullClutch, said, shows, startByHand, title, toAnimal, toBox, within } from './harness/keeper.mjs';
+import { again, atBarn, bar, button, field, link, option, pick, pullClutch, said, shows, showing, startByHand, title, toAnimal, toBox, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -24,11 +24,11 @@ test('eggs found, from the dam\'s page', () => stocked(async ({ context, page })
   await button(page, 'Eggs found now').tap();
   await said(page, 'Eggs found: saved.');
   within('eggs-found', await hand.count(), 2);
-  assert.match(await shows(page), /Found, not pulled yet\./);
+  await showing(page, /Found, not pulled yet\./);
   await bar(page, 'Rounds').tap();
   await page.getByRole('link', { name: /^Box it/ }).waitFor();
   await toAnimal(page, 'Bel');
-  assert.match(await shows(page), /not boxed yet/);
+  await showing(page, /not boxed yet/);
 }));
 
 test('eggs found can be undone', () => stocked(async ({ page }) => {
@@ -175,7 +175,7 @@ test('a blank label printed ahead begins a clutch in its box', () => stocked(asy
   await said(page, 'saved in its box');
   await page.goto(`${server.url}#/N/7K3QX2M9`);
   await link(page, 'Candle').waitFor();
-  assert.match(await shows(page), /7K3Q-X2M9-B/);
+  await showing(page, /7K3Q-X2M9-B/);
   await page.getByRole('button', { name: /^Egg D,/ }).waitFor();
 }));
 
@@ -213,5 +213,5 @@ test('a clutch found, pulled and boxed with a keyboard alone', () => stocked(asy
   await title(page, 'Label').waitFor();
   await enter(page.locator('a.back'));
   await link(page, 'Candle').waitFor();
-  assert.match(await shows(page), /7 in/);
+  await showing(page, /7 in/);
 }));

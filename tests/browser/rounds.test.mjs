@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
 import { shot } from './harness/browser.mjs';
-import { atBarn, bar, button, egg, link, loadSeason, option, pick, said, shows, title, toAnimal } from './harness/keeper.mjs';
+import { atBarn, bar, button, egg, link, loadSeason, option, pick, said, showing, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -57,7 +57,7 @@ test('what was opened last is two taps away, and by place', () => atBarn(server,
   await page.getByRole('heading', { name: 'Opened last' }).waitFor();
   await shot(page, 'rounds-recent');
   assert.deepEqual([...await violations(page), ...await smallTargets(page)], []);
-  assert.match(await shows(page), /Opened last Bel .* Moss /i);
+  await showing(page, /Opened last Bel .* Moss /i);
   await link(page, /^Moss/).first().tap();
   await title(page, 'Moss').waitFor();
   await bar(page, 'Rounds').tap();

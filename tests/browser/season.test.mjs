@@ -1,7 +1,7 @@
 // A whole season by taps and scans: from the first pairing to the last animal placed; every count agrees at the end.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { again, atBarn, bar, button, egg, field, link, option, pick, pullClutch, said, shows, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
+import { again, atBarn, bar, button, egg, field, link, option, pick, pullClutch, said, shows, showing, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
 import { drawn } from './harness/browser.mjs';
 import { site } from './harness/site.mjs';
 
@@ -104,7 +104,7 @@ test('from the first pairing to the last placement', () => atBarn(server, {}, as
   await pick(page, 'All 2 of them').selectOption({ label: 'full-term dead' });
   await button(page, 'Save 3 babies').tap();
   await said(page, '3 babies: saved.');
-  assert.match(await shows(page), /5 eggs: 3 hatched: A, B, C · 2 full-term dead: D, E\..*closed itself/);
+  await showing(page, /5 eggs: 3 hatched: A, B, C · 2 full-term dead: D, E\..*closed itself/);
 
   await link(page, 'See the young').tap();
   await title(page, 'Young').waitFor();

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
 import { visit } from './harness/browser.mjs';
-import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { atBarn, bar, button, dayFrom, field, link, loadSeason, pick, said, shows, showing, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -46,7 +46,7 @@ test('from the pairing to the eggs in their box', () => atBarn(server, { reduced
     await said(page, confirmed);
   };
   await note(38, 'Lock seen', 'Lock saved.');
-  assert.match(await shows(page), /Eggs likely .* after the lock seen, common practice|eggs likely, after the lock seen/i);
+  await showing(page, /Eggs likely .* after the lock seen, common practice|eggs likely, after the lock seen/i);
   await note(30, 'Separate', 'Separated: saved.');
   await note(45, 'Lock seen', 'cannot come before the introduction');
   await note(24, 'Ovulation', 'Ovulation saved.');
@@ -65,14 +65,14 @@ test('from the pairing to the eggs in their box', () => atBarn(server, { reduced
   await link(page, 'Eggs found: Bel').tap();
   await button(page, 'Eggs found now').tap();
   await said(page, 'Eggs found: saved.');
-  assert.match(await shows(page), /Bel × Moss/, 'her clutch knows its sire');
+  await showing(page, /Bel × Moss/, 'her clutch knows its sire');
   await link(page, /pull/i).first().tap();
   await field(page, /^Good$/).fill('6');
   await button(page, 'Save, then label').tap();
   await title(page, 'Label').waitFor();
   await visit(page, server.url, '#/pairings');
   await link(page, /^Bel × Moss/).waitFor();
-  assert.match(await shows(page), /Bel × Moss \S+, laid /);
+  await showing(page, /Bel × Moss \S+, laid /);
   await fit(page, 'pairings');
   assert.deepEqual(faults, []);
 }));
@@ -127,7 +127,7 @@ test('at a glance, corrected, and a swap put right', () => atBarn(server, { redu
   await button(page, 'Save').tap();
   await said(page, 'Corrected.');
   await title(page, 'Bel').waitFor();
-  assert.match(await shows(page), /Weight 1022 g/i);
+  await showing(page, /Weight 1022 g/i);
 
   await link(page, 'Swapped').tap();
   await pick(page, 'Swapped with').selectOption({ label: 'Bryony · EK3 · eastern kingsnake' });
@@ -138,7 +138,7 @@ test('at a glance, corrected, and a swap put right', () => atBarn(server, { redu
   await title(page, 'Bel').waitFor();
   assert.doesNotMatch(await shows(page), /1022 g/, 'what was noted of her since then was the other');
   await toAnimal(page, 'Bryony');
-  assert.match(await shows(page), /1022 g/);
+  await showing(page, /1022 g/);
   assert.deepEqual(faults, []);
 }));
 
@@ -166,7 +166,7 @@ test('a clutch measured, beside her others', () => atBarn(server, { reducedMotio
   await fit(page, 'clutch-edit');
   await button(page, 'Save').tap();
   await said(page, 'Clutch saved.');
-  assert.match(await shows(page), /Clutch mass 120 g/);
+  await showing(page, /Clutch mass 120 g/);
   assert.deepEqual(faults, []);
 }));
 
@@ -209,6 +209,6 @@ test('a rack with its tubs in one act, what is free, and a tub scanned and then 
   await said(page, /Moss: moved to .*R7/);
   await visit(page, server.url, '#/where');
   await page.getByText('11 free').first().waitFor();
-  assert.match(await shows(page), /R7 \S+ (and 1 more|\+1)/);
+  await showing(page, /R7 \S+ (and 1 more|\+1)/);
   assert.deepEqual(faults, []);
 }));

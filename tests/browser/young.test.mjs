@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { again, atBarn, bar, button, field, link, loadSeason, said, shows, title, within } from './harness/keeper.mjs';
+import { again, atBarn, bar, button, field, link, loadSeason, said, shows, showing, title, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -98,12 +98,12 @@ test('how a hatchling shed is the tap itself, and is put right later', () => sea
   await button(page, 'In pieces').tap();
   await said(page, 'Shed, in pieces: saved.');
   within('shed', await hand.count(), 2);
-  assert.match(await shows(page), /Last shed\s*today, in pieces/i);
+  await showing(page, /Last shed\s*today, in pieces/i);
   await link(page, /^Correct: Shed, in pieces/).first().tap();
   await button(page, 'Some of it stuck').tap();
   await button(page, 'Save').tap();
   await said(page, 'Corrected.');
-  assert.match(await shows(page), /Last shed\s*today, some of it stuck/i);
+  await showing(page, /Last shed\s*today, some of it stuck/i);
 }));
 
 test('a wish is put right, closed on a day of its own, and opened again', () => season(async ({ page }) => {

@@ -9,6 +9,7 @@ use std::io::{BufRead, BufReader};
 use std::ops::AddAssign;
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::thread;
 use std::time::{Duration, Instant};
 
 /// A part of the tests that can be run alone.
@@ -42,7 +43,20 @@ impl Part {
         match self {
             Self::Unit => {
                 let alone = alone()?;
-                counted(cargo().args(["test", "--workspace", "--exclude", "checks"])).map(|ran| ran + alone)
+                let tests = |which: &[&str]| {
+                    let mut tests = cargo();
+                    tests.args(["test", "--workspace", "--exclude", "checks"]).args(which);
+                    tests
+                };
+                run(&mut tests(&["--no-run"]))?;
+                // The longest are one thread each, so those in the crates and those beside them run at once.
+                let (within, beside) = thread::scope(|both| {
+                    let beside = both.spawn(|| counted(&mut tests(&["--test", "*"])));
+                    (counted(&mut tests(&["--lib", "--bins"])), beside.join())
+                });
+                let beside = beside.unwrap_or_else(|_| Err("the tests beside the crates could not be run".to_owned()));
+                run(&mut tests(&["--doc", "--quiet"]))?;
+                Ok(alone + within? + beside?)
             }
             Self::Checks => {
                 let python = tools::for_checks()?;

@@ -3,17 +3,19 @@ import assert from 'node:assert/strict';
 import axe from 'axe-core';
 import { settled, shot } from './browser.mjs';
 
-const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+const ALL = { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] };
+/** What depends on the theme. */
+export const COLOURS = { type: 'rule', values: ['color-contrast', 'link-in-text-block'] };
 
 /** Violations as lines of text; empty when there are none. */
-export async function violations(page) {
+export async function violations(page, runOnly = ALL) {
   await settled(page);
-  await page.evaluate(axe.source);
-  return page.evaluate(async (values) => {
-    const found = await window.axe.run(document, { runOnly: { type: 'tag', values } });
+  if (!await page.evaluate(() => 'axe' in window)) await page.evaluate(axe.source);
+  return page.evaluate(async (runOnly) => {
+    const found = await window.axe.run(document, { runOnly });
     return found.violations.flatMap(({ id, help, nodes }) =>
       nodes.map((node) => `${id}: ${help}: ${node.target.join(' ')}: ${node.any.concat(node.all).map((why) => why.message).join('; ')}`));
-  }, RULES);
+  }, runOnly);
 }
 
 /** Visible targets with a side under `least` CSS pixels. A link within a sentence is let off, as WCAG 2.5.8 does. */

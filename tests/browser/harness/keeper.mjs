@@ -32,6 +32,13 @@ export async function shows(page) {
   return (await page.locator('main').innerText()).replace(/\s+/g, ' ').trim();
 }
 
+/** Waits until the page shows what `pattern` fits; what was tapped just before may still be on its way. */
+export async function showing(page, pattern, message) {
+  const { source, flags } = pattern;
+  await page.waitForFunction(([source, flags]) => new RegExp(source, flags).test(document.querySelector('main').innerText.replace(/\s+/g, ' ').trim()), [source, flags])
+    .catch(async () => assert.match(await shows(page), pattern, message));
+}
+
 /** Undoes the last save and waits until the page says again what it said before. */
 export async function undo(page, before) {
   await button(page, 'Undo').tap();
@@ -78,9 +85,9 @@ export async function addIncubator(page) {
   await said(page, 'Incubator A added.');
 }
 
-/** Runs `act` with a shelf's page open; fails when the browser told of a fault. */
-export async function atShelf(server, act) {
-  const open = await seat();
+/** Runs `act` with a shelf's page open; fails when the browser told of a fault. `options` are of the seat. */
+export async function atShelf(server, act, options) {
+  const open = await seat(options);
   try {
     await visit(open.page, server.url);
     await addIncubator(open.page);
