@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::Command;
 use trade::genetics::{
     Allele, Between, Brood, Evidence, Fair, Group, How, Individual, Locus, Mode, On, Parentage, Pedigree, Sex, Shows,
-    What, fair, infer,
+    Sire, What, fair, infer,
 };
 
 const FAMILIES: usize = 400;
@@ -113,7 +113,8 @@ fn cases(text: &str) -> Vec<Case> {
             "brood" => {
                 let way = |text: &&str| {
                     let parts: Vec<&str> = text.split(',').collect();
-                    Parentage { dam: known_number(parts[0]), sire: known_number(parts[1]), weight: number(parts[2]) }
+                    let sire = if parts[1] == "-" { Sire::NoMale } else { known_number(parts[1]).into() };
+                    Parentage { dam: known_number(parts[0]), sire, weight: number(parts[2]) }
                 };
                 case.pedigree.broods.push(Brood { parentages: words[1..].iter().map(way).collect() });
             }
@@ -150,7 +151,7 @@ fn cases(text: &str) -> Vec<Case> {
 fn families_are_weighed_as_by_brute_force() {
     let wanted = std::env::var("CANDLEMARK_FAMILIES").map_or(FAMILIES, |text| number(&text));
     let text = python(&["families", "20260609", &wanted.to_string()]);
-    let (mut impossible, mut surprised, mut weighed) = (0, 0, 0);
+    let (mut impossible, mut surprised, mut weighed, mut alone, mut anybody) = (0, 0, 0, 0, 0);
     for (at, case) in cases(&text).iter().enumerate() {
         let asked: Vec<usize> = (0..case.pedigree.animals.len()).collect();
         let found = infer(&case.groups, &case.pedigree, &asked, None).expect("small");
@@ -176,10 +177,17 @@ fn families_are_weighed_as_by_brute_force() {
             assert!((seen - expected).abs() < 1e-9, "family {at} brood {brood}: {seen}, {expected}");
         }
         surprised += usize::from(!found.surprises.is_empty());
-        weighed += usize::from(case.pedigree.broods.iter().any(|brood| brood.parentages.len() > 1));
+        let some = |is: &dyn Fn(&Brood) -> bool| usize::from(case.pedigree.broods.iter().any(is));
+        let by = |brood: &Brood, sire: Sire| brood.parentages.iter().any(|way| way.sire == sire);
+        weighed += some(&|brood| brood.parentages.len() > 1);
+        alone += some(&|brood| by(brood, Sire::NoMale));
+        anybody += some(&|brood| brood.parentages.len() > 1 && by(brood, Sire::Unknown));
     }
-    println!("families={wanted} impossible={impossible} surprised={surprised} unsure_sires={weighed}");
-    assert!(impossible > 0 && surprised > 0 && weighed > 0, "{impossible} {surprised} {weighed}");
+    println!(
+        "families={wanted} impossible={impossible} surprised={surprised} unsure_sires={weighed} no_male={alone} unknown_male={anybody}"
+    );
+    let each = [impossible, surprised, weighed, alone, anybody];
+    assert!(each.iter().all(|n| *n > 0), "{each:?}");
 }
 
 #[test]

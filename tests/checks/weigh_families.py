@@ -10,6 +10,10 @@ import random
 import sys
 
 RARE = 1e-6
+# Each allele in a copy of an unknown male who is one of several that may be the sire.
+UNKNOWN_MALE = 0.05
+# A sire that is none: the dam had no male.
+NO_MALE = "-"
 
 
 def haps(group):
@@ -66,6 +70,24 @@ def young(group, dam, sire):
             child = ("M" if group["on"] == "Z" else "F", *sorted([egg, sperm]))
         if lives(group, child):
             out[child] = out.get(child, 0) + p * q
+    total = sum(out.values())
+    return {child: p / total for child, p in out.items()}
+
+
+def alone(group, dam):
+    """Genotypes of living young without a sire: one of her gametes doubled, of either sex alike."""
+    if dam[0] == "M":
+        return {}
+    out = {}
+    for egg, p in gametes(group, dam):
+        if egg is None:
+            continue
+        kinds = [(None, egg, egg)]
+        if group["on"] != "A":
+            kinds = [("M" if group["on"] == "Z" else "F", egg, egg), ("F" if group["on"] == "Z" else "M", egg, None)]
+        for child in kinds:
+            if p > 0 and lives(group, child):
+                out[child] = out.get(child, 0) + p
     total = sum(out.values())
     return {child: p / total for child, p in out.items()}
 
@@ -148,7 +170,8 @@ class Family:
             for role, sex in (("dam", "F"), ("sire", "M")):
                 if any(way[role] is None for way in brood):
                     stand_in[role] = len(self.animals)
-                    self.animals.append({"sex": sex, "brood": None, "known": []})
+                    anybody = role == "sire" and any(way["sire"] is not None for way in brood)
+                    self.animals.append({"sex": sex, "brood": None, "known": [], "anybody": anybody})
             self.ways.append([
                 (stand_in.get("dam") if w["dam"] is None else w["dam"],
                  stand_in.get("sire") if w["sire"] is None else w["sire"], w["weight"]) for w in brood])
@@ -157,7 +180,7 @@ class Family:
 
     def above(self, animal):
         brood = self.animals[animal]["brood"]
-        return set() if brood is None else {p for d, s, _ in self.ways[brood] for p in (d, s)}
+        return set() if brood is None else {p for d, s, _ in self.ways[brood] for p in (d, s) if p != NO_MALE}
 
     def ancestors(self, animal):
         out, todo = set(), [animal]
@@ -195,7 +218,8 @@ class Family:
             founder = brood is None or said[a][1] and not any(any(said[x]) for x in self.ancestors(a))
             if founder:
                 possible = {k["locus"]: (k["allele"], k["p"]) for k in known if k["what"] == "possible"}
-                plan.append((a, None, prior(group, possible, fitting, rare if a in may else 0.0)))
+                often = UNKNOWN_MALE if self.animals[a].get("anybody") else rare if a in may else 0.0
+                plan.append((a, None, prior(group, possible, fitting, often)))
             else:
                 dam, sire, _ = self.ways[brood][choice[brood]]
                 plan.append((a, (dam, sire), fitting))
@@ -216,9 +240,10 @@ class Family:
                     chosen[a] = x
                     total += go(at + 1, chosen, weight * p)
             else:
-                pair = (chosen[parents[0]], chosen[parents[1]])
+                dam, sire = parents
+                pair = (chosen[dam], NO_MALE if sire == NO_MALE else chosen[sire])
                 if pair not in made:
-                    made[pair] = young(group, *pair)
+                    made[pair] = alone(group, pair[0]) if sire == NO_MALE else young(group, *pair)
                 for x in options:
                     chosen[a] = x
                     total += go(at + 1, chosen, weight * made[pair].get(x, 0.0))
@@ -291,7 +316,7 @@ def invent(rng):
             if broods and rng.random() < 0.5:
                 brood = rng.randrange(len(broods))
                 born = [j for j in range(i) if animals[j]["brood"] == brood]
-                if any(p is not None and p >= min(born) for way in broods[brood] for p in (way["dam"], way["sire"])):
+                if any(p not in (None, NO_MALE) and p >= min(born) for way in broods[brood] for p in (way["dam"], way["sire"])):
                     brood = None
             if brood is None and (dams or sires):
                 pick = lambda pool: rng.choice(pool) if pool and rng.random() < 0.9 else None
@@ -299,6 +324,12 @@ def invent(rng):
                 ways = [{"dam": dam, "sire": pick(sires), "weight": 1.0}]
                 if len(sires) > 1 and rng.random() < 0.4:
                     ways = [{"dam": dam, "sire": s, "weight": w} for s, w in zip(rng.sample(sires, 2), (1.0, 2.0))]
+                if rng.random() < 0.3:
+                    ways.append({"dam": dam, "sire": NO_MALE, "weight": 1.0})
+                if ways[0]["sire"] is not None and rng.random() < 0.3:
+                    ways.append({"dam": dam, "sire": None, "weight": 1.5})
+                if len(ways) > 1 and rng.random() < 0.2:
+                    ways = ways[1:]
                 broods.append(ways)
                 brood = len(broods) - 1
         animals.append({"sex": sex, "brood": brood, "known": []})
@@ -314,7 +345,8 @@ def invent(rng):
                 way = ways[animal["brood"]]
                 pick = lambda parent, sex: truth[parent][len(mine)] if parent is not None else rng.choice(
                     [x for x in genotypes(group) if lives(group, x) and x[0] in (None, sex)])
-                born = young(group, pick(way["dam"], "F"), pick(way["sire"], "M"))
+                dam = pick(way["dam"], "F")
+                born = alone(group, dam) if way["sire"] == NO_MALE else young(group, dam, pick(way["sire"], "M"))
                 born = {x: p for x, p in born.items() if x[0] in (None, animal["sex"])}
                 x = rng.choices(list(born), list(born.values()))[0] if born else x
             mine.append(x)
@@ -351,7 +383,7 @@ def connected(animals, broods):
         for i, animal in enumerate(animals):
             if animal["brood"] is None:
                 continue
-            kin = {i} | {p for w in broods[animal["brood"]] for p in (w["dam"], w["sire"]) if p is not None}
+            kin = {i} | {p for w in broods[animal["brood"]] for p in (w["dam"], w["sire"]) if p not in (None, NO_MALE)}
             # Sibs of an unknown parent are joined by it.
             if any(w["dam"] is None or w["sire"] is None for w in broods[animal["brood"]]):
                 kin |= {j for j, other in enumerate(animals) if other["brood"] == animal["brood"]}

@@ -2,6 +2,7 @@
 
 use super::pairs::{parent_doubts, parents, young_doubts};
 use super::row::Row;
+use super::young_follow::young_follow;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
@@ -112,6 +113,10 @@ pub struct ClutchCard {
     pub number: String,
     pub dams: Vec<AnimalId>,
     pub sires: Vec<AnimalId>,
+    /// Besides them a male nobody knows may be the sire.
+    pub unknown_male: bool,
+    /// Besides them it may be that there was no male.
+    pub no_male: bool,
     /// A species record's id or a shipped profile's key.
     pub species: Option<String>,
     pub laid: Option<When>,
@@ -134,12 +139,23 @@ impl ClutchCard {
         book.clutch(clutch).map(ClutchCard::from)
     }
 
+    /// Dam and sire, each where nobody else is possible.
+    pub(super) fn only_parents(&self) -> (Option<AnimalId>, Option<AnimalId>) {
+        let only = |side: &[AnimalId]| match side {
+            [one] => Some(one.clone()),
+            _ => None,
+        };
+        (only(&self.dams), only(&self.sires).filter(|_| !self.unknown_male && !self.no_male))
+    }
+
     pub(super) fn row(&self) -> Row<Clutch> {
         let counts = self.counts;
         Row::new()
             .with(Clutch::number, &self.number)
             .with(Clutch::dams, &self.dams)
             .with(Clutch::sires, &self.sires)
+            .with(Clutch::unknown_male, self.unknown_male)
+            .with(Clutch::no_male, self.no_male)
             .with(Clutch::species, self.species.as_ref())
             .with(Clutch::laid, self.laid)
             .with(Clutch::found, self.found)
@@ -222,6 +238,8 @@ impl From<&Clutch> for ClutchCard {
             number: c.number.clone().unwrap_or_default(),
             dams: c.dams.clone(),
             sires: c.sires.clone(),
+            unknown_male: c.unknown_male,
+            no_male: c.no_male,
             species: c.species.clone(),
             laid: c.laid,
             found: c.found,
@@ -255,7 +273,8 @@ impl Act for ClutchEdited {
             in_order(("laying", self.card.laid), ("an egg's end", egg.fate_when))?;
         }
         let change = self.card.row().change(book, self.clutch.as_str());
-        draft("ClutchEdited", change.into_iter().collect())
+        let young = young_follow(book, &self.clutch, &self.card);
+        draft("ClutchEdited", change.into_iter().chain(young).collect())
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {

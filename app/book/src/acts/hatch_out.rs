@@ -173,7 +173,7 @@ fn baby_row(book: &Book, baby: &NewBaby, when: When) -> Row<Animal> {
         .with(Animal::came, if eggs.len() == 1 { Came::Egg } else { Came::OneOf })
         .with(Animal::from_eggs, eggs)
         .with(Animal::dam, agreed(book, eggs, |clutch| only(&clutch.dams)))
-        .with(Animal::sire, agreed(book, eggs, |clutch| only(&clutch.sires)))
+        .with(Animal::sire, agreed(book, eggs, |clutch| only(clutch.only_of())))
         .with(Animal::went, baby.went)
         .with(Animal::went_when, baby.went.map(|_| when))
 }

@@ -41,6 +41,7 @@ mod supplies;
 mod swap;
 mod wanting;
 mod watch;
+mod young_follow;
 
 pub use animals::{AnimalAdded, AnimalCard, AnimalEdited, AnimalEventNoted, MealOffered, MealOutcomeSeen};
 pub use bounds::{MOST_ITEMS, MOST_NAME, MOST_TEXT};

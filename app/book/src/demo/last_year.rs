@@ -3,7 +3,9 @@
 use super::Who::Ines;
 use super::clutches::CLUTCHES;
 use super::{Ago, Plan};
-use crate::acts::{BoxEmptied, BoxSetup, ClutchCard, ClutchPulled, EggFate, EggsOut, EggsPipped, made};
+use crate::acts::{
+    BoxEmptied, BoxSetup, ClutchCard, ClutchPulled, EggFate, EggsOut, EggsPipped, Paired, PairingEnded, made,
+};
 use crate::ids::{ClutchId, EggId, FillingId, Kind};
 use crate::records::Counts;
 use crate::words::{ClutchCame, Fate};
@@ -91,6 +93,19 @@ pub(super) fn plan(plan: &mut Plan) {
     for (n, row) in (0..).zip(ROWS) {
         typed_in(plan, Ago(96 - n / 10, 20, (n % 10 * 5) as u32), row, format!("{year:02}-{}", row.key));
     }
+    paired(plan);
+}
+
+/// The only pairing that the old book names: no eggs came of it, and she has not been with a male since.
+fn paired(plan: &mut Plan) {
+    let [introduced, separated] = [470, 452].map(|ago| When::day(plan.day(ago)));
+    plan.add(Ines, Ago(94, 20, 30), move |season| {
+        let (dams, sires) = (season.animals(&["Peony"])?, season.animals(&["Saxifrage"])?);
+        let act = Paired { dams, sires, when: introduced, note: "From last year's book.".to_owned() };
+        season.make(Kind::Pairing, "Peony", &act)?;
+        let act = PairingEnded { pairing: season.named(Kind::Pairing, "Peony")?, when: separated };
+        season.write(&act).map(drop)
+    });
 }
 
 fn typed_in(plan: &mut Plan, at: Ago, row: &'static Row, number: String) {

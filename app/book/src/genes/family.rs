@@ -10,7 +10,7 @@ use crate::words::{Sex, Together, TraitKnown, TraitSeen};
 use std::collections::{BTreeMap, BTreeSet};
 use trade::genetics::{
     Allele, Between, Brood, Evidence, Findings, Group, Individual, Locus, On, Parentage, Pedigree, Refusal, Shows,
-    What, infer,
+    Sire, What, infer,
 };
 
 /// Everybody related to the animals asked for, and the loci of which anything is said among them.
@@ -50,6 +50,9 @@ struct BroodKey {
     clutches: Vec<ClutchId>,
     dams: Vec<AnimalId>,
     sires: Vec<AnimalId>,
+    /// Also possible: a male nobody knows, and no male at all.
+    unknown_male: bool,
+    no_male: bool,
     /// With a parent unknown and no clutch, nobody else is known to be its sib.
     alone: Option<AnimalId>,
 }
@@ -70,11 +73,27 @@ impl Book {
         self.brood_of(animal).map(|key| (key.dams, key.sires)).unwrap_or_default()
     }
 
+    /// Its dam and its sire where nobody else is possible, and whether there are several possibilities on a side. Where there
+    /// may have been no male no sire is certain.
+    pub(crate) fn certain_parents(&self, animal: &Animal) -> ([Option<AnimalId>; 2], bool) {
+        let Some(key) = self.brood_of(animal) else { return ([None, None], false) };
+        let besides = key.unknown_male || key.no_male;
+        let unsure = key.dams.len() > 1 || key.sires.len() > 1 || besides;
+        let only = |side: &[AnimalId]| match side {
+            [only] => Some(only.clone()),
+            _ => None,
+        };
+        ([only(&key.dams), only(&key.sires).filter(|_| !besides)], unsure)
+    }
+
     fn brood_of(&self, animal: &Animal) -> Option<BroodKey> {
         let clutches = self.clutches_from(animal);
         let (mut dams, mut sires) = (BTreeSet::new(), BTreeSet::new());
+        let (mut unknown_male, mut no_male) = (false, false);
         for clutch in &clutches {
             let all = parents(self, clutch);
+            unknown_male |= all.unknown_male;
+            no_male |= all.no_male;
             dams.extend(all.dams.into_iter().map(|(id, _)| id));
             sires.extend(all.sires.into_iter().map(|(id, _)| id));
         }
@@ -84,13 +103,15 @@ impl Book {
             None => all.into_iter().collect::<Vec<_>>(),
         };
         let (dams, sires) = (narrow(dams, &animal.dam), narrow(sires, &animal.sire));
+        let sired = animal.sire.is_some();
+        (unknown_male, no_male) = (unknown_male && !sired, no_male && !sired);
         let strange = |ids: &[AnimalId]| ids.contains(&animal.id);
         if strange(&dams) || strange(&sires) || dams.is_empty() && sires.is_empty() && clutches.is_empty() {
             return None;
         }
         let half_known = dams.is_empty() || sires.is_empty();
         let alone = (clutches.is_empty() && half_known).then(|| animal.id.clone());
-        Some(BroodKey { clutches, dams, sires, alone })
+        Some(BroodKey { clutches, dams, sires, unknown_male, no_male, alone })
     }
 }
 
@@ -174,19 +195,27 @@ impl Family {
         }
     }
 
+    /// Every way in which a brood can have come about; before its young are looked at all count alike (our choice).
     fn parentages(&self, key: &BroodKey) -> Vec<Parentage> {
-        let all = |ids: &[AnimalId]| -> Vec<Option<usize>> {
-            let known: Vec<Option<usize>> =
-                ids.iter().filter_map(|id| self.number.get(id).copied()).map(Some).collect();
-            if known.is_empty() { vec![None] } else { known }
-        };
-        let (dams, sires) = (all(&key.dams), all(&key.sires));
+        let known = |ids: &[AnimalId]| ids.iter().filter_map(|id| self.number.get(id).copied()).collect::<Vec<_>>();
+        let mut dams: Vec<Option<usize>> = known(&key.dams).into_iter().map(Some).collect();
+        let mut sires: Vec<Sire> = known(&key.sires).into_iter().map(Sire::Known).collect();
+        if dams.is_empty() {
+            dams.push(None);
+        }
+        if key.unknown_male || sires.is_empty() && !key.no_male {
+            sires.push(Sire::Unknown);
+        }
+        if key.no_male {
+            sires.push(Sire::NoMale);
+        }
         let pairs = dams.iter().flat_map(|&dam| sires.iter().map(move |&sire| (dam, sire)));
         let pairs: Vec<Parentage> = pairs
-            .filter(|(d, s)| d.is_none() || d != s)
+            .filter(|(dam, sire)| dam.is_none() || *dam != sire.known())
             .map(|(dam, sire)| Parentage { dam, sire, weight: 1.0 })
             .collect();
-        if pairs.is_empty() { vec![Parentage { dam: None, sire: None, weight: 1.0 }] } else { pairs }
+        let unknown = Parentage { dam: None, sire: Sire::Unknown, weight: 1.0 };
+        if pairs.is_empty() { vec![unknown] } else { pairs }
     }
 
     /// The loci of which anything is said, traits of one locus together, linked ones in one group.
@@ -302,7 +331,7 @@ impl Family {
             let before = all.len();
             for (at, animal) in self.pedigree.animals.iter().enumerate() {
                 let brood = animal.brood.map(|brood| &self.pedigree.broods[brood]);
-                let up = brood.into_iter().flat_map(|b| &b.parentages).flat_map(|p| p.dam.into_iter().chain(p.sire));
+                let up = brood.into_iter().flat_map(|b| &b.parentages).flat_map(Parentage::known);
                 if up.into_iter().any(|parent| all.contains(&parent)) {
                     all.insert(at);
                 }

@@ -36,6 +36,10 @@ record! {
         /// Candidates; one when known, none when not.
         dams: Vec<AnimalId> = "dams",
         sires: Vec<AnimalId> = "sires",
+        /// Also possible: a male nobody knows.
+        unknown_male: bool = "unknown_male" => "unknown male possible",
+        /// Also possible: no male at all.
+        no_male: bool = "no_male" => "no male possible",
         /// A species record's id or a shipped profile's key.
         species: Option<String> = "species",
         laid: Option<When> = "laid",
@@ -71,6 +75,11 @@ record! {
 }
 
 impl Clutch {
+    /// The males that may be its sire, where nothing else is possible; none where an unknown male or no male is.
+    pub fn only_of(&self) -> &[AnimalId] {
+        if self.unknown_male || self.no_male { &[] } else { &self.sires }
+    }
+
     /// The counts, when any was entered.
     pub fn counts(&self) -> Option<Counts> {
         (self.good.is_some() || self.dud.is_some() || self.slug.is_some()).then(|| Counts {

@@ -3,6 +3,7 @@
 use super::box_lines::notes_of;
 use super::boxes::NoteLine;
 use super::breeding::{Breeding, PastRecord, breeding, past_record};
+use super::parts::parents;
 use super::since::Since;
 use super::sum::{Sum, sum_of};
 use crate::book::{Book, Written};
@@ -215,12 +216,12 @@ fn clutch_lines(book: &Book, id: &AnimalId) -> Vec<ClutchLine> {
             continue;
         }
         seen.push(first);
-        let other = if clutch.dams.contains(id) { &clutch.sires } else { &clutch.dams };
+        let both = parents(book, &clutch.id);
         lines.push(ClutchLine {
             id: clutch.id.clone(),
             number: book.clutch_number(&clutch.id),
             since: Since::of_clutch(book, &clutch.id),
-            with: book.animal_names(other),
+            with: if clutch.dams.contains(id) { both.sire_names() } else { both.dam_names() },
             counts: clutch.counts(),
             sum: sum_of(book, &clutch.id),
             boxes: book.fillings_of(&clutch.id).into_iter().map(|filling| filling.id.clone()).collect(),

@@ -288,9 +288,9 @@ fn key(book: &Book, by: By, part: &Part<'_>) -> Option<(String, Option<Thing>)> 
     let filling = part.filling.as_ref().and_then(|id| book.filling(id));
     match by {
         By::Dam => animal(&part.clutch.dams),
-        By::Sire => animal(&part.clutch.sires),
+        By::Sire => animal(part.clutch.only_of()),
         By::Pairing => {
-            let (dam, sire) = (animal(&part.clutch.dams)?, animal(&part.clutch.sires)?);
+            let (dam, sire) = (animal(&part.clutch.dams)?, animal(part.clutch.only_of())?);
             Some((format!("{} × {}", dam.0, sire.0), None))
         }
         By::Species => {

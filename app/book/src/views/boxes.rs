@@ -239,6 +239,8 @@ pub(super) fn box_row(book: &Book, id: &FillingId, now: NaiveDateTime) -> BoxRow
     for part in &parts {
         parents.dams.extend(part.parents.dams.iter().cloned());
         parents.sires.extend(part.parents.sires.iter().cloned());
+        parents.unknown_male |= part.parents.unknown_male;
+        parents.no_male |= part.parents.no_male;
     }
     crate::order::keep_first(&mut parents.dams, Clone::clone);
     crate::order::keep_first(&mut parents.sires, Clone::clone);

@@ -3,6 +3,7 @@
 use super::babies::{Offered, meal_counts};
 use super::cooling::cooled_this_season;
 use super::her_season::{HerSeason, her_season, last_laid};
+use super::males::{NoMaleSince, no_male_since};
 use super::sum::sum_of;
 use super::{Cold, being_treated, cold_at};
 use crate::book::Book;
@@ -26,6 +27,8 @@ pub struct Breeding {
     pub pairing: Option<PairingId>,
     pub outlook: Option<Outlook>,
     pub again: Option<Again>,
+    /// No male was with her for longer than the eggs of a pairing take.
+    pub no_male: Option<NoMaleSince>,
     /// Where her species lays in series: this season's clutches, first to last.
     pub series: Vec<InSeries>,
 }
@@ -67,6 +70,7 @@ pub fn breeding(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Breeding {
         pairing: pairing.map(|pairing| pairing.id.clone()),
         again: if outlook.is_some_and(|outlook| !outlook.has_closed(now)) { None } else { again(book, id, now) },
         season: her_season(book, id, outlook, now),
+        no_male: no_male_since(book, id, now),
         outlook,
         series: book.series(id, now),
     }

@@ -2,6 +2,7 @@
 
 use super::box_lines::notes_of;
 use super::boxes::{BoxRow, NoteLine, box_row};
+use super::males::{NoMaleSince, no_male_since};
 use super::measures::{Measures, measures};
 use super::parts::{Parents, TrayEgg, parents, tray_egg};
 use super::sum::{Sum, sum_of};
@@ -9,7 +10,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
 use crate::words::ClutchCame;
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use trade::species::Profile;
 use trade::units::Mass;
 use trade::when::When;
@@ -24,6 +25,8 @@ pub struct ClutchView {
     pub also: Vec<(ClutchId, String)>,
     pub species: Profile,
     pub parents: Parents,
+    /// No male was with its dam for longer than the eggs of a pairing take before it was laid.
+    pub no_male: Option<NoMaleSince>,
     pub laid: Option<When>,
     pub found: Option<When>,
     pub came: Option<ClutchCame>,
@@ -85,12 +88,14 @@ pub fn clutch_view(book: &Book, id: &ClutchId, now: NaiveDateTime) -> Option<Clu
         }
     }
     let window = book.window_of(if still_in.is_empty() { &eggs } else { &still_in }, now);
+    let both = parents(book, id);
     let mut view = ClutchView {
         id: id.clone(),
         number: book.clutch_number(id),
         also: all.iter().skip(1).map(|c| (c.id.clone(), book.clutch_number(&c.id))).collect(),
         species: book.clutch_profile(own),
-        parents: parents(book, id),
+        no_male: no_male(book, &both, id),
+        parents: both,
         laid: all.iter().find_map(|c| c.laid),
         found: all.iter().find_map(|c| c.found),
         came: all.iter().find_map(|c| c.came),
@@ -108,6 +113,14 @@ pub fn clutch_view(book: &Book, id: &ClutchId, now: NaiveDateTime) -> Option<Clu
     };
     view.warnings = warnings(book, &view);
     Some(view)
+}
+
+/// Of one dam only: of two it is not known whose males count.
+fn no_male(book: &Book, both: &Parents, id: &ClutchId) -> Option<NoMaleSince> {
+    match both.dams.as_slice() {
+        [(dam, _)] => no_male_since(book, dam, book.clutch_laid(id)?.latest() - TimeDelta::minutes(1)),
+        _ => None,
+    }
 }
 
 fn egg_line(book: &Book, egg: &Egg) -> EggLine {

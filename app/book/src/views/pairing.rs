@@ -139,7 +139,7 @@ fn row(book: &Book, pairing: &Pairing, now: NaiveDateTime) -> PairingRow {
 }
 
 /// Longer than a pairing's sperm and eggs take in any species here (common practice, no source).
-const MOST_DAYS: i64 = 270;
+pub(super) const MOST_DAYS: i64 = 270;
 
 fn clutches_of(book: &Book, pairing: &Pairing) -> Vec<ClutchId> {
     let Some(from) = pairing.when.map(When::earliest) else { return Vec::new() };
@@ -148,7 +148,8 @@ fn clutches_of(book: &Book, pairing: &Pairing) -> Vec<ClutchId> {
         for clutch in book.clutches_of(dam).filter(|clutch| clutch.dams.contains(dam)) {
             let laid = book.clutch_laid(&clutch.id).map(When::latest);
             let in_time = laid.is_some_and(|laid| laid > from && laid - from < TimeDelta::days(MOST_DAYS));
-            let his = clutch.sires.is_empty() || clutch.sires.iter().any(|sire| pairing.sires.contains(sire));
+            let nobodys = clutch.sires.is_empty() && !clutch.no_male;
+            let his = nobodys || clutch.sires.iter().any(|sire| pairing.sires.contains(sire));
             let first = first_of(book, clutch);
             if in_time && his && !found.contains(&first) {
                 found.push(first);

@@ -6,17 +6,42 @@ use crate::records::*;
 use crate::words::*;
 use trade::when::When;
 
+/// What may be the sire of a clutch besides males with a name.
+pub(super) const UNKNOWN_MALE: &str = "unknown male";
+pub(super) const NO_MALE: &str = "no male";
+
 /// Candidate dams and sires by name; empty when unknown, more than one when it is not known which.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Parents {
     pub dams: Vec<(AnimalId, String)>,
     pub sires: Vec<(AnimalId, String)>,
+    /// Besides the males named, a male nobody knows.
+    pub unknown_male: bool,
+    /// Besides, no male at all.
+    pub no_male: bool,
+}
+
+impl Parents {
+    /// By name; empty when nobody is known.
+    pub fn dam_names(&self) -> Vec<String> {
+        self.dams.iter().map(|(_, name)| name.clone()).collect()
+    }
+
+    /// All that is possible, in words; empty when nothing is known.
+    pub fn sire_names(&self) -> Vec<String> {
+        let named = self.sires.iter().map(|(_, name)| name.as_str());
+        let besides = [(self.unknown_male, UNKNOWN_MALE), (self.no_male, NO_MALE)];
+        let besides = besides.into_iter().filter_map(|(possible, said)| possible.then_some(said));
+        named.chain(besides).map(str::to_owned).collect()
+    }
 }
 
 /// The parents of a clutch, of all its records together.
 pub fn parents(book: &Book, clutch: &ClutchId) -> Parents {
     let mut parents = Parents::default();
     for clutch in book.same_clutch(clutch) {
+        parents.unknown_male |= clutch.unknown_male;
+        parents.no_male |= clutch.no_male;
         for (ids, named) in [(&clutch.dams, &mut parents.dams), (&clutch.sires, &mut parents.sires)] {
             for id in ids {
                 if !named.iter().any(|(known, _)| known == id) {

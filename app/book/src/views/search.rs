@@ -163,9 +163,7 @@ fn hit(book: &Book, thing: Thing, exact: bool) -> Hit {
     }
     if thing.kind == Kind::Clutch {
         let parents = super::parts::parents(book, &id.into());
-        let names =
-            |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
-        let (dams, sires) = (names(&parents.dams), names(&parents.sires));
+        let (dams, sires) = (parents.dam_names().join(" / "), parents.sire_names().join(" / "));
         detail = if dams.is_empty() && sires.is_empty() { String::new() } else { format!("{dams} × {sires}") };
     }
     if thing.kind == Kind::Filling {

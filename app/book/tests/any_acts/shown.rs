@@ -44,6 +44,7 @@ pub fn shown(book: &Book, now: NaiveDateTime) -> String {
     }
     for clutch in book.clutches() {
         say(&(clutch_view(book, &clutch.id, now), measures(book, &clutch.id)));
+        say(&(clutch_looks(book, &clutch.id, &[]), her_males(book, &clutch.dams, now)));
     }
     for animal in book.all_animals() {
         say(&(animal_view(book, &animal.id, now), animal_genes(book, &animal.id)));

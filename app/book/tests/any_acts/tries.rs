@@ -269,6 +269,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             let mut card = ClutchCard::of(book, &clutch)?;
             card.dams = pick(&h.animals, b).into_iter().collect();
             card.counts = Some(Counts { good: c % 9, dud: 0, slug: 0 });
+            (card.unknown_male, card.no_male) = (c % 3 == 0, c % 2 == 0);
             of(kind, ClutchEdited { clutch, card })
         }
         ActKind::ClutchesJoined => {

@@ -72,6 +72,8 @@ pub struct ClutchForm {
     pub number: String,
     pub dams: Vec<AnimalId>,
     pub sires: Vec<AnimalId>,
+    pub unknown_male: bool,
+    pub no_male: bool,
     pub species: Option<String>,
     pub laid: Laid,
     /// As a date field gives it.
@@ -97,6 +99,8 @@ impl ClutchForm {
             number: before.number.clone(),
             dams: before.dams.clone(),
             sires: before.sires.clone(),
+            unknown_male: before.unknown_male,
+            no_male: before.no_male,
             species: before.species.clone(),
             laid_before: laid.clone(),
             laid,
@@ -137,6 +141,8 @@ impl ClutchForm {
             number: kept(&self.number, &before.number, &now.number),
             dams: kept(&self.dams, &before.dams, &now.dams),
             sires: kept(&self.sires, &before.sires, &now.sires),
+            unknown_male: kept(&self.unknown_male, &before.unknown_male, &now.unknown_male),
+            no_male: kept(&self.no_male, &before.no_male, &now.no_male),
             species: kept(&self.species, &before.species, &now.species),
             laid,
             // A time or a span is not flattened to its day.

@@ -79,6 +79,8 @@ pub struct PullForm {
     pub number: String,
     pub dams: Vec<AnimalId>,
     pub sires: Vec<AnimalId>,
+    pub unknown_male: bool,
+    pub no_male: bool,
     pub species: Option<String>,
     pub laid: Laid,
     pub good: Entry,
@@ -104,6 +106,8 @@ impl PullForm {
             number: card.number.clone(),
             dams: card.dams.clone(),
             sires: card.sires.clone(),
+            unknown_male: card.unknown_male,
+            no_male: card.no_male,
             species: card.species.clone(),
             laid: Laid::new(card.laid, today),
             good: count("Good", counts.good),
@@ -128,6 +132,7 @@ impl PullForm {
         card.number = self.number.trim().to_owned();
         card.dams = self.dams.clone();
         card.sires = self.sires.clone();
+        (card.unknown_male, card.no_male) = (self.unknown_male, self.no_male);
         card.species = self.species.clone();
         card.laid = self.laid.take(&mut gather);
         let counts =

@@ -10,7 +10,7 @@ use desk::forms::clutch::ClutchForm;
 use desk::forms::eggs::{ENDED, EggForm, LeaveForm};
 use desk::forms::pairing::{INTRODUCED, PairingForm};
 use desk::forms::places::{NewPlace, PlaceForm, incident};
-use desk::forms::pull::BoxForm;
+use desk::forms::pull::{BoxForm, PullForm};
 use desk::forms::water::{WaterAct, WaterForm};
 use desk::forms::weights::{many_weighed, offered};
 use desk::forms::{How, Laid, WishForm};
@@ -93,6 +93,25 @@ fn a_clutch_that_nobody_saw_laid_was_found_on_a_day() {
     let again = ClutchForm::new(form.clutch, card.clone(), today(), METRIC);
     assert_eq!(again.laid.how, How::Unseen);
     assert_eq!(again.act(&card, METRIC, today()).expect("read").card, card);
+}
+
+#[test]
+fn what_may_be_the_sire_stands_until_something_else_is_chosen() {
+    let mut base = pull(METRIC).base;
+    (base.card.unknown_male, base.card.no_male) = (true, false);
+    let mut form = PullForm::new(base, None, today(), METRIC);
+    let kept = |form: &PullForm| form.act(METRIC, today()).map(|act| (act.card.unknown_male, act.card.no_male));
+    assert_eq!(kept(&form), Ok((true, false)));
+    (form.unknown_male, form.no_male) = (false, true);
+    assert_eq!(kept(&form), Ok((false, true)));
+
+    // Of a correction each by itself: chosen here, or as somebody else wrote it meanwhile.
+    let mut form = clutch(METRIC);
+    let theirs = ClutchCard { unknown_male: true, sires: vec!["S".into()], ..clutch_card() };
+    assert_eq!(form.act(&theirs, METRIC, today()).expect("read").card, theirs);
+    form.no_male = true;
+    let card = form.act(&theirs, METRIC, today()).expect("read").card;
+    assert_eq!(card, ClutchCard { no_male: true, ..theirs });
 }
 
 #[test]

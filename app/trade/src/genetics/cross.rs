@@ -41,7 +41,8 @@ pub struct Looks {
 }
 
 impl<'a> Cross<'a> {
-    /// `cases` as [`super::Findings::pair`] has them: dam first, sire second.
+    /// `cases` as [`super::Findings::pair`] has them: dam first, sire second, if there is one. Of several pairings that are
+    /// all possible, the cases of each, with their chances.
     pub fn new(groups: &'a [Group], cases: Vec<(f64, Vec<Joint>)>) -> Self {
         let looks = groups.iter().map(looks_of).collect();
         Cross { groups, cases, looks }
@@ -49,7 +50,7 @@ impl<'a> Cross<'a> {
 
     /// Of genotypes known for certain, by group.
     pub fn known(groups: &'a [Group], dam: &[u16], sire: &[u16]) -> Self {
-        let joints = dam.iter().zip(sire).map(|(&dam, &sire)| vec![(dam, sire, 1.0)]).collect();
+        let joints = dam.iter().zip(sire).map(|(&dam, &sire)| vec![(dam, Some(sire), 1.0)]).collect();
         Self::new(groups, vec![(1.0, joints)])
     }
 
@@ -62,7 +63,7 @@ impl<'a> Cross<'a> {
     fn young(&self, joint: &Joint, group: usize) -> Vec<f64> {
         let mut shares = vec![0.0; self.groups[group].states().len()];
         for &(dam, sire, chance) in joint {
-            for (young, share) in self.groups[group].young(dam, sire) {
+            for (young, share) in self.groups[group].young_of(dam, sire) {
                 shares[usize::from(young)] += chance * share;
             }
         }
@@ -189,8 +190,8 @@ impl<'a> Cross<'a> {
             for (g, joint) in joints.iter().enumerate() {
                 let group = &self.groups[g];
                 let good = |state: u16| group.lives(state) && wish.wants(g, state);
-                let share = |dam: u16, sire: u16| -> f64 {
-                    group.young(dam, sire).iter().filter(|(young, _)| good(*young)).map(|(_, share)| share).sum()
+                let share = |dam: u16, sire: Option<u16>| -> f64 {
+                    group.young_of(dam, sire).iter().filter(|(young, _)| good(*young)).map(|(_, share)| share).sum()
                 };
                 let own = merge(joint.iter().map(|&(dam, sire, chance)| (chance, share(dam, sire))).collect());
                 if parts.len() * own.len() > MOST_LOOKS {

@@ -168,11 +168,54 @@ impl Group {
         }
     }
 
+    /// Whether an animal of a genotype can be a parent in this role.
+    fn may_be(&self, state: u16, role: Sex) -> bool {
+        self.state(state).sex.is_none_or(|sex| sex == role)
+    }
+
+    /// Young of a dam without a male (facultative parthenogenesis), as conceived, with their shares, which sum to 1. Empty
+    /// when she cannot be a dam.
+    ///
+    /// The model: as if one of her gametes were doubled, so that each locus is homozygous and a heterozygous one gives
+    /// half of each. That is what terminal fusion automixis gives where nothing recombines between a locus and its
+    /// centromere. Automixis of this kind in snakes: Booth & Schuett 2016, Biol. J. Linn. Soc. 118:172, from memory. Linked
+    /// loci recombine as in her other eggs (our choice). Which sex such young have differs among snakes and is not used:
+    /// where a locus is sex-linked, both are taken alike.
+    pub fn alone(&self, dam: u16) -> Vec<(u16, f64)> {
+        if !self.may_be(dam, Sex::Female) {
+            return Vec::new();
+        }
+        let n = self.haps.len();
+        let eggs: Vec<(usize, f64)> = self.gametes(dam).into_iter().filter(|(hap, _)| *hap != self.bare()).collect();
+        let all: f64 = eggs.iter().map(|(_, share)| share).sum();
+        let young = eggs.into_iter().flat_map(|(hap, share)| {
+            let two = self.made[hap * (n + 1) + hap];
+            let one = match self.on {
+                On::Autosome => two,
+                On::Z => self.made[n * (n + 1) + hap],
+                On::X => self.made[hap * (n + 1) + n],
+            };
+            [(two, share / all / 2.0), (one, share / all / 2.0)]
+        });
+        let mut out: Vec<(u16, f64)> = Vec::with_capacity(4);
+        for (state, share) in young {
+            match out.iter_mut().find(|(known, _)| *known == state) {
+                Some((_, sum)) => *sum += share,
+                None => out.push((state, share)),
+            }
+        }
+        out
+    }
+
+    /// Young of a dam and a sire, or of a dam alone.
+    pub(super) fn young_of(&self, dam: u16, sire: Option<u16>) -> Vec<(u16, f64)> {
+        sire.map_or_else(|| self.alone(dam), |sire| self.young(dam, sire))
+    }
+
     /// Young of two genotypes as conceived, with their shares, which sum to 1. Empty when the two cannot be dam and
     /// sire.
     pub fn young(&self, dam: u16, sire: u16) -> Vec<(u16, f64)> {
-        let right = |state: u16, role: Sex| self.state(state).sex.is_none_or(|sex| sex == role);
-        if !right(dam, Sex::Female) || !right(sire, Sex::Male) {
+        if !self.may_be(dam, Sex::Female) || !self.may_be(sire, Sex::Male) {
             return Vec::new();
         }
         let (dams, sires) = (self.gametes(dam), self.gametes(sire));

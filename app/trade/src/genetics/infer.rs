@@ -5,12 +5,15 @@
 
 mod solve;
 
-use super::pedigree::{Parentage, Pedigree, Sex};
+use super::pedigree::{Parentage, Pedigree, Sex, Sire};
 use super::{Group, MOST_PARENTAGES, On, Refusal};
 
 /// How rare an allele is held to be in animals of which nothing is said, once one of them must carry it: so rare that
 /// the fewest carriers are the likeliest.
 const RARE: f64 = 1e-6;
+/// How often a copy of an unknown male has each allele but the normal one, where he is one of several who may be the sire
+/// (our choice, no source). Taken to carry nothing, he would be ruled out by the first of the young that shows anything.
+pub const UNKNOWN_MALE: f64 = 0.05;
 /// A chance to carry above which an animal of which nothing was said is named.
 const NAMED: f64 = 0.01;
 
@@ -27,8 +30,8 @@ pub struct Findings {
     pub pair: Vec<(f64, Vec<Joint>)>,
 }
 
-/// Chances of pairs of genotypes: the first animal's, the second's.
-pub type Joint = Vec<(u16, u16, f64)>;
+/// Chances of pairs of genotypes: the dam's, the sire's. No sire: she had no male.
+pub type Joint = Vec<(u16, Option<u16>, f64)>;
 
 /// An animal that carries something which nothing entered would say.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,7 +74,8 @@ struct Family<'a> {
     live: Vec<bool>,
 }
 
-/// Weighs everything that is known; answers for the `asked`, and for two of them together.
+/// Weighs everything that is known; answers for the `asked`, and for two of them together: a dam and a sire, or a dam
+/// twice for what she is without a male.
 ///
 /// # Errors
 /// A pedigree that is none, or one past the bounds of this module.
@@ -139,8 +143,9 @@ impl<'a> Family<'a> {
                 })
             };
             let dam = stand_in(Who::Dam(b), brood.parentages.iter().any(|p| p.dam.is_none()));
-            let sire = stand_in(Who::Sire(b), brood.parentages.iter().any(|p| p.sire.is_none()));
-            let known = |p: &Parentage| Parentage { dam: p.dam.or(dam), sire: p.sire.or(sire), weight: p.weight };
+            let sire = stand_in(Who::Sire(b), brood.parentages.iter().any(|p| p.sire == Sire::Unknown));
+            let sired = |by: Sire| if by == Sire::Unknown { sire.into() } else { by };
+            let known = |p: &Parentage| Parentage { dam: p.dam.or(dam), sire: sired(p.sire), weight: p.weight };
             broods.push(brood.parentages.iter().map(known).collect());
         }
         order.splice(0..0, n..n + unknown.len());
@@ -164,7 +169,7 @@ impl<'a> Family<'a> {
     }
 
     fn parents_of(&self, animal: usize) -> impl Iterator<Item = usize> {
-        self.parents[animal].iter().flat_map(|p| p.dam.into_iter().chain(p.sire))
+        self.parents[animal].iter().flat_map(Parentage::known)
     }
 
     fn with_ancestors(&self, from: impl Iterator<Item = usize>) -> Vec<bool> {
@@ -186,6 +191,13 @@ impl<'a> Family<'a> {
                 _ => Some(Sex::Male),
             },
         }
+    }
+
+    /// Whether it stands for an unknown male who is one of several possibilities.
+    fn may_be_anybody(&self, animal: usize) -> bool {
+        let unknown = animal.checked_sub(self.pedigree.animals.len()).map(|at| self.unknown[at]);
+        let others = |brood: usize| self.pedigree.broods[brood].parentages.iter().any(|p| p.sire != Sire::Unknown);
+        matches!(unknown, Some(Who::Sire(brood)) if others(brood))
     }
 
     fn known(&self, animal: usize) -> &[super::Evidence] {

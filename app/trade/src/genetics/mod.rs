@@ -12,7 +12,7 @@
 //! (a family whose animals are all each other's kin in many ways can need more), [`MOST_LOOKS`] looks a cross.
 //!
 //! Absent by design: names (the book has them), traits of many genes, mutation, interference between crossovers,
-//! more than two loci on one map, parthenogenesis, lines that are hybrids of species with other loci.
+//! more than two loci on one map, the sex of young without a sire, lines that are hybrids of species with other loci.
 
 mod cross;
 mod fair;
@@ -31,10 +31,10 @@ mod tests;
 pub use cross::{Cross, GroupLook, LookRow, Looks};
 pub use fair::{Fair, How, fair};
 pub use group::{Group, Hap, On, State};
-pub use infer::{Conflict, Findings, Joint, Surprise, Who, infer};
+pub use infer::{Conflict, Findings, Joint, Surprise, UNKNOWN_MALE, Who, infer};
 pub use kinship::{Ancestor, Kin, kinship};
 pub use locus::{Allele, Between, Locus, Look, Mode, Shows};
-pub use pedigree::{Brood, Evidence, Individual, Parentage, Pedigree, Sex, What};
+pub use pedigree::{Brood, Evidence, Individual, Parentage, Pedigree, Sex, Sire, What};
 pub use wish::{Chances, Wish};
 
 /// Alleles at one locus, normal included.

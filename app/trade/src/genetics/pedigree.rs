@@ -46,13 +46,46 @@ pub struct Individual {
     pub known: Vec<Evidence>,
 }
 
+/// Who sired a brood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sire {
+    Known(usize),
+    Unknown,
+    /// No male: the dam's young are hers alone ([`super::Group::alone`]).
+    NoMale,
+}
+
+impl Sire {
+    /// His number in the pedigree.
+    pub fn known(self) -> Option<usize> {
+        match self {
+            Sire::Known(sire) => Some(sire),
+            Sire::Unknown | Sire::NoMale => None,
+        }
+    }
+}
+
+impl From<Option<usize>> for Sire {
+    /// `None`: an unknown one.
+    fn from(sire: Option<usize>) -> Sire {
+        sire.map_or(Sire::Unknown, Sire::Known)
+    }
+}
+
 /// One way in which a brood can have come about; an unknown parent is one animal, the same for the whole brood.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Parentage {
     pub dam: Option<usize>,
-    pub sire: Option<usize>,
+    pub sire: Sire,
     /// Its chance against the others before the young have their say; any unit.
     pub weight: f64,
+}
+
+impl Parentage {
+    /// The parents that are animals of the pedigree.
+    pub fn known(&self) -> impl Iterator<Item = usize> + use<> {
+        self.dam.into_iter().chain(self.sire.known())
+    }
 }
 
 /// Young of one dam and one sire, whichever they are.
@@ -65,7 +98,7 @@ pub struct Brood {
 impl Brood {
     /// Of known parents, or of unknown ones.
     pub fn of(dam: Option<usize>, sire: Option<usize>) -> Self {
-        Brood { parentages: vec![Parentage { dam, sire, weight: 1.0 }] }
+        Brood { parentages: vec![Parentage { dam, sire: sire.into(), weight: 1.0 }] }
     }
 }
 
@@ -80,8 +113,7 @@ impl Pedigree {
     /// The possible parents of an animal, each once.
     pub(super) fn parents(&self, animal: usize) -> Vec<usize> {
         let brood = self.animals[animal].brood.map(|brood| &self.broods[brood]);
-        let mut all: Vec<usize> =
-            brood.into_iter().flat_map(|b| &b.parentages).flat_map(|p| p.dam.into_iter().chain(p.sire)).collect();
+        let mut all: Vec<usize> = brood.into_iter().flat_map(|b| &b.parentages).flat_map(Parentage::known).collect();
         all.sort_unstable();
         all.dedup();
         all
@@ -98,7 +130,7 @@ impl Pedigree {
         }
         for brood in &self.broods {
             for p in &brood.parentages {
-                if let Some(stranger) = p.dam.into_iter().chain(p.sire).find(|&parent| parent >= n) {
+                if let Some(stranger) = p.known().find(|&parent| parent >= n) {
                     return Err(Refusal::Animals(stranger));
                 }
                 if !(p.weight > 0.0 && p.weight.is_finite()) {

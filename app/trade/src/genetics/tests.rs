@@ -82,8 +82,8 @@ fn what_is_past_a_bound_is_refused() {
     // Nine clutches with two possible sires each, and young of each that tell.
     let mut animals: Vec<(Option<Sex>, Option<usize>, &[What])> =
         vec![(F, None, &[]), (M, None, &[What::Het]), (M, None, &[])];
-    let two = |weight| Parentage { dam: Some(0), sire: Some(1), weight };
-    let broods = vec![Brood { parentages: vec![two(1.0), Parentage { sire: Some(2), ..two(1.0) }] }; 9];
+    let two = |weight| Parentage { dam: Some(0), sire: Sire::Known(1), weight };
+    let broods = vec![Brood { parentages: vec![two(1.0), Parentage { sire: Sire::Known(2), ..two(1.0) }] }; 9];
     (0..9).for_each(|b| animals.push((None, Some(b), &[What::Looks(Shows::No)])));
     assert_eq!(infer(&groups, &family(&animals, &broods), &[0], None).err(), Some(Refusal::Parentages));
     let ten: Vec<Group> = (0..10).map(|_| one(Mode::IncompleteDominant)).collect();
@@ -120,7 +120,7 @@ fn a_surprise_is_named_and_an_impossible_baby_flagged() {
 #[test]
 fn possible_sires_are_weighed_by_their_young() {
     let group = one(Mode::Recessive);
-    let way = |sire| Parentage { dam: Some(0), sire: Some(sire), weight: 1.0 };
+    let way = |sire| Parentage { dam: Some(0), sire: Sire::Known(sire), weight: 1.0 };
     let broods = [Brood { parentages: vec![way(1), way(2)] }];
     let check = |young: &[Shows], expected: f64| {
         let looks: Vec<[What; 1]> = young.iter().map(|shows| [What::Looks(*shows)]).collect();
@@ -146,12 +146,111 @@ fn possible_sires_are_weighed_by_their_young() {
     assert_eq!(found.conflicts[0].any_of, [0, 1, 2, 3], "any one entry can be the wrong one");
 }
 
+/// Eggs of a dam alone, written out: her gametes, each doubled, of both sexes alike where a locus is sex-linked.
+#[test]
+fn young_without_a_male_have_two_of_one_gamete() {
+    let rec = || Locus::simple(Mode::Recessive);
+    let share = |group: &Group, dam: u16, young: u16| -> f64 {
+        group.alone(dam).iter().filter(|(state, _)| *state == young).map(|(_, share)| share).sum()
+    };
+    let group = one(Mode::Recessive);
+    let of = |a, b| genotype(&group, a, Some(b));
+    for (dam, normal, het, two) in [(of(0, 0), 1.0, 0.0, 0.0), (of(0, 1), 0.5, 0.0, 0.5), (of(1, 1), 0.0, 0.0, 1.0)] {
+        close(share(&group, dam, of(0, 0)), normal);
+        close(share(&group, dam, of(0, 1)), het);
+        close(share(&group, dam, of(1, 1)), two);
+    }
+    // Linked, in coupling, 1 in 10 recombined: 45 of 100 each as she has them, 5 each of the others.
+    let linked = Group::new(vec![rec(), rec()], On::Autosome, 0.1).expect("linked");
+    let at = |a: Hap, b: Hap| linked.states().iter().position(|s| (s.a, s.b) == (a, Some(b))).expect("such") as u16;
+    let dam = at([0, 0], [1, 1]);
+    for (hap, expected) in [([0, 0], 0.45), ([1, 1], 0.45), ([0, 1], 0.05), ([1, 0], 0.05)] {
+        close(share(&linked, dam, at(hap, hap)), expected);
+    }
+    for (on, dam) in [(On::Z, None), (On::X, Some(1))] {
+        let group = Group::single(rec(), on);
+        let dam = genotype(&group, if dam.is_some() { 0 } else { 1 }, dam);
+        let all = group.alone(dam);
+        close(all.iter().map(|(_, share)| share).sum(), 1.0);
+        let of_sex = |sex| all.iter().filter(|(s, _)| group.state(*s).sex == sex).map(|(_, share)| share).sum::<f64>();
+        close(of_sex(F), 0.5);
+        close(of_sex(M), 0.5);
+        close(share(&group, dam, genotype(&group, 1, Some(1))), if on == On::Z { 0.5 } else { 0.25 });
+        let male = genotype(&group, 0, if on == On::Z { Some(0) } else { None });
+        assert!(group.alone(male).is_empty(), "a male is no dam");
+    }
+}
+
+/// Weights by hand: every genotype that may be is written out beside its expected chance.
+#[test]
+fn no_male_and_an_unknown_male_are_weighed_by_the_young() {
+    let known = |sire| Parentage { dam: Some(0), sire, weight: 1.0 };
+    let check = |mode, dam: What, sire: What, young: &[Shows], expected: [f64; 3]| {
+        let group = one(mode);
+        let broods = [Brood { parentages: [Sire::Known(1), Sire::NoMale, Sire::Unknown].map(known).to_vec() }];
+        let looks: Vec<[What; 1]> = young.iter().map(|shows| [What::Looks(*shows)]).collect();
+        let (dam, sire) = ([dam], [sire]);
+        let mut animals: Vec<(Option<Sex>, Option<usize>, &[What])> = vec![(F, None, &dam), (M, None, &sire)];
+        animals.extend(looks.iter().map(|look| (None, Some(0), &look[..])));
+        let found = infer(std::slice::from_ref(&group), &family(&animals, &broods), &[0, 1], None).expect("small");
+        assert!(found.conflicts.is_empty() && found.surprises.is_empty(), "{found:?}");
+        let all: f64 = expected.iter().sum();
+        for (seen, expected) in found.parentages[0].iter().zip(expected) {
+            close(*seen, expected / all);
+        }
+    };
+    let (rec, inc) = (Mode::Recessive, Mode::IncompleteDominant);
+    let q = UNKNOWN_MALE;
+    let (none, het, two) = ((1.0 - q) * (1.0 - q), 2.0 * q * (1.0 - q), q * q);
+    check(rec, What::Het, What::Not, &[], [1.0, 1.0, 1.0]);
+    // Three plain: 1 of a male without it, 1/8 of her alone, ¾ and ½ each of a male with one or two copies.
+    let anybody = none + het * 0.75f64.powi(3) + two * 0.5f64.powi(3);
+    check(rec, What::Het, What::Not, &[Shows::No; 3], [1.0, 0.125, anybody]);
+    // One that shows: not of him.
+    check(rec, What::Het, What::Not, &[Shows::One], [0.0, 0.5, het * 0.25 + two * 0.5]);
+    check(rec, What::Het, What::Het, &[Shows::One], [0.25, 0.5, het * 0.25 + two * 0.5]);
+    // One copy is never hers alone.
+    let anybody = none * 0.5 + het * 0.5 + two * 0.5;
+    check(inc, What::Het, What::Not, &[Shows::One], [0.5, 0.0, anybody]);
+    check(inc, What::Het, What::Not, &[Shows::Two], [0.0, 0.5, het * 0.25 + two * 0.5]);
+}
+
+#[test]
+fn without_a_male_she_and_what_cannot_be_are_told() {
+    let group = one(Mode::Recessive);
+    let groups = [group.clone()];
+    let alone = [Brood { parentages: vec![Parentage { dam: Some(0), sire: Sire::NoMale, weight: 1.0 }] }];
+    // A plain baby of a dam of whom nothing but a showing one tells: she has one copy of each.
+    let animals: &[(Option<Sex>, Option<usize>, &[What])] =
+        &[(F, None, &[]), (None, Some(0), &[What::Looks(Shows::One)]), (None, Some(0), &[What::Looks(Shows::No)])];
+    let found = infer(&groups, &family(animals, &alone), &[0, 2], None).expect("small");
+    close(het(&group, &found, 0), 1.0);
+    close(het(&group, &found, 2), 0.0);
+    assert_eq!(found.surprises.iter().map(|s| s.who).collect::<Vec<_>>(), [Who::Animal(0)]);
+    // A baby known to be het is not hers alone.
+    let animals: &[(Option<Sex>, Option<usize>, &[What])] = &[(F, None, &[What::Het]), (None, Some(0), &[What::Het])];
+    let found = infer(&groups, &family(animals, &alone), &[0], None).expect("small");
+    assert_eq!(found.conflicts.iter().map(|c| c.any_of.clone()).collect::<Vec<_>>(), [vec![1]]);
+    // What she can give by herself, mixed half and half with what she can give with a male who shows it.
+    let animals: &[(Option<Sex>, Option<usize>, &[What])] =
+        &[(F, None, &[What::Possible(0.5)]), (M, None, &[What::Homozygous])];
+    let pair = |with| infer(&groups, &family(animals, &[]), &[], Some((0, with))).expect("small").pair;
+    let cases = pair(0).into_iter().chain(pair(1)).map(|(chance, joints)| (chance / 2.0, joints)).collect();
+    let shares = Cross::new(&groups, cases).genotypes(0);
+    // Alone ½·0 + ½·½ = ¼ show it; with him the same.
+    let seen: Vec<f64> =
+        [(0, 0), (0, 1), (1, 1)].map(|(a, b)| shares[usize::from(genotype(&group, a, Some(b)))]).to_vec();
+    for (seen, expected) in seen.iter().zip([0.375, 0.375, 0.25]) {
+        close(*seen, expected);
+    }
+}
+
 #[test]
 fn traits_that_fit_different_sires_are_a_conflict_of_parentage() {
     let groups = [one(Mode::Recessive), one(Mode::Recessive)];
     let say = |group, what| Evidence { group, locus: 0, allele: 1, what };
     let animal = |sex, brood, known: Vec<Evidence>| Individual { sex, brood, known };
-    let way = |sire| Parentage { dam: Some(0), sire: Some(sire), weight: 1.0 };
+    let way = |sire| Parentage { dam: Some(0), sire: Sire::Known(sire), weight: 1.0 };
     let seen = What::Looks(Shows::One);
     let pedigree = Pedigree {
         animals: vec![

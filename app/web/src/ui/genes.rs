@@ -64,11 +64,12 @@ pub fn PairGenetics(dams: Vec<AnimalId>, sires: Vec<AnimalId>) -> impl IntoView 
 #[component]
 pub fn ClutchGenetics(id: ClutchId) -> impl IntoView {
     let both = barn().read(|book| parents(book, &id));
+    let several = if both.sire_names().len() > 1 { words::LOOKS_SEVERAL } else { "" };
     let ids = |side: Vec<(AnimalId, String)>| side.into_iter().map(|(id, _)| id).collect::<Vec<_>>();
     view! {
         <h2>{words::TITLE}</h2>
         <PairGenetics dams=ids(both.dams) sires=ids(both.sires) />
-        {row(Page::Looks(id.to_string()), words::LOOKS, String::new())}
+        {row(Page::Looks(id.to_string()), words::LOOKS, several.to_owned())}
     }
     .into_any()
 }

@@ -17,6 +17,7 @@ mod phrase;
 pub mod picture;
 mod plot;
 pub mod rack;
+pub mod sires;
 mod strip;
 mod taper;
 mod tray;

@@ -11,6 +11,7 @@ pub const TRAITS: &str = "Traits";
 pub const TRAITS_SAID: &str = "How each is inherited; and which pairing for a wish.";
 pub const OUTCOMES: &str = "What the babies can be";
 pub const LOOKS: &str = "What the babies look like";
+pub const LOOKS_SEVERAL: &str = "And what they can be, all possible sires together";
 pub const PLAN: &str = "Plan a pairing";
 pub const NOTHING_SAID: &str = "Nothing is entered of its traits or its family's yet.";
 pub const NORMAL: &str = "normal";

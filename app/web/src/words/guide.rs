@@ -135,6 +135,10 @@ fn season() -> Vec<Step> {
             Page::Pull(PullFrom::Nothing),
             "Pull a clutch",
         ),
+        step(
+            "Name each possible sire",
+            "When you pull the clutch, or later with Edit clutch. Males of earlier seasons stand there with when each was last with her, beside an unknown male and none. What the babies look like says how likely each is.",
+        ),
         at(
             "Label the lid",
             "Save, then label prints it. A blank label printed ahead works too: scan it to begin.",

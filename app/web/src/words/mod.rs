@@ -38,6 +38,7 @@ pub mod scan;
 pub mod season;
 pub mod settings;
 pub mod sheets;
+pub mod sires;
 pub mod strip;
 pub mod swap;
 pub mod trouble;

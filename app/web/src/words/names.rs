@@ -39,15 +39,13 @@ pub fn species_here(book: &Book) -> Vec<(String, String)> {
     here.into_iter().map(|key| (key.clone(), species(book, &key))).collect()
 }
 
-fn either<'a>(names: impl Iterator<Item = &'a str>) -> String {
-    let names: Vec<&str> = names.collect();
+fn either(names: &[String]) -> String {
     if names.is_empty() { UNKNOWN.to_owned() } else { names.join(" or ") }
 }
 
-/// `Bel × Moss`, `Bel × Moss or Ash`, `Bel × unknown`.
+/// `Bel × Moss`, `Bel × Moss or Ash`, `Bel × Moss or no male`, `Bel × unknown`.
 pub fn pair(parents: &Parents) -> String {
-    let side = |ids: &[(AnimalId, String)]| either(ids.iter().map(|(_, name)| name.as_str()));
-    format!("{} × {}", side(&parents.dams), side(&parents.sires))
+    format!("{} × {}", either(&parents.dam_names()), either(&parents.sire_names()))
 }
 
 /// `26-014`, `26-014 + 26-015` for a box with two clutches.

@@ -5,7 +5,7 @@ use crate::book::Book;
 use crate::genes::{Conflict, Family, TraitFacts, TraitTold};
 use crate::ids::AnimalId;
 use crate::words::{TraitKnown, TraitSeen};
-use trade::genetics::{Findings, Refusal, Shows, What, Who};
+use trade::genetics::{Findings, Parentage, Refusal, Shows, What, Who};
 
 /// An animal's genetics.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -70,7 +70,7 @@ fn told(book: &Book, id: &AnimalId) -> Result<AnimalGenes, Refusal> {
     let Some(own) = family.number(id) else { return Ok(AnimalGenes::default()) };
     let brood = family.pedigree.animals[own].brood;
     let parentages = brood.map(|brood| family.pedigree.broods[brood].parentages.clone()).unwrap_or_default();
-    let mut parents: Vec<usize> = parentages.iter().flat_map(|p| p.dam.into_iter().chain(p.sire)).collect();
+    let mut parents: Vec<usize> = parentages.iter().flat_map(Parentage::known).collect();
     parents.sort_unstable();
     parents.dedup();
     let asked: Vec<usize> = std::iter::once(own).chain(parents.iter().copied()).collect();

@@ -1,13 +1,15 @@
 //! The babies of a clutch: what each looks like, and what that says of everybody.
 
+use super::outcomes::{Mixed, mixed};
 use super::{loci_of, locus_name, look_words};
 use crate::acts::GenotypeLine;
 use crate::book::Book;
-use crate::genes::{Conflict, Family, TraitTold};
+use crate::genes::{Conflict, Family, Genotype, TraitTold};
 use crate::ids::{AnimalId, ClutchId};
-use crate::views::parents;
+use crate::records::Counts;
+use crate::views::parts::{NO_MALE, Parents, UNKNOWN_MALE, parents};
 use crate::words::TraitSeen;
-use trade::genetics::{Cross, Evidence, Findings, Look, Refusal, Shows, What, Who, fair};
+use trade::genetics::{Cross, Evidence, Findings, Look, Parentage, Refusal, Shows, Sire, What, Who, fair};
 
 /// A clutch's babies with their looks.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -15,6 +17,10 @@ pub struct ClutchLooks {
     pub number: String,
     pub dams: Vec<(AnimalId, String)>,
     pub sires: Vec<(AnimalId, String)>,
+    /// How several possibilities are weighed; `None` where there is one.
+    pub several: Option<Several>,
+    /// Of eggs of which no baby has a record yet: what they can be over all possibilities.
+    pub mixed: Option<Mixed>,
     pub babies: Vec<Baby>,
     /// What can be told apart.
     pub loci: Vec<LookLocus>,
@@ -22,6 +28,15 @@ pub struct ClutchLooks {
     pub other: Vec<(String, String)>,
     pub says: Vec<Says>,
     pub trouble: Option<String>,
+}
+
+/// What is to be known of a clutch of which several may be the sire.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Several {
+    pub unknown_male: bool,
+    pub no_male: bool,
+    /// Possible parents of whom nothing is entered: they count as carrying nothing.
+    pub silent: Vec<String>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -89,12 +104,35 @@ pub struct Fit {
 pub fn clutch_looks(book: &Book, id: &ClutchId, also: &[String]) -> Option<ClutchLooks> {
     book.clutch(id)?;
     let both = parents(book, id);
-    let mut all =
-        ClutchLooks { number: book.clutch_number(id), dams: both.dams, sires: both.sires, ..ClutchLooks::default() };
-    if let Err(why) = told(book, id, also, &mut all) {
-        all.trouble = Some(why.to_string());
-    }
+    let mut all = ClutchLooks {
+        number: book.clutch_number(id),
+        several: (both.sire_names().len() > 1).then(|| several(book, &both)),
+        dams: both.dams.clone(),
+        sires: both.sires.clone(),
+        ..ClutchLooks::default()
+    };
+    let told = told(book, id, also, &mut all).and_then(|()| {
+        if all.babies.is_empty() {
+            all.mixed = mixed(book, &both, eggs_of(book, id))?;
+        }
+        Ok(())
+    });
+    all.trouble = told.err().map(|why| why.to_string());
     Some(all)
+}
+
+fn several(book: &Book, both: &Parents) -> Several {
+    let silent =
+        |(id, name): &(AnimalId, String)| (book.genotype_said(id) == Genotype::NotEntered).then(|| name.clone());
+    let silent = both.dams.iter().chain(&both.sires).filter_map(silent).collect();
+    Several { unknown_male: both.unknown_male, no_male: both.no_male, silent }
+}
+
+/// The eggs that may hatch, as counted; else as many as are usual.
+fn eggs_of(book: &Book, id: &ClutchId) -> u32 {
+    let counted = book.same_clutch(id).into_iter().find_map(|clutch| clutch.counts()).map(Counts::shelled);
+    let usual = || book.clutch(id).map_or(1, |clutch| book.clutch_profile(clutch).usual_eggs());
+    counted.filter(|n| *n > 0).unwrap_or_else(usual)
 }
 
 /// The looks that a locus' genotypes can have, normal first.
@@ -221,26 +259,35 @@ fn says(
     for brood in family.broods_of(clutch) {
         let ways = &family.pedigree.broods[brood].parentages;
         for dams in [true, false] {
-            let parent = |way: usize| if dams { ways[way].dam } else { ways[way].sire };
-            let mut names: Vec<(usize, f64, f64)> = Vec::new();
+            let parent = |way: usize| if dams { ways[way].dam.into() } else { ways[way].sire };
+            let mut weighed: Vec<(Sire, f64, f64)> = Vec::new();
             for way in 0..ways.len() {
-                let Some(at) = parent(way) else { continue };
                 let (old, new) = (before.parentages[brood][way], now.parentages[brood][way]);
-                match names.iter_mut().find(|(known, ..)| *known == at) {
+                match weighed.iter_mut().find(|(known, ..)| *known == parent(way)) {
                     Some((_, a, b)) => (*a, *b) = (*a + old, *b + new),
-                    None => names.push((at, old, new)),
+                    None => weighed.push((parent(way), old, new)),
                 }
             }
-            if names.len() > 1 {
-                let names = names.into_iter().map(|(at, old, new)| (name(at), old, new)).collect();
+            let called = |one: Sire| match one {
+                Sire::Known(at) => name(at),
+                Sire::Unknown => UNKNOWN_MALE.to_owned(),
+                Sire::NoMale => NO_MALE.to_owned(),
+            };
+            if weighed.len() > 1 {
+                let names = weighed.into_iter().map(|(one, old, new)| (called(one), old, new)).collect();
                 says.push(Says::Parent { names, dams });
             }
         }
         let members: Vec<usize> =
             babies.iter().copied().filter(|&b| family.pedigree.animals[b].brood == Some(brood)).collect();
         let sure = (0..ways.len()).find(|&way| now.parentages[brood][way] > 0.995);
-        if let Some((dam, sire)) = sure.and_then(|way| ways[way].dam.zip(ways[way].sire)) {
-            says.extend(fits(family, &members, (dam, sire))?.into_iter().map(Says::Fit));
+        // The dam twice: she alone.
+        let of = |way: &Parentage| match way.sire {
+            Sire::NoMale => way.dam.zip(way.dam),
+            Sire::Known(_) | Sire::Unknown => way.dam.zip(way.sire.known()),
+        };
+        if let Some(pair) = sure.and_then(|way| of(&ways[way])) {
+            says.extend(fits(family, &members, pair)?.into_iter().map(Says::Fit));
         }
     }
     Ok(says)

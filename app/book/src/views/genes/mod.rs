@@ -6,8 +6,8 @@ mod outcomes;
 mod plan;
 
 pub use animal::{AnimalGenes, GeneLine, Why, animal_genes};
-pub use looks::{Baby, ClutchLooks, Fit, LookChoice, LookLocus, Says, clutch_looks};
-pub use outcomes::{KinView, OutcomeRow, Outcomes, kin_view, outcomes};
+pub use looks::{Baby, ClutchLooks, Fit, LookChoice, LookLocus, Says, Several, clutch_looks};
+pub use outcomes::{KinView, Mixed, OutcomeRow, Outcomes, Spread, kin_view, outcomes};
 pub use plan::{PlanRow, Want, plan};
 
 use crate::genes::{Family, TraitFacts};

@@ -4,6 +4,7 @@ use super::{loci_of, locus_name, look_words};
 use crate::book::Book;
 use crate::genes::{Conflict, Family, Genotype, Told, TraitTold};
 use crate::ids::AnimalId;
+use crate::views::parts::{NO_MALE, Parents};
 use std::collections::BTreeMap;
 use trade::genetics::{Cross, GroupLook, LookRow, Refusal, Sex, kinship};
 
@@ -118,25 +119,104 @@ fn told(
         return Ok(());
     }
     let cross = Cross::new(&family.groups, found.pair);
+    let of = apart_groups(&family, &cross, apart, &mut all.loci);
+    let spread = Spread::of(&family, &cross, &of, all.eggs)?;
+    (all.rows, all.more, all.more_share, all.unviable) = (spread.rows, spread.more, spread.more_share, spread.unviable);
+    Ok(())
+}
+
+/// The groups in which young can differ and that are told apart; each is listed with whether it is.
+fn apart_groups(
+    family: &Family,
+    cross: &Cross<'_>,
+    apart: Option<&[String]>,
+    loci: &mut Vec<(String, bool)>,
+) -> Vec<usize> {
     let mut of = Vec::new();
     for group in 0..family.groups.len() {
         if cross.looks_at(group) > 1 || cross.genotypes(group).iter().skip(1).any(|share| *share > 0.0) {
-            let name = loci_of(&family, group).into_iter().map(locus_name).collect::<Vec<_>>().join(" + ");
+            let name = loci_of(family, group).into_iter().map(locus_name).collect::<Vec<_>>().join(" + ");
             let chosen = apart.is_none_or(|apart| apart.contains(&name));
-            all.loci.push((name, chosen));
+            loci.push((name, chosen));
             if chosen {
                 of.push(group);
             }
         }
     }
-    let looks = cross.looks(&of)?;
-    all.unviable = looks.unviable;
-    all.more = looks.rows.len().saturating_sub(ROWS);
-    all.more_share = looks.rows.iter().skip(ROWS).map(|row| row.share).sum();
-    for row in looks.rows.iter().take(ROWS) {
-        all.rows.push(outcome_row(&family, &cross, &of, row, all.eggs)?);
+    of
+}
+
+/// Looks with their shares.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Spread {
+    /// The commonest first.
+    pub rows: Vec<OutcomeRow>,
+    /// Rows left out, and their share of all eggs.
+    pub more: usize,
+    pub more_share: f64,
+    /// Share of eggs whose young do not live.
+    pub unviable: f64,
+}
+
+impl Spread {
+    fn of(family: &Family, cross: &Cross<'_>, of: &[usize], eggs: u32) -> Result<Spread, Refusal> {
+        let looks = cross.looks(of)?;
+        let rows = looks.rows.iter().take(ROWS).map(|row| outcome_row(family, cross, of, row, eggs));
+        Ok(Spread {
+            rows: rows.collect::<Result<_, _>>()?,
+            more: looks.rows.len().saturating_sub(ROWS),
+            more_share: looks.rows.iter().skip(ROWS).map(|row| row.share).sum(),
+            unviable: looks.unviable,
+        })
     }
-    Ok(())
+}
+
+/// What eggs can give over everybody who may be their parents, before any of the young was looked at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mixed {
+    /// What is mixed, each in words; all count alike (our choice).
+    pub of: Vec<String>,
+    /// An unknown male is possible too. Nothing can be told of his young, so he is left out.
+    pub without_unknown: bool,
+    pub eggs: u32,
+    pub spread: Spread,
+    pub conflicts: Vec<Conflict>,
+}
+
+/// `None` where fewer than two possibilities can be told, or nothing is entered of anybody.
+pub(super) fn mixed(book: &Book, parents: &Parents, eggs: u32) -> Result<Option<Mixed>, Refusal> {
+    let ids: Vec<AnimalId> = parents.dams.iter().chain(&parents.sires).map(|(id, _)| id.clone()).collect();
+    let family = Family::of(book, &ids, &[])?;
+    let numbered = |(id, name): &(AnimalId, String)| Some((family.number(id)?, name.clone()));
+    let dams: Vec<(usize, String)> = parents.dams.iter().filter_map(numbered).collect();
+    let sires: Vec<(usize, String)> = parents.sires.iter().filter_map(numbered).collect();
+    let mut pairs: Vec<((usize, usize), String)> = Vec::new();
+    for (dam, her) in &dams {
+        let called = |his: &str| if dams.len() > 1 { format!("{her} × {his}") } else { his.to_owned() };
+        pairs.extend(sires.iter().filter(|(sire, _)| sire != dam).map(|(sire, his)| ((*dam, *sire), called(his))));
+        // The dam twice: she alone.
+        pairs.extend(parents.no_male.then(|| ((*dam, *dam), called(NO_MALE))));
+    }
+    if pairs.len() < 2 || family.says_nothing() {
+        return Ok(None);
+    }
+    let share = 1.0 / pairs.len() as f64;
+    let (mut cases, mut conflicts) = (Vec::new(), Vec::new());
+    for (pair, _) in &pairs {
+        let found = family.weigh(&[], Some(*pair))?;
+        conflicts.extend(family.conflicts(book, &found));
+        cases.extend(found.pair.into_iter().map(|(chance, joints)| (chance * share, joints)));
+    }
+    let eggs = eggs.clamp(1, 200);
+    let spread = if conflicts.is_empty() {
+        let cross = Cross::new(&family.groups, cases);
+        let of = apart_groups(&family, &cross, None, &mut Vec::new());
+        Spread::of(&family, &cross, &of, eggs)?
+    } else {
+        Spread::default()
+    };
+    let of = pairs.into_iter().map(|(_, called)| called).collect();
+    Ok(Some(Mixed { of, without_unknown: parents.unknown_male, eggs, spread, conflicts }))
 }
 
 fn outcome_row(
@@ -202,13 +282,10 @@ pub fn kin_view(book: &Book, dam: &AnimalId, sire: &AnimalId) -> KinView {
         .all_animals()
         .enumerate()
         .map(|(at, animal)| {
-            let (dams, sires) = book.possible_parents(animal);
-            unsure[at] = dams.len() > 1 || sires.len() > 1;
-            let only = |of: Vec<AnimalId>| match of.as_slice() {
-                [only] => number.get(only).copied(),
-                _ => None,
-            };
-            (only(dams), only(sires))
+            let ([dam, sire], several) = book.certain_parents(animal);
+            unsure[at] = several;
+            let numbered = |of: Option<AnimalId>| of.and_then(|id| number.get(&id).copied());
+            (numbered(dam), numbered(sire))
         })
         .collect();
     let (Some(&d), Some(&s)) = (number.get(dam), number.get(sire)) else { return KinView::default() };

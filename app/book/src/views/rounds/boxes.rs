@@ -249,8 +249,7 @@ pub(super) fn about(book: &Book, clutch: &Clutch) -> String {
 }
 
 fn cross(parents: &Parents) -> String {
-    let names = |side: &[(AnimalId, String)]| side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / ");
-    match (names(&parents.dams), names(&parents.sires)) {
+    match (parents.dam_names().join(" / "), parents.sire_names().join(" / ")) {
         (dams, sires) if dams.is_empty() && sires.is_empty() => String::new(),
         (dams, sires) => {
             let or_unknown = |text: String| if text.is_empty() { "?".to_owned() } else { text };

@@ -91,7 +91,7 @@ impl Work<'_> {
                 species: source.species.clone(),
                 shelf: shelf.unwrap_or_default(),
                 season: source.since.map_or(self.now.year(), |since| since.when.date().year()).to_string(),
-                ..luck_of(&clutch.dams, &clutch.sires)
+                ..luck_of(&clutch.dams, clutch.only_of())
             },
             boxes,
             laid: 1.0,
@@ -189,14 +189,13 @@ fn young_of(book: &Book, eggs: &[&Egg], now: NaiveDateTime) -> Vec<Young> {
 fn source_of(book: &Book, clutch: &Clutch, open: &[&Egg]) -> Source {
     let place = open.first().and_then(|egg| book.place_of(&egg.id.thing()));
     let names = parents(book, &clutch.id);
-    let side = |side: Vec<(AnimalId, String)>| side.into_iter().map(|(_, name)| name).collect::<Vec<_>>();
     Source {
         of: clutch.id.thing(),
         name: book.clutch_number(&clutch.id),
         species: book.clutch_species(clutch).unwrap_or_default(),
         species_name: book.clutch_profile(clutch).name.into_owned(),
         room: place.and_then(|place| room_of(book, &place.id)),
-        parents: cross(&side(names.dams), &side(names.sires)),
+        parents: cross(&names.dam_names(), &names.sire_names()),
         since: Since::of_clutch(book, &clutch.id),
         chance: 1.0,
     }

@@ -151,7 +151,7 @@ fn ended(book: &Book, clutch: &Clutch) -> Option<Ended> {
         species: book.clutch_species(clutch).unwrap_or_default(),
         shelf: shelf.map(|shelf| shelf.to_string()).unwrap_or_default(),
         season: year.map(|year| year.to_string()).unwrap_or_default(),
-        ..parents(&clutch.dams, &clutch.sires)
+        ..parents(&clutch.dams, clutch.only_of())
     };
     Some(Ended { of, hatched, eggs: all })
 }

@@ -1,7 +1,7 @@
 //! One group in one family, all parentages chosen or mixed: exact chances.
 
-use super::{Family, Joint, Solved};
-use crate::genetics::pedigree::{Parentage, Sex};
+use super::{Family, Joint, Solved, UNKNOWN_MALE};
+use crate::genetics::pedigree::{Parentage, Sex, Sire};
 use crate::genetics::tables::{Beliefs, Table, beliefs};
 use crate::genetics::{Group, Refusal, What};
 
@@ -133,8 +133,10 @@ impl Family<'_> {
         for &m in members {
             let mask = std::mem::take(&mut masks[m]);
             said.weights[m] = if said.ways(m).is_empty() {
-                let (weights, unsaid) = self.prior(g, m, &mask, if may_carry[m] { rare } else { 0.0 });
-                if unsaid && may_carry[m] {
+                let anybody = self.may_be_anybody(m);
+                let rare = if may_carry[m] { rare } else { 0.0 };
+                let (weights, unsaid) = self.prior(g, m, &mask, if anybody { UNKNOWN_MALE } else { rare });
+                if unsaid && may_carry[m] && !anybody {
                     said.unsaid.push(m);
                 }
                 weights
@@ -232,6 +234,7 @@ impl Family<'_> {
             states.fold(0, |set, &state| set | group.gamete_set(state))
         };
         let has = |set: u128, hap: usize| set >> hap & 1 == 1;
+        let of_dam = |dam: u16| group.alone(dam).into_iter().map(|(young, _)| young);
         loop {
             let mut changed = false;
             for &m in members {
@@ -239,11 +242,17 @@ impl Family<'_> {
                 if !ways.is_empty() {
                     let sets: Vec<(u128, u128)> = ways
                         .iter()
-                        .map(|p| (gametes(&domains, p.dam, Sex::Female), gametes(&domains, p.sire, Sex::Male)))
+                        .map(|p| (gametes(&domains, p.dam, Sex::Female), gametes(&domains, p.sire.known(), Sex::Male)))
                         .collect();
+                    let alone = ways.iter().filter(|p| p.sire == Sire::NoMale).filter_map(|p| p.dam);
+                    let alone: Vec<u16> = alone.flat_map(|dam| &domains[dam]).flat_map(|&dam| of_dam(dam)).collect();
                     let before = domains[m].len();
                     domains[m].retain(|&state| {
-                        group.halves(state).iter().any(|&(d, s)| sets.iter().any(|set| has(set.0, d) && has(set.1, s)))
+                        alone.contains(&state)
+                            || group
+                                .halves(state)
+                                .iter()
+                                .any(|&(d, s)| sets.iter().any(|set| has(set.0, d) && has(set.1, s)))
                     });
                     changed |= domains[m].len() < before;
                 }
@@ -254,7 +263,16 @@ impl Family<'_> {
             for &m in members.iter().rev() {
                 // With several possible parents none of them can be told by one of the young alone.
                 let [only] = said.ways(m) else { continue };
-                let (Some(dam), Some(sire)) = (only.dam, only.sire) else { continue };
+                let Some(dam) = only.dam else { continue };
+                let Some(sire) = only.sire.known() else {
+                    let (before, young) = (domains[dam].len(), domains[m].clone());
+                    domains[dam].retain(|&state| of_dam(state).any(|one| young.contains(&one)));
+                    if domains[dam].is_empty() {
+                        return None;
+                    }
+                    changed |= domains[dam].len() < before;
+                    continue;
+                };
                 let halves: Vec<(usize, usize)> = domains[m].iter().flat_map(|&state| group.halves(state)).collect();
                 let from_sire = gametes(&domains, Some(sire), Sex::Male);
                 let before = domains[dam].len() + domains[sire].len();
@@ -289,7 +307,7 @@ impl Family<'_> {
     ) -> Result<Table, Refusal> {
         let all: f64 = ways.iter().map(|p| p.weight).sum();
         let mut who = vec![animal];
-        for parent in ways.iter().flat_map(|p| p.dam.into_iter().chain(p.sire)) {
+        for parent in ways.iter().flat_map(Parentage::known) {
             if !who.contains(&parent) {
                 who.push(parent);
             }
@@ -308,8 +326,8 @@ impl Family<'_> {
                 domains[parent][rest / steps[at] % size(parent)]
             };
             for way in ways {
-                let (Some(dam), Some(sire)) = (way.dam, way.sire) else { continue };
-                let young = group.young(state(dam), state(sire));
+                let Some(dam) = way.dam else { continue };
+                let young = group.young_of(state(dam), way.sire.known().map(state));
                 let living: f64 = young.iter().filter(|(s, _)| group.lives(*s)).map(|(_, share)| share).sum();
                 for (young, share) in young {
                     if let Ok(at) = domains[animal].binary_search(&young)
@@ -359,10 +377,12 @@ fn joint(
 ) -> Joint {
     let mut all = Vec::new();
     match &found.pair {
+        // The same animal: a dam without a male.
+        _ if a == b => all.extend(domains[a].iter().map(|&state| (state, None, of(a)[usize::from(state)]))),
         Some(table) if open => {
             for (i, &first) in domains[a].iter().enumerate() {
                 for (j, &second) in domains[b].iter().enumerate() {
-                    all.push((first, second, table.cells[i * domains[b].len() + j]));
+                    all.push((first, Some(second), table.cells[i * domains[b].len() + j]));
                 }
             }
         }
@@ -371,7 +391,7 @@ fn joint(
             let (of_a, of_b) = (of(a), of(b));
             for &first in &domains[a] {
                 for &second in &domains[b] {
-                    all.push((first, second, of_a[usize::from(first)] * of_b[usize::from(second)]));
+                    all.push((first, Some(second), of_a[usize::from(first)] * of_b[usize::from(second)]));
                 }
             }
         }

@@ -281,7 +281,7 @@ fn OutOf(entered: Entered) -> impl IntoView {
             entered.eggs.set(Vec::new());
             let parents = barn.peek(|book| {
                 let clutch = book.clutch(&ClutchId::from(now.as_str()));
-                clutch.map(|clutch| (clutch.dams.clone(), clutch.sires.clone()))
+                clutch.map(|clutch| (clutch.dams.clone(), clutch.only_of().to_vec()))
             });
             if let Some((dams, sires)) = parents {
                 let only = |ids: &[AnimalId]| if let [one] = ids { one.to_string() } else { String::new() };

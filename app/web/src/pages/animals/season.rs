@@ -3,7 +3,7 @@
 use crate::clock;
 use crate::prefs::Prefs;
 use crate::route::Page;
-use crate::words::{animals as words, follicles as said, pairings as pair_words, units};
+use crate::words::{animals as words, follicles as said, pairings as pair_words, sires as sire_words, units};
 use book::views::{Breeding, HerSeason, SeasonStep};
 use chrono::NaiveDate;
 use desk::axis::stand;
@@ -14,7 +14,7 @@ pub struct SeasonCard {
     /// The pairing it belongs to.
     pairing: Option<String>,
     season: HerSeason,
-    /// A series of clutches, and whether she may go again.
+    /// Since when no male was with her, a series of clutches, and whether she may go again.
     more: Vec<String>,
 }
 
@@ -23,10 +23,11 @@ impl SeasonCard {
         let again = breeding.again.as_ref();
         let again = again.map(|again| pair_words::again(again, |mass| units::mass(mass, prefs), today));
         let series = (breeding.series.len() > 1).then(|| pair_words::series(&breeding.series, today));
+        let no_male = breeding.no_male.as_ref().map(|since| sire_words::no_male(since, today));
         SeasonCard {
             pairing: breeding.pairing.as_ref().map(ToString::to_string),
             season: breeding.season.clone(),
-            more: series.into_iter().chain(again).collect(),
+            more: no_male.into_iter().chain(series).chain(again).collect(),
         }
     }
 }

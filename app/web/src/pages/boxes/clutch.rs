@@ -8,7 +8,8 @@ use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{ClutchGenetics, Empty, Head};
 use crate::words::{
-    boxes as box_words, clutch as said, dates, doubles, names, record as record_words, units, window as window_words,
+    boxes as box_words, clutch as said, dates, doubles, names, record as record_words, sires as sire_words, units,
+    window as window_words,
 };
 use book::ClutchId;
 use book::acts::ClutchesParted;
@@ -47,10 +48,12 @@ fn Whole(view: ClutchView) -> impl IntoView {
     let sum = said::sum(&view.sum);
     let pull = view.sum.in_book == 0;
     let parents = names::pair(&view.parents);
+    let no_male = view.no_male.as_ref().map(|since| sire_words::no_male_before(since, today));
     let boxes = view.boxes.clone();
     view! {
         <Head title=view.number.clone() aside=view.species.name.to_string() back=(Page::Boxes, box_words::TITLE.to_string()) />
         <p class="sub">{parents}</p>
+        {no_male.map(|said| view! { <p class="card">{said}</p> })}
         {warnings.into_iter().map(|w| view! { <p class="card warned" role="note">{w}</p> }).collect_view()}
         {twice.then(|| view! { <a class="act small" href=Page::Doubles.href()>{crate::words::rounds::MEND}</a> })}
         {(!also.is_empty()).then(|| {

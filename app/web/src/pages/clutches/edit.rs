@@ -8,14 +8,17 @@ use crate::ui::day::DateField;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, Stepper, TextField};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::mates::{Side, SideField};
+use crate::ui::sires::{Besides, OtherSires};
 use crate::ui::{Empty, Head};
 use crate::words::{self as all_words, boxes as box_words, measures as words, names};
 use book::ClutchId;
 use book::acts::{ClutchCard, ClutchesJoined};
+use book::views::HerMale;
 use book::words::Sex;
 use desk::Entry;
 use desk::forms::clutch::{ClutchForm, FOUND, Weighed};
 use leptos::prelude::*;
+use trade::when::When;
 
 /// A weight and its day.
 #[component]
@@ -79,6 +82,8 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
     let faults = Faults::new();
     let number = RwSignal::new(start.number.clone());
     let (dams, sires) = (Side::new(Sex::Female, &start.dams), Side::new(Sex::Male, &start.sires));
+    let besides = Besides::new(sires.chosen, start.unknown_male, start.no_male);
+    let laid_by = before.laid.or(before.found).map_or_else(clock::now, When::latest);
     let species = RwSignal::new(start.species.clone().unwrap_or_default());
     let laid = LaidWhen::new(before.laid, clock::today());
     let found = RwSignal::new(start.found.clone());
@@ -102,6 +107,8 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
             number: number.get_untracked(),
             dams: dams.ids(),
             sires: sires.ids(),
+            unknown_male: besides.unknown.get_untracked(),
+            no_male: besides.none.get_untracked(),
             species: Some(species.get_untracked()).filter(|species| !species.is_empty()),
             laid: laid.get(),
             found: found.get_untracked(),
@@ -120,6 +127,10 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
         .zip(day_names)
         .map(|((mass, day), day_name)| view! { <WeighedField mass day day_name faults /> })
         .collect_view();
+    let hers = Signal::derive(move || {
+        dams.chosen.track();
+        dams.ids()
+    });
     let kinds = Signal::derive(move || barn.read(names::species_choices));
     let came_options = vec![(false, words::LAID_HERE.to_owned()), (true, words::BOUGHT.to_owned())];
     view! {
@@ -130,6 +141,7 @@ pub fn ClutchEdit(id: String) -> impl IntoView {
                 <LaidField laid faults />
                 <SideField side=dams other=sires />
                 <SideField side=sires other=dams />
+                <OtherSires dams=hers by=laid_by besides shown=|male: HerMale| male.earlier />
                 <Pick label=crate::words::animals::SPECIES options=kinds value=species />
                 {pulled.then(|| view! {
                     <div class="steps">

@@ -1,13 +1,14 @@
 //! What each baby of a clutch looks like, and what that says.
 
+use super::outcomes::outcome;
 use super::{conflict_banner, trouble_banner};
 use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Empty, Head, PairGenetics};
-use crate::words::{self as all_words, genetics as words};
+use crate::words::{self as all_words, genetics as words, sires as sire_words};
 use book::acts::{GenotypeLine, GenotypesNoted};
-use book::views::{Baby, ClutchLooks, LookLocus, Says, clutch_looks};
+use book::views::{Baby, ClutchLooks, LookLocus, Mixed, Says, Spread, clutch_looks};
 use book::{AnimalId, ClutchId};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -76,13 +77,35 @@ fn body(all: ClutchLooks, ticks: Ticks, also: RwSignal<Vec<String>>) -> AnyView 
     let empty = all.babies.is_empty().then_some(words::NO_BABIES);
     let empty = empty.or_else(|| all.loci.is_empty().then_some(words::NO_LOCI));
     let says = (!all.babies.is_empty() && !all.loci.is_empty()).then(|| said(&all.says));
+    let silent = all.several.as_ref().map(|several| several.silent.clone()).unwrap_or_default();
+    let weighed = all.several.as_ref().map(sire_words::weighed).unwrap_or_default();
+    let weighed =
+        says.is_some().then(|| weighed.into_iter().map(|line| view! { <p class="aside inset">{line}</p> }.into_any()));
+    let weighed = weighed.map(Iterator::collect::<Vec<_>>);
     view! {
         {all.trouble.clone().map(trouble_banner)}
         {says}
+        {weighed}
         {empty.map(|why| view! { <p class="card">{why}</p> })}
         {all.babies.iter().map(|baby| baby_card(baby, &all.loci, ticks)).collect_view()}
         {(!all.other.is_empty() && !all.babies.is_empty()).then(|| view! { <Other traits=all.other.clone() also /> })}
+        {all.mixed.as_ref().map(|of| mixed(of, &silent))}
         <PairGenetics dams sires />
+    }
+    .into_any()
+}
+
+/// What eggs can be over all that may be their sires.
+fn mixed(mixed: &Mixed, silent: &[String]) -> AnyView {
+    let Spread { rows, more, more_share, unviable } = &mixed.spread;
+    view! {
+        <h2>{sire_words::MIXED}</h2>
+        <p class="card">{sire_words::mixed(mixed)}</p>
+        {silent.iter().map(|name| view! { <p class="card">{words::counted_without(name)}</p> }.into_any()).collect_view()}
+        {mixed.conflicts.iter().map(conflict_banner).collect_view()}
+        <ul>{rows.iter().map(|row| outcome(row, mixed.eggs)).collect_view()}</ul>
+        {(*more > 0).then(|| view! { <p class="quiet inset">{words::more_rows(*more, *more_share)}</p> })}
+        {(*unviable > 1e-9).then(|| view! { <p class="card warned" role="note">{words::unviable(*unviable)}</p> })}
     }
     .into_any()
 }

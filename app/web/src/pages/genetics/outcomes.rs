@@ -114,7 +114,7 @@ fn chips(loci: &[(String, bool)], together: RwSignal<Vec<String>>) -> AnyView {
     .into_any()
 }
 
-fn outcome(row: &OutcomeRow, eggs: u32) -> AnyView {
+pub(super) fn outcome(row: &OutcomeRow, eggs: u32) -> AnyView {
     let under = row.under.join(", ");
     view! {
         <li class="card">

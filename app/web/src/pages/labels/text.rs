@@ -192,8 +192,7 @@ fn egg_box(book: &Book, id: &FillingId, now: NaiveDateTime, prefs: &Prefs, base:
 }
 
 fn named(part: &ClutchPart, dam: bool) -> Option<String> {
-    let side = if dam { &part.parents.dams } else { &part.parents.sires };
-    let names: Vec<&str> = side.iter().map(|(_, name)| name.as_str()).collect();
+    let names = if dam { part.parents.dam_names() } else { part.parents.sire_names() };
     (!names.is_empty()).then(|| names.join(" or "))
 }
 

@@ -146,7 +146,11 @@ fn row(book: &Book, pairing: &PairingRow, today: NaiveDate) -> Row {
 pub fn title(book: &Book, id: &book::PairingId) -> String {
     let Some(pairing) = book.pairing(id) else { return String::new() };
     let named = |ids: &[book::AnimalId]| ids.iter().map(|id| (id.clone(), book.animal_name(id))).collect();
-    names::pair(&book::views::Parents { dams: named(&pairing.dams), sires: named(&pairing.sires) })
+    names::pair(&book::views::Parents {
+        dams: named(&pairing.dams),
+        sires: named(&pairing.sires),
+        ..Default::default()
+    })
 }
 
 /// The barn's own rule for a second clutch.

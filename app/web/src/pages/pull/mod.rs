@@ -10,9 +10,11 @@ use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};
 use crate::ui::laid::{LaidField, LaidWhen};
+use crate::ui::sires::{Besides, OtherSires};
 use crate::ui::{Caution, Head, Lasting};
 use crate::words::{self, boxes as box_words, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
+use book::views::HerMale;
 use book::words::Sex;
 use book::{AnimalId, Book, ClutchId, FillingId, Kind};
 use boxing::{BoxFields, Boxing};
@@ -73,6 +75,16 @@ fn picked(first: RwSignal<String>, second: RwSignal<String>) -> Vec<AnimalId> {
     ids
 }
 
+fn sires_of(first: RwSignal<String>, second: RwSignal<String>, besides: Besides) -> Vec<AnimalId> {
+    let mut all = picked(first, second);
+    for id in besides.males.get_untracked() {
+        if !all.iter().any(|known| known.as_str() == id) {
+            all.push(AnimalId::from(id.as_str()));
+        }
+    }
+    all
+}
+
 #[component]
 pub fn Pull(from: PullFrom) -> impl IntoView {
     let barn = barn();
@@ -92,6 +104,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     let dam_too = RwSignal::new(id_at(&start.dams, 1));
     let sire = RwSignal::new(id_at(&start.sires, 0));
     let sire_too = RwSignal::new(id_at(&start.sires, 1));
+    let rest = |list: &[AnimalId]| list.iter().skip(2).map(ToString::to_string).collect::<Vec<_>>();
+    let besides = Besides::new(RwSignal::new(rest(&start.sires)), start.unknown_male, start.no_male);
     let number = RwSignal::new(start.number.clone());
     let species = RwSignal::new(start.species.clone().unwrap_or_default());
     let species_chosen = RwSignal::new(start.species.is_some());
@@ -117,6 +131,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             if sire.get_untracked().is_empty() {
                 sire.set(id_at(&sires, 0));
                 sire_too.set(id_at(&sires, 1));
+                besides.males.set(rest(&sires));
             }
             if !species_chosen.get_untracked() {
                 species.set(kind.unwrap_or_default());
@@ -129,7 +144,9 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         let form = PullForm {
             number: number.get_untracked(),
             dams: picked(dam, dam_too),
-            sires: picked(sire, sire_too),
+            sires: sires_of(sire, sire_too, besides),
+            unknown_male: besides.unknown.get_untracked(),
+            no_male: besides.none.get_untracked(),
             species: Some(species.get_untracked()).filter(|s| !s.is_empty()),
             laid: laid.get(),
             good: good.get_untracked(),
@@ -163,6 +180,15 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     let dams = Signal::derive(move || barn.read(|book| candidates(book, Sex::Female)));
     let sires = Signal::derive(move || barn.read(|book| candidates(book, Sex::Male)));
     let kinds = Signal::derive(move || barn.read(names::species_choices));
+    let hers = Signal::derive(move || {
+        let all = [dam.get(), dam_too.get()].into_iter().filter(|id| !id.is_empty());
+        all.map(|id| AnimalId::from(id.as_str())).collect::<Vec<_>>()
+    });
+    // Who stands above is not offered again.
+    let not_picked = move |male: HerMale| {
+        let id = male.id.to_string();
+        sire.get() != id && sire_too.get() != id
+    };
     let two_dams = RwSignal::new(!dam_too.get_untracked().is_empty());
     let two_sires = RwSignal::new(!sire_too.get_untracked().is_empty());
     view! {
@@ -173,6 +199,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             {move || two_dams.get().then(|| view! { <Pick label=said::OR_DAM options=dams value=dam_too /> })}
             <Pick label=said::SIRE options=sires value=sire />
             {move || two_sires.get().then(|| view! { <Pick label=said::OR_SIRE options=sires value=sire_too /> })}
+            <OtherSires dams=hers by=now besides shown=not_picked />
             <LaidField laid faults />
             <div class="steps">
                 <Stepper entry=good faults />

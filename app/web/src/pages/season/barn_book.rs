@@ -6,7 +6,6 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
 use crate::words::{dates, season as said, window};
-use book::AnimalId;
 use book::Book;
 use book::records::Clutch;
 use book::views::{Since, parents, sum_of};
@@ -82,10 +81,7 @@ fn paper(book: &Book, year: i32) -> AnyView {
 fn row(book: &Book, since: Since, clutch: &Clutch, today: NaiveDate) -> AnyView {
     let sum = sum_of(book, &clutch.id);
     let names = parents(book, &clutch.id);
-    let side = |side: &[(AnimalId, String)]| match side {
-        [] => "?".to_owned(),
-        side => side.iter().map(|(_, name)| name.clone()).collect::<Vec<_>>().join(" / "),
-    };
+    let side = |names: &[String]| if names.is_empty() { "?".to_owned() } else { names.join(" / ") };
     let eggs = clutch.counts().map(|c| said::eggs_laid(c.good, c.dud, c.slug)).unwrap_or_default();
     let pip = book.first_pip(&clutch.id).map(|when| {
         let day = dates::day(when.date(), today);
@@ -99,7 +95,7 @@ fn row(book: &Book, since: Since, clutch: &Clutch, today: NaiveDate) -> AnyView 
     view! {
         <tr>
             <td><b>{book.clutch_number(&clutch.id)}</b><br /><span class="aside">{species}</span></td>
-            <td>{side(&names.dams)}" × "{side(&names.sires)}</td>
+            <td>{side(&names.dam_names())}" × "{side(&names.sire_names())}</td>
             <td class="nowrap">{window::since_cell(since, today)}</td>
             <td>{eggs}</td>
             <td>{pip}</td>
