@@ -7,6 +7,7 @@ use book::acts::*;
 use book::words::Sex;
 use book::*;
 use common::*;
+use trade::money::Currency;
 
 const CORN: &str = "pantherophis-guttatus";
 
@@ -27,6 +28,7 @@ fn acts(d: &mut Device) -> Vec<(Kind, Box<dyn Act>)> {
     let row = SnoozeId::from("water.AAAAAAAA");
     let tomorrow = d.now.date() + chrono::TimeDelta::days(1);
     vec![
+        (Kind::Rules, Box::new(CurrencySet { currency: Currency::of("EUR") })),
         (Kind::Rules, Box::new(RulesSet { rules })),
         (Kind::Rules, Box::new(AgainRuleSet { rule: again })),
         (Kind::Rules, Box::new(CoolingRuleSet { rule: cooled })),

@@ -19,6 +19,7 @@ mod heat;
 mod her_season;
 mod labels;
 mod measures;
+mod money;
 mod pairing;
 mod parts;
 mod photos;
@@ -62,6 +63,7 @@ pub use heat::{HeatDay, HeatPlot, SHELF_DAYS, box_plot, males_of_box, shelf_plot
 pub use her_season::{After, Basis, ExpectedStep, Finding, HerSeason, SeasonStep, SeenStep};
 pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
+pub use money::{Owed, SaleRow, YearOfCosts, costs, for_sale, kinds_of_cost, owed_by, years_of};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
 pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{Face, PhotoLine, PhotoSeason, face_of, photo_season, photos_of};

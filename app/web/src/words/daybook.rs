@@ -115,6 +115,10 @@ pub fn act(name: &str) -> String {
 fn called(act: ActKind) -> &'static str {
     match act {
         ActKind::HatchedOut => "Hatched out",
+        ActKind::PriceAsked => "Price asked",
+        ActKind::CostNoted => "Cost",
+        ActKind::CostEdited => "Cost corrected",
+        ActKind::CurrencySet => "Currency set",
         ActKind::RackFed => "Rack fed",
         ActKind::RulesSet => "Rule for the young set",
         ActKind::Snoozed => "Put off",
