@@ -76,6 +76,7 @@ pub fn seen(entry: &Entry) -> Option<String> {
                 let spot = set.fields.get("spot").is_some_and(|value| value == true);
                 spot.then(|| super::cleaning::SPOT.to_owned())
             }
+            "cost" => Some(super::money::cost(field("what")?, field("amount")?)),
             "stock_taking" => {
                 let boxes = |name: &str| set.fields.get(name).and_then(|v| v.as_array()).map_or(0, Vec::len);
                 Some(super::walk::taken(boxes("seen"), boxes("missing")))

@@ -81,6 +81,11 @@ pub fn capital_deposit(paid: Money) -> String {
     animals::capital(&deposit(paid))
 }
 
+/// `Cost: Feed, 14.20 EUR`.
+pub fn cost(what: &str, amount: &str) -> String {
+    format!("Cost: {what}, {amount}")
+}
+
 pub fn year(year: Option<i32>) -> String {
     year.map_or_else(|| "No day noted".to_owned(), |year| year.to_string())
 }

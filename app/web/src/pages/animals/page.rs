@@ -110,7 +110,8 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         place: view.place.as_ref().map(|place| (place.to_string(), names::place(book, place))),
         left: animal
             .went
-            .map(|how| words::left(how, animal.went_when.map(|w| dates::when(w, today)), animal.went_why.as_deref())),
+            .map(|how| words::left(how, animal.went_when.map(|w| dates::when(w, today)), animal.went_why.as_deref()))
+            .map(|left| [Some(left), animal.went_price.clone()].into_iter().flatten().collect::<Vec<_>>().join(" · ")),
         here: animal.is_here(),
         price: (animal.is_here() && (animal.asked.is_some() || book.currency().is_some()))
             .then(|| money_words::asked(animal.asked)),
