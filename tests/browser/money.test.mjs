@@ -14,6 +14,8 @@ after(async () => { await server?.stop(); });
 
 const still = { reducedMotion: 'reduce' };
 const fit = (page, what) => fits(page, `money-${what}`);
+// A field that offers what was typed before.
+const kind = (page) => page.getByLabel('Kind of cost');
 const alert = (page, text) => page.getByRole('alert').filter({ hasText: text }).waitFor();
 
 async function more(page, name) {
@@ -121,8 +123,10 @@ test('a promise has its deposit, its person what is open, and what it was sold f
   await field(page, 'Price').fill('75');
   await button(page, 'Save').tap();
   await said(page, 'Saved.');
+  await title(page, 'Moss').waitFor();
+  assert.match(await shows(page), /sold .* 75\.00 EUR/i);
   await page.evaluate(() => { location.hash = `${location.hash}/papers`; });
-  await page.getByText('75.00 EUR').waitFor();
+  await page.getByRole('definition').filter({ hasText: '75.00 EUR' }).waitFor();
   assert.deepEqual(faults, []);
 }));
 
@@ -133,14 +137,14 @@ test('costs are noted in three taps, put right, taken back, and summed by kind a
   await title(page, 'Costs').waitFor();
   const counted = await taps(context);
   await counted.reset();
-  await field(page, 'Kind of cost').tap();
+  await kind(page).tap();
   await page.keyboard.type('Feed');
   await field(page, 'Amount').tap();
   await page.keyboard.type('14,20');
   await button(page, 'Save').tap();
   await said(page, 'Cost saved.');
   within('a cost', await counted.count(), 3);
-  await field(page, 'Kind of cost').fill('feed');
+  await kind(page).fill('feed');
   await field(page, 'Amount').fill('5.80');
   await button(page, 'Save').tap();
   await page.getByRole('row', { name: /^feed 20\.00 EUR/i }).waitFor();

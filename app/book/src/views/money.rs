@@ -117,6 +117,9 @@ pub struct YearOfCosts {
     pub kinds: Vec<(String, Money)>,
 }
 
+/// Sums in minor units by kind, each with the word it was written in last.
+type Kinds = BTreeMap<String, (String, i64)>;
+
 /// All costs, newest first.
 pub fn costs(book: &Book) -> Vec<&Cost> {
     let mut all: Vec<_> = book.t.costs.values().collect();
@@ -126,7 +129,7 @@ pub fn costs(book: &Book) -> Vec<&Cost> {
 
 /// Sums of costs that are listed newest first: by year, the latest first, and by currency.
 pub fn years_of<'a>(costs: impl IntoIterator<Item = &'a Cost>) -> Vec<YearOfCosts> {
-    let mut years: BTreeMap<(Option<i32>, Currency), BTreeMap<String, (String, i64)>> = BTreeMap::new();
+    let mut years: BTreeMap<(Option<i32>, Currency), Kinds> = BTreeMap::new();
     for cost in costs {
         let (Some(amount), Some(what)) = (cost.amount, cost.what.as_deref()) else { continue };
         let year = cost.when.map(|when| when.date().year());
@@ -135,7 +138,7 @@ pub fn years_of<'a>(costs: impl IntoIterator<Item = &'a Cost>) -> Vec<YearOfCost
         let sum = &mut kinds.entry(normal(what)).or_insert_with(|| (what.to_owned(), 0)).1;
         *sum = sum.saturating_add(amount.minor);
     }
-    let year = |((year, currency), kinds): ((Option<i32>, Currency), BTreeMap<String, (String, i64)>)| {
+    let year = |((year, currency), kinds): ((Option<i32>, Currency), Kinds)| {
         let money = |minor| Money { minor, currency };
         let all = kinds.values().fold(0_i64, |sum, (_, minor)| sum.saturating_add(*minor));
         let mut kinds: Vec<(String, Money)> = kinds.into_values().map(|(what, minor)| (what, money(minor))).collect();

@@ -83,7 +83,7 @@ fn cost_row(cost: Cost) -> AnyView {
     let what = cost.what.unwrap_or_default();
     let which = animal_words::correct_of(&what, &day);
     view! {
-        <div class="row linked">
+        <div class="row">
             <span class="text">
                 <span class="title">{what}</span>
                 <span class="aside">{day}{cost.note.map(|note| format!(" · {note}"))}</span>

@@ -9,7 +9,7 @@ use crate::ui::forms::Choice;
 use crate::ui::photo::Face;
 use crate::ui::{Empty, Head};
 use crate::words::{babies as young, dates, money as said, nav};
-use book::views::{SaleRow, face_of, for_sale};
+use book::views::{Face as Known, SaleRow, face_of, for_sale};
 use desk::lists;
 use leptos::prelude::*;
 
@@ -31,7 +31,7 @@ pub fn ForSale() -> impl IntoView {
         view! {
             {head}
             <p class="only-print">{said::as_of(&dates::full(clock::today()))}</p>
-            {found.get().into_iter().map(|row| sale_row(row, &prefs)).collect_view()}
+            {faced(found.get()).into_iter().map(|(row, face)| sale_row(row, face, &prefs)).collect_view()}
         }
     };
     view! {
@@ -56,11 +56,21 @@ pub fn ForSale() -> impl IntoView {
     }
 }
 
-fn sale_row(row: SaleRow, prefs: &Prefs) -> AnyView {
-    let face = barn().read(|book| face_of(book, &row.id));
+/// With the face of each; nothing for all where none has one, else its room is kept free, so that names stand in line.
+fn faced(rows: Vec<SaleRow>) -> Vec<(SaleRow, Option<AnyView>)> {
+    let faces: Vec<_> = barn().read(|book| rows.iter().map(|row| face_of(book, &row.id)).collect());
+    let any = faces.iter().any(Option::is_some);
+    let shown = |face: Option<Known>| match face {
+        Some(face) => Some(view! { <Face face paper=true /> }.into_any()),
+        None => any.then(|| view! { <span class="face"></span> }.into_any()),
+    };
+    rows.into_iter().zip(faces.into_iter().map(shown)).collect()
+}
+
+fn sale_row(row: SaleRow, face: Option<AnyView>, prefs: &Prefs) -> AnyView {
     view! {
         <a class="row" href=Page::Animal(row.id.to_string()).href()>
-            {face.map(|face| view! { <Face face paper=true /> })}
+            {face}
             <span class="text">
                 <span class="title">{row.name.clone()}</span>
                 <span>{said::sale_looks(&row)}</span>
