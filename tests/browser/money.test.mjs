@@ -2,7 +2,7 @@
 // sold for, the list and its sheet, costs; each put right and undone.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { fits } from './harness/access.mjs';
+import { fits, violations } from './harness/access.mjs';
 import { shot } from './harness/browser.mjs';
 import { again, atBarn, bar, button, field, link, loadSeason, pick, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
@@ -30,7 +30,7 @@ async function inEuro(page) {
   await said(page, 'Currency saved.');
 }
 
-test('nothing of money before somebody wants it; then a price in two taps, and the list on paper', () => atBarn(server, still, async ({ context, page, faults }) => {
+test('nothing of money before somebody wants it; then a price in two taps and a figure, and the list on paper', () => atBarn(server, still, async ({ context, page, faults }) => {
   await startByHand(page);
   await toAnimal(page, 'Bel');
   assert.doesNotMatch(await shows(page), /price|sale/i);
@@ -48,7 +48,8 @@ test('nothing of money before somebody wants it; then a price in two taps, and t
   await page.keyboard.type('80,50');
   await button(page, 'Save').tap();
   await said(page, 'Price saved.');
-  within('a price', await counted.count(), 2);
+  // Set a price, the figure, Save.
+  within('a price', await counted.count(), 3);
   await button(page, 'For sale: 80.50 EUR').waitFor();
   await undo(page, before);
 
@@ -101,6 +102,7 @@ test('a promise has its deposit, its person what is open, and what it was sold f
   await page.getByText('Deposit 20.00 EUR', { exact: true }).waitFor();
   await fit(page, 'held');
   await more(page, /^Wishes/);
+  await title(page, 'Wishes and holds').waitFor();
   assert.match(await shows(page), /80\.00 EUR · deposit 20\.00 EUR/);
   await link(page, /P-001/).last().tap();
   await page.getByText('Still open: 60.00 EUR').waitFor();
@@ -130,7 +132,7 @@ test('a promise has its deposit, its person what is open, and what it was sold f
   assert.deepEqual(faults, []);
 }));
 
-test('costs are noted in three taps, put right, taken back, and summed by kind and year', () => atBarn(server, still, async ({ context, page, faults }) => {
+test('costs are noted by kind, amount and Save, put right, taken back, and summed by kind and year', () => atBarn(server, still, async ({ context, page, faults }) => {
   await startByHand(page);
   await inEuro(page);
   await more(page, /^Costs/);
@@ -143,7 +145,8 @@ test('costs are noted in three taps, put right, taken back, and summed by kind a
   await page.keyboard.type('14,20');
   await button(page, 'Save').tap();
   await said(page, 'Cost saved.');
-  within('a cost', await counted.count(), 3);
+  // Each of the two fields and what is typed in it, and Save.
+  within('a cost', await counted.count(), 5);
   await kind(page).fill('feed');
   await field(page, 'Amount').fill('5.80');
   await button(page, 'Save').tap();
@@ -178,7 +181,7 @@ test('the season has some of it; the sheet is printed with faces and without wha
   await page.waitForFunction(() => [...document.querySelectorAll('.photo img')].some((img) => img.naturalWidth > 0));
   await fit(page, 'season-sale');
   await page.emulateMedia({ media: 'print' });
-  assert.match(await shows(page), /For sale on \d+ \w+ 20\d\d/);
+  assert.match(await shows(page), /On \d+ \w+ 20\d\d/);
   const tapped = await page.evaluate(() => [...document.querySelectorAll('main :is(button, input, .act)')].filter((part) => part.checkVisibility()).length);
   assert.equal(tapped, 0);
   await shot(page, 'money-sheet', { fullPage: true });
@@ -188,9 +191,11 @@ test('the season has some of it; the sheet is printed with faces and without wha
   assert.match(await shows(page), /Veterinarian 64\.20 EUR/);
   await fit(page, 'season-costs');
   await page.setViewportSize({ width: 1280, height: 800 });
-  await fit(page, 'wide-costs');
+  await shot(page, 'money-wide-costs');
+  assert.deepEqual(await violations(page), []);
   await page.evaluate(() => { location.hash = '#/sale'; });
   await rows.first().waitFor();
-  await fit(page, 'wide-sale');
+  await shot(page, 'money-wide-sale');
+  assert.deepEqual(await violations(page), []);
   assert.deepEqual(faults, []);
 }));

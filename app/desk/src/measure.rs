@@ -72,6 +72,15 @@ const TYPED: [(&str, Unit); 20] = [
     ("w wk wks week weeks", unit(Measure::Days, 70.0, "weeks")),
 ];
 
+/// How many minor units one of a currency has.
+fn minor_units(currency: Currency) -> f64 {
+    match currency.decimals() {
+        0 => 1.0,
+        3 => 1_000.0,
+        _ => 100.0,
+    }
+}
+
 const FAHRENHEIT: Unit = Unit { of: Measure::Temp, size: 100.0 / 1.8, zero: 32.0, sign: "°F" };
 
 const fn unit(of: Measure, size: f64, sign: &'static str) -> Unit {
@@ -99,7 +108,7 @@ impl Measure {
             Measure::Percent => unit(self, 10.0, "%"),
             Measure::Days => unit(self, 10.0, "days"),
             Measure::Money(None) => unit(self, 1.0, ""),
-            Measure::Money(Some(currency)) => unit(self, 10_f64.powi(currency.decimals() as i32), currency.code()),
+            Measure::Money(Some(currency)) => unit(self, minor_units(currency), currency.code()),
         }
     }
 

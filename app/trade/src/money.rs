@@ -25,17 +25,22 @@ pub const MOST_MINOR: i64 = 999_999_999_999;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Currency(u8);
 
+/// A list of codes, letter by letter: the first program a phone fetches reads amounts, so nothing here brings searching in
+/// texts, or printing, with it.
+fn codes(list: &'static str) -> impl Iterator<Item = &'static [u8]> {
+    list.as_bytes().chunks(4).map(|code| code.trim_ascii_end())
+}
+
 impl Currency {
     /// By its three letters, large or small.
     pub fn of(code: &str) -> Option<Currency> {
-        let at = |at: &usize| CODES.get(at * 4..at * 4 + 3).is_some_and(|known| known.eq_ignore_ascii_case(code));
-        let at = (0..=CODES.len() / 4).find(at)?;
+        let at = codes(CODES).position(|known| known.eq_ignore_ascii_case(code.as_bytes()))?;
         u8::try_from(at).ok().map(Currency)
     }
 
     /// All of them, by code.
     pub fn all() -> impl Iterator<Item = Currency> {
-        CODES.split(' ').filter_map(Currency::of)
+        (0..=u8::MAX).map(Currency).take(codes(CODES).count())
     }
 
     /// Its three letters, such as `EUR`.
@@ -46,11 +51,11 @@ impl Currency {
 
     /// How many digits stand after the point: 0, 2 or 3.
     pub fn decimals(self) -> u32 {
-        match self.code() {
-            code if WHOLE.contains(code) => 0,
-            code if THOUSANDTHS.contains(code) => 3,
-            _ => 2,
+        let among = |list| codes(list).any(|code| code == self.code().as_bytes());
+        if among(WHOLE) {
+            return 0;
         }
+        if among(THOUSANDTHS) { 3 } else { 2 }
     }
 }
 
@@ -65,27 +70,32 @@ pub struct Money {
 impl Money {
     /// `80.00`, without the currency.
     pub fn digits(self) -> String {
-        let places = self.currency.decimals() as usize;
-        let mut digits = self.minor.unsigned_abs().to_string();
-        while digits.len() <= places {
-            digits.insert(0, '0');
-        }
-        if places > 0 {
-            digits.insert(digits.len() - places, '.');
+        let places = self.currency.decimals();
+        // The last one first.
+        let (mut backwards, mut rest, mut at) = (Vec::new(), self.minor.unsigned_abs(), 0);
+        while rest > 0 || at <= places {
+            if at == places && places > 0 {
+                backwards.push('.');
+            }
+            backwards.push(char::from(b'0' + (rest % 10) as u8));
+            (rest, at) = (rest / 10, at + 1);
         }
         if self.minor < 0 {
-            digits.insert(0, '−');
+            backwards.push('−');
         }
-        digits
+        backwards.into_iter().rev().collect()
+    }
+
+    /// `80.00 EUR`: so it is stored, and so it is shown.
+    pub fn text(self) -> String {
+        [self.digits().as_str(), " ", self.currency.code()].concat()
     }
 }
 
-/// `80.00 EUR`: so it is stored, and so it is shown.
+/// [`Money::text`]
 impl fmt::Display for Money {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.digits())?;
-        f.write_str(" ")?;
-        f.write_str(self.currency.code())
+        f.write_str(&self.text())
     }
 }
 
@@ -106,18 +116,33 @@ impl FromStr for Money {
     type Err = NoMoney;
 
     fn from_str(text: &str) -> Result<Money, NoMoney> {
-        let (number, code) = text.split_once(' ').ok_or(NoMoney)?;
-        let currency = Currency::of(code).filter(|known| known.code() == code).ok_or(NoMoney)?;
-        let places = currency.decimals() as usize;
-        let (whole, part) = number.split_once('.').unwrap_or((number, ""));
-        let plain = |digits: &str| digits.bytes().all(|byte| byte.is_ascii_digit());
-        let all_there = part.len() == places || !number.contains('.');
-        if whole.is_empty() || whole.len() > 15 || !plain(whole) || !plain(part) || !all_there {
-            return Err(NoMoney);
+        Money::read(text).ok_or(NoMoney)
+    }
+}
+
+impl Money {
+    fn read(text: &str) -> Option<Money> {
+        let code = text.get(text.len().checked_sub(3)?..)?;
+        let currency = Currency::of(code).filter(|known| known.code() == code)?;
+        let number = text.get(..text.len() - 3)?.strip_suffix(' ')?;
+        // Digits before the point, and after it.
+        let (mut minor, mut whole, mut part) = (0_i64, 0, None);
+        for byte in number.bytes() {
+            match (byte, &mut part) {
+                (b'.', None) => part = Some(0),
+                (b'0'..=b'9', part) => {
+                    *part.as_mut().unwrap_or(&mut whole) += 1;
+                    minor = minor.checked_mul(10)?.checked_add(i64::from(byte - b'0'))?;
+                }
+                _ => return None,
+            }
         }
-        let digits = [whole, part, &"000"[part.len().min(places)..places]].concat();
-        let minor = digits.parse().ok().filter(|minor| *minor <= MOST_MINOR).ok_or(NoMoney)?;
-        Ok(Money { minor, currency })
+        let places = currency.decimals();
+        for _ in part.unwrap_or(0)..places {
+            minor = minor.checked_mul(10)?;
+        }
+        let plain = whole > 0 && part.is_none_or(|part| places > 0 && part == places);
+        (plain && minor <= MOST_MINOR).then_some(Money { minor, currency })
     }
 }
 

@@ -21,7 +21,7 @@ pub struct CurrencySet {
 
 impl Act for CurrencySet {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        let row = Row::new().with(BarnRules::currency, self.currency);
+        let row = Row::new().with(BarnRules::currency, self.currency.map_or("", Currency::code));
         draft("CurrencySet", row.change(book, BARN).into_iter().collect())
     }
 }
@@ -29,7 +29,7 @@ impl Act for CurrencySet {
 /// Whoever writes a first amount writes amounts down: its currency is the barn's from then on.
 pub(super) fn first_amount(book: &Book, amount: Option<Money>) -> Option<DraftSet> {
     let amount = amount.filter(|_| book.currency().is_none())?;
-    Row::new().with(BarnRules::currency, amount.currency).change(book, BARN)
+    Row::new().with(BarnRules::currency, amount.currency.code()).change(book, BARN)
 }
 
 /// Refuses nothing and less than nothing, and what is more than anything here.

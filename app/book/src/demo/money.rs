@@ -15,7 +15,7 @@ const COSTS: &[(Who, Ago, &str, i64, &str)] = &[
     (Tobin, Ago(88, 12, 0), "Equipment", 12_990, "A second logger, with humidity."),
     (Ines, Ago(61, 19, 0), "Feed", 9_760, ""),
     (Ines, Ago(20, 17, 45), "Veterinarian", 6_420, "Swab and a look at Cricket."),
-    (Tobin, Ago(6, 18, 10), "feed", 4_500, "Pinkies for the young."),
+    (Tobin, Ago(6, 18, 10), "Feed", 4_500, "Pinkies for the young."),
 ];
 
 /// Cents of a euro.

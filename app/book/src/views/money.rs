@@ -16,7 +16,7 @@ use trade::when::When;
 impl Book {
     /// What new amounts are in; none: the barn writes none down.
     pub fn currency(&self) -> Option<Currency> {
-        self.barn_rules(&RulesId::from(BARN))?.currency
+        Currency::of(self.barn_rules(&RulesId::from(BARN))?.currency.as_deref()?)
     }
 }
 

@@ -59,9 +59,6 @@ fn shape(shape: Shape) -> Value {
         Shape::Money => {
             json!({ "type": "string", "pattern": "^[0-9]+([.][0-9]{2,3})? [A-Z]{3}$", "description": "an amount, and its currency by ISO 4217" })
         }
-        Shape::Currency => {
-            json!({ "type": "string", "pattern": "^[A-Z]{3}$", "description": "a currency by ISO 4217" })
-        }
         Shape::When => json!({ "$ref": "#/$defs/when" }),
         Shape::Day => json!({ "$ref": "#/$defs/day" }),
         Shape::Thing => json!({ "$ref": "#/$defs/thing" }),

@@ -43,7 +43,7 @@ pub fn price_title(name: &str) -> String {
 }
 
 pub fn as_of(day: &str) -> String {
-    format!("{FOR_SALE} on {day}")
+    format!("On {day}")
 }
 
 /// `Corn snake, amel`.

@@ -56,13 +56,13 @@ pub fn ForSale() -> impl IntoView {
     }
 }
 
-/// With the face of each; nothing for all where none has one, else its room is kept free, so that names stand in line.
+/// With the face of each. On paper, where any has one, its room is kept free for all, so that names stand in line.
 fn faced(rows: Vec<SaleRow>) -> Vec<(SaleRow, Option<AnyView>)> {
     let faces: Vec<_> = barn().read(|book| rows.iter().map(|row| face_of(book, &row.id)).collect());
     let any = faces.iter().any(Option::is_some);
     let shown = |face: Option<Known>| match face {
         Some(face) => Some(view! { <Face face paper=true /> }.into_any()),
-        None => any.then(|| view! { <span class="face"></span> }.into_any()),
+        None => any.then(|| view! { <span class="face only-print"></span> }.into_any()),
     };
     rows.into_iter().zip(faces.into_iter().map(shown)).collect()
 }
