@@ -182,13 +182,13 @@ fn an_amount_that_a_newer_program_wrote_stays() {
     let mut d = Device::new(1);
     d.act(&spent("2026-05-01", "Feed", "7.00 USD"));
     let id = costs(&d.book)[0].id.clone();
-    let fields = serde_json::Map::from_iter([("amount".to_owned(), "7.00 NEW".into())]);
+    let fields = serde_json::Map::from_iter([("amount".to_owned(), "7.0000 NEW".into())]);
     let set = d.book.journal().set("cost", id.as_str(), fields);
     let line = d.seal(journal::Draft { act: "Newer".to_owned(), sets: vec![set], ..journal::Draft::default() });
-    assert!(line.contains("7.00 NEW"));
+    assert!(line.contains("7.0000 NEW"));
     assert_eq!((costs(&d.book)[0].amount, years_of(costs(&d.book)).len()), (None, 0));
     let edit = CostEdited::of(&d.book, &id, when("2026-06-01")).expect("there");
     d.act(&CostEdited { card: CostCard { note: "later".to_owned(), ..edit.card.clone() }, ..edit });
     let stands = d.book.journal().record("cost", id.as_str()).expect("there");
-    assert_eq!(stands.heads("amount").last().map(|head| head.value.clone()), Some("7.00 NEW".into()));
+    assert_eq!(stands.heads("amount").last().map(|head| head.value.clone()), Some("7.0000 NEW".into()));
 }

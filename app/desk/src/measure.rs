@@ -108,7 +108,7 @@ impl Measure {
             Measure::Percent => unit(self, 10.0, "%"),
             Measure::Days => unit(self, 10.0, "days"),
             Measure::Money(None) => unit(self, 1.0, ""),
-            Measure::Money(Some(currency)) => unit(self, minor_units(currency), currency.code()),
+            Measure::Money(Some(currency)) => unit(self, minor_units(currency), ""),
         }
     }
 
@@ -122,6 +122,14 @@ impl Measure {
         match self {
             Measure::Money(currency) => currency.is_none_or(|currency| currency.decimals() < 3),
             _ => self == Measure::Count,
+        }
+    }
+
+    /// What stands beside the field, a currency too.
+    pub fn beside(self, units: Units) -> String {
+        match self {
+            Measure::Money(Some(currency)) => currency.code().to_owned(),
+            _ => self.sign(units).to_owned(),
         }
     }
 
@@ -166,6 +174,9 @@ impl Measure {
     /// `1486 g`, `8.2 g`, `82.6 °F`, `28.0 °C`, `12`: the one way a figure is shown. Temperatures keep their tenth, as
     /// thermometers do.
     pub fn said(self, value: i64, units: Units) -> String {
+        if let Some(money) = self.money(value) {
+            return money.text();
+        }
         let (shown, places) = (self.unit(units).shown(value), self.places(value, units));
         let digits = figure(shown, places);
         let digits = if self == Measure::Temp && !digits.contains('.') { digits + ".0" } else { digits };
@@ -181,7 +192,7 @@ impl Measure {
     /// To the last small unit, for a sentence that must not round: `0.486 g`.
     pub(crate) fn exactly(self, value: i64, units: Units) -> String {
         if let Some(money) = self.money(value) {
-            return money.to_string();
+            return money.text();
         }
         let places = match self {
             Measure::Count | Measure::Money(_) => 0,

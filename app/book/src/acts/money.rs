@@ -21,7 +21,7 @@ pub struct CurrencySet {
 
 impl Act for CurrencySet {
     fn draft(&self, book: &Book, _now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
-        let row = Row::new().with(BarnRules::currency, self.currency.map_or("", Currency::code));
+        let row = Row::new().with(BarnRules::currency, self.currency.as_ref().map_or("", Currency::code));
         draft("CurrencySet", row.change(book, BARN).into_iter().collect())
     }
 }
