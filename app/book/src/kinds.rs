@@ -149,5 +149,6 @@ kinds! {
     Cooling CoolingId = "cooling": Cooling, cooling in coolings;
     Cleaning CleaningId = "cleaning": Cleaning, cleaning in cleanings;
     /// After how many days tubs are cleaned again, of one species or of all.
+    Cost CostId = "cost": Cost, cost in costs;
     CleaningRule CleaningRuleId = "cleaning_rule": CleaningRule, cleaning_rule in cleaning_rules;
 }

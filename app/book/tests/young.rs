@@ -317,6 +317,7 @@ fn wished_for_held_and_placed() {
         wish: Some(wish.clone()),
         until: Some(day("2026-06-11")),
         price: "80 EUR".to_owned(),
+        deposit: None,
         note: String::new(),
     };
     b.d.act(&hold);

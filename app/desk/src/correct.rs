@@ -4,16 +4,17 @@ use crate::page::{Page, Walking};
 use book::{Book, Kind, Thing};
 use trade::when::When;
 
-/// When an observation happened, or a wish or promise was noted, and the page it stands on. `None`: it is not here, or it is put right on a page of its
-/// own.
+/// When an observation happened, a wish or promise was noted or money spent, and the page it stands on. `None`: it is not
+/// here, or it is put right on a page of its own.
 pub fn about(book: &Book, thing: &Thing) -> Option<(Option<When>, Page)> {
-    // A wish and a promise are no observations, and are put right in the same way.
-    let promise = matches!(thing.kind, Kind::Wish | Kind::Hold);
-    if !(promise || thing.kind.is_seen()) || !book.has(thing) {
+    // A wish, a promise and a cost are no observations, and are put right in the same way.
+    let promise = matches!(thing.kind, Kind::Wish | Kind::Hold).then_some(Page::Wishes);
+    let page = promise.or_else(|| (thing.kind == Kind::Cost).then_some(Page::Costs));
+    if !(page.is_some() || thing.kind.is_seen()) || !book.has(thing) {
         return None;
     }
-    if promise {
-        return Some((book.happened(thing), Page::Wishes));
+    if let Some(page) = page {
+        return Some((book.happened(thing), page));
     }
     let of = book.about(thing);
     let page = match (thing.kind, &of) {

@@ -1,8 +1,10 @@
 //! One typed figure, and what it is worth when a form is saved.
 
 use crate::figure::{Reading, read};
-use crate::measure::{Ask, Units};
+use crate::measure::{Ask, Measure, Units};
+use crate::money;
 use crate::say;
+use trade::money::Money;
 use trade::units::{Mass, Temp};
 
 /// What stands in a field.
@@ -73,6 +75,12 @@ impl Entry {
 
     pub fn of_temp(ask: Ask, stands: Option<Temp>, units: Units) -> Entry {
         Entry::new(ask, stands.map(|temp| i64::from(temp.0)), units)
+    }
+
+    /// Something in it that is no figure of this kind, such as a price in words: it stays as long as nobody types over it.
+    pub fn worded(ask: Ask, words: &str) -> Entry {
+        let shown = words.trim().to_owned();
+        Entry { ask, stands: None, typed: shown.clone(), shown }
     }
 
     /// A counter that stands at `stands`.
@@ -166,6 +174,12 @@ impl Entry {
     }
 }
 
+fn in_currency(entry: &Entry, minor: i64) -> Option<Money> {
+    let Measure::Money(own) = entry.ask.measure else { return None };
+    let currency = if entry.untouched() { own } else { money::of(&entry.typed, own) };
+    currency.map(|currency| Money { minor, currency })
+}
+
 /// Takes the figures of a form, and notes what is wrong with each. What is built from them is given only when nothing
 /// is ([`Gather::done`]).
 pub struct Gather {
@@ -216,6 +230,25 @@ impl Gather {
 
     pub fn need_mass(&mut self, entry: &Entry) -> Mass {
         Mass(self.need(entry))
+    }
+
+    /// An amount in the currency typed with it, else in the one that stands beside the box.
+    pub fn money(&mut self, entry: &Entry) -> Option<Money> {
+        self.take(entry).and_then(|minor| in_currency(entry, minor))
+    }
+
+    /// As [`Gather::money`], but empty is wrong too.
+    pub fn need_money(&mut self, entry: &Entry) -> Option<Money> {
+        let minor = self.need(entry);
+        in_currency(entry, minor)
+    }
+
+    /// An agreed price as records keep it; what nobody touched stays as it stands, words and all.
+    pub fn price(&mut self, entry: &Entry, stands: &str) -> String {
+        if entry.untouched() {
+            return stands.to_owned();
+        }
+        self.money(entry).map(|money| money.to_string()).unwrap_or_default()
     }
 
     pub fn temp(&mut self, entry: &Entry) -> Option<Temp> {

@@ -1,6 +1,7 @@
 //! One reader for every figure that is typed: units of either system, decimal comma and point, digits of other scripts.
 
 use crate::measure::{Ask, Measure, Unit, Units, unit_typed};
+use crate::money;
 use crate::say;
 
 /// What a typed text comes to.
@@ -27,12 +28,20 @@ const LONGEST: usize = 60;
 
 /// Reads what was typed for a field.
 pub fn read(typed: &str, ask: &Ask, units: Units) -> Reading {
-    let (text, foreign) = plain(typed);
+    let (mut text, mut foreign) = plain(typed);
     if text.is_empty() {
         return Reading::Empty;
     }
+    let mut own = None;
+    let ask = if let Measure::Money(barns) = ask.measure {
+        let (number, currency) = money::apart(&text, barns);
+        (text, foreign) = (number, foreign || currency != barns);
+        &*own.insert(Ask { measure: Measure::Money(currency), ..ask.clone() })
+    } else {
+        ask
+    };
     let unreadable = || Reading::Unreadable(say::not_a(ask, typed, units));
-    if text.len() > LONGEST {
+    if text.len() > LONGEST || ask.measure == Measure::Money(None) {
         return unreadable();
     }
     let (minus, rest) = match text.strip_prefix(['-', '+']) {
@@ -70,7 +79,9 @@ fn choose(meant: &[Meant], foreign: bool, has_unit: bool, typed: &str, ask: &Ask
             let value = one.value.round() as i64;
             // Less is only the sum's own rounding.
             let rounded = (one.value - value as f64).abs() > 5e-4;
-            if value % ask.grain != 0 || rounded && (ask.grain > 1 || ask.measure == Measure::Count) {
+            if value % ask.grain != 0
+                || rounded && (ask.grain > 1 || ask.measure == Measure::Count || ask.measure.is_money())
+            {
                 return Reading::Unreadable(say::not_whole(ask, typed));
             }
             // A scale's last digits are kept; of a percentage or of days more may be typed than is kept.
@@ -89,7 +100,7 @@ fn choose(meant: &[Meant], foreign: bool, has_unit: bool, typed: &str, ask: &Ask
 }
 
 /// Without spaces around, with plain digits and signs; and whether digits of another script were read.
-fn plain(typed: &str) -> (String, bool) {
+pub(crate) fn plain(typed: &str) -> (String, bool) {
     // Where ten digits in a row begin: Arabic, Persian, Devanagari, Bengali, Thai, full width.
     const ZEROS: [u32; 6] = [0x660, 0x6F0, 0x966, 0x9E6, 0xE50, 0xFF10];
     let mut foreign = false;
@@ -158,9 +169,10 @@ fn meanings(parts: &[(&str, &str)], measure: Measure, units: Units, minus: bool)
             return Err(None);
         }
         smaller = unit.size;
-        let marked = measure == Measure::Count && number.contains([',', '.']);
+        let thousands = measure.parts_thousands();
+        let marked = thousands && number.split([',', '.']).nth(1).is_some_and(|group| group.len() == 3);
         let say = parts.len() > 1 || unit.sign != own.sign || number.contains(' ') || marked;
-        let numbers = numbers(number, measure == Measure::Count).ok_or(None)?;
+        let numbers = numbers(number, thousands).ok_or(None)?;
         let values = numbers.into_iter().map(|n| (n * sign - unit.zero) * unit.size);
         if all.is_empty() {
             all = values.map(|value| Meant { value, say }).collect();
@@ -174,8 +186,8 @@ fn meanings(parts: &[(&str, &str)], measure: Measure, units: Units, minus: bool)
 }
 
 /// The one or two numbers that digits with commas and points may be. A comma or point before just three digits may
-/// part thousands or decimals; with things that are counted it parts thousands.
-fn numbers(text: &str, counted: bool) -> Option<Vec<f64>> {
+/// part thousands or decimals; `thousands`: only thousands.
+fn numbers(text: &str, thousands: bool) -> Option<Vec<f64>> {
     // 12 500 is a figure, 1486 500 is two.
     let mut groups = text.split([' ', ',', '.']);
     if text.contains(' ') && (groups.next().is_none_or(|first| first.len() > 3)) {
@@ -194,7 +206,7 @@ fn numbers(text: &str, counted: bool) -> Option<Vec<f64>> {
             let (whole, part) = text.split_once(*mark)?;
             let decimals = decimal(whole, part);
             match grouped(&text, *mark) {
-                true if counted => vec![decimal(&format!("{whole}{part}"), "")?],
+                true if thousands => vec![decimal(&format!("{whole}{part}"), "")?],
                 true => vec![decimals?, decimal(&format!("{whole}{part}"), "")?],
                 false => vec![decimals?],
             }

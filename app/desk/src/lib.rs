@@ -16,6 +16,7 @@ pub mod forms;
 pub mod keys;
 pub mod lists;
 pub mod measure;
+mod money;
 pub mod page;
 mod say;
 pub mod trail;

@@ -1,6 +1,6 @@
 //! Lists: which rows, by what was typed and chosen, and how many at a time.
 
-use book::views::{BabyRow, BabyState};
+use book::views::{BabyRow, BabyState, SaleRow};
 use book::words::Sex;
 use book::{AnimalId, Book, ClutchId};
 
@@ -122,6 +122,16 @@ pub fn young(rows: &[BabyRow], typed: &str, state: Option<BabyState>) -> Vec<Bab
                 let clutch = row.clutch.as_ref().map_or("", |(_, number)| number.as_str());
                 format!("{} {clutch} {} {}", row.name, row.species, row.looks.as_deref().unwrap_or(""))
             })
+    };
+    rows.iter().filter(fits).cloned().collect()
+}
+
+/// Animals for sale, by what was typed and by sex; of one not told yet nobody knows.
+pub fn for_sale(rows: &[SaleRow], typed: &str, sex: Option<Sex>) -> Vec<SaleRow> {
+    let terms = Terms::new(typed);
+    let fits = |row: &&SaleRow| {
+        let told = sex.is_none() || row.sex == sex;
+        told && terms.stand_in(|| format!("{} {} {}", row.name, row.species, row.looks.as_deref().unwrap_or("")))
     };
     rows.iter().filter(fits).cloned().collect()
 }

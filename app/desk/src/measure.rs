@@ -1,8 +1,9 @@
 //! What is measured, its units, and how a figure looks in the device's unit.
 //!
 //! Every figure is a whole number of small units: milligrams, micrometres, hundredths of a degree, tenths of a percent
-//! or of a day, single things.
+//! or of a day, single things, a currency's minor units.
 
+use trade::money::{Currency, Money};
 use trade::units::{Humidity, Mass, Temp};
 
 /// The units this device shows.
@@ -31,6 +32,8 @@ pub enum Measure {
     Percent,
     /// tenths of a day
     Days,
+    /// minor units of this currency, where none is typed; none: it has to be typed
+    Money(Option<Currency>),
 }
 
 /// A unit that can be typed: its small units, and where its scale begins (°F only).
@@ -69,6 +72,15 @@ const TYPED: [(&str, Unit); 20] = [
     ("w wk wks week weeks", unit(Measure::Days, 70.0, "weeks")),
 ];
 
+/// How many minor units one of a currency has.
+fn minor_units(currency: Currency) -> f64 {
+    match currency.decimals() {
+        0 => 1.0,
+        3 => 1_000.0,
+        _ => 100.0,
+    }
+}
+
 const FAHRENHEIT: Unit = Unit { of: Measure::Temp, size: 100.0 / 1.8, zero: 32.0, sign: "°F" };
 
 const fn unit(of: Measure, size: f64, sign: &'static str) -> Unit {
@@ -95,6 +107,29 @@ impl Measure {
             Measure::Count => unit(self, 1.0, ""),
             Measure::Percent => unit(self, 10.0, "%"),
             Measure::Days => unit(self, 10.0, "days"),
+            Measure::Money(None) => unit(self, 1.0, ""),
+            Measure::Money(Some(currency)) => unit(self, minor_units(currency), ""),
+        }
+    }
+
+    pub(crate) fn is_money(self) -> bool {
+        matches!(self, Measure::Money(_))
+    }
+
+    /// Whether a comma or point before just three digits can only part thousands: nothing that is counted has decimals, and
+    /// no amount has three of them in most currencies.
+    pub(crate) fn parts_thousands(self) -> bool {
+        match self {
+            Measure::Money(currency) => currency.is_none_or(|currency| currency.decimals() < 3),
+            _ => self == Measure::Count,
+        }
+    }
+
+    /// What stands beside the field, a currency too.
+    pub fn beside(self, units: Units) -> String {
+        match self {
+            Measure::Money(Some(currency)) => currency.code().to_owned(),
+            _ => self.sign(units).to_owned(),
         }
     }
 
@@ -118,19 +153,30 @@ impl Measure {
             Measure::Mass | Measure::Water if units.ounces => 2,
             Measure::Mass | Measure::Water if value.abs() >= 100_000 => 0,
             Measure::Length => 2,
-            Measure::Count => 0,
+            Measure::Count | Measure::Money(_) => 0,
             _ => 1,
         }
     }
 
+    /// An amount, to its last minor unit.
+    fn money(self, minor: i64) -> Option<Money> {
+        if let Measure::Money(Some(currency)) = self { Some(Money { minor, currency }) } else { None }
+    }
+
     /// `1486`, `8.2`, `31.25`: as it stands in its box, without the unit.
     pub fn digits(self, value: i64, units: Units) -> String {
+        if let Some(money) = self.money(value) {
+            return money.digits();
+        }
         figure(self.unit(units).shown(value), self.places(value, units)).replace('−', "-")
     }
 
     /// `1486 g`, `8.2 g`, `82.6 °F`, `28.0 °C`, `12`: the one way a figure is shown. Temperatures keep their tenth, as
     /// thermometers do.
     pub fn said(self, value: i64, units: Units) -> String {
+        if let Some(money) = self.money(value) {
+            return money.text();
+        }
         let (shown, places) = (self.unit(units).shown(value), self.places(value, units));
         let digits = figure(shown, places);
         let digits = if self == Measure::Temp && !digits.contains('.') { digits + ".0" } else { digits };
@@ -139,14 +185,17 @@ impl Measure {
 
     /// A bound, which is a round figure: `60 °C`.
     pub(crate) fn bound(self, value: i64, units: Units) -> String {
-        let temp = matches!(self, Measure::Temp | Measure::Step);
-        if temp { self.exactly(value, units) } else { self.said(value, units) }
+        let exact = matches!(self, Measure::Temp | Measure::Step | Measure::Money(_));
+        if exact { self.exactly(value, units) } else { self.said(value, units) }
     }
 
     /// To the last small unit, for a sentence that must not round: `0.486 g`.
     pub(crate) fn exactly(self, value: i64, units: Units) -> String {
+        if let Some(money) = self.money(value) {
+            return money.text();
+        }
         let places = match self {
-            Measure::Count => 0,
+            Measure::Count | Measure::Money(_) => 0,
             Measure::Percent | Measure::Days => 1,
             Measure::Temp | Measure::Step => 2,
             Measure::Mass | Measure::Water | Measure::Length => 3,

@@ -80,6 +80,10 @@ pub enum Page {
     Feed(String),
     /// Who would like what, what is held, and the people.
     Wishes,
+    /// Animals with a price, also on paper.
+    ForSale,
+    /// What was spent.
+    Costs,
     Contact(String),
     /// The days ahead.
     Ahead,
@@ -162,6 +166,7 @@ impl Page {
             Kind::BreedingRule => Page::Breeders,
             Kind::CleaningRule => Page::Care,
             Kind::Cooling => Page::Cooling(Some(id)),
+            Kind::Cost => Page::Costs,
             Kind::Person
             | Kind::AnimalEvent
             | Kind::Meal
@@ -417,6 +422,8 @@ pages! {
     "/babies/*" [clutch] (Page::Babies(Some(clutch))) in Young of Clutch;
     "/feed/*" [place] (Page::Feed(place)) in Places of Place;
     "/wishes" [] (Page::Wishes) in Wishes;
+    "/sale" [] (Page::ForSale) in Young;
+    "/costs" [] (Page::Costs) in More;
     "/contact/*" [id] (Page::Contact(id)) in Wishes of Contact;
     "/ahead" [] (Page::Ahead) in Ahead;
     "/egg/*" [id] (Page::Egg(id)) in Boxes of Egg;

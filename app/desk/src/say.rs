@@ -19,6 +19,8 @@ fn noun(measure: Measure) -> &'static str {
         Measure::Count => "a whole number",
         Measure::Percent => "a percentage",
         Measure::Days => "a number of days",
+        Measure::Money(Some(_)) => "an amount of money",
+        Measure::Money(None) => "an amount with its currency",
     }
 }
 
@@ -36,6 +38,8 @@ fn example(measure: Measure, units: Units) -> &'static str {
         Measure::Count => "12",
         Measure::Percent => "66 or 12.5 %",
         Measure::Days => "60 or 8 weeks",
+        Measure::Money(Some(_)) => "80, 80.50 or 80 USD",
+        Measure::Money(None) => "80 EUR or 80.50 USD",
     }
 }
 
@@ -55,6 +59,14 @@ pub(crate) fn other_measure(ask: &Ask, typed: &str, unit: Unit, units: Units) ->
 }
 
 pub(crate) fn not_whole(ask: &Ask, typed: &str) -> String {
+    if let Measure::Money(Some(currency)) = ask.measure {
+        let (name, code) = (ask.name(), currency.code());
+        let most = match currency.decimals() {
+            0 => "without decimals".to_owned(),
+            n => format!("with at most {n} decimals"),
+        };
+        return format!("{name}: {} is finer than {code} goes. Type it {most}.", quoted(typed));
+    }
     let parts = if ask.measure == Measure::Percent { "a whole number of percent" } else { "a whole number" };
     format!("{}: {} is not {parts}. Type it without decimals.", ask.name(), quoted(typed))
 }

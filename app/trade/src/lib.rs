@@ -25,6 +25,7 @@ pub mod logger;
 pub mod look_back;
 pub mod luck;
 pub mod measures;
+pub mod money;
 pub mod order;
 pub mod path;
 mod priors;

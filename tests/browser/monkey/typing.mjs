@@ -28,7 +28,11 @@ const plain = (text) => text.normalize('NFC').replace(/\s+/g, ' ').trim().toLowe
 /** All texts and numbers in a line's fields, or in any other text of JSON. */
 function leaves(value, into = { texts: [], numbers: [] }) {
   if (typeof value === 'number') into.numbers.push(value);
-  else if (typeof value === 'string') into.texts.push(plain(value));
+  else if (typeof value === 'string') {
+    into.texts.push(plain(value));
+    // An amount of money has its currency behind it.
+    if (/^\d+(\.\d+)? [A-Z]{3}$/.test(value)) into.numbers.push(parseFloat(value));
+  }
   else if (value && typeof value === 'object') for (const [key, inner] of Object.entries(value)) { into.texts.push(plain(key)); leaves(inner, into); }
   return into;
 }

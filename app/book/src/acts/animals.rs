@@ -2,6 +2,7 @@
 
 use super::cooling::food_doubts;
 use super::correct::said_of;
+use super::money::first_amount;
 use super::row::Row;
 use super::{
     Act, Doubt, Mint, Refusal, all_there, draft, id_or_fresh, in_order, is_before, not_future, real_mass_if, there,
@@ -37,6 +38,8 @@ pub struct AnimalCard {
     pub went: Option<Went>,
     pub went_when: Option<When>,
     pub went_why: String,
+    /// What it went for, with its currency.
+    pub price: String,
     pub note: String,
 }
 
@@ -64,6 +67,7 @@ impl AnimalCard {
             went: a.went,
             went_when: a.went_when,
             went_why: text(&a.went_why),
+            price: text(&a.went_price),
             note: text(&a.note),
         })
     }
@@ -88,6 +92,7 @@ impl AnimalCard {
             .with(Animal::went, self.went)
             .with(Animal::went_when, self.went_when)
             .with(Animal::went_why, &self.went_why)
+            .with(Animal::went_price, &self.price)
             .with(Animal::note, &self.note)
     }
 
@@ -211,8 +216,11 @@ impl Act for AnimalEdited {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         there(book, self.animal.clone())?;
         self.card.check(book, now, Some(&self.animal))?;
-        let change = self.card.row().change(book, self.animal.as_str());
-        draft("AnimalEdited", change.into_iter().collect())
+        let mut sets: Vec<DraftSet> = self.card.row().change(book, self.animal.as_str()).into_iter().collect();
+        if !sets.is_empty() {
+            sets.extend(first_amount(book, self.card.price.parse().ok()));
+        }
+        draft("AnimalEdited", sets)
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {

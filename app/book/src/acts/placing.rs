@@ -1,5 +1,6 @@
 //! People outside the barn, and who left to whom on which day.
 
+use super::money::first_amount;
 use super::quarantine::apart_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, there};
@@ -103,6 +104,7 @@ impl Act for AnimalsPlaced {
         for wish in fulfilled(book, &wishes) {
             sets.extend(Row::new().with(Wish::closed, self.when).change(book, wish.as_str()));
         }
+        sets.extend(first_amount(book, self.price.parse().ok()));
         draft("AnimalsPlaced", sets)
     }
 

@@ -1,5 +1,6 @@
 //! Who would like what, and what is held for whom; each put right later.
 
+use super::money::{first_amount, real_amount};
 use super::placing::here;
 use super::row::Row;
 use super::{Act, Mint, Refusal, all_there, draft, fresh, in_order, not_future};
@@ -9,6 +10,7 @@ use crate::records::{Hold, Wish};
 use crate::words::Sex;
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::{Draft, DraftSet};
+use trade::money::Money;
 use trade::when::When;
 
 /// Somebody would like an animal.
@@ -122,6 +124,9 @@ impl Act for WishEdited {
     }
 }
 
+/// Said where a deposit is no amount.
+const DEPOSIT: &str = "a deposit above nothing";
+
 /// Animals held for somebody, or (`contact` absent) kept back by the barn.
 #[derive(Clone, Debug, Default)]
 pub struct Held {
@@ -130,7 +135,10 @@ pub struct Held {
     /// The wish it answers.
     pub wish: Option<WishId>,
     pub until: Option<NaiveDate>,
+    /// As agreed, with its currency.
     pub price: String,
+    /// Paid ahead.
+    pub deposit: Option<Money>,
     pub note: String,
 }
 
@@ -141,6 +149,7 @@ impl Act for Held {
         }
         all_there(book, self.contact.as_slice())?;
         all_there(book, self.wish.as_slice())?;
+        real_amount(DEPOSIT, self.deposit)?;
         let mut sets: Vec<DraftSet> = Vec::new();
         for (i, id) in self.animals.iter().enumerate() {
             here(book, id)?;
@@ -157,9 +166,11 @@ impl Act for Held {
                 .with(Hold::when, When::time(now))
                 .with(Hold::until, self.until)
                 .with(Hold::price, &self.price)
+                .with(Hold::deposit, self.deposit)
                 .with(Hold::note, &self.note);
             sets.push(row.create(book, &fresh(book, mint)));
         }
+        sets.extend(first_amount(book, self.price.parse().ok().or(self.deposit)));
         draft("Held", sets)
     }
 }
@@ -192,6 +203,7 @@ pub struct HoldEdited {
     pub contact: Option<ContactId>,
     pub until: Option<NaiveDate>,
     pub price: String,
+    pub deposit: Option<Money>,
     pub note: String,
     pub when: When,
     /// Let go, or placed; `None`: held, or again.
@@ -207,6 +219,7 @@ impl HoldEdited {
             contact: hold.contact.clone(),
             until: hold.until,
             price: hold.price.clone().unwrap_or_default(),
+            deposit: hold.deposit,
             note: hold.note.clone().unwrap_or_default(),
             when: hold.when.unwrap_or(otherwise),
             ended: hold.ended,
@@ -217,6 +230,7 @@ impl HoldEdited {
 impl Act for HoldEdited {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         let hold = book.hold(&self.hold).ok_or_else(|| Refusal::NoSuch { thing: self.hold.thing() })?;
+        real_amount(DEPOSIT, self.deposit)?;
         if self.contact != hold.contact {
             all_there(book, self.contact.as_slice())?;
         }
@@ -234,6 +248,7 @@ impl Act for HoldEdited {
             .with(Hold::contact, self.contact.as_ref())
             .with(Hold::until, self.until)
             .with(Hold::price, &self.price)
+            .with(Hold::deposit, self.deposit)
             .with(Hold::note, &self.note)
             .with(Hold::when, self.when)
             .with(Hold::ended, self.ended);
@@ -244,6 +259,10 @@ impl Act for HoldEdited {
             let wish = held_for.and_then(|contact| book.wish_answered(contact, species));
             row = row.with(Hold::wish, wish.as_ref());
         }
-        draft("HoldEdited", row.change(book, self.hold.as_str()).into_iter().collect())
+        let mut sets: Vec<DraftSet> = row.change(book, self.hold.as_str()).into_iter().collect();
+        if !sets.is_empty() {
+            sets.extend(first_amount(book, self.price.parse().ok().or(self.deposit)));
+        }
+        draft("HoldEdited", sets)
     }
 }

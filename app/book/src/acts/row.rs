@@ -1,6 +1,7 @@
 //! Writing fields of a record, as its kind declares them.
 
 use crate::book::Book;
+use crate::ids::Kind;
 use crate::records::{Holds, Listed, Record, Scalar, Slot};
 use journal::DraftSet;
 use serde_json::{Map, Value};
@@ -128,7 +129,7 @@ impl<R: Listed> Row<R> {
 
     /// A record of its own.
     pub(crate) fn create(self, book: &Book, id: &str) -> DraftSet {
-        book.set(R::KIND, id, self.set_only())
+        put_down(book, R::KIND, id, self.set_only())
     }
 
     /// An observation.
@@ -148,8 +149,17 @@ impl<R: Listed> Row<R> {
     pub(crate) fn change(mut self, book: &Book, id: &str) -> Option<DraftSet> {
         let stands = R::find(book, id).cloned().map(put).unwrap_or_default();
         self.fields.retain(|field, value| stands.get(field).unwrap_or(&Value::Null) != value);
-        (!self.fields.is_empty()).then(|| book.set(R::KIND, id, self.fields))
+        (!self.fields.is_empty()).then(|| put_down(book, R::KIND, id, self.fields))
     }
+}
+
+/// Undone, a record was taken back whole. An id that names what it is about, or stands on a label, comes again all the same: a
+/// rule, a row put off, a box.
+fn put_down(book: &Book, kind: Kind, id: &str, mut fields: Map<String, Value>) -> DraftSet {
+    if book.journal().any_record(kind.word(), id).is_some_and(journal::Record::withdrawn) {
+        set(&mut fields, journal::WITHDRAWN, Value::Null);
+    }
+    book.set(kind, id, fields)
 }
 
 fn set(fields: &mut Map<String, Value>, name: &str, value: Value) {

@@ -14,6 +14,7 @@ mod hatching;
 mod heat;
 mod incubation;
 mod last_year;
+mod money;
 mod places;
 mod season;
 mod story;
@@ -58,6 +59,7 @@ fn play(today: NaiveDate) -> Season {
     young::plan(&mut plan);
     care::plan(&mut plan);
     faces::plan(&mut plan);
+    money::plan(&mut plan);
     // Stable: what is planned for one minute happens in the order of planning.
     plan.deeds.sort_by_key(|deed| deed.at);
     for deed in plan.deeds {

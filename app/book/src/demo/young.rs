@@ -1,6 +1,7 @@
 //! Last year's late young, some of them still here: one ready, one promised, one kept back, and one that does not eat.
 
 use super::animals::young_tub;
+use super::money::{euro, offered};
 use super::season::Season;
 use super::{Ago, Plan, Who};
 use crate::acts::{
@@ -54,11 +55,16 @@ pub(super) fn plan(plan: &mut Plan) {
         plan.add(Tobin, Ago(50, 19, 0), move |season| season.make(Kind::Contact, who, &ContactKept::default()));
     }
     let (promised, kept, gone) = (one("B"), one("C"), one("E"));
+    for (name, minor) in [(one("A"), 9_500), (promised.clone(), 8_000), ("Larkspur".to_owned(), 24_000)] {
+        offered(plan, Ago(22, 19, 0), &name, minor);
+    }
     plan.add(Tobin, Ago(20, 19, 0), move |season| {
         let act = Held {
             animals: season.animals(&[&promised])?,
             contact: Some(season.named(Kind::Contact, "first")?),
             until: Some(season.now.date() + TimeDelta::days(20)),
+            price: euro(8_000).map(|price| price.to_string()).unwrap_or_default(),
+            deposit: euro(2_000),
             ..Held::default()
         };
         season.write(&act).map(drop)

@@ -6,6 +6,7 @@ use crate::ids::{AnimalEventId, AnimalId, ContactId, EggId, LockSeenId, MealId, 
 use crate::index::{Add, Link};
 use crate::lower::lower;
 use crate::words::{AnimalEventWhat, Came, LookedAs, MealOutcome, Sex, ShedAs, Side, Went};
+use trade::money::Money;
 use trade::units::Mass;
 use trade::when::When;
 
@@ -39,6 +40,8 @@ record! {
         from_eggs: Vec<EggId> = "from_eggs",
         dam: Option<AnimalId> = "dam",
         sire: Option<AnimalId> = "sire",
+        /// For sale, at this price.
+        asked: Option<Money> = "asked" => "price asked",
         went: Option<Went> = "went",
         went_when: Option<When> = "went_when",
         went_why: Option<String> = "went_why" => "reason" long,

@@ -9,6 +9,7 @@ use serde_json::Value;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::marker::PhantomData;
+use trade::money::Money;
 use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
@@ -28,6 +29,8 @@ pub enum Shape {
     Temp,
     /// Tenths of a percent of relative humidity.
     Humidity,
+    /// An amount and the code of its currency: `80.00 EUR`.
+    Money,
     /// A day, a moment or a span of either.
     When,
     Day,
@@ -307,6 +310,7 @@ scalars! {
     Mass = Mass: |value| value.as_i64().map(Mass), |mass| mass.0;
     Temp = Temp: |value| Some(Temp(value.as_i64()?.try_into().ok()?)), |temp| temp.0;
     Humidity = Humidity: |value| Humidity::from_tenths(value.as_i64()?), |humidity| humidity.0;
+    Money = Money: |value| value.as_str()?.parse().ok(), |money| money.text();
     When = When: |value| value.as_str()?.parse().ok(), |when| when.to_string();
     NaiveDate = Day: |value| Some(value.as_str()?.parse::<When>().ok()?.date()), |day| day.to_string();
     Thing = Thing: |value| value.as_str()?.parse().ok(), |thing| thing.to_string();

@@ -5,6 +5,7 @@ use crate::book::Book;
 use crate::ids::{AnimalId, BreedingRuleId, ContactId, DetailsErasedId, HoldId, RulesId, SnoozeId, WishId};
 use crate::words::Sex;
 use chrono::NaiveDate;
+use trade::money::Money;
 use trade::units::Mass;
 use trade::when::When;
 
@@ -68,6 +69,8 @@ record! {
         until: Option<NaiveDate> = "until",
         /// As agreed, with its currency.
         price: Option<String> = "price",
+        /// Paid ahead.
+        deposit: Option<Money> = "deposit",
         note: Option<String> = "note" long,
         /// Placed, or let go again.
         ended: Option<When> = "ended",
@@ -104,6 +107,8 @@ record! {
         cooled_days: Option<u32> = "cooled_days",
         cooled_meals: Option<u32> = "cooled_meals",
         cooled_sheds: Option<u32> = "cooled_sheds",
+        /// The code of what new amounts are in, by ISO 4217; none: the barn writes no amounts down, and pages ask for none.
+        currency: Option<String> = "currency",
     }
     over Over::Never;
 }

@@ -20,6 +20,7 @@ mod her_season;
 mod labels;
 mod males;
 mod measures;
+mod money;
 mod pairing;
 mod parts;
 mod photos;
@@ -64,6 +65,7 @@ pub use her_season::{After, Basis, ExpectedStep, Finding, HerSeason, SeasonStep,
 pub use labels::{LabelChange, LyingLabel, has_label, lying_labels};
 pub use males::{HerMale, NoMaleSince, her_males, no_male_since};
 pub use measures::{EggSize, Measures, Others, Weighed, measures};
+pub use money::{Owed, SaleRow, YearOfCosts, costs, for_sale, kinds_of_cost, owed_by, years_of};
 pub use pairing::{DamLine, LockLine, PairingRow, PairingView, pairing_rows, pairing_view};
 pub use parts::{Parents, TrayEgg, TrayState, hatching_tray, parents, tray_eggs};
 pub use photos::{Face, PhotoLine, PhotoSeason, face_of, photo_season, photos_of};

@@ -81,7 +81,7 @@ fn begin(devices: &mut [Device; 2]) {
     let digest = Some("0".repeat(64));
     let contact = ContactKept { contact: None, mark: "P-001".to_owned(), digest };
     let contact = Some(one.make(Kind::Contact, &contact, ContactId::new));
-    one.act(&Held { animals: vec![sire], contact, wish: None, until: None, price: note.clone(), note });
+    one.act(&Held { animals: vec![sire], contact, wish: None, until: None, price: note.clone(), deposit: None, note });
     let mut pulled = ClutchPulled::start(&one.book, None, &[], one.now);
     pulled.card.counts = Some(Counts { good: 4, dud: 0, slug: 1 });
     pulled.card.laid = Some(When::time(one.now - chrono::TimeDelta::days(50)));

@@ -8,6 +8,7 @@ use book::*;
 use chrono::{NaiveDate, TimeDelta};
 use serde_json::json;
 use std::collections::BTreeMap;
+use trade::money::{Currency, Money};
 use trade::path::Reading;
 use trade::when::When;
 
@@ -89,6 +90,11 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
     let masses = || -> BTreeMap<EggId, _> { some_eggs(b).into_iter().map(|egg| (egg, g(i64::from(c % 30)))).collect() };
     let some_animals =
         || -> Vec<AnimalId> { (0..1 + b % 3).filter_map(|i| pick(&h.animals, a.wrapping_add(i))).collect() };
+    // At times nothing or less, which is refused.
+    let amount = |by: u32| {
+        let currency = ["EUR", "JPY", "KWD"][by as usize % 3];
+        Money { minor: i64::from(by % 90_000) - 3, currency: Currency::of(currency).expect("a currency") }
+    };
     let species = |by: u32| pick(&SPECIES, by).map(str::to_owned);
     let temp = cc(2400 + (c % 900) as i32);
     let animal_card = || AnimalCard {
@@ -507,10 +513,23 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 contact: any_of(book, Kind::Contact, b),
                 wish: any_of(book, Kind::Wish, c).filter(|_| a % 2 == 0),
                 until: (c % 2 == 0).then(|| day(a)),
-                price: String::new(),
+                price: if b % 3 == 0 { amount(c).to_string() } else { note() },
+                deposit: (b % 2 == 0).then(|| amount(a)),
                 note: note(),
             },
         ),
+        ActKind::CurrencySet => of(kind, CurrencySet { currency: (c % 3 != 0).then(|| amount(a).currency) }),
+        ActKind::PriceAsked => {
+            of(kind, PriceAsked { animal: pick(&h.animals, a)?, asked: (c % 4 != 0).then(|| amount(b)) })
+        }
+        ActKind::CostNoted => {
+            let card = CostCard { when, what: text("feed"), amount: (a % 5 != 0).then(|| amount(b)), note: note() };
+            of(kind, CostNoted { card })
+        }
+        ActKind::CostEdited => {
+            let CostEdited { cost, card } = CostEdited::of(book, &any_of(book, Kind::Cost, a)?, when)?;
+            of(kind, CostEdited { cost, card: CostCard { when, amount: Some(amount(b)), note: note(), ..card } })
+        }
         ActKind::HoldEnded => of(kind, HoldEnded { hold: any_of(book, Kind::Hold, a)?, when }),
         ActKind::HoldEdited => {
             let hold = HoldEdited::of(book, &any_of(book, Kind::Hold, a)?, when)?;

@@ -56,6 +56,9 @@ fn shape(shape: Shape) -> Value {
         Shape::Humidity => {
             json!({ "type": "integer", "minimum": 0, "maximum": 1000, "description": "tenths of a percent of relative humidity" })
         }
+        Shape::Money => {
+            json!({ "type": "string", "pattern": "^[0-9]+([.][0-9]{2,3})? [A-Z]{3}$", "description": "an amount, and its currency by ISO 4217" })
+        }
         Shape::When => json!({ "$ref": "#/$defs/when" }),
         Shape::Day => json!({ "$ref": "#/$defs/day" }),
         Shape::Thing => json!({ "$ref": "#/$defs/thing" }),

@@ -2,12 +2,14 @@
 
 use super::kept::kept;
 use crate::day::in_field;
-use crate::entry::{Gather, Wrong};
+use crate::entry::{Entry, Gather, Wrong};
+use crate::forms::money;
 use crate::measure::Units;
 use book::acts::AnimalCard;
 use book::words::{Came, Sex, Went};
 use book::{AnimalId, EggId};
 use chrono::NaiveDate;
+use trade::money::Currency;
 
 /// Names of its fields for days.
 pub const BORN: &str = "Hatched on";
@@ -36,11 +38,13 @@ pub struct AnimalForm {
     pub went: Option<Went>,
     pub went_when: String,
     pub went_why: String,
+    pub price: Entry,
     pub note: String,
 }
 
 impl AnimalForm {
-    pub fn new(before: AnimalCard) -> AnimalForm {
+    /// `currency`: the barn's own, if it writes amounts down.
+    pub fn new(before: AnimalCard, currency: Option<Currency>) -> AnimalForm {
         let id = |id: &Option<AnimalId>| id.as_ref().map(ToString::to_string).unwrap_or_default();
         AnimalForm {
             code: before.code.clone(),
@@ -61,6 +65,7 @@ impl AnimalForm {
             went: before.went,
             went_when: in_field(before.went_when),
             went_why: before.went_why.clone(),
+            price: money::price(&before.price, currency),
             note: before.note.clone(),
             before,
         }
@@ -94,6 +99,7 @@ impl AnimalForm {
             went: self.went,
             went_when,
             went_why: if came_back { String::new() } else { self.went_why.clone() },
+            price: if came_back { String::new() } else { gather.price(&self.price, &self.before.price) },
             note: self.note.clone(),
         }
     }
@@ -105,10 +111,10 @@ impl AnimalForm {
     pub fn card(&self, now: &AnimalCard, today: NaiveDate) -> Result<AnimalCard, Wrong> {
         let mut gather = Gather::new(Units::default());
         let typed = self.take(&mut gather, today);
-        let opened = AnimalForm::new(self.before.clone()).take(&mut Gather::new(Units::default()), today);
+        let opened = AnimalForm::new(self.before.clone(), None).take(&mut Gather::new(Units::default()), today);
         gather.done(kept!(AnimalCard {
             code, name, species, sex, sex_how, sex_sure, morph, line, locality, hybrid, born, came, from_eggs, dam, sire,
-            went, went_when, went_why, note,
+            went, went_when, went_why, price, note,
         }: typed, opened, now))
     }
 }

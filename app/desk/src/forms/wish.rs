@@ -1,11 +1,14 @@
 //! What somebody would like, and what is held for whom; both put right later.
 
 use super::kept::kept;
+use super::money;
 use crate::entry::{Entry, Gather, Wrong};
 use crate::measure::{Ask, Units};
-use book::ContactId;
-use book::acts::{HoldEdited, WishEdited, WishNoted};
-use book::words::Sex;
+use book::acts::{AnimalsPlaced, Held, HoldEdited, WishEdited, WishNoted};
+use book::words::{Sex, Went};
+use book::{AnimalId, ContactId, WishId};
+use chrono::NaiveDate;
+use trade::money::Currency;
 use trade::when::When;
 
 /// The wish on a person's page; it is saved with the person, or by itself.
@@ -108,16 +111,19 @@ pub struct HoldForm {
     pub contact: String,
     /// As a date field gives it.
     pub until: String,
-    pub price: String,
+    pub price: Entry,
+    pub deposit: Entry,
     pub note: String,
 }
 
 impl HoldForm {
-    pub fn new(before: HoldEdited) -> HoldForm {
+    /// `currency`: the barn's own, if it writes amounts down.
+    pub fn new(before: HoldEdited, currency: Option<Currency>) -> HoldForm {
         HoldForm {
             contact: before.contact.as_ref().map(ToString::to_string).unwrap_or_default(),
             until: before.until.map(|day| day.to_string()).unwrap_or_default(),
-            price: before.price.clone(),
+            price: money::price(&before.price, currency),
+            deposit: money::deposit(before.deposit, currency),
             note: before.note.clone(),
             before,
         }
@@ -126,18 +132,67 @@ impl HoldForm {
     /// `now`: as it stands when *Save* is tapped; `until`: the name of the field of that day.
     ///
     /// # Errors
-    /// A day that is not finished.
+    /// What cannot be read; a day that is not finished.
     pub fn act(&self, until: &str, (when, ended): (When, Option<When>), now: &HoldEdited) -> Result<HoldEdited, Wrong> {
         let mut gather = Gather::new(Units::default());
         let typed = HoldEdited {
             hold: self.before.hold.clone(),
             contact: Some(self.contact.as_str()).filter(|id| !id.is_empty()).map(ContactId::from),
             until: gather.day(until, &self.until, None),
-            price: self.price.clone(),
+            price: gather.price(&self.price, &self.before.price),
+            deposit: gather.money(&self.deposit),
             note: self.note.clone(),
             when,
             ended,
         };
-        gather.done(kept!(HoldEdited { hold, contact, until, price, note, when, ended }: typed, self.before, now))
+        gather.done(
+            kept!(HoldEdited { hold, contact, until, price, deposit, note, when, ended }: typed, self.before, now),
+        )
+    }
+}
+
+/// An animal promised, kept back, or placed.
+#[derive(Clone, Debug)]
+pub struct PlacingForm {
+    pub animal: AnimalId,
+    /// The price agreed on when the page was opened.
+    pub agreed: String,
+    pub contact: Option<ContactId>,
+    /// As a date field gives it.
+    pub until: String,
+    pub price: Entry,
+    pub deposit: Entry,
+    pub note: String,
+}
+
+impl PlacingForm {
+    /// `until`: the name of the field of that day.
+    ///
+    /// # Errors
+    /// What cannot be read; a day that is not finished.
+    pub fn held(&self, until: &str, wish: Option<WishId>) -> Result<Held, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        let held = Held {
+            animals: vec![self.animal.clone()],
+            contact: self.contact.clone(),
+            wish,
+            until: gather.day(until, &self.until, None),
+            price: gather.price(&self.price, &self.agreed),
+            deposit: gather.money(&self.deposit),
+            note: self.note.clone(),
+        };
+        gather.done(held)
+    }
+
+    /// `day`: the name of the field of that day, and what is in it.
+    ///
+    /// # Errors
+    /// What cannot be read; a day that is not finished or has not come.
+    pub fn placed(&self, day: (&str, &str), how: Went, today: NaiveDate) -> Result<AnimalsPlaced, Wrong> {
+        let mut gather = Gather::new(Units::default());
+        let price = gather.price(&self.price, &self.agreed);
+        let when = When::day(gather.need_day(day.0, day.1, Some(today)).unwrap_or(today));
+        let (animals, to, note) = (vec![self.animal.clone()], self.contact.clone(), self.note.clone());
+        gather.done(AnimalsPlaced { animals, how, to, when, price, note })
     }
 }

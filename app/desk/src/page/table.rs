@@ -63,6 +63,8 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Babies => vec![Page::Babies(None), Page::Babies(Some(id(Clutch)))],
         Variant::Feed => vec![Page::Feed(id(Place))],
         Variant::Wishes => vec![Page::Wishes],
+        Variant::ForSale => vec![Page::ForSale],
+        Variant::Costs => vec![Page::Costs],
         Variant::Contact => vec![Page::Contact(id(Contact))],
         Variant::Ahead => vec![Page::Ahead],
         Variant::Egg => vec![Page::Egg(id(Egg))],

@@ -61,7 +61,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             There,
             PutRight::Correct(Kind::AnimalEvent, STORY),
         ),
-        AnimalsPlaced => (&[("pages/babies/leave.rs", "AnimalsPlaced")], There, On((ANIMAL, "LEFT_ON"))),
+        AnimalsPlaced => (&[("pages/babies/leave.rs", "PlacingForm")], There, On((ANIMAL, "LEFT_ON"))),
         AnimalsSeen => {
             (&[("pages/animals/many.rs", "AnimalsSeen")], There, PutRight::Correct(Kind::AnimalEvent, STORY))
         }
@@ -105,6 +105,13 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
         ),
         CoolingRuleSet => (&[("pages/cooling/list.rs", "cooling_set")], Dated::None, Again),
         CoolingSet => (&[("pages/cooling/form.rs", "fn CoolThese")], There, On(("pages/cooling/form.rs", "fn Fix"))),
+        CostEdited => (&[(PROMISES, "CostEdited")], There, Again),
+        CostNoted => (
+            &[("pages/money/costs.rs", "CostForm")],
+            There,
+            PutRight::Correct(Kind::Cost, ("pages/money/costs.rs", "Page::Correct(")),
+        ),
+        CurrencySet => (&[("pages/settings/page.rs", "CurrencySet")], Dated::None, Again),
         DoseEdited => (&[(CORRECT, "DoseEdited")], There, Again),
         DoseNoted => (
             &[("pages/care/treatment.rs", "DoseNoted"), ("pages/care/given.rs", "DoseNoted")],
@@ -135,7 +142,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             Again,
         ),
         HatchedOut => (&[("pages/babies/hatch.rs", "HatchForm")], There, On((ANIMAL, "BORN"))),
-        Held => (&[("pages/babies/leave.rs", "Held")], There, PutRight::Correct(Kind::Hold, HOLD)),
+        Held => (&[("pages/babies/leave.rs", "PlacingForm")], There, PutRight::Correct(Kind::Hold, HOLD)),
         HoldEdited => (&[(PROMISES, "HoldEdited")], There, Again),
         HoldEnded => (
             &[("pages/babies/leave.rs", "HoldEnded"), ("pages/babies/wishes.rs", "HoldEnded")],
@@ -188,6 +195,7 @@ fn way(act: ActKind) -> (&'static [At], Dated, PutRight) {
             PutRight::Correct(Kind::Photo, ("ui/photo.rs", "Page::Correct(")),
         ),
         PlaceEdited => (&[PLACE, ("pages/heat/shelf.rs", "PlaceEdited")], Dated::None, Again),
+        PriceAsked => (&[("pages/animals/panels.rs", "price_asked(")], Dated::None, Again),
         QuarantineEdited => (&[("pages/care/apart.rs", "ApartForm")], There, Again),
         RackFed => (&[("pages/babies/feed.rs", "RackFed")], There, PutRight::Correct(Kind::Meal, STORY)),
         ReadingEdited => (&[(CORRECT, "ReadingEdited")], There, Again),

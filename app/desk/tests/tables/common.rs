@@ -11,6 +11,7 @@ use desk::forms::water::{WaterAct, WaterForm};
 use desk::forms::{self, clutch::ClutchForm, eggs::*, places::*, weights::*, *};
 use desk::{Entry, Units, Wrong};
 use std::fmt::Debug;
+use trade::money::{Currency, Money};
 use trade::units::{Humidity, Mass, Temp};
 use trade::when::When;
 
@@ -152,6 +153,23 @@ pub fn hatch(letters: &[&str]) -> HatchForm {
     };
     let babies = letters.iter().map(baby).collect();
     HatchForm { filling: FillingId::from("BOX"), babies, apart: true, tubs: Vec::new(), others: Default::default() }
+}
+
+pub fn eur(minor: i64) -> Option<Money> {
+    Currency::of("EUR").map(|currency| Money { minor, currency })
+}
+
+fn leave() -> PlacingForm {
+    let euro = Currency::of("EUR");
+    PlacingForm {
+        animal: AnimalId::from("BEL"),
+        agreed: "80.00 EUR".into(),
+        contact: Some(ContactId::from("P")),
+        until: String::new(),
+        price: money::price("80.00 EUR", euro),
+        deposit: money::deposit(eur(2_000), euro),
+        note: String::new(),
+    }
 }
 
 /// All forms there are.
@@ -370,6 +388,43 @@ pub fn forms() -> Vec<Form> {
             };
             each(&mut [&mut form.count], touch);
             text(form.act())
+        }),
+        form("price asked", |_, touch| {
+            let mut entry = money::asked(eur(8_000), Currency::of("EUR"));
+            each(&mut [&mut entry], touch);
+            text(money::price_asked(AnimalId::from("BEL"), &entry))
+        }),
+        form("cost", move |_, touch| {
+            let mut form = money::CostForm { what: "feed".into(), ..money::CostForm::blank(None) };
+            form.amount.typed = "80 EUR".into();
+            each(&mut [&mut form.amount], touch);
+            text(form.act(now()))
+        }),
+        form("cost put right", move |_, touch| {
+            let (what, amount, note) = ("feed".to_owned(), eur(8_000), String::new());
+            let before = CostEdited { cost: "C".into(), card: CostCard { when: now(), what, amount, note } };
+            let mut form = money::CostForm::new(&before.card, None);
+            each(&mut [&mut form.amount], touch);
+            text(form.edit(&before, now(), &before))
+        }),
+        form("promise", |_, touch| {
+            let mut form = leave();
+            each(&mut [&mut form.price, &mut form.deposit], touch);
+            text(form.held("Held until", None))
+        }),
+        form("placed", |_, touch| {
+            let mut form = leave();
+            each(&mut [&mut form.price], touch);
+            text(form.placed(("Left on", "2026-07-01"), Went::Sold, today()))
+        }),
+        form("promise put right", move |_, touch| {
+            let (contact, until, note) = (None, None, String::new());
+            let (price, deposit) = ("80.00 EUR".to_owned(), eur(2_000));
+            let before =
+                HoldEdited { hold: "H".into(), contact, until, price, deposit, note, when: now(), ended: None };
+            let mut form = HoldForm::new(before, None);
+            each(&mut [&mut form.price, &mut form.deposit], touch);
+            text(form.act("Held until", (now(), None), &form.before))
         }),
         form("wish put right", move |_, touch| {
             let (wish, when) = ("W".into(), now());

@@ -1,6 +1,7 @@
 //! What a typed text comes to, one row a text.
 
-use desk::{Ask, Measure, Reading, Units, read};
+use desk::{Ask, Entry, Gather, Measure, Reading, Units, read};
+use trade::money::{Currency, MOST_MINOR};
 
 const METRIC: Units = Units { ounces: false, fahrenheit: false };
 const US: Units = Units { ounces: true, fahrenheit: true };
@@ -24,6 +25,10 @@ fn refused(typed: &str, ask: &Ask, units: Units) -> String {
         Reading::Unreadable(sentence) => sentence,
         other => panic!("“{typed}”: {other:?}"),
     }
+}
+
+fn money(code: &str) -> Ask {
+    Ask::new("Price", Measure::Money(Currency::of(code)), (1, MOST_MINOR))
 }
 
 #[test]
@@ -254,6 +259,8 @@ fn what_is_shown_is_read_back() {
         Ask::count("A", 0, 5_000),
         Ask::new("A", Measure::Percent, (0, 1_000)),
         Ask::new("A", Measure::Days, (0, 4_000)),
+        money("EUR"),
+        money("JPY"),
     ];
     let mut seen = 0;
     for ask in &asks {
@@ -272,4 +279,93 @@ fn what_is_shown_is_read_back() {
         }
     }
     assert!(seen > 9_000, "{seen}");
+}
+
+/// What a typed amount comes to, with its currency; or the sentence.
+fn amount(typed: &str, barns: &str) -> Result<String, String> {
+    let mut entry = Entry::blank(money(barns));
+    entry.typed = typed.to_owned();
+    let mut gather = Gather::new(METRIC);
+    let money = gather.money(&entry);
+    gather.done(money.map(|money| money.to_string()).unwrap_or_default()).map_err(|wrong| wrong.first().to_owned())
+}
+
+#[test]
+fn amounts_are_read_to_the_last_minor_unit_in_the_currency_that_is_meant() {
+    let rows = [
+        ("80", "EUR", "80.00 EUR"),
+        ("80.5", "EUR", "80.50 EUR"),
+        ("80,50", "EUR", "80.50 EUR"),
+        ("€ 80", "EUR", "80.00 EUR"),
+        ("€80,-", "EUR", "80.00 EUR"),
+        ("80,- €", "USD", "80.00 EUR"),
+        ("1.250,00", "EUR", "1250.00 EUR"),
+        ("1,250.00", "EUR", "1250.00 EUR"),
+        // Nobody writes thousandths of a euro, so the comma parts thousands; the field says so.
+        ("1,250", "EUR", "1250.00 EUR"),
+        ("1.250", "EUR", "1250.00 EUR"),
+        ("1 250 EUR", "EUR", "1250.00 EUR"),
+        ("CHF 1'250.50", "EUR", "1250.50 CHF"),
+        ("Fr. 1’250.50", "EUR", "1250.50 CHF"),
+        ("Fr.80", "EUR", "80.00 CHF"),
+        (".50", "EUR", "0.50 EUR"),
+        ("80.", "EUR", "80.00 EUR"),
+        ("80 usd", "EUR", "80.00 USD"),
+        ("$80", "CAD", "80.00 CAD"),
+        ("80 kr", "SEK", "80.00 SEK"),
+        ("EUR 80 €", "USD", "80.00 EUR"),
+        ("1,250", "JPY", "1250 JPY"),
+        ("¥1250", "JPY", "1250 JPY"),
+        ("1250 JPY", "EUR", "1250 JPY"),
+        ("12.5", "KWD", "12.500 KWD"),
+        ("12.0625", "KWD", "KWD goes"),
+        ("1.2500", "KWD", "1.250 KWD"),
+        ("80 EUR", "", "80.00 EUR"),
+        ("٨٠", "EUR", "80.00 EUR"),
+        ("9999999999.99", "EUR", "9999999999.99 EUR"),
+        ("   ", "EUR", ""),
+        // Asked, or refused.
+        ("1,250", "KWD", "“1,250” may be 1.250 KWD or 1250.000 KWD"),
+        ("80", "", "“80” is not an amount with its currency. Type it like 80 EUR"),
+        ("$80", "EUR", "“$80” is not an amount of money. Type it like 80, 80.50 or 80 USD."),
+        ("$80", "", "“$80” is not an amount with its currency"),
+        ("80.5", "JPY", "“80.5” is finer than JPY goes. Type it without decimals."),
+        ("80.1234", "EUR", "“80.1234” is finer than EUR goes. Type it with at most 2 decimals."),
+        ("80 EUR 20 USD", "EUR", "is not an amount of money"),
+        ("€ 80 USD", "EUR", "is not an amount of money"),
+        ("80 pounds", "EUR", "is a weight, and this asks for an amount of money"),
+        ("swap for Moss", "EUR", "is not an amount of money"),
+        ("80 90", "EUR", "is not an amount of money"),
+        ("80-90", "EUR", "is not an amount of money"),
+        ("-5", "EUR", "−5.00 EUR is too little. The least is 0.01 EUR."),
+        ("0", "EUR", "0.00 EUR is too little"),
+        ("10000000000", "EUR", "is too much"),
+    ];
+    for (typed, barns, expected) in rows {
+        match amount(typed, barns) {
+            Ok(said) => assert_eq!(said, expected, "{typed} in {barns}"),
+            Err(sentence) => assert!(
+                sentence.contains(expected) && sentence.starts_with("Price: "),
+                "{typed} in {barns}: {sentence}"
+            ),
+        }
+    }
+    assert_eq!(how("1,250", &money("EUR"), METRIC), "Read as 1250.00 EUR.");
+    assert_eq!(how("80 usd", &money("EUR"), METRIC), "Read as 80.00 USD.");
+    assert_eq!(how("80,50", &money("EUR"), METRIC), "");
+}
+
+#[test]
+fn no_amount_is_another_by_a_minor_unit() {
+    // Spread over all that may be typed, with every last digit there is.
+    for step in 0..20_000_i64 {
+        let minor = 1 + step * 49_999_999 + step % 100;
+        for code in ["EUR", "JPY"] {
+            let digits = money(code).measure.digits(minor, METRIC);
+            assert_eq!(value(&digits, &money(code), METRIC), minor, "{digits}");
+        }
+        // A zero behind says which of the two the point is.
+        let digits = money("KWD").measure.digits(minor, METRIC) + "0";
+        assert_eq!(value(&digits, &money("KWD"), METRIC), minor, "{digits}");
+    }
 }

@@ -15,6 +15,7 @@ use desk::forms::clutch::ClutchForm;
 use desk::forms::cooling::{self, CoolingForm};
 use desk::forms::correct::*;
 use desk::forms::eggs::EggForm;
+use desk::forms::money::CostForm;
 use desk::forms::pairing::PairingForm;
 use desk::forms::places::PlaceEditForm;
 use desk::forms::traits::TraitForm;
@@ -64,7 +65,7 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
         Animal => {
             let animal = book::AnimalId::from(id);
             let now = AnimalCard::of(book, &animal)?;
-            let card = AnimalForm::new(now.clone()).card(&now, today());
+            let card = AnimalForm::new(now.clone(), book.currency()).card(&now, today());
             card.and_then(|card| boxed(AnimalEdited { animal, card }))
         }
         Place => {
@@ -154,7 +155,7 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
         Hold => {
             let now = HoldEdited::of(book, &id.into(), day)?;
             let moments = (as_it_was(now.when), now.ended.map(as_it_was));
-            HoldForm::new(now.clone()).act("Held until", moments, &now).and_then(boxed)
+            HoldForm::new(now.clone(), book.currency()).act("Held until", moments, &now).and_then(boxed)
         }
         Hatching if OpeningEdited::of(book, &id.into(), day).is_some() => {
             let now = OpeningEdited::of(book, &id.into(), day)?;
@@ -180,6 +181,11 @@ fn untouched(book: &Book, thing: &Thing, units: Units) -> Option<Built> {
         Cooling => {
             let now = CoolingCard::of(book, &id.into())?;
             CoolingForm::new(now.clone(), units).edit(&[(id.into(), now)], today(), units).and_then(boxed)
+        }
+        Cost => {
+            let now = CostEdited::of(book, &id.into(), day)?;
+            let form = CostForm::new(&now.card, book.currency());
+            form.edit(&now, as_it_was(now.card.when), &now).and_then(boxed)
         }
         Rules => boxed(counts::rules_set(&counts::rules(book.rules()), book.rules()).ok()?),
         kind if may_redate(kind) => {
@@ -230,6 +236,7 @@ fn a_page_saved_as_it_opened_changes_nothing() {
         Kind::BreedingRule,
         Kind::Cleaning,
         Kind::CleaningRule,
+        Kind::Cost,
     ] {
         assert!(seen.contains_key(&kind), "no {kind:?} was tried: {seen:?}");
     }
@@ -339,9 +346,10 @@ fn what_somebody_else_wrote_meanwhile_stands() {
         went: Some(Went::Sold),
         went_when: Some(when("2026-01-01")),
         went_why: "g".into(),
+        price: "80.00 EUR".into(),
         note: "h".into(),
     };
-    let mut form = AnimalForm::new(animal);
+    let mut form = AnimalForm::new(animal, None);
     assert_eq!(form.card(&theirs, today()).as_ref(), Ok(&theirs));
     (form.morph, form.born) = ("amel".into(), "2020-07-03".into());
     let both = AnimalCard { morph: "amel".into(), born: Some(when("2020-07-03")), ..theirs.clone() };
@@ -500,14 +508,15 @@ fn an_animal_that_came_back_left_on_no_day() {
         went: Some(Went::Loaned),
         went_when: Some(when("2026-05-01")),
         went_why: "for a season".into(),
+        price: "80.00 EUR".into(),
         ..AnimalCard::default()
     };
-    let mut form = AnimalForm::new(left.clone());
+    let mut form = AnimalForm::new(left.clone(), None);
     form.went_when = desk::day::UNFINISHED.into();
     assert!(form.card(&left, today()).is_err(), "the day is asked while it is away");
     form.went = None;
     let back = form.card(&left, today()).expect("the day is not asked");
-    assert_eq!((back.went, back.went_when, back.went_why.as_str()), (None, None, ""));
+    assert_eq!((back.went, back.went_when, back.went_why.as_str(), back.price.as_str()), (None, None, "", ""));
     assert_eq!(back.name, "Bel");
 }
 

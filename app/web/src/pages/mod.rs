@@ -14,6 +14,7 @@ pub mod genetics;
 pub mod guide;
 pub mod heat;
 pub mod labels;
+pub mod money;
 pub mod pairings;
 pub mod places;
 pub mod pull;
@@ -167,6 +168,8 @@ fn office(page: Page) -> Part {
         Page::Leave(id) => made(move || view! { <babies::Leave id /> }.into_any()),
         Page::Papers(id) => made(move || view! { <babies::PapersPage id /> }.into_any()),
         Page::Feed(place) => made(move || view! { <babies::Feed place /> }.into_any()),
+        Page::ForSale => made(move || view! { <money::ForSale /> }.into_any()),
+        Page::Costs => made(move || view! { <money::Costs /> }.into_any()),
         Page::Wishes => made(move || view! { <babies::Wishes /> }.into_any()),
         Page::Contact(id) => made(move || view! { <babies::ContactPage id /> }.into_any()),
         Page::Ahead => made(move || view! { <rounds::Ahead /> }.into_any()),

@@ -206,7 +206,7 @@ pub fn Quantity(
                     prop:value=move || entry.with(|entry| entry.typed.clone())
                     aria-invalid=move || bad.get().is_some().to_string()
                     on:input=move |ev| type_over(entry, faults, &ev) />
-                <i>{move || measure.sign(prefs.get().units())}</i>
+                <i>{move || measure.beside(prefs.get().units())}</i>
             </span>
             {(!hint.is_empty()).then(|| view! { <span class="hint">{hint}</span> })}
             {told(entry, bad)}

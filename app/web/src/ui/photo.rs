@@ -160,18 +160,22 @@ fn image(shown: Shown, alt: String) -> impl IntoView {
 }
 
 /// What an animal is known by, as a small square; nothing at all where the picture is not on this device. `alt`: what a
-/// screen reader says; nothing in a row that has the name beside it.
+/// screen reader says; nothing in a row that has the name beside it. `paper`: at once, since a sheet is printed whole.
 #[component]
-pub fn Face(face: Known, #[prop(optional, into)] alt: String) -> impl IntoView {
+pub fn Face(face: Known, #[prop(optional, into)] alt: String, #[prop(optional)] paper: bool) -> impl IntoView {
     let (barn, node) = (barn(), NodeRef::<Span>::new());
     let shown: Shown = RwSignal::new_local(None);
-    when_near(node, move || {
+    let fetch = move || {
         spawn_local(async move {
             let url = small(barn, &face.sha256).await.and_then(|blob| ObjectUrl::of(&blob).ok());
             // With the page gone it comes back, and its address with it.
             let _ = shown.try_set(Some(url));
         })
-    });
+    };
+    match paper {
+        true => fetch(),
+        false => when_near(node, fetch),
+    }
     let none = move || shown.with(|shown| matches!(shown, Some(None)));
     view! { <span class="photo face" hidden=none node_ref=node>{image(shown, alt)}</span> }
 }

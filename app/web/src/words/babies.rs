@@ -306,10 +306,12 @@ pub fn more_fit(n: usize) -> String {
     format!("{n} more")
 }
 
-pub fn hold_facts(until: Option<&str>, price: Option<&str>, ready: bool) -> String {
+/// `until 12 Jun · 80.00 EUR · deposit 20.00 EUR · ready`.
+pub fn hold_facts(until: Option<&str>, paid: [Option<String>; 2], ready: bool) -> String {
     let ready = if ready { "ready" } else { "not ready yet" };
     let until = until.map(|day| format!("until {day}"));
-    [until, price.map(str::to_owned), Some(ready.to_owned())].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+    let [price, deposit] = paid;
+    [until, price, deposit, Some(ready.to_owned())].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
 pub fn held_for(who: &str, until: Option<&str>) -> String {
@@ -322,8 +324,7 @@ pub fn left(how: Option<Went>, when: &str) -> String {
 }
 
 pub const TO_WHOM: &str = "To whom";
-pub const PRICE: &str = "Price, if you like";
-pub const PRICE_HOW: &str = "With its currency; it stands in the records.";
+pub const PRICE_HOW: &str = "It stands in the records.";
 pub const PROMISE: &str = "Promise it, or keep it";
 pub const HELD_UNTIL: &str = "Held until, or fetched on";
 pub const HOLD_IT: &str = "Hold it for them";

@@ -314,6 +314,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Cooling => "Coolings",
         Kind::BreedingRule => "Rules for breeding",
         Kind::Cleaning => "Cleanings",
+        Kind::Cost => "Costs",
         Kind::CleaningRule => "Rules for cleaning",
     };
     name.to_owned()

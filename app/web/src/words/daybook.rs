@@ -76,6 +76,7 @@ pub fn seen(entry: &Entry) -> Option<String> {
                 let spot = set.fields.get("spot").is_some_and(|value| value == true);
                 spot.then(|| super::cleaning::SPOT.to_owned())
             }
+            "cost" => Some(super::money::cost(field("what")?, field("amount")?)),
             "stock_taking" => {
                 let boxes = |name: &str| set.fields.get(name).and_then(|v| v.as_array()).map_or(0, Vec::len);
                 Some(super::walk::taken(boxes("seen"), boxes("missing")))
@@ -115,6 +116,10 @@ pub fn act(name: &str) -> String {
 fn called(act: ActKind) -> &'static str {
     match act {
         ActKind::HatchedOut => "Hatched out",
+        ActKind::PriceAsked => "Price asked",
+        ActKind::CostNoted => "Cost",
+        ActKind::CostEdited => "Cost corrected",
+        ActKind::CurrencySet => "Currency set",
         ActKind::RackFed => "Rack fed",
         ActKind::RulesSet => "Rule for the young set",
         ActKind::Snoozed => "Put off",

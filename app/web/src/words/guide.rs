@@ -205,6 +205,12 @@ fn young() -> Vec<Step> {
             Page::Wishes,
             "Wishes and holds",
         ),
+        at(
+            "Prices, if you write them down",
+            "Choose a currency in Settings. Then an animal has a price, a promise its deposit, and More leads to what is for sale, also on paper, and to costs.",
+            Page::Settings,
+            "Settings",
+        ),
         step("Papers", "What goes with an animal prints from its page: hatch date, parents, meals, weights."),
         step(
             "Before it goes",

@@ -24,6 +24,7 @@ pub mod labels;
 pub mod lost;
 pub mod many;
 pub mod measures;
+pub mod money;
 pub mod names;
 pub mod nav;
 pub mod notes;

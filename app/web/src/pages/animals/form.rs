@@ -5,12 +5,13 @@ use crate::clock;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::DateField;
-use crate::ui::forms::{Choice, Faults, Pick, TextField};
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
 use crate::words::{self as all_words, animals as words, names};
 use book::acts::{AnimalAdded, AnimalCard, AnimalEdited, made};
 use book::words::{Came, Sex, Went};
 use book::{AnimalId, Book, ClutchId, EggId, Kind, PlaceId};
+use desk::Entry;
 use desk::forms::animal::{AnimalForm as Form, BORN, LEFT_ON};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
@@ -89,6 +90,7 @@ struct Entered {
     went: RwSignal<Option<Went>>,
     went_when: RwSignal<String>,
     went_why: RwSignal<String>,
+    price: RwSignal<Entry>,
     note: RwSignal<String>,
     faults: Faults,
 }
@@ -115,6 +117,7 @@ impl Entered {
             went: RwSignal::new(form.went),
             went_when: RwSignal::new(form.went_when),
             went_why: RwSignal::new(form.went_why),
+            price: RwSignal::new(form.price),
             note: RwSignal::new(form.note),
             faults: Faults::new(),
         }
@@ -142,6 +145,7 @@ impl Entered {
             went: self.went.get_untracked(),
             went_when: self.went_when.get_untracked(),
             went_why: self.went_why.get_untracked(),
+            price: self.price.get_untracked(),
             note: self.note.get_untracked(),
         }
     }
@@ -150,7 +154,7 @@ impl Entered {
 #[component]
 fn Fields(id: Option<AnimalId>, card: AnimalCard) -> impl IntoView {
     let barn = barn();
-    let entered = Entered::of(Form::new(card.clone()));
+    let entered = Entered::of(Form::new(card.clone(), barn.peek(Book::currency)));
     let place = RwSignal::new(String::new());
     let new = id.is_none();
     let before = StoredValue::new(card);
@@ -344,6 +348,7 @@ fn Left(entered: Entered) -> impl IntoView {
             {move || entered.went.get().map(|_| view! {
                 <DateField label=LEFT_ON value=entered.went_when faults=entered.faults />
                 <TextField label=words::WENT_WHY value=entered.went_why />
+                <Quantity entry=entered.price faults=entered.faults />
             })}
         </details>
     }

@@ -15,7 +15,7 @@ use crate::ui::photo::Face;
 use crate::ui::{AnimalGenotype, Empty, Head};
 use crate::words::{
     self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
-    names, notes as note_words, pairings as pair_words, record as record_words, units, window,
+    money as money_words, names, notes as note_words, pairings as pair_words, record as record_words, units, window,
 };
 use book::records::Animal;
 use book::views::{
@@ -66,6 +66,8 @@ struct Facts {
     place: Option<(String, String)>,
     left: Option<String>,
     here: bool,
+    /// What it is offered for, or that it may be; nothing where the barn writes no amounts down.
+    price: Option<String>,
     lays: bool,
     next: Vec<NextStep>,
     /// Another animal carries this code; two devices disagree.
@@ -108,8 +110,11 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         place: view.place.as_ref().map(|place| (place.to_string(), names::place(book, place))),
         left: animal
             .went
-            .map(|how| words::left(how, animal.went_when.map(|w| dates::when(w, today)), animal.went_why.as_deref())),
+            .map(|how| words::left(how, animal.went_when.map(|w| dates::when(w, today)), animal.went_why.as_deref()))
+            .map(|left| [Some(left), animal.went_price.clone()].into_iter().flatten().collect::<Vec<_>>().join(" · ")),
         here: animal.is_here(),
+        price: (animal.is_here() && (animal.asked.is_some() || book.currency().is_some()))
+            .then(|| money_words::asked(animal.asked)),
         lays: may_lay(animal),
         doubts: doubts.into_iter().filter(|(so, _)| *so).map(|(_, said)| said).collect(),
         weights: weighed
@@ -251,6 +256,9 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                     {facts.here.then(|| view! { <a class="act small" href=Page::Treat(key.clone()).href()>{care_words::TREAT}</a> })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Apart("animal".into(), key.clone()).href()>{care_words::APART_SET}</a> })}
                     {facts.here.then(|| act(Panel::Move, words::MOVE, "act small"))}
+                    {facts.price.map(|said| view! {
+                        <button type="button" class="act small" on:click=move |_| open.set(Some(Panel::Price))>{said}</button>
+                    })}
                     {facts.here.then(|| view! { <a class="act small" href=Page::PairingNew(Some(key.clone())).href()>{pair_words::PAIR}</a> })}
                     <a class="act small" href=Page::AnimalEdit(key.clone()).href()>{words::EDIT}</a>
                     <a class="act small" href=Page::Label("animal".into(), key.clone()).href()>{words::PRINT}</a>

@@ -10,11 +10,12 @@ use crate::ui::carried::ScanPlace;
 use crate::ui::day::{Seen, SeenField};
 use crate::ui::forms::{Choice, Ends, Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Empty, Head};
-use crate::words::{self as all_words, animals as words, follicles as follicle_words, names};
+use crate::words::{self as all_words, animals as words, follicles as follicle_words, money as money_words, names};
 use book::acts::{AnimalEventNoted, Moved};
 use book::words::{AnimalEventWhat, PlaceWhat, ShedAs};
 use book::{AnimalId, PlaceId};
 use desk::Entry;
+use desk::forms::money::{asked, price_asked};
 use desk::forms::weights::{FolliclesForm, last, looked_last, offered, weighed, weight};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
@@ -26,6 +27,7 @@ pub enum Panel {
     Follicles,
     Note,
     Move,
+    Price,
 }
 
 #[component]
@@ -36,6 +38,7 @@ pub fn PanelPage(id: AnimalId, panel: Panel, open: RwSignal<Option<Panel>>) -> i
         Panel::Seen | Panel::Follicles => words::seen_title(&name),
         Panel::Note => words::note_title(&name),
         Panel::Move => words::move_title(&name),
+        Panel::Price => money_words::price_title(&name),
     };
     let node = NodeRef::<leptos::html::Div>::new();
     Effect::new(move |_| {
@@ -61,6 +64,7 @@ pub fn PanelPage(id: AnimalId, panel: Panel, open: RwSignal<Option<Panel>>) -> i
                 Panel::Follicles => view! { <Follicles id open /> }.into_any(),
                 Panel::Note => view! { <Note id open /> }.into_any(),
                 Panel::Move => view! { <Move id open /> }.into_any(),
+                Panel::Price => view! { <Price id open /> }.into_any(),
             }}
         </div>
     }
@@ -228,6 +232,25 @@ fn Move(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         </form>
     }
     .into_any()
+}
+
+#[component]
+fn Price(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
+    let barn = barn();
+    let start = barn.peek(|book| asked(book.animal(&id).and_then(|animal| animal.asked), book.currency()));
+    let (entry, faults) = (RwSignal::new(start), Faults::new());
+    let save = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        let Some(act) = faults.pass(price_asked(id.clone(), &entry.get_untracked())) else { return };
+        let told = if act.asked.is_some() { money_words::PRICE_SAVED } else { money_words::NOT_FOR_SALE };
+        barn.save(act, told, move |_| shut(open));
+    };
+    view! {
+        <form novalidate on:submit=save>
+            <Quantity entry hint=money_words::ASKED_HOW faults />
+            <Ends leave=away(open) />
+        </form>
+    }
 }
 
 fn keeps_animals(what: Option<PlaceWhat>) -> bool {

@@ -7,9 +7,10 @@ use crate::route::Page;
 use crate::store::{Details, barn};
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
-use crate::words::{self, babies as said, dates, lost, people, promises};
+use crate::words::{self, babies as said, dates, lost, money, people, promises};
 use book::ContactId;
 use book::acts::{Act, ContactKept};
+use book::views::owed_by;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -162,10 +163,13 @@ pub fn ContactPage(id: String) -> impl IntoView {
     let went = barn.peek(|book| {
         let gone = book.went_to(&contact).take(60).map(|animal| {
             let when = animal.went_when.map(|when| dates::when(when, today)).unwrap_or_default();
-            (animal.id.to_string(), book.animal_name(&animal.id), said::left(animal.went, &when))
+            let told = [Some(said::left(animal.went, &when)), animal.went_price.clone()].into_iter().flatten();
+            (animal.id.to_string(), book.animal_name(&animal.id), told.collect::<Vec<_>>().join(" · "))
         });
         gone.collect::<Vec<_>>()
     });
+    let promised = contact.clone();
+    let owed = Memo::new(move |_| barn.read(|book| owed_by(book, &promised)));
     let wished = contact.clone();
     let before = move || {
         barn.read(|book| {
@@ -200,6 +204,14 @@ pub fn ContactPage(id: String) -> impl IntoView {
                     }.into_any(),
                 }
             })}
+            {move || {
+                let (rows, open) = owed.get();
+                (!rows.is_empty()).then(|| view! {
+                    <h2>{money::OWED}</h2>
+                    <Lines rows=rows.iter().map(|row| (money::owed(row), String::new(), row.hold.thing())).collect() none="" />
+                    {(!open.is_empty()).then(|| view! { <p class="card"><b>{money::open(&open)}</b></p> })}
+                })
+            }}
             <h2>{said::A_WISH}</h2>
             <WishFields wish faults />
             {move || {

@@ -4,18 +4,16 @@ use super::contact::{named, nobody};
 use super::wishes::people;
 use crate::clock;
 use crate::pages::boxes::Lines;
-use crate::prefs::units;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{DateField, Seen, WhenFold};
-use crate::ui::forms::{Choice, Faults, Pick, TextField};
+use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::{Caution, Head};
-use crate::words::{animals as animal_words, babies as said, dates, names, promises, settings};
-use book::acts::{AnimalsPlaced, Held, HoldEnded};
+use crate::words::{animals as animal_words, babies as said, dates, money as money_words, names, promises, settings};
+use book::acts::HoldEnded;
 use book::words::Went;
-use book::{AnimalId, ContactId, WishId};
-use desk::Gather;
-use desk::day::seen_on;
+use book::{AnimalId, Book, ContactId, WishId};
+use desk::forms::{PlacingForm, money};
 use leptos::prelude::*;
 
 const WAYS: [Went; 4] = [Went::Sold, Went::Given, Went::Traded, Went::Loaned];
@@ -32,7 +30,12 @@ pub fn Leave(id: String) -> impl IntoView {
     let hold = Memo::new(move |_| barn.read(|book| book.hold_on(&looked).cloned()));
     let known = hold.get_untracked();
     let to = RwSignal::new(known.as_ref().and_then(|h| h.contact.as_ref()).map(|c| c.to_string()).unwrap_or_default());
-    let price = RwSignal::new(known.as_ref().and_then(|h| h.price.clone()).unwrap_or_default());
+    let currency = barn.peek(Book::currency);
+    // As promised, else as it is offered.
+    let asked = || record.asked.map(|asked| asked.to_string());
+    let agreed = known.as_ref().and_then(|h| h.price.clone()).or_else(asked).unwrap_or_default();
+    let price = RwSignal::new(money::price(&agreed, currency));
+    let deposit = RwSignal::new(money::deposit(None, currency));
     let (until, note) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let (how, faults) = (RwSignal::new(Went::Sold), Faults::new());
     let day = RwSignal::new(clock::today().to_string());
@@ -49,24 +52,27 @@ pub fn Leave(id: String) -> impl IntoView {
             barn.peek(|book| book.wish_answered(contact, species.as_ref()))
         }
     };
-    let held = {
+    let form = {
         let animal = animal.clone();
+        move |contact: Option<ContactId>| PlacingForm {
+            animal: animal.clone(),
+            agreed: agreed.clone(),
+            contact,
+            until: until.get_untracked(),
+            price: price.get_untracked(),
+            deposit: deposit.get_untracked(),
+            note: note.get_untracked(),
+        }
+    };
+    let held = {
+        let form = form.clone();
         move |keep: bool| {
             let contact = if keep { None } else { contact() };
             if !keep && contact.is_none() {
                 return barn.amiss(said::NO_ONE_CHOSEN.into());
             }
-            let mut gather = Gather::new(units());
-            let held_until = gather.day(said::HELD_UNTIL, &until.get_untracked(), None);
-            let Some(held_until) = faults.pass(gather.done(held_until)) else { return };
-            let act = Held {
-                animals: vec![animal.clone()],
-                wish: wish(&contact),
-                contact,
-                until: held_until,
-                price: price.get_untracked(),
-                note: note.get_untracked(),
-            };
+            let wish = wish(&contact);
+            let Some(act) = faults.pass(form(contact).held(said::HELD_UNTIL, wish)) else { return };
             barn.save(act, if keep { said::KEPT_BACK_SAVED } else { said::HELD_SAVED }, |_| {});
         }
     };
@@ -74,15 +80,9 @@ pub fn Leave(id: String) -> impl IntoView {
     let place = {
         let animal = animal.clone();
         move |_| {
-            let Some(when) = faults.pass(seen_on(said::LEFT_ON, &day.get_untracked(), clock::today())) else { return };
-            let act = AnimalsPlaced {
-                animals: vec![animal.clone()],
-                how: how.get_untracked(),
-                to: contact(),
-                when,
-                price: price.get_untracked(),
-                note: note.get_untracked(),
-            };
+            let left = day.get_untracked();
+            let built = form(contact()).placed((said::LEFT_ON, &left), how.get_untracked(), clock::today());
+            let Some(act) = faults.pass(built) else { return };
             let page = Page::Papers(animal.to_string());
             barn.save(act, said::PLACED, move |_| page.replace());
         }
@@ -97,6 +97,7 @@ pub fn Leave(id: String) -> impl IntoView {
                 let id = held.id.clone();
                 let who = held.contact.as_ref().map(named);
                 let until = held.until.map(|day| dates::near(day, clock::today()));
+                let paid = held.deposit.map(|paid| view! { <p class="aside">{money_words::capital_deposit(paid)}</p> });
                 let fix = Page::Correct("hold".into(), id.to_string()).href();
                 let end = move |_| {
                     let Some(when) = seen.get() else { return };
@@ -105,6 +106,7 @@ pub fn Leave(id: String) -> impl IntoView {
                 view! {
                     <div class="banner">
                         <p>{move || who.map_or_else(|| said::KEPT_BACK.to_owned(), |who| said::held_for(&who.get(), until.as_deref()))}</p>
+                        {paid}
                         <button type="button" class="act small" on:click=end>{said::LET_GO}</button>
                         <a class="reach aside" href=fix>{animal_words::CORRECT}</a>
                         <WhenFold seen />
@@ -118,13 +120,14 @@ pub fn Leave(id: String) -> impl IntoView {
             {if here { view! {
                 <Pick label=said::TO_WHOM options=Signal::derive(people) value=to />
                 <p class="aside"><a class="reach" href=Page::Wishes.href()>{said::ADD_CONTACT}</a></p>
-                <TextField label=said::PRICE value=price hint=said::PRICE_HOW />
+                <Quantity entry=price hint=said::PRICE_HOW faults />
                 <TextField label=said::NOTE value=note />
                 {move || hold.with(Option::is_none).then(|| {
                     let (hold_it, keep_it) = (hold_it.clone(), held.clone());
                     view! {
                         <h2>{said::PROMISE}</h2>
                         <DateField label=said::HELD_UNTIL value=until faults />
+                        {currency.map(|_| view! { <Quantity entry=deposit faults /> })}
                         <div class="gap">
                             <button type="button" class="act" on:click=move |_| hold_it(false)>{said::HOLD_IT}</button>
                             <button type="button" class="act" on:click=move |_| keep_it(true)>{said::KEEP_BACK}</button>

@@ -8,9 +8,9 @@ use crate::store::barn;
 use crate::ui::forms::Choice;
 use crate::ui::photo::Face;
 use crate::ui::{Empty, Head, Paged};
-use crate::words::{babies as said, names, nav};
-use book::ClutchId;
+use crate::words::{babies as said, money, names, nav};
 use book::views::{BabyRow, BabyState, baby_rows, face_of};
+use book::{Book, ClutchId};
 use desk::lists::{young, young_counts};
 use leptos::prelude::*;
 
@@ -69,6 +69,7 @@ pub fn Babies(clutch: Option<String>) -> impl IntoView {
             <div class="gap">
                 <a class="act small" href=Page::Wishes.href()>{said::WISHES}</a>
                 <a class="act small" href=Page::Places.href()>{said::FEED_BY_PLACE}</a>
+                {move || barn.read(Book::currency).map(|_| view! { <a class="act small" href=Page::ForSale.href()>{money::FOR_SALE}</a> })}
             </div>
             <RulesForm />
         </div>

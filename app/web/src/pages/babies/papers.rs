@@ -8,7 +8,8 @@ use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::photo::Photo;
 use crate::words::{
-    animals as animal_words, babies as said, care as care_words, dates, names, notes as note_words, settings, units,
+    animals as animal_words, babies as said, care as care_words, dates, money, names, notes as note_words, settings,
+    units,
 };
 use book::AnimalId;
 use book::views::{Parent, face_of, papers, photos_of};
@@ -53,7 +54,7 @@ pub fn PapersPage(id: String) -> impl IntoView {
                 .then(|| paper.sheds.iter().map(|when| dates::full(when.date())).collect::<Vec<_>>().join(", ")),
         ),
         (said::LEFT_ON, paper.left.map(dates::full_when)),
-        (said::PRICE, paper.price.clone()),
+        (money::PRICE, paper.price.clone()),
     ];
     // What is said last and once, so that a page break does not part it from the rest.
     let from = [(said::FROM, Some(prefs.breeder.trim().to_owned())), (said::ISSUED, Some(dates::full(clock::today())))];

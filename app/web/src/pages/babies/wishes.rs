@@ -9,7 +9,7 @@ use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
 use crate::ui::{Empty, Head, Paged, Unlock};
-use crate::words::{animals as animal_words, babies as said, dates, lost, names, promises as words};
+use crate::words::{animals as animal_words, babies as said, dates, lost, money, names, promises as words};
 use book::acts::{ContactKept, HoldEnded, WishClosed, made};
 use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
 use book::words::Sex;
@@ -131,13 +131,13 @@ fn hold_view(row: HoldRow, seen: Seen) -> AnyView {
     let animal = row.hold.animal.as_ref().map(|id| id.to_string()).unwrap_or_default();
     let until = row.hold.until.map(|day| dates::near(day, clock::today()));
     let who = row.hold.contact.as_ref().map(named);
-    let price = row.hold.price.clone();
+    let paid = [row.hold.price.clone(), row.hold.deposit.map(money::deposit)];
     view! {
         <div class="row linked">
             <span class="text">
                 <a class="title link" href=Page::Leave(animal).href()>{row.animal.clone()}</a>
                 <span>{move || who.map_or_else(|| said::KEPT_BACK.to_owned(), |who| who.get())}</span>
-                <span class="aside">{said::hold_facts(until.as_deref(), price.as_deref(), row.ready)}</span>
+                <span class="aside">{said::hold_facts(until.as_deref(), paid, row.ready)}</span>
             </span>
             {put_right}
             <button type="button" class="act small" on:click=end>{said::LET_GO}</button>

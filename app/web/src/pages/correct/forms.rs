@@ -59,6 +59,7 @@ pub fn of(thing: &Thing, moment: Moment, to: Page) -> AnyView {
         Kind::Hatching => opening(&at),
         Kind::Wish => promises::wish(&at),
         Kind::Hold => promises::hold(&at),
+        Kind::Cost => promises::cost(&at),
         Kind::Person
         | Kind::Place
         | Kind::Species

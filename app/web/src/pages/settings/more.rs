@@ -2,16 +2,19 @@
 
 use super::kept::Kept;
 use crate::route::Page;
+use crate::store::barn;
 use crate::ui::{Caution, Head};
 use crate::words::{
     care as care_words, cooling as cooling_words, genetics as gene_words, guide as guide_words, heat as heat_words,
-    nav, settings as words,
+    money as money_words, nav, settings as words,
 };
+use book::Book;
 use desk::page::Group;
 use leptos::prelude::*;
 
 #[component]
 pub fn More() -> impl IntoView {
+    let barn = barn();
     let groups: [(&str, &[(Page, &str, &str)]); 4] = [
         (
             nav::group(Group::Animals),
@@ -66,6 +69,14 @@ pub fn More() -> impl IntoView {
                 <h2>{title}</h2>
                 <div class="more-rows">{links.iter().map(|(page, title, said)| row(page, title, said)).collect_view()}</div>
             }).collect_view()}
+            // Only for those who write amounts down.
+            {move || barn.read(Book::currency).map(|_| view! {
+                <h2>{money_words::CURRENCY}</h2>
+                <div class="more-rows">
+                    {row(&Page::ForSale, money_words::FOR_SALE, money_words::FOR_SALE_SAID)}
+                    {row(&Page::Costs, money_words::COSTS, money_words::COSTS_SAID)}
+                </div>
+            })}
             <Kept />
             <h2>{words::CAUTIONS}</h2>
             {cautions.into_iter().map(|text| view! { <Caution text /> }).collect_view()}

@@ -6,12 +6,12 @@ use crate::prefs::{Theme, prefs};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::ui::forms::{Choice, TextField};
-use crate::words::{names, settings as words, trouble};
-use book::Kind;
-use book::PersonId;
-use book::acts::{PersonNamed, made};
+use crate::ui::forms::{Choice, Pick, TextField};
+use crate::words::{money, names, settings as words, trouble};
+use book::acts::{CurrencySet, PersonNamed, made};
+use book::{Book, Kind, PersonId};
 use leptos::prelude::*;
+use trade::money::Currency;
 
 #[component]
 pub fn Settings() -> impl IntoView {
@@ -22,6 +22,7 @@ pub fn Settings() -> impl IntoView {
             <Who />
             <Look />
             <Labels />
+            <Amounts />
             <Lost kept />
             <PeopleLock kept />
             <p class="sub">{words::RESCUE_SAID}" "<a href=trouble::RESCUE_HREF>{trouble::RESCUE}</a></p>
@@ -88,6 +89,32 @@ fn Labels() -> impl IntoView {
         <TextField label=words::LABEL_ADDRESS value=address hint=words::LABEL_ADDRESS_HINT />
         {move || bad().then(|| view! { <p class="warn" role="alert">{words::LABEL_ADDRESS_BAD}</p> })}
         <TextField label=words::BREEDER value=breeder hint=words::BREEDER_HINT />
+    }
+}
+
+/// Whether the barn writes amounts down, and in which currency; the same on all its devices.
+#[component]
+fn Amounts() -> impl IntoView {
+    let barn = barn();
+    let stands = Memo::new(move |_| barn.read(Book::currency));
+    let code = |currency: Option<Currency>| currency.map(|known| known.code().to_owned()).unwrap_or_default();
+    let chosen = RwSignal::new(code(stands.get_untracked()));
+    // Somebody else may have set it meanwhile, or this is undone.
+    Effect::new(move |_| chosen.set(code(stands.get())));
+    Effect::new(move |was: Option<String>| {
+        let now = chosen.get();
+        let currency = Currency::of(&now);
+        if was.is_some_and(|was| was != now) && currency != stands.get_untracked() {
+            barn.save(CurrencySet { currency }, money::CURRENCY_SAVED, |_| {});
+        }
+        now
+    });
+    let none = (String::new(), money::CURRENCY_NONE.to_owned());
+    let all = Currency::all().map(|known| (known.code().to_owned(), known.code().to_owned()));
+    let options: Vec<_> = std::iter::once(none).chain(all).collect();
+    view! {
+        <Pick label=money::CURRENCY options=Signal::stored(options) value=chosen />
+        <p class="aside">{money::CURRENCY_HOW}</p>
     }
 }
 
