@@ -221,7 +221,7 @@ fn a_cleaning_is_put_right() {
     b.d.act(&rule(None, Some(7)));
     b.d.later(10 * 24);
     let tub = b.tubs[0].thing();
-    b.d.act(&cleaned(&[tub.clone()], When::time(b.d.now), false));
+    b.d.act(&cleaned(std::slice::from_ref(&tub), When::time(b.d.now), false));
     let id = b.d.book.cleanings(&tub).next().expect("noted").id.clone();
     let stands = CleaningEdited::of(&b.d.book, &id, when("2026-06-01")).expect("there");
     assert_eq!(b.d.draft(&stands), Err(Refusal::NothingChanged));
@@ -247,10 +247,10 @@ fn what_cannot_be_or_is_unlikely() {
     assert!(matches!(b.d.draft(&cleaned(&[tub.clone(), tub.clone()], now, false)), Err(Refusal::Twice { .. })));
     let nowhere = PlaceId::from("N0NE0000").thing();
     assert!(matches!(b.d.draft(&cleaned(&[nowhere], now, false)), Err(Refusal::NoSuch { .. })));
-    b.d.act(&cleaned(&[tub.clone()], now, false));
+    b.d.act(&cleaned(std::slice::from_ref(&tub), now, false));
     let doubts = |b: &Barn, of: &[Thing], spot| cleaned(of, When::time(b.d.now), spot).doubts(&b.d.book, b.d.now);
-    assert_eq!(doubts(&b, &[tub.clone()], false), [Doubt::CleanedAlready { count: 1 }]);
-    assert_eq!(doubts(&b, &[tub.clone()], true), [], "a spot in the evening is no second tap");
+    assert_eq!(doubts(&b, std::slice::from_ref(&tub), false), [Doubt::CleanedAlready { count: 1 }]);
+    assert_eq!(doubts(&b, std::slice::from_ref(&tub), true), [], "a spot in the evening is no second tap");
     let card = AnimalCard::of(&b.d.book, &b.wren).expect("there");
     b.d.act(&AnimalEdited { animal: b.wren.clone(), card: AnimalCard { went: Some(Went::Sold), ..card } });
     assert_eq!(doubts(&b, &[b.wren.thing()], false), [Doubt::Gone { name: "Wren".into() }]);

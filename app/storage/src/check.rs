@@ -54,7 +54,9 @@ impl Tab {
             let exchange = part::<Exchange>(&*tx, EXCHANGE);
             let (rows, keys) = (tx.all(Store::Rows), tx.keys(Store::Blocks));
             // Unreadable ones are told as damaged.
-            (me.await?, tip.await?, exchange.await?);
+            me.await?;
+            tip.await?;
+            exchange.await?;
             let (covered, directory) = stored.await?;
             let (rows, keys) = (rows.await?, keys.await?);
             let Some(covered) = covered else {
@@ -120,7 +122,7 @@ impl Tab {
         if self.inner.borrow().now.me.is_none() {
             return Ok(Checked { blocks, lines, digest: shown, mended });
         }
-        self.from_the_lines().await?;
+        self.read_lines_again().await?;
         let digest = self.book().journal().digest();
         told(100);
         Ok(Checked { blocks, lines, digest, mended: mended || shown != digest })

@@ -93,7 +93,7 @@ impl Tab {
     pub(crate) async fn read_anew(&self) -> Result<(), Trouble> {
         match self.quick().await? && self.read_parts().await? {
             true => Ok(()),
-            false => self.from_the_lines().await,
+            false => self.read_lines_again().await,
         }
     }
 
@@ -268,7 +268,7 @@ impl Tab {
     }
 
     /// The shortcut cannot be used: everything from the lines, mended first where they are not what was stored.
-    pub(crate) async fn from_the_lines(&self) -> Result<(), Trouble> {
+    pub(crate) async fn read_lines_again(&self) -> Result<(), Trouble> {
         for _ in 0..MENDED {
             if self.fold_all().await? {
                 self.inner.borrow_mut().opened = true;

@@ -242,7 +242,7 @@ impl Tab {
             }
         };
         if !read {
-            self.from_the_lines().await?;
+            self.read_lines_again().await?;
         }
         Ok(turn)
     }

@@ -79,6 +79,15 @@ pub fn for_stores() -> Outcome<PathBuf> {
     )
 }
 
+/// The formatter and the linter, which come with Rust as a rule.
+pub fn for_tidying() -> Outcome {
+    if ["fmt", "clippy"].iter().all(|tool| ask("cargo", &[tool, "--version"]).is_some()) {
+        return Ok(());
+    }
+    doing("adding Rust's rustfmt and clippy");
+    run(Command::new("rustup").args(["component", "add", "rustfmt", "clippy"]))
+}
+
 /// What the browser tests need beyond building.
 pub fn for_browsers() -> Outcome {
     debian(&BROWSERS)?;

@@ -154,7 +154,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 looked: pick(LookedAs::ALL, b),
                 side: pick(Side::ALL, c).filter(|_| a % 2 == 0),
                 follicle_um: (c % 3 != 0).then(|| 1_000 * i64::from(c % 60)),
-                follicles: (b % 2 == 0).then(|| u32::from(c % 9)),
+                follicles: (b % 2 == 0).then_some(c % 9),
                 note: note(),
             },
         ),

@@ -167,7 +167,7 @@ fn before_they_are_paired_the_barns_rule_is_asked() {
     let (meals, sheds) = (|taken| Wants::Meals { taken, of: 2 }, Wants::Sheds { seen: 0, of: 1 });
     let wants = vec![Wants::Days { until: day("2027-03-01") }, meals(0), sheds];
     let doubt = Doubt::NotWarm { name: "Ann".into(), wants };
-    assert_eq!(asked(&d, "2027-02-15"), [doubt.clone()]);
+    assert_eq!(asked(&d, "2027-02-15"), std::slice::from_ref(&doubt));
     assert_eq!(
         doubt.to_string(),
         "Ann comes out of cooling, and by the barn's own rule still wants warmth until 1 Mar, 2 more meals, one more \

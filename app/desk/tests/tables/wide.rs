@@ -238,10 +238,10 @@ proptest! {
         prop_assert!(found.first().is_some_and(Option::is_some));
         let half = |i: usize| (names[i].1 + 1) / 2;
         let ends = |i: usize| found[i].map(|(middle, row)| (middle - half(i), middle + half(i), row));
-        for i in 0..names.len() {
+        for (i, (at, _)) in names.iter().enumerate() {
             let Some((from, to, row)) = ends(i) else { continue };
             prop_assert!(0 <= from && to <= 340 && row < rows, "{from} to {to}");
-            prop_assert!(from <= names[i].0 && names[i].0 <= to, "{:?} stands at {from} to {to}", names[i]);
+            prop_assert!(from <= *at && *at <= to, "{:?} stands at {from} to {to}", names[i]);
             for (a, b, other) in (0..i).filter_map(ends) {
                 prop_assert!(other != row || to < a || b < from, "{from} to {to} over {a} to {b}");
             }

@@ -170,7 +170,7 @@ fn horizon() -> NaiveDateTime {
 }
 
 fn written_down(course: &Course) -> Vec<Stretch> {
-    let days = course.every_hours % 24 == 0;
+    let days = course.every_hours.is_multiple_of(24);
     let early = match course.every_hours {
         hours if days => TimeDelta::days(i64::from(hours / 24 / 4)),
         hours => TimeDelta::hours(i64::from(hours / 4)),
@@ -194,7 +194,7 @@ fn written_down(course: &Course) -> Vec<Stretch> {
 
 fn counted_by_hand(course: &Course, noted: &[Noted]) -> Vec<Fills> {
     let all = written_down(course);
-    let days = course.every_hours % 24 == 0;
+    let days = course.every_hours.is_multiple_of(24);
     let mut in_time: Vec<usize> = (0..noted.len()).collect();
     in_time.sort_by_key(|i| (noted[*i].at, noted[*i].left_out));
     let mut fills = vec![Fills::Idle; noted.len()];

@@ -135,7 +135,7 @@ fn a_rates_interval_knows_that_one_dam_sways_it() {
         // As if each dam swayed it alike: Pearson's statistic by its degrees of freedom.
         let (k, n) = rows.iter().fold((0, 0), |(k, n), c| (k + c.k, n + c.n));
         let p = f64::from(k) / f64::from(n);
-        let mut dams = vec![(0.0, 0.0); 10];
+        let mut dams = [(0.0, 0.0); 10];
         rows.iter().for_each(|c| dams[c.unit] = (dams[c.unit].0 + f64::from(c.k), dams[c.unit].1 + f64::from(c.n)));
         let chi: f64 = dams.iter().map(|(k, n)| (k - n * p).powi(2) / (n * p * (1.0 - p))).sum();
         equal += holds((chi / 9.0).max(1.0));

@@ -180,7 +180,7 @@ impl Barn {
 
     /// Details as they are to be stored now, and by which lock.
     pub(super) async fn to_store(
-        &self,
+        self,
         details: &[(String, String)],
     ) -> Result<(Option<String>, Vec<(String, String)>), Trouble> {
         match self.tab().people_lock().await? {

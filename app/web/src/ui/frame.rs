@@ -114,11 +114,11 @@ pub fn Asked() -> impl IntoView {
 
 /// An empty page teaches the next act.
 #[component]
-pub fn Empty(#[prop(into)] text: String, children: Children) -> impl IntoView {
+pub fn Empty(#[prop(into)] text: String, #[prop(optional)] children: Option<Children>) -> impl IntoView {
     view! {
         <div class="empty">
             <p>{text}</p>
-            {children()}
+            {children.map(|children| children())}
         </div>
     }
 }

@@ -350,9 +350,8 @@ pub fn used(unused: bool) -> &'static str {
 /// `recessive · same locus as amelanistic`
 pub fn trait_line(facts: &TraitFacts, locus_of: Option<&str>, linked: Option<&str>) -> String {
     let mut said = vec![facts.card.mode.map_or("recessive", mode).to_owned()];
-    match facts.card.on {
-        Some(on @ (TraitOn::Z | TraitOn::X)) => said.push(format!("on {}", self::on(on))),
-        _ => {}
+    if let Some(on @ (TraitOn::Z | TraitOn::X)) = facts.card.on {
+        said.push(format!("on {}", self::on(on)));
     }
     if facts.card.unviable {
         said.push("two copies do not live".into());

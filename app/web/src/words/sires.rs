@@ -1,4 +1,5 @@
-//! Possible sires of a clutch, and since when no male was with a female.
+//! Possible sires of a clutch, and since when no male was with a female. Booth & Schuett 2011 and 2016 (Biological Journal of the
+//! Linnean Society) are cited from memory.
 
 use super::dates;
 use book::views::{HerMale, Mixed, NoMaleSince, Several};
@@ -8,7 +9,7 @@ pub const OTHERS: &str = "Other possible sires";
 pub const UNKNOWN_MALE: &str = "Unknown male";
 pub const NO_MALE: &str = "No male";
 /// The help sentence of the choice.
-pub const HOW: &str = "Choose each that may be the sire; what the babies look like then says how likely each is. Of snakes both are published: sperm kept over from an earlier season, and young without a male, which is parthenogenesis (Booth & Schuett 2011 and 2016, from memory).";
+pub const HOW: &str = "Choose each that may be the sire; the babies' looks then say how likely each is. Snakes can keep sperm from an earlier season, and some have young without a male (parthenogenesis).";
 
 /// `Ash, last with her 3 May 2025`.
 pub fn last_with(male: &HerMale, last: Option<String>) -> String {
@@ -34,7 +35,7 @@ pub fn no_male(of: &NoMaleSince, today: NaiveDate) -> String {
     format!("{} {BOTH}", since(of, "ago", today))
 }
 
-const BOTH: &str = "Sperm kept over from an earlier season and young without a male are both published of snakes (Booth & Schuett 2011 and 2016, from memory).";
+const BOTH: &str = "Snakes can keep sperm from an earlier season, and some have young without a male; both are published (Booth & Schuett 2011 and 2016).";
 
 /// Of a clutch.
 pub fn no_male_before(of: &NoMaleSince, today: NaiveDate) -> String {
@@ -52,7 +53,7 @@ pub fn weighed(several: &Several) -> Vec<String> {
         ));
     }
     if several.no_male {
-        said.push("Without a male each baby is taken to have two copies of the same: of what she has one copy of, half of the babies have two and half none (terminal fusion without recombination; Booth & Schuett 2016, from memory). So a baby with one copy rules it out here. Their sex is not counted. Looks prove nothing by themselves; a laboratory's test of relationship can.".to_owned());
+        said.push("Without a male each baby is taken to have two equal copies: where she carries one copy, half of the babies have two and half have none (terminal fusion without recombination; Booth & Schuett 2016). So a baby with one copy rules it out here. The babies' sex is not counted. Looks alone prove nothing; a laboratory's test of relationship can.".to_owned());
     }
     said
 }

@@ -33,7 +33,7 @@ pub fn AnimalPhotos(id: String) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=said::photos_of(&name) back />
-            {move || lines.with(Vec::is_empty).then(|| view! { <Empty text=said::NO_PHOTOS>{()}</Empty> })}
+            {move || lines.with(Vec::is_empty).then(|| view! { <Empty text=said::NO_PHOTOS /> })}
             <div class="photos large">
                 // One by one: a picture that stays is not fetched anew when another comes.
                 <For each=move || lines.get() key=|line| (line.id.clone(), line.when, line.note.clone()) let:line>

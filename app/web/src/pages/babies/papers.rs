@@ -74,7 +74,7 @@ pub fn PapersPage(id: String) -> impl IntoView {
             let when = event.when.map(|when| dates::full(when.date())).unwrap_or_default();
             format!("{when}: {}", event.note.clone().unwrap_or_default())
         })
-        .chain(paper.ordered.iter().map(|row| care_words::on_paper(row)))
+        .chain(paper.ordered.iter().map(care_words::on_paper))
         .collect();
     let cautions = [settings::CAUTION_HANDS, settings::CAUTION_PERMITS, said::PAPER_VET, settings::CAUTION_GUIDANCE];
     let print = |_| {
@@ -97,12 +97,16 @@ pub fn PapersPage(id: String) -> impl IntoView {
             <Head title=paper.name.clone() aside=code back=(Page::Animal(id), paper.name.clone()) />
             {picture}
             {facts_of(facts.into_iter())}
-            <h2>{said::WEIGHTS}</h2>
-            <ul class="card gap figures">{weights.map(|(day, mass)| view! { <li class="nowrap">{day}" "<b>{mass}</b></li> }).collect_view()}</ul>
-            <h2>{said::LAST_MEALS}</h2>
-            <table class="table card"><tbody>{meals.map(|(day, what, outcome)| view! {
-                <tr><td class="nowrap">{day}</td><td>{what}</td><td>{outcome}</td></tr>
-            }).collect_view()}</tbody></table>
+            {(!paper.weights.is_empty()).then(|| view! {
+                <h2>{said::WEIGHTS}</h2>
+                <ul class="card gap figures">{weights.map(|(day, mass)| view! { <li class="nowrap">{day}" "<b>{mass}</b></li> }).collect_view()}</ul>
+            })}
+            {(!paper.meals.is_empty()).then(|| view! {
+                <h2>{said::LAST_MEALS}</h2>
+                <section class="card"><table class="table"><tbody>{meals.map(|(day, what, outcome)| view! {
+                    <tr><td class="nowrap">{day}</td><td>{what}</td><td>{outcome}</td></tr>
+                }).collect_view()}</tbody></table></section>
+            })}
             {(!treatments.is_empty()).then(|| view! { <h2>{said::TREATED}</h2> })}
             {treatments.into_iter().map(|line| view! { <p class="card">{line}</p> }).collect_view()}
             {note.map(|note| view! { <h2>{animal_words::NOTE_ABOUT}</h2><p class="card">{note}</p> })}

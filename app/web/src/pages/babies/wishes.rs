@@ -61,7 +61,7 @@ pub fn Wishes() -> impl IntoView {
             {move || {
                 let (wishes, holds) = found.with(|(wishes, holds)| (wishes.len(), holds.len()));
                 if wishes + holds == 0 && people.with(Vec::is_empty) {
-                    return view! { <Empty text=said::NO_WISHES>{()}</Empty> }.into_any();
+                    return view! { <Empty text=said::NO_WISHES /> }.into_any();
                 }
                 view! {
                     <Paged name="wishes" total=Signal::stored(wishes) show=show_wishes />

@@ -133,8 +133,6 @@ fn sexes(profile: &Profile, prefs: &Prefs) -> Option<AnyView> {
     })
 }
 
-/// A number as it stands in a field.
-
 /// The keeper's own word on it.
 #[component]
 fn Change(id: String) -> impl IntoView {

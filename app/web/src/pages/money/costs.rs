@@ -55,7 +55,7 @@ pub fn Costs() -> impl IntoView {
                 <SeenField seen />
                 <div class="acts"><button type="submit" class="act main">{all_words::SAVE}</button></div>
             </form>
-            {move || all.with(Vec::is_empty).then(|| view! { <Empty text=said::NO_COSTS>{()}</Empty> })}
+            {move || all.with(Vec::is_empty).then(|| view! { <Empty text=said::NO_COSTS /> })}
             {move || years.get().into_iter().map(year).collect_view()}
             <Paged name="costs" total=Signal::derive(move || all.with(Vec::len)) show />
             <p class="aside inset">{said::COSTS_HOW}</p>

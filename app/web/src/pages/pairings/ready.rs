@@ -39,7 +39,7 @@ pub fn Breeders() -> impl IntoView {
 
 /// Why nobody is listed.
 fn nobody(found: &Found) -> Option<&'static str> {
-    found.rows.is_empty().then(|| match (found.no_rule.is_empty(), found.ruled) {
+    found.rows.is_empty().then_some(match (found.no_rule.is_empty(), found.ruled) {
         (true, _) => words::READY_NO_KIND,
         (false, true) => words::READY_NOBODY,
         (false, false) => words::READY_EMPTY,
@@ -148,7 +148,8 @@ fn RuleFields(species: RwSignal<String>, sex: RwSignal<Sex>) -> impl IntoView {
         ..start.get_value()
     };
     Effect::new(move |_| {
-        (species.track(), sex.track());
+        species.track();
+        sex.track();
         let now = barn.read(rule);
         let mut form = form();
         if form.before != now {

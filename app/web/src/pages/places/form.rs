@@ -37,7 +37,7 @@ pub fn PlaceForm() -> impl IntoView {
         }
         now
     });
-    let start = Form::new(barn.peek(|book| usual_set(book)), units());
+    let start = Form::new(barn.peek(usual_set), units());
     let faults = Faults::new();
     let [shelves, tubs, set] = [&start.shelves, &start.tubs, &start.set].map(|entry| RwSignal::new(entry.clone()));
     let prefix = RwSignal::new(String::new());

@@ -34,7 +34,7 @@ fn sides(book: &Book, thing: &Thing) -> Vec<(String, Vec<Side>)> {
             }
             sides.push(Side {
                 value: head.value.clone(),
-                shown: record::value(book, &clash.field, &head.value, &prefs, today),
+                shown: record::value(book, clash.field, &head.value, &prefs, today),
                 who: who(book, head, today),
             });
         }
