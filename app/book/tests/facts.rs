@@ -57,7 +57,9 @@ fn eggs_keep_their_places_while_they_are_told_to_pip() {
     let filling = d.make(Kind::Filling, &act, FillingId::new);
     let tray = |d: &Device, step| -> String {
         let eggs = hatching_tray(&d.book, &filling, step);
-        eggs.iter().map(|(egg, waits)| if *waits { egg.letter.clone() } else { egg.letter.to_lowercase() }).collect()
+        eggs.iter()
+            .map(|(egg, waits)| if *waits { egg.letter.clone() } else { egg.letter.to_ascii_lowercase() })
+            .collect()
     };
     let egg = |d: &Device, i: usize| hatching_tray(&d.book, &filling, Step::Pip)[i].0.id.clone();
     assert_eq!(tray(&d, Step::Pip), "ABCDEFg", "a slug does not wait");

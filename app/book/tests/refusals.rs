@@ -32,7 +32,7 @@ fn barn() -> Barn {
     let animal = |d: &mut Device, name: &str, sex| {
         let species = Some("lampropeltis-californiae".to_owned());
         let card = AnimalCard {
-            code: name.to_uppercase(),
+            code: name.to_ascii_uppercase(),
             name: name.to_owned(),
             species,
             sex: Some(sex),

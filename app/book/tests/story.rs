@@ -270,7 +270,7 @@ fn a_blank_label_begins_a_box_once() {
     again.boxes[0].filling = Some(id.clone());
     assert_eq!(b.d.draft(&again), Err(Refusal::IdTaken { id: id.to_string() }));
     // The typed code finds the box, and its clutch by its number.
-    let hits = search(&b.d.book, &id.as_str().to_lowercase(), 5);
+    let hits = search(&b.d.book, &id.as_str().to_ascii_lowercase(), 5);
     assert_eq!(hits.first().map(|hit| (hit.thing.clone(), hit.exact)), Some((id.thing(), true)));
     let kinds: Vec<Kind> = search(&b.d.book, "26-001", 5).iter().map(|hit| hit.thing.kind).collect();
     assert_eq!(kinds, [Kind::Clutch, Kind::Filling]);

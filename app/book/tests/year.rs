@@ -18,7 +18,7 @@ const KING: &str = "lampropeltis-californiae";
 
 fn animal(d: &mut Device, name: &str, sex: Sex) -> AnimalId {
     let card = AnimalCard {
-        code: name.to_uppercase(),
+        code: name.to_ascii_uppercase(),
         name: name.to_owned(),
         species: Some(KING.to_owned()),
         sex: Some(sex),

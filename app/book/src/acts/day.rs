@@ -68,7 +68,7 @@ fn month(text: &str) -> Option<u32> {
         "november",
         "december",
     ];
-    let text = text.to_lowercase();
+    let text = crate::lower::lower(text);
     let named = |month: &&str| {
         text.len() >= 3 && (month.starts_with(text.as_str()) || (text == "sept" && month.starts_with("sep")))
     };

@@ -8,6 +8,7 @@ use super::row::Row;
 use super::{Act, AnimalCard, Mint, Refusal, draft, fresh};
 use crate::book::Book;
 use crate::ids::*;
+use crate::lower::lower;
 use crate::records::{Counts, Egg};
 use crate::words::{Fate, LaidAs, Sex};
 use chrono::NaiveDateTime;
@@ -79,7 +80,7 @@ impl Column {
 
     /// What a heading probably means.
     pub fn guess(what: SheetOf, heading: &str) -> Option<Column> {
-        let heading = heading.trim().to_lowercase().replace('_', " ");
+        let heading = lower(heading.trim()).replace('_', " ");
         let known = HEADINGS.iter().filter(|(column, _)| Column::of(what).contains(column));
         known.clone().find(|(_, names)| names.contains(&heading.as_str())).map(|(column, _)| *column)
     }
@@ -189,7 +190,7 @@ fn species(book: &Book, text: &str) -> Result<Option<String>, String> {
 }
 
 fn sex(text: &str) -> Result<Option<Sex>, String> {
-    match text.to_lowercase().as_str() {
+    match lower(text).as_str() {
         "" => Ok(None),
         "f" | "female" | "0.1" | "♀" => Ok(Some(Sex::Female)),
         "m" | "male" | "1.0" | "♂" => Ok(Some(Sex::Male)),

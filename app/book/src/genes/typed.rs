@@ -5,6 +5,7 @@ use super::TraitFacts;
 use crate::acts::GenotypeLine;
 use crate::book::Book;
 use crate::ids::AnimalId;
+use crate::lower::lower;
 use crate::words::{TraitKnown, TraitSeen};
 use trade::genetics::Mode;
 
@@ -48,7 +49,7 @@ impl Book {
 }
 
 fn read(text: &str, traits: &[TraitFacts]) -> Vec<TypedTrait> {
-    let lower = text.to_lowercase().replace('%', " % ");
+    let lower = lower(text).replace('%', " % ");
     let words: Vec<&str> =
         lower.split(|c: char| !c.is_alphanumeric() && c != '%').filter(|word| !word.is_empty()).collect();
     let mut found: Vec<TypedTrait> = Vec::new();
@@ -104,7 +105,7 @@ fn thousandths(percent: u32) -> Option<u32> {
 /// The trait that words begin with, how many of them name it, and whether they name the look of two copies.
 fn named<'a>(words: &[&str], traits: &'a [TraitFacts]) -> Option<(&'a TraitFacts, usize, bool)> {
     let begins = |name: &str| -> Option<usize> {
-        let name = name.to_lowercase();
+        let name = lower(name);
         let parts: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty()).collect();
         (!parts.is_empty() && words.starts_with(&parts)).then_some(parts.len())
     };
@@ -115,7 +116,7 @@ fn named<'a>(words: &[&str], traits: &'a [TraitFacts]) -> Option<(&'a TraitFacts
         return Some(best);
     }
     let first = words.first().filter(|word| word.chars().count() >= SHORTEST)?;
-    let mut short = traits.iter().filter(|facts| facts.card.name.to_lowercase().starts_with(first));
+    let mut short = traits.iter().filter(|facts| lower(&facts.card.name).starts_with(first));
     // A beginning that fits two names says neither.
     match (short.next(), short.next()) {
         (Some(only), None) => Some((only, 1, false)),

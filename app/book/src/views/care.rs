@@ -2,6 +2,7 @@
 
 use crate::book::{Book, Written};
 use crate::ids::*;
+use crate::lower::lower;
 use crate::records::{Dose, Treatment};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use std::collections::BTreeMap;
@@ -121,7 +122,7 @@ fn standing(book: &Book, treatment: &Treatment, now: NaiveDateTime) -> Standing 
 
 /// Whether both order the same, however it was typed.
 pub(crate) fn same_order(one: &str, other: &str) -> bool {
-    one.trim().to_lowercase() == other.trim().to_lowercase()
+    lower(one.trim()) == lower(other.trim())
 }
 
 /// The treatments of an animal that order the same and go on, or are to begin.

@@ -222,7 +222,7 @@ fn a_plan_is_put_right_and_bounded() {
     for (n, (change, said)) in wrongs.iter().enumerate() {
         let wrong = edited(&d, &coolings, change);
         let refused = d.draft(&wrong).expect_err(said).to_string();
-        assert!(refused.to_lowercase().contains(said), "{n}: {refused}");
+        assert!(refused.to_ascii_lowercase().contains(said), "{n}: {refused}");
         let mut new = plan.clone();
         change(&mut new);
         let other = animals(&mut d, &["Cid"]);

@@ -4,6 +4,7 @@
 use super::{SEED, days_between};
 use crate::book::Book;
 use crate::ids::*;
+use crate::lower::lower;
 use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::words::*;
@@ -184,7 +185,7 @@ pub(super) fn first_shed(book: &Book, animal: &AnimalId) -> Option<When> {
 
 /// When a young animal first ate by itself.
 pub(in crate::views) fn first_meal(book: &Book, animal: &AnimalId) -> Option<When> {
-    let alone = |meal: &&Meal| !meal.how.as_deref().is_some_and(|how| how.to_lowercase().contains("assist"));
+    let alone = |meal: &&Meal| !meal.how.as_deref().is_some_and(|how| lower(how).contains("assist"));
     let eaten = book.meals(animal).filter(|meal| meal.outcome == Some(MealOutcome::Eaten)).filter(alone);
     eaten.filter_map(|meal| meal.outcome_when.or(meal.offered)).last()
 }

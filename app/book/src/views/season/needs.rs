@@ -3,6 +3,7 @@
 use super::{Drawn, Gathered, days_between};
 use crate::book::Book;
 use crate::ids::*;
+use crate::lower::lower;
 use crate::records::*;
 use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
@@ -184,7 +185,7 @@ fn fed_now(book: &Book, now: NaiveDateTime, young: &[&Animal]) -> Fed {
             let texts = [meal.size.as_deref(), meal.prey.as_deref()];
             let prey =
                 texts.into_iter().flatten().map(str::trim).filter(|t| !t.is_empty()).collect::<Vec<_>>().join(" ");
-            *fed.others.entry(prey.to_lowercase()).or_default() += a_week;
+            *fed.others.entry(lower(&prey)).or_default() += a_week;
         }
     }
     if !paces.is_empty() {

@@ -2,6 +2,7 @@
 
 use crate::clock;
 use crate::store::{Import, barn};
+use crate::words::rounds::act_label;
 use crate::words::{bundles as words, trouble};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -47,10 +48,11 @@ fn ImportRow(import: Import, said: String, last: bool) -> impl IntoView {
             }
         });
     };
+    let named = act_label(label, &said);
     view! {
         <div class="row">
             <span class="text"><span>{said}</span>{aside.then(|| view! { <span class="aside">{words::ASIDE}</span> })}</span>
-            <button type="button" class="act small" on:click=turn>{label}</button>
+            <button type="button" class="act small" aria-label=named on:click=turn>{label}</button>
         </div>
     }
 }

@@ -4,6 +4,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::{Running, barn, cancel};
 use crate::ui::files;
+use crate::words::rounds::act_label;
 use crate::words::{bundles as words, sheets as said, trouble};
 use book::views::PhotoSeason;
 use js_sys::Array;
@@ -87,7 +88,8 @@ pub fn Pictures() -> impl IntoView {
                                 <button type="button" class="act small bad" on:click=move |_| drop_all(hashes.clone())>{said::DROP_NOW}</button>
                             }.into_any()
                         } else {
-                            view! { <button type="button" class="act small" on:click=move |_| asked.set(Some(season))>{said::DROP}</button> }.into_any()
+                            let label = act_label(said::DROP, &said::pictures(season, hashes.len()));
+                            view! { <button type="button" class="act small" aria-label=label on:click=move |_| asked.set(Some(season))>{said::DROP}</button> }.into_any()
                         }}
                     </div>
                 }).collect_view()}

@@ -4,6 +4,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::{Head, Paged};
+use crate::words::rounds::act_label;
 use crate::words::{dates, doubles as words, names, nav};
 use book::acts::{ClutchesJoined, ClutchesParted, RecordsWithdrawn};
 use book::views::{Doubled, Twin, doubled};
@@ -61,10 +62,11 @@ fn part(barn: Barn, one: Doubled) -> AnyView {
                 let when = when.map(|when| dates::when(when, today)).unwrap_or_default();
                 let others: Vec<Thing> = all.iter().filter(|thing| thing.id != id.as_str()).cloned().collect();
                 let keep = move |_| barn.save(RecordsWithdrawn { things: others.clone() }, words::STOOD, |_| {});
+                let label = act_label(words::STANDS, &said);
                 row(
                     said,
                     when,
-                    view! { <button type="button" class="act small" on:click=keep>{words::STANDS}</button> }.into_any(),
+                    view! { <button type="button" class="act small" aria-label=label on:click=keep>{words::STANDS}</button> }.into_any(),
                 )
             });
             view! { <section class="card"><p>{words::two_places(&name)}</p>{rows.collect_view()}</section> }.into_any()
@@ -145,10 +147,11 @@ fn eggs_part(barn: Barn, title: String, clutches: Vec<Twin>) -> AnyView {
             barn.save(RecordsWithdrawn { things }, words::KEPT_EGGS, |_| {});
         };
         let about = barn.peek(|book| said(book, twin, today));
+        let label = act_label(words::KEEP_EGGS, &twin.number);
         row(
             twin.number.clone(),
             about,
-            view! { <button type="button" class="act small" on:click=keep>{words::KEEP_EGGS}</button> }.into_any(),
+            view! { <button type="button" class="act small" aria-label=label on:click=keep>{words::KEEP_EGGS}</button> }.into_any(),
         )
     });
     let rows = rows.collect_view();

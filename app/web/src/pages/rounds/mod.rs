@@ -191,7 +191,7 @@ fn DueRow(due: Due, all: Walked) -> impl IntoView {
             } else if due.act == DueAct::Dose {
                 view! { <Given treatment=due.thing.id.as_str().into() name=due.name.clone() /> }.into_any()
             } else if due.act == DueAct::LayBox {
-                view! { <LayBoxIn animal=AnimalId::from(due.thing.id.as_str()) /> }.into_any()
+                view! { <LayBoxIn animal=AnimalId::from(due.thing.id.as_str()) name=due.name.clone() /> }.into_any()
             } else {
                 view! { <a class="act small" class:main=urgent href=act.href() aria-label=said::act_label(act_said, &due.name)>{act_said}</a> }.into_any()
             }}
@@ -285,8 +285,9 @@ fn NotToday(due: Due) -> impl IntoView {
 
 /// Done from the row itself: one tap.
 #[component]
-fn LayBoxIn(animal: AnimalId) -> impl IntoView {
+fn LayBoxIn(animal: AnimalId, name: String) -> impl IntoView {
     let barn = barn();
+    let label = said::act_label(said::LAY_BOX_IN, &name);
     let done = move |_| {
         let act = AnimalEventNoted {
             animal: animal.clone(),
@@ -298,7 +299,7 @@ fn LayBoxIn(animal: AnimalId) -> impl IntoView {
         };
         barn.save(act, said::LAY_BOX_SAVED, |_| {});
     };
-    view! { <button type="button" class="act small" on:click=done>{said::LAY_BOX_IN}</button> }
+    view! { <button type="button" class="act small" aria-label=label on:click=done>{said::LAY_BOX_IN}</button> }
 }
 
 /// A first shed seen: one tap opens how, and that one is noted.
