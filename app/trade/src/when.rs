@@ -103,10 +103,18 @@ impl When {
         }
     }
 
-    /// The latest moment this can mean.
+    /// The latest moment this can mean; of a day, the first one of the next ([`When::days`] has the day).
     pub fn latest(self) -> NaiveDateTime {
         match self {
             Self::At(p) | Self::Span(_, p) => p.latest(),
+        }
+    }
+
+    /// The first and the last day it can mean.
+    pub fn days(self) -> (NaiveDate, NaiveDate) {
+        match self {
+            Self::At(p) => (p.date(), p.date()),
+            Self::Span(from, to) => (from.date(), to.date()),
         }
     }
 
@@ -222,6 +230,19 @@ mod tests {
         for s in ["", "yesterday", "2026-13-01", "09/06/2026", "2026-06-09T25:00", "12026-06-09", "0026-06-09"] {
             let told = s.parse::<When>().expect_err(s).to_string();
             assert!(told.contains("2026-06-09"), "{told}");
+        }
+    }
+
+    #[test]
+    fn its_last_day_is_not_the_one_after() {
+        for (text, first, last) in [
+            ("2026-06-09", "2026-06-09", "2026-06-09"),
+            ("2026-06-09T21:40", "2026-06-09", "2026-06-09"),
+            ("2026-06-07/2026-06-09", "2026-06-07", "2026-06-09"),
+            ("2026-06-07T18:00/2026-06-09T08:00", "2026-06-07", "2026-06-09"),
+        ] {
+            let (a, b) = when(text).days();
+            assert_eq!((a.to_string().as_str(), b.to_string().as_str()), (first, last), "{text}");
         }
     }
 

@@ -203,8 +203,7 @@ fn facts(book: &Book, animal: &Animal, now: NaiveDateTime) -> Facts {
     let last = book.weights(id).into_iter().rev().find_map(|(mass, when)| Some((mass, when?.date())));
     let gravid = animal.sex == Some(Sex::Female) && book.lay_sign(id, now).is_some_and(|(sign, _)| sign.is_gravid());
     Facts {
-        // A day ends with the first moment of the next.
-        born: animal.born.map(|born| (born.latest() - chrono::TimeDelta::minutes(1)).date()),
+        born: animal.born.map(|born| born.days().1),
         weighed: last,
         meals_in_a_row: meal_counts(&mut book.meals(id).map(Offered::from), now, None).taken_in_a_row,
         warm: cooled_this_season(book, id, now.date()),

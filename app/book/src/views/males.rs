@@ -4,7 +4,7 @@ use super::pairing::MOST_DAYS;
 use crate::book::Book;
 use crate::ids::AnimalId;
 use crate::records::Pairing;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::NaiveDateTime;
 use trade::when::When;
 
 /// A male that was with a female.
@@ -37,9 +37,9 @@ fn contact(book: &Book, pairing: &Pairing, by: NaiveDateTime) -> (Option<When>, 
     (seen.chain(ended).max_by_key(|when| when.latest()), ended.is_none())
 }
 
-/// Days as a calendar counts them. A day ends with the first moment of the next.
+/// Days as a calendar counts them.
 fn days(from: When, to: NaiveDateTime) -> i64 {
-    (to.date() - (from.latest() - TimeDelta::minutes(1)).date()).num_days()
+    (to.date() - from.days().1).num_days()
 }
 
 /// The males that may have sired eggs of these dams by a moment, as far as pairings say: the latest first.

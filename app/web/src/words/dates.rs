@@ -21,16 +21,23 @@ pub fn full(d: NaiveDate) -> String {
     format!("{} {} {}", d.day(), MONTHS[d.month0() as usize], d.year())
 }
 
-/// The same of a [`When`]: `9 Jun 2026`, `between 1 May 2026 and 9 Jun 2026`; of a whole year `2019`.
+/// The same of a [`When`]: `9 Jun 2026`, `between 1 May and 9 Jun 2026`; of a whole year `2019`.
 pub fn full_when(w: When) -> String {
-    let (from, to) = (w.earliest().date(), w.latest().date());
+    let When::Span(..) = w else { return full(w.date()) };
+    let (from, to) = w.days();
     let new_year = |d: NaiveDate| d.ordinal0() == 0;
     let whole_year = new_year(from) && from.year() == to.year() && to.succ_opt().is_some_and(new_year);
-    match w {
-        When::At(_) => full(w.date()),
-        When::Span(..) if whole_year => from.year().to_string(),
-        When::Span(..) => format!("between {} and {}", full(from), full(to)),
-    }
+    if whole_year { from.year().to_string() } else { between(from, to, full(to)) }
+}
+
+/// `between 7 and 9 Jun`: month and year once, where they are the same. `last`: the second day in words.
+fn between(from: NaiveDate, to: NaiveDate, last: String) -> String {
+    let first = match (from.year() == to.year(), from.month() == to.month()) {
+        (true, true) => from.day().to_string(),
+        (true, false) => axis(from),
+        (false, _) => full(from),
+    };
+    format!("between {first} and {last}")
 }
 
 /// `9 Jun`, under a chart, where the list beside it has the year.
@@ -93,7 +100,7 @@ pub fn when(w: When, today: NaiveDate) -> String {
     };
     match w {
         When::At(p) => point(p),
-        When::Span(Point::Day(a), Point::Day(b)) => format!("between {} and {}", day(a, today), day(b, today)),
+        When::Span(Point::Day(a), Point::Day(b)) => between(a, b, day(b, today)),
         When::Span(a, b) => format!("between {} and {}", point(a), point(b)),
     }
 }
@@ -103,5 +110,27 @@ pub fn laid(w: When, today: NaiveDate) -> String {
     match w.plus_minus_days() {
         0 => day(w.date(), today),
         n => format!("{} ±{n} d", day(w.date(), today)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_two_days_share_is_said_once() {
+        let read = |text: &str| text.parse::<NaiveDate>().expect("a date");
+        let today = read("2026-06-15");
+        for (from, to, said, on_paper) in [
+            ("2026-06-07", "2026-06-09", "between 7 and 9 Jun", "between 7 and 9 Jun 2026"),
+            ("2026-05-28", "2026-06-03", "between 28 May and 3 Jun", "between 28 May and 3 Jun 2026"),
+            ("2018-07-12", "2018-08-22", "between 12 Jul and 22 Aug 2018", "between 12 Jul and 22 Aug 2018"),
+            ("2025-06-30", "2026-06-02", "between 30 Jun 2025 and 2 Jun", "between 30 Jun 2025 and 2 Jun 2026"),
+        ] {
+            let span = When::Span(Point::Day(read(from)), Point::Day(read(to)));
+            assert_eq!(when(span, today), said);
+            assert_eq!(full_when(span), on_paper);
+        }
+        assert_eq!(full_when(When::Span(Point::Day(read("2019-01-01")), Point::Day(read("2019-12-31")))), "2019");
     }
 }

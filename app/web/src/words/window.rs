@@ -47,7 +47,7 @@ pub fn laid(day: &str, only_found: bool) -> String {
 
 /// When it was laid as candling tells it, and by what; an experiment until enough clutches taught it.
 pub fn told(told: &Told, today: NaiveDate) -> String {
-    let (from, to) = (told.laid.earliest().date(), told.laid.latest().date());
+    let (from, to) = told.laid.days();
     let marks: Vec<&str> = told.marks.iter().copied().map(mark).collect();
     let learned = if told.is_learned() {
         String::new()

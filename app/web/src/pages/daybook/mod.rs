@@ -144,7 +144,7 @@ impl Look<'_> {
         let time = written.map(dates::time).unwrap_or_default();
         let by = names::person(self.book, &said.by);
         // Only when it was not written down at once.
-        let earlier = said.when.filter(|when| written.is_some_and(|t| when.latest().date() < t.date()));
+        let earlier = said.when.filter(|when| written.is_some_and(|t| when.days().1 < t.date()));
         let earlier = earlier.map(|when| words::happened(&dates::when(when, self.today)));
         let aside = [Some(time), Some(by), earlier].into_iter().flatten().filter(|s| !s.is_empty()).collect::<Vec<_>>();
         let gone = is_final(&said.act);
