@@ -1,7 +1,7 @@
 // Every page in every theme, with the season in it: usable by everybody, and no fault on the way.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { COLOURS, smallTargets, violations } from './harness/access.mjs';
+import { COLOURS, namesakes, smallTargets, violations } from './harness/access.mjs';
 import { shot, visit } from './harness/browser.mjs';
 import { atBarn, bar, button, link, loadSeason, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
@@ -66,6 +66,7 @@ for (const name of ['Paper', 'Barn', 'Night']) {
         .catch(() => wrong.push(`${what}: the focus is nowhere`));
       for (const line of await violations(page, name === 'Paper' ? undefined : COLOURS)) wrong.push(`${what}: ${line}`);
       for (const line of await smallTargets(page)) wrong.push(`${what}: small: ${line}`);
+      if (name === 'Paper') for (const line of await namesakes(page)) wrong.push(`${what}: more than one button “${line}”`);
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
       if (wide > 0) wrong.push(`${what}: ${wide} px wider than the phone`);
       // What is fixed to the screen makes no page wider: it runs past the edge unseen.

@@ -44,6 +44,13 @@ export async function smallTargets(page, least = 44) {
   }, least);
 }
 
+/** Names that more than one button has: read aloud, nobody can tell them apart. (A link is told apart by the row it opens.) */
+export async function namesakes(page) {
+  const buttons = (await page.locator('main').ariaSnapshot()).matchAll(/^\s*- '?button "((?:[^"\\]|\\.)*)"/gm);
+  const names = [...buttons].map(([, name]) => name);
+  return [...new Set(names.filter((name, at) => names.indexOf(name) !== at))];
+}
+
 /** No violation, no small target, nothing wider than the screen; its picture is taken. */
 export async function fits(page, what) {
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);

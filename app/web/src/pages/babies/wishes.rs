@@ -9,6 +9,7 @@ use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Pick, Stepper, TextField};
 use crate::ui::{Empty, Head, Paged, Unlock};
+use crate::words::rounds::act_label;
 use crate::words::{animals as animal_words, babies as said, dates, lost, money, names, promises as words};
 use book::acts::{ContactKept, HoldEnded, WishClosed, made};
 use book::views::{HoldRow, WishRow, baby_rows, hold_rows, wish_rows};
@@ -132,6 +133,7 @@ fn hold_view(row: HoldRow, seen: Seen) -> AnyView {
     let until = row.hold.until.map(|day| dates::near(day, clock::today()));
     let who = row.hold.contact.as_ref().map(named);
     let paid = [row.hold.price.clone(), row.hold.deposit.map(money::deposit)];
+    let label = act_label(said::LET_GO, &row.animal);
     view! {
         <div class="row linked">
             <span class="text">
@@ -140,7 +142,7 @@ fn hold_view(row: HoldRow, seen: Seen) -> AnyView {
                 <span class="aside">{said::hold_facts(until.as_deref(), paid, row.ready)}</span>
             </span>
             {put_right}
-            <button type="button" class="act small" on:click=end>{said::LET_GO}</button>
+            <button type="button" class="act small" aria-label=label on:click=end>{said::LET_GO}</button>
         </div>
     }
     .into_any()
