@@ -388,3 +388,18 @@ test('is served with the headers a host should send', async () => {
   }
   for (const path of ['nothing', '.htaccess', '../sw.js', 'inner/']) assert.equal((await fetch(server.url + path)).status, 404, path);
 });
+
+test('temperatures begin as the region has them, and stay as they are chosen', async () => {
+  for (const [locale, first] of [['en-US', '°F'], ['es-MX', '°C'], ['de', '°C']]) {
+    await withSeat({ locale }, async ({ page, faults }) => {
+      await visit(page, server.url, '#/settings');
+      await page.getByRole('button', { name: first, exact: true, pressed: true }).waitFor();
+      const other = first === '°F' ? '°C' : '°F';
+      await button(page, other).tap();
+      await page.reload();
+      await drawn(page);
+      await page.getByRole('button', { name: other, exact: true, pressed: true }).waitFor();
+      assert.deepEqual(faults, []);
+    });
+  }
+});

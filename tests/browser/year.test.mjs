@@ -59,9 +59,17 @@ test('from the pairing to the eggs in their box', () => atBarn(server, { reduced
   await note(9, 'Pre-lay shed', 'Pre-lay shed saved.');
 
   await bar(page, 'Rounds').tap();
-  await button(page, 'Lay box in').tap();
+  await button(page, 'Lay box in: Bel').tap();
   await said(page, 'Lay box in: saved.');
   await page.getByText(/Look in the lay box: eggs likely/).waitFor();
+  // Of a clutch that is pulled now she is the likely dam.
+  await bar(page, 'Boxes').tap();
+  await link(page, 'Pull a clutch').first().tap();
+  await page.getByText(/^Her eggs are due: she is chosen/).waitFor();
+  assert.match(await pick(page, 'Dam').evaluate((field) => field.selectedOptions[0].textContent), /^Bel/);
+  await pick(page, 'Dam').selectOption({ index: 0 });
+  await page.getByText(/^Her eggs are due/).waitFor({ state: 'detached' });
+  await bar(page, 'Rounds').tap();
   await link(page, 'Eggs found: Bel').tap();
   await button(page, 'Eggs found now').tap();
   await said(page, 'Eggs found: saved.');

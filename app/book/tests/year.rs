@@ -508,3 +508,18 @@ fn dates_that_cannot_be_are_refused() {
     let told: Vec<String> = after.doubts(&d.book, d.now).iter().map(ToString::to_string).collect();
     assert!(told.len() == 1 && told[0].contains("left the barn by then"), "{told:?}");
 }
+
+#[test]
+fn of_eggs_just_found_the_likely_dam_is_whose_eggs_are_due() {
+    let mut d = device("2026-05-30T20:00");
+    let names = ["Bel", "Sorrel", "Wren"];
+    let [bel, sorrel, wren] = names.map(|name| animal(&mut d, name, Sex::Female));
+    assert_eq!(due_dams(&d.book, d.now), []);
+    // A pre-lay shed: eggs about a week to two weeks after it.
+    note(&mut d, &sorrel, AnimalEventWhat::PreLayShed, "2026-05-18", None);
+    note(&mut d, &bel, AnimalEventWhat::PreLayShed, "2026-05-20", None);
+    note(&mut d, &wren, AnimalEventWhat::PreLayShed, "2026-05-30", None);
+    assert_eq!(due_dams(&d.book, d.now), [sorrel.clone(), bel.clone()]);
+    laid(&mut d, &sorrel, "2026-05-30", 6);
+    assert_eq!(due_dams(&d.book, d.now), [bel]);
+}

@@ -445,3 +445,22 @@ fn found_by_any_word_of_a_name() {
     b.d.act(&AnimalEdited { animal: id, card });
     assert_eq!((found(&b, "26-001-b"), found(&b, "k-7")), (Vec::new(), vec!["K-7".to_owned()]));
 }
+
+#[test]
+fn the_next_tub_is_the_first_free_one_behind_the_last_baby() {
+    let mut b = barn(6);
+    assert_eq!(next_tub(&b.d.book), None, "no baby is in a tub yet");
+    let mut babies = b.babies(&[0, 1]);
+    babies[0].place = Some(b.tubs[3].clone());
+    babies[1].place = Some(b.tubs[4].clone());
+    b.d.act(&b.hatch(babies, &[]));
+    assert_eq!(next_tub(&b.d.book), Some(b.tubs[5].clone()));
+    // Behind it nothing is free: the first one of the rack.
+    let mut babies = b.babies(&[2]);
+    babies[0].place = Some(b.tubs[5].clone());
+    b.d.act(&b.hatch(babies, &[]));
+    assert_eq!(next_tub(&b.d.book), Some(b.tubs[0].clone()));
+    let three = b.babies(&[3, 4, 5]);
+    b.d.act(&b.hatch(three, &[]));
+    assert_eq!(next_tub(&b.d.book), None, "the rack is full");
+}

@@ -45,6 +45,18 @@ impl Prefs {
     }
 }
 
+/// Where people read temperatures in °F (Unicode CLDR's measurement systems by territory, from memory).
+const FAHRENHEIT: [&str; 6] = ["US", "BS", "BZ", "KY", "PR", "PW"];
+
+impl Prefs {
+    /// Before anybody chose: as the region of the browser's language has it, such as `US` of `en-US`.
+    fn of_region() -> Self {
+        let language = web_sys::window().and_then(|window| window.navigator().language()).unwrap_or_default();
+        let fahrenheit = language.split('-').skip(1).any(|part| FAHRENHEIT.contains(&part));
+        Self { fahrenheit, ..Self::default() }
+    }
+}
+
 thread_local! {
     static SHOWN: Cell<desk::Units> = const { Cell::new(desk::Units { ounces: false, fahrenheit: false }) };
 }
@@ -83,7 +95,7 @@ fn key() -> String {
 
 /// Reads what is kept, keeps every change, and puts the theme on the page.
 pub fn provide() -> RwSignal<Prefs> {
-    let prefs = RwSignal::new(LocalStorage::get::<Prefs>(key()).unwrap_or_default());
+    let prefs = RwSignal::new(LocalStorage::get::<Prefs>(key()).unwrap_or_else(|_| Prefs::of_region()));
     SHOWN.set(prefs.with_untracked(Prefs::units));
     Effect::new(move |before: Option<()>| {
         let now = prefs.get();

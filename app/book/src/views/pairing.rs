@@ -5,7 +5,7 @@ use super::breeding::first_of;
 use crate::book::{Book, Written};
 use crate::ids::*;
 use crate::records::*;
-use crate::words::AnimalEventWhat;
+use crate::words::{AnimalEventWhat, Sex};
 use chrono::{NaiveDateTime, TimeDelta};
 use std::cmp::Reverse;
 use trade::lay::Sign;
@@ -54,6 +54,27 @@ pub struct DamLine {
     pub next: Option<NextStep>,
     /// Ovulation, pre-lay shed and lay box seen since she was introduced, newest first.
     pub seen: Vec<(AnimalEventWhat, When)>,
+}
+
+/// Females whose eggs are due by now, the longest expected first: of a clutch just found, the likeliest dams.
+pub fn due_dams(book: &Book, now: NaiveDateTime) -> Vec<AnimalId> {
+    let due = |animal: &Animal| {
+        let outlook = book.outlook(&animal.id, now)?;
+        let (sign, since) = match lay_step(&outlook, now) {
+            NextStep::Overdue { sign, due, .. } => (sign, due),
+            NextStep::EggsDue { sign, from, open: true, .. } => (sign, from),
+            NextStep::EggsDue { .. }
+            | NextStep::Straining { .. }
+            | NextStep::NoEggs { .. }
+            | NextStep::EggsToBox { .. }
+            | NextStep::Gone { .. } => return None,
+        };
+        (sign.is_gravid() || sign == Sign::Laid).then(|| (since, animal.id.clone()))
+    };
+    let hers = book.animals().into_iter().filter(|animal| animal.is_here() && animal.sex == Some(Sex::Female));
+    let mut dams: Vec<_> = hers.filter_map(due).collect();
+    dams.sort();
+    dams.into_iter().map(|(_, id)| id).collect()
 }
 
 /// Copulation seen.

@@ -39,6 +39,26 @@ impl Bay {
     }
 }
 
+/// Whether a baby can have it.
+pub fn is_tub(place: &Place) -> bool {
+    matches!(place.what, Some(PlaceWhat::Tub | PlaceWhat::Slot)) && !place.closed
+}
+
+/// Where the next baby goes: the first free tub behind those of the babies that hatched last, else the first free one beside
+/// them. `None`: no babies are in tubs, or none is free there.
+pub fn next_tub(book: &Book) -> Option<PlaceId> {
+    let home = |animal: &Animal| Some((animal.born?.days().1, book.place_of(&animal.id.thing())?));
+    let young = book.animals().into_iter().filter(|animal| animal.is_here() && !animal.from_eggs.is_empty());
+    let homes: Vec<_> = young.filter_map(home).filter(|(_, place)| is_tub(place)).collect();
+    let latest = homes.iter().map(|(born, _)| *born).max()?;
+    let of_latest = |place: &Place| homes.iter().any(|(born, home)| *born == latest && home.id == place.id);
+    let last = book.places().into_iter().rfind(|place| of_latest(place))?;
+    let row: Vec<&Place> = book.places_in(last.within.as_ref()).into_iter().filter(|place| is_tub(place)).collect();
+    let at = row.iter().position(|place| place.id == last.id)?;
+    let (before, behind) = row.split_at(at);
+    behind.iter().chain(before).find(|place| book.things_at(&place.id).is_empty()).map(|place| place.id.clone())
+}
+
 /// All bays in use, in walking order.
 pub fn bays(book: &Book) -> Vec<Bay> {
     let mut found: Vec<Bay> = Vec::new();

@@ -6,6 +6,7 @@ pub const FOUND_NOW: &str = "Eggs found now";
 pub const FOUND_UNKNOWN: &str = "Eggs found, dam unknown. The clutch can be pulled and boxed now or later.";
 pub const FOUND_SAVED: &str = "Eggs found: saved.";
 pub const DAM: &str = "Dam";
+pub const DAM_DUE: &str = "Her eggs are due: she is chosen for that. Choose another where it was not she.";
 pub const OR_DAM: &str = "Or this dam";
 pub const SIRE: &str = "Sire";
 pub const OR_SIRE: &str = "Or this sire";

@@ -13,7 +13,7 @@ use crate::ui::{Caution, Head, Lasting, Tray, TrayEgg};
 use crate::words::{babies as said, boxes as box_words, eggs as egg_words, names};
 use book::acts::all_made;
 use book::records::Egg;
-use book::views::tray_eggs;
+use book::views::{next_tub, tray_eggs};
 use book::words::{Fate, LaidAs, Went};
 use book::{AnimalId, Book, EggId, FillingId, Kind, Thing};
 use desk::forms::hatch::{BabyForm, HatchForm, weight};
@@ -52,7 +52,7 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
     let lines = RwSignal::new(Vec::<Line>::new());
     let apart = RwSignal::new(true);
     let fates = RwSignal::new(BTreeMap::<String, String>::new());
-    let first_tub = RwSignal::new(String::new());
+    let first_tub = RwSignal::new(barn.peek(next_tub).map(|id| id.to_string()).unwrap_or_default());
     let made = RwSignal::new(None::<Vec<AnimalId>>);
     let faults = Faults::new();
     let count = StoredValue::new(0usize);

@@ -1,7 +1,7 @@
 //! Where babies can be put.
 
 use crate::words::{babies as said, names};
-use book::words::PlaceWhat;
+use book::views::is_tub;
 use book::{Book, PlaceId};
 
 /// Tubs that stand empty, in walking order; the first choice is none.
@@ -15,12 +15,8 @@ pub fn free_tubs(book: &Book) -> Vec<(String, String)> {
 }
 
 fn tubs(book: &Book) -> Vec<PlaceId> {
-    let tub = |place: &&book::records::Place| {
-        matches!(place.what, Some(PlaceWhat::Tub | PlaceWhat::Slot))
-            && !place.closed
-            && book.things_at(&place.id).is_empty()
-    };
-    book.places().into_iter().filter(tub).map(|place| place.id.clone()).collect()
+    let free = |place: &&book::records::Place| is_tub(place) && book.things_at(&place.id).is_empty();
+    book.places().into_iter().filter(free).map(|place| place.id.clone()).collect()
 }
 
 /// A tub and the free ones after it.

@@ -14,7 +14,7 @@ use crate::ui::sires::{Besides, OtherSires};
 use crate::ui::{Caution, Head, Lasting};
 use crate::words::{self, boxes as box_words, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
-use book::views::HerMale;
+use book::views::{HerMale, due_dams};
 use book::words::Sex;
 use book::{AnimalId, Book, ClutchId, FillingId, Kind};
 use boxing::{BoxFields, Boxing};
@@ -57,12 +57,13 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
     }
 }
 
-/// Animals of one sex, and those of unknown sex, as a picker offers them; the first choice is "unknown".
-fn candidates(book: &Book, sex: Sex) -> Vec<(String, String)> {
+/// Animals of one sex, and those of unknown sex, as a picker offers them: first "unknown", then who is likeliest.
+fn candidates(book: &Book, sex: Sex, likely: &[AnimalId]) -> Vec<(String, String)> {
     let fits = |s: Option<Sex>| s.is_none_or(|s| s == sex || s == Sex::Unknown);
-    let animals = book.animals().into_iter().filter(|a| fits(a.sex));
+    let others = book.animals().into_iter().filter(|a| fits(a.sex) && !likely.contains(&a.id)).map(|a| &a.id);
     let unknown = (String::new(), words::UNKNOWN.to_string());
-    std::iter::once(unknown).chain(animals.map(|a| (a.id.to_string(), names::animal_long(book, &a.id)))).collect()
+    let offered = likely.iter().chain(others).map(|id| (id.to_string(), names::animal_long(book, id)));
+    std::iter::once(unknown).chain(offered).collect()
 }
 
 fn picked(first: RwSignal<String>, second: RwSignal<String>) -> Vec<AnimalId> {
@@ -95,7 +96,14 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         PullFrom::Clutch(id) => (Some(ClutchId::from(id.as_str())), None, None),
         PullFrom::Dam(id) => (None, Some(AnimalId::from(id.as_str())), None),
     };
-    let dams: Vec<AnimalId> = dam.into_iter().collect();
+    let due = barn.peek(|book| due_dams(book, now));
+    // Where one is due and nobody was named, it is hers as a rule; the page says so.
+    let guess = match due.as_slice() {
+        [only] if clutch.is_none() && dam.is_none() => Some(only.clone()),
+        _ => None,
+    };
+    let guessed = guess.clone().map(|id| id.to_string());
+    let dams: Vec<AnimalId> = dam.or(guess).into_iter().collect();
     let start = barn.peek(|book| ClutchPulled::start(book, clutch.as_ref(), &dams, now));
     let start = PullForm::new(start, label.clone(), now.date(), units());
     let faults = Faults::new();
@@ -177,8 +185,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         });
     };
     let save = StoredValue::new_local(save);
-    let dams = Signal::derive(move || barn.read(|book| candidates(book, Sex::Female)));
-    let sires = Signal::derive(move || barn.read(|book| candidates(book, Sex::Male)));
+    let dams = Signal::derive(move || barn.read(|book| candidates(book, Sex::Female, &due)));
+    let sires = Signal::derive(move || barn.read(|book| candidates(book, Sex::Male, &[])));
     let kinds = Signal::derive(move || barn.read(names::species_choices));
     let hers = Signal::derive(move || {
         let all = [dam.get(), dam_too.get()].into_iter().filter(|id| !id.is_empty());
@@ -196,6 +204,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             <Head title=said::TITLE.to_string() aside=Signal::derive(move || number.get()) back=(Page::Rounds, words::nav::ROUNDS.to_string()) />
             {label.map(|id| view! { <p class="card">{said::label_waits(&names::code(id.as_str()))}</p> })}
             <Pick label=said::DAM options=dams value=dam />
+            {move || guessed.clone().filter(|id| *id == dam.get()).map(|_| view! { <p class="aside">{said::DAM_DUE}</p> })}
             {move || two_dams.get().then(|| view! { <Pick label=said::OR_DAM options=dams value=dam_too /> })}
             <Pick label=said::SIRE options=sires value=sire />
             {move || two_sires.get().then(|| view! { <Pick label=said::OR_SIRE options=sires value=sire_too /> })}
