@@ -38,7 +38,7 @@ for (const [name, open] of [['WebKit', webkit], ['Firefox', firefox]]) {
       await title('Bel');
       await browser.go(`${server.url}#/place/new`);
       await type('Name', 'Incubator A');
-      await type('Set temperature', '27.8');
+      await type('Set temperature', '27.8 °C');
       await press('Save');
       await title('Incubator A');
       await browser.go(`${server.url}#/pull`);

@@ -59,7 +59,7 @@ for (const options of [{}, { kind: 'desktop', hasTouch: true }]) {
   test(`a male of last season and none are named as eggs are pulled, and put right (${what})`, () => seasons(options, async ({ context, page }) => {
     await lastSeason(page);
     await find(page, 'Candytuft');
-    assert.match(await shows(page), /No male since \d+ \w+ \d{4}, 452 days \(14 months\) ago: Figaro was the last with her\. Sperm kept over/);
+    assert.match(await shows(page), /No male since \d+ \w+ \d{4}, 452 days \(14 months\) ago: Figaro was the last with her\. Snakes can keep sperm/);
     await picture(page, `sires-${what}-her-page`);
     await link(page, 'Eggs found').tap();
     await button(page, 'Eggs found now').tap();
@@ -74,7 +74,7 @@ for (const options of [{}, { kind: 'desktop', hasTouch: true }]) {
     await button(page, /^Figaro, last with her \d+ \w+ \d{4}$/).tap();
     await button(page, 'No male').tap();
     within('a male of last season and none named', await hand.count(), 3);
-    assert.match(await shows(page), /sperm kept over from an earlier season, and young without a male, which is parthenogenesis/);
+    assert.match(await shows(page), /Snakes can keep sperm from an earlier season, and some have young without a male \(parthenogenesis\)/);
     await picture(page, `sires-${what}-pull`);
     await button(page, 'Save').tap();
     await said(page, 'saved in its box');
@@ -122,7 +122,7 @@ test('babies weigh the possibilities of their clutch, and follow when it is put 
   const main = page.locator('main');
   await main.getByText(/^Sire: Rusk .*% \(before 33 %\), unknown male .* \(before 33 %\), no male 0 % \(before 33 %\)\.$/).waitFor();
   await main.getByText('Before any baby was looked at, each possibility counts alike.').waitFor();
-  await main.getByText(/Without a male each baby is taken to have two copies of the same/).waitFor();
+  await main.getByText(/Without a male each baby is taken to have two equal copies/).waitFor();
   await fits(page, 'sires-weighed');
   await page.locator('a.back').tap();
   await page.getByText('Marigold × Rusk or unknown male or no male', { exact: true }).waitFor();

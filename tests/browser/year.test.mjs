@@ -69,7 +69,7 @@ test('from the pairing to the eggs in their box', () => atBarn(server, { reduced
   assert.match(await pick(page, 'Dam').evaluate((field) => field.selectedOptions[0].textContent), /^Bel/);
   await pick(page, 'Dam').selectOption({ index: 0 });
   await page.getByText(/^Her eggs are due/).waitFor({ state: 'detached' });
-  await bar(page, 'Rounds').tap();
+  await link(page, '‹ Rounds').tap();
   await link(page, 'Eggs found: Bel').tap();
   await button(page, 'Eggs found now').tap();
   await said(page, 'Eggs found: saved.');

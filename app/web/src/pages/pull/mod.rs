@@ -14,7 +14,7 @@ use crate::ui::sires::{Besides, OtherSires};
 use crate::ui::{Caution, Head, Lasting};
 use crate::words::{self, boxes as box_words, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
-use book::views::{HerMale, due_dams};
+use book::views::{HerMale, due_dams, is_young};
 use book::words::Sex;
 use book::{AnimalId, Book, ClutchId, FillingId, Kind};
 use boxing::{BoxFields, Boxing};
@@ -57,11 +57,14 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
     }
 }
 
-/// Animals of one sex, and those of unknown sex, as a picker offers them: first "unknown", then who is likeliest.
+/// Animals of one sex, and those of unknown sex, as a picker offers them: first "unknown", then who is likeliest; the young
+/// last.
 fn candidates(book: &Book, sex: Sex, likely: &[AnimalId]) -> Vec<(String, String)> {
-    let fits = |s: Option<Sex>| s.is_none_or(|s| s == sex || s == Sex::Unknown);
-    let others = book.animals().into_iter().filter(|a| fits(a.sex) && !likely.contains(&a.id)).map(|a| &a.id);
+    let (fits, today) = (|s: Option<Sex>| s.is_none_or(|s| s == sex || s == Sex::Unknown), clock::today());
+    let others = book.animals().into_iter().filter(|a| fits(a.sex) && !likely.contains(&a.id));
+    let (young, grown): (Vec<_>, Vec<_>) = others.partition(|a| is_young(a, today));
     let unknown = (String::new(), words::UNKNOWN.to_string());
+    let others = grown.into_iter().chain(young).map(|a| &a.id);
     let offered = likely.iter().chain(others).map(|id| (id.to_string(), names::animal_long(book, id)));
     std::iter::once(unknown).chain(offered).collect()
 }
