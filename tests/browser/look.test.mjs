@@ -66,7 +66,7 @@ for (const name of ['Paper', 'Barn', 'Night']) {
         .catch(() => wrong.push(`${what}: the focus is nowhere`));
       for (const line of await violations(page, name === 'Paper' ? undefined : COLOURS)) wrong.push(`${what}: ${line}`);
       for (const line of await smallTargets(page)) wrong.push(`${what}: small: ${line}`);
-      if (name === 'Paper') for (const line of await namesakes(page)) wrong.push(`${what}: more than one button “${line}”`);
+      if (name === 'Paper') for (const line of await namesakes(page)) wrong.push(`${what}: more than one is called “${line}”`);
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
       if (wide > 0) wrong.push(`${what}: ${wide} px wider than the phone`);
       // What is fixed to the screen makes no page wider: it runs past the edge unseen.

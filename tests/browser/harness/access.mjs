@@ -44,10 +44,20 @@ export async function smallTargets(page, least = 44) {
   }, least);
 }
 
-/** Names that more than one button has: read aloud, nobody can tell them apart. (A link is told apart by the row it opens.) */
+/** Names that more than one button has, or more than one field of a group: read aloud, nobody can tell them apart. (A link is
+ *  told apart by the row it opens.) */
 export async function namesakes(page) {
-  const buttons = (await page.locator('main').ariaSnapshot()).matchAll(/^\s*- '?button "((?:[^"\\]|\\.)*)"/gm);
-  const names = [...buttons].map(([, name]) => name);
+  const lines = (await page.locator('main').ariaSnapshot()).split('\n');
+  const names = [];
+  const groups = [];
+  for (const line of lines) {
+    const [, deep, role, name] = /^(\s*)- '?(\w+) "((?:[^"\\]|\\.)*)"/.exec(line) ?? [];
+    if (!role) continue;
+    while (groups.length > 0 && groups.at(-1).deep >= deep.length) groups.pop();
+    if (['group', 'row', 'listitem', 'radiogroup'].includes(role)) groups.push({ deep: deep.length, name });
+    if (role === 'button') names.push(name);
+    if (['textbox', 'combobox', 'searchbox', 'checkbox', 'spinbutton'].includes(role)) names.push([...groups.map((group) => group.name), name].join(': '));
+  }
   return [...new Set(names.filter((name, at) => names.indexOf(name) !== at))];
 }
 

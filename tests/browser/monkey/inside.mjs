@@ -164,7 +164,7 @@ export function inside({ seed, base }) {
 
   let numbered = 0;
   const number = (element) => (element.monkey ??= `f${load}.${numbered += 1}`);
-  const group = (field) => plain(field.closest('tr, li, fieldset, .card, details')?.querySelector('th, h3, legend, summary, .title')?.textContent);
+  const group = (field) => field.closest('[role=group]')?.ariaLabel || plain(field.closest('tr, li, fieldset, .card, details')?.querySelector('th, h3, legend, summary, .title')?.textContent);
   const fields = () => [...document.querySelectorAll('#page :is(input, textarea)')].filter(isText);
   const values = () => [...document.querySelectorAll('input, textarea, select')].map((field) => (field.type === 'checkbox' || field.type === 'radio' ? field.checked : field.value)).join('\u0001');
 
@@ -291,6 +291,7 @@ export function inside({ seed, base }) {
         fresh: turns > 0, turned: location.hash !== aimed.hash, answered: isAnswered(),
         links: [...document.querySelectorAll('a[href^="#/"]')].map((link) => link.getAttribute('href')),
         prefs: Object.entries(localStorage).filter(([key]) => key.startsWith('candlemark:')).map(([, value]) => value).join('\n'),
+        twins: [...new Set(all.filter((field) => field.checkVisibility()).map((field) => `${group(field)}: ${name(field)}`).filter((one, at, names) => names.indexOf(one) !== at))],
         asking: !!document.querySelector('.asked'), undo: !!document.querySelector('.toast button'),
         written: written.splice(0),
       };

@@ -231,6 +231,7 @@ class Monkey {
     if (!look.still) found.push('what the page waits for never comes');
     if (look.broken !== false) found.push(`the app broke: ${look.broken}`);
     if (!look.heading) found.push('the page has no heading');
+    for (const twin of look.twins) found.push(`two fields are called “${twin}”`);
     if (look.wide > WIDE[this.kind]) found.push(`the page is ${look.wide} wide: ${look.widest}`);
     for (const [where, text] of [['on the page', look.text], ['read out', look.named], ['in a field', look.values]]) {
       for (const raw of RAW) {

@@ -114,8 +114,10 @@ impl Moment {
 #[component]
 pub fn MomentField(#[prop(into)] label: String, moment: Moment) -> impl IntoView {
     moment.label.set_value(label.clone());
+    // A page may have several: the time's own name does not say of what it is.
+    let group = label.clone();
     view! {
-        <div class="pair">
+        <div class="pair" role="group" aria-label=group>
             <DateField label value=moment.day faults=moment.faults />
             <TimeField label=crate::words::correct::AT value=moment.time faults=moment.faults />
         </div>
