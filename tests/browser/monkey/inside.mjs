@@ -164,7 +164,7 @@ export function inside({ seed, base }) {
 
   let numbered = 0;
   const number = (element) => (element.monkey ??= `f${load}.${numbered += 1}`);
-  const group = (field) => field.closest('[role=group]')?.ariaLabel || plain(field.closest('tr, li, fieldset, .card, details')?.querySelector('th, h3, legend, summary, .title')?.textContent);
+  const group = (field) => plain(field.closest('tr, li, fieldset, .card, details')?.querySelector('th, h3, legend, summary, .title')?.textContent);
   const fields = () => [...document.querySelectorAll('#page :is(input, textarea)')].filter(isText);
   const values = () => [...document.querySelectorAll('input, textarea, select')].map((field) => (field.type === 'checkbox' || field.type === 'radio' ? field.checked : field.value)).join('\u0001');
 

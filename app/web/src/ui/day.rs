@@ -10,17 +10,23 @@ use trade::when::When;
 /// A date, by the device's own calendar.
 #[component]
 pub fn DateField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
-    view! { <Dated label value faults kind="date" /> }
+    view! { <Dated label of=None value faults kind="date" /> }
 }
 
-/// A time of the day.
+/// A time of the day. `of`: what is read aloud as its name.
 #[component]
-fn TimeField(#[prop(into)] label: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
-    view! { <Dated label value faults kind="time" /> }
+fn TimeField(#[prop(into)] label: String, of: String, value: RwSignal<String>, faults: Faults) -> impl IntoView {
+    view! { <Dated label of=Some(of) value faults kind="time" /> }
 }
 
 #[component]
-fn Dated(label: String, value: RwSignal<String>, faults: Faults, kind: &'static str) -> impl IntoView {
+fn Dated(
+    label: String,
+    of: Option<String>,
+    value: RwSignal<String>,
+    faults: Faults,
+    kind: &'static str,
+) -> impl IntoView {
     let own = label.clone();
     let bad = Signal::derive(move || faults.at(&own));
     let (own, name) = (label.clone(), label.clone());
@@ -38,7 +44,7 @@ fn Dated(label: String, value: RwSignal<String>, faults: Faults, kind: &'static 
     view! {
         <label class="field"><span>{label}</span>
             // Four digits of a year, not six: the field is narrower.
-            <input type=kind max=(kind == "date").then_some("9999-12-31") prop:value=drawn data-field=name aria-invalid=move || bad.get().is_some().to_string() on:input=input />
+            <input type=kind max=(kind == "date").then_some("9999-12-31") prop:value=drawn data-field=name aria-label=of aria-invalid=move || bad.get().is_some().to_string() on:input=input />
             {move || bad.get().map(|bad| view! { <span class="hint bad" role="alert">{bad}</span> })}
         </label>
     }
@@ -114,12 +120,12 @@ impl Moment {
 #[component]
 pub fn MomentField(#[prop(into)] label: String, moment: Moment) -> impl IntoView {
     moment.label.set_value(label.clone());
-    // A page may have several: the time's own name does not say of what it is.
-    let group = label.clone();
+    // A page may have several, and a time's own label does not say of what it is.
+    let of = crate::words::correct::at_of(&label);
     view! {
-        <div class="pair" role="group" aria-label=group>
+        <div class="pair">
             <DateField label value=moment.day faults=moment.faults />
-            <TimeField label=crate::words::correct::AT value=moment.time faults=moment.faults />
+            <TimeField label=crate::words::correct::AT of value=moment.time faults=moment.faults />
         </div>
     }
 }

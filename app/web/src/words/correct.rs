@@ -7,6 +7,12 @@ pub const GONE: &str =
 pub const WHAT: &str = "What it was";
 pub const HAPPENED: &str = "Happened on";
 pub const AT: &str = "At, if known";
+
+/// `Until, if it is over: at, if known`, for who hears it.
+pub fn at_of(label: &str) -> String {
+    format!("{label}: at, if known")
+}
+
 pub const FROM: &str = "From when on";
 pub const SOURCE: &str = "Which thermometer";
 pub const OUTCOME: &str = "What came of it";
