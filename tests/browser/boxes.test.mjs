@@ -140,6 +140,7 @@ test('pipped, then out', () => atBox(async ({ page, heading, hand }) => {
 
 test('pipped: eggs keep their places, so that two taps on one spot tell of one egg', () => atBox(async ({ page, heading }) => {
   await link(page, 'Pipped').tap();
+  await title(page, 'Pipped').waitFor();
   const { x, y, width, height } = await egg(page, 'B').locator('.shell').boundingBox();
   const spot = () => page.touchscreen.tap(x + width / 2, y + height / 2);
   await spot();

@@ -106,7 +106,7 @@ test('no test reads a page right after a tap that leads to it', async () => {
   const here = new URL('./', import.meta.url);
   for (const name of (await readdir(here)).filter((name) => name.endsWith('.test.mjs'))) {
     const text = await readFile(new URL(name, here), 'utf8');
-    const early = text.match(/^.*\b(?:link|bar)\(.*\.(?:tap|click)\(\);\n.*\bawait shows\(.*$/gm);
+    const early = text.match(/^.*\b(?:link|bar)\(.*\.(?:tap|click)\(\);\n.*\b(?:await shows|boundingBox)\(.*$/gm);
     assert.equal(early, null, `${name}: wait for the title first, or use showing()`);
   }
 });

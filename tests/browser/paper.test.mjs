@@ -29,7 +29,8 @@ test('the papers of an animal say who bred it, when they were issued, and the ye
   const said = await shows(page);
   assert.match(said, /Bred by Alder Lane, 01632 960 000 Date of issue \d+ \w+ 20\d\d/i);
   assert.doesNotMatch(said, /today|yesterday|ago/i);
-  const dates = said.match(/\b\d{1,2} (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b( 20\d\d)?/g);
+  // What is between two days says a month and a year once where both have it.
+  const dates = said.replace(/between \d+( \w+)? and/g, '').match(/\b\d{1,2} (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b( 20\d\d)?/g);
   assert.ok(dates.length > 5, `${dates.length} dates`);
   assert.deepEqual(dates.filter((date) => !/20\d\d$/.test(date)), []);
   assert.deepEqual(await violations(page), []);

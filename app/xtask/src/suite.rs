@@ -43,19 +43,21 @@ impl Part {
         match self {
             Self::Unit => {
                 let mut count = tidy()? + alone()?;
-                let tests = |which: &[&str]| {
+                let tests = |which: &[String]| {
                     let mut tests = cargo();
                     tests.args(["test", "--workspace", "--exclude", "checks"]).args(which);
                     tests
                 };
-                run(&mut tests(&["--no-run"]))?;
+                let given = |which: &[&str]| which.iter().map(|&arg| arg.to_owned()).collect::<Vec<_>>();
+                run(&mut tests(&given(&["--no-run"])))?;
+                let files = test_files()?;
                 // The longest are one thread each, so those in the crates and those beside them run at once.
                 let (within, beside) = thread::scope(|both| {
-                    let beside = both.spawn(|| counted(&mut tests(&["--test", "*"])));
-                    (counted(&mut tests(&["--lib", "--bins"])), beside.join())
+                    let beside = both.spawn(|| counted(&mut tests(&files)));
+                    (counted(&mut tests(&given(&["--lib", "--bins"]))), beside.join())
                 });
                 let beside = beside.unwrap_or_else(|_| Err("the tests beside the crates could not be run".to_owned()));
-                run(&mut tests(&["--doc", "--quiet"]))?;
+                run(&mut tests(&given(&["--doc", "--quiet"])))?;
                 count += within?;
                 count += beside?;
                 Ok(count)
@@ -228,6 +230,22 @@ pub fn pictures() -> Outcome {
     tools::for_browsers()?;
     page::build(page::Kind::Shipped)?;
     run(node()?.arg("tests/browser/pictures.mjs"))
+}
+
+/// `--test` and the name of each file of tests beside a crate, but for those of `checks` and those that want a feature.
+fn test_files() -> Outcome<Vec<String>> {
+    let unread = || "`cargo metadata` does not tell what there is to test".to_owned();
+    let told = ask("cargo", &["metadata", "--no-deps", "--format-version", "1"]).ok_or_else(unread)?;
+    let told: serde_json::Value = serde_json::from_str(&told).map_err(|_| unread())?;
+    let packages = told["packages"].as_array().ok_or_else(unread)?;
+    let targets = packages.iter().filter(|package| package["name"] != "checks").filter_map(|p| p["targets"].as_array());
+    let plain = |target: &&serde_json::Value| {
+        target["kind"] == serde_json::json!(["test"])
+            && target["required-features"].as_array().is_none_or(Vec::is_empty)
+    };
+    let names = targets.flatten().filter(plain).filter_map(|target| target["name"].as_str());
+    let files: Vec<String> = names.flat_map(|name| ["--test".to_owned(), name.to_owned()]).collect();
+    if files.is_empty() { Err(unread()) } else { Ok(files) }
 }
 
 /// The code as the formatter has it, and nothing for the linter to warn of. One of another version may know other warnings:
