@@ -15,7 +15,7 @@ after(async () => { await server?.stop(); });
 
 /** The season's barn with a camera that shows what it is told. Gives the boxes' ids by walking order. */
 async function withCamera(options, act) {
-  const open = await seat({});
+  const open = await seat({ own: true });
   try {
     await lens(open.context, options);
     await visit(open.page, server.url);

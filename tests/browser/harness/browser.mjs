@@ -112,6 +112,7 @@ async function lookFirst(context, page) {
     // The page may have moved under the finger meanwhile. A person whose tap did nothing taps again.
     if (typeof nth === 'number' && await page.evaluate(wentNowhere, nth).catch(() => false)) {
       await waited();
+      await page.evaluate(() => { window.lastTap.again = true; });
       await this.quick(options);
     }
     taps.set(page, Date.now());
