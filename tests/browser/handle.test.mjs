@@ -38,7 +38,6 @@ async function opens({ version, hold }) {
 
 test('the browser closes the database again and again: every act said to be saved is there, and the next one is saved', () => atShelf(server, async ({ context, page }) => {
   const tool = await context.newPage();
-  // Only a whole browser has this page.
   await tool.goto('chrome://indexeddb-internals');
   const force = tool.getByText('Force close', { exact: true });
   await force.waitFor();

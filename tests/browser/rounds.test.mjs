@@ -72,6 +72,7 @@ test('hatching out is saved once there is something to say, and an egg leads to 
   // A box due for water: its row leads to its page.
   await link(page, /^26-10/).first().tap();
   await link(page, 'Hatch out').first().tap();
+  await title(page, 'Hatch out').waitFor();
   const save = page.locator('.acts .main');
   assert.equal(await save.isDisabled(), true);
   await page.locator('main select').first().selectOption({ label: 'removed' });

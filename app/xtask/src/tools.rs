@@ -31,9 +31,8 @@ const WASM: &str = "wasm32-unknown-unknown";
 
 /// Programs that Debian packages, and the package of each.
 const PAGE_READERS: [(&str, &str); 2] = [("zbarimg", "zbar-tools"), ("pdftoppm", "poppler-utils")];
-const BROWSERS: [(&str, &str); 6] = [
+const BROWSERS: [(&str, &str); 5] = [
     ("chromium", "chromium"),
-    ("chromium-headless-shell", "chromium-headless-shell"),
     ("brotli", "brotli"),
     ("xvfb-run", "xvfb"),
     ("WebKitWebDriver", "webkit2gtk-driver"),

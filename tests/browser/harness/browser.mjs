@@ -8,8 +8,6 @@ import { chromium } from 'playwright-core';
 export const out = fileURLToPath(new URL('../out/', import.meta.url));
 
 const executablePath = process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium';
-/** The same browser without windows, of the same version: a sixth less work for the machine. */
-const windowless = process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium-headless-shell';
 
 const ARGS = [
   '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
@@ -31,7 +29,7 @@ const IDLE_MS = 500;
 async function sharedSeat(options) {
   clearTimeout(shared.closing);
   shared.seats++;
-  shared.browser ??= chromium.launch({ executablePath: windowless, args: [...ARGS, '--js-flags=--no-wasm-tier-up'] });
+  shared.browser ??= chromium.launch({ executablePath, args: [...ARGS, '--js-flags=--no-wasm-tier-up'] });
   return (await shared.browser).newContext(options);
 }
 
