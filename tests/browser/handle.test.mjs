@@ -64,7 +64,7 @@ test('the browser closes the database again and again: every act said to be save
   await page.reload();
   await drawn(page);
   await page.getByText('26.6 °C').first().waitFor();
-}, { own: true }));
+}));
 
 test('a newer version in another tab gets the records amid acts; what was said to be saved is there, and what is typed stays', () => atShelf(server, async ({ context, page }) => {
   const newer = await stranger(context);

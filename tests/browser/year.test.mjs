@@ -65,10 +65,10 @@ test('from the pairing to the eggs in their box', () => atBarn(server, { reduced
   // Of a clutch that is pulled now she is the likely dam.
   await bar(page, 'Boxes').tap();
   await link(page, 'Pull a clutch').first().tap();
-  await page.getByText(/^Her eggs are due: she is chosen/).waitFor();
+  await page.getByText(/^Chosen because her eggs are due/).waitFor();
   assert.match(await pick(page, 'Dam').evaluate((field) => field.selectedOptions[0].textContent), /^Bel/);
   await pick(page, 'Dam').selectOption({ index: 0 });
-  await page.getByText(/^Her eggs are due/).waitFor({ state: 'detached' });
+  await page.getByText(/^Chosen because her eggs are due/).waitFor({ state: 'detached' });
   await link(page, '‹ Rounds').tap();
   await link(page, 'Eggs found: Bel').tap();
   await button(page, 'Eggs found now').tap();

@@ -85,9 +85,9 @@ export async function addIncubator(page) {
   await said(page, 'Incubator A added.');
 }
 
-/** Runs `act` with a shelf's page open; fails when the browser told of a fault. `options` are of the seat. */
-export async function atShelf(server, act, options) {
-  const open = await seat(options);
+/** Runs `act` with a shelf's page open; fails when the browser told of a fault. */
+export async function atShelf(server, act) {
+  const open = await seat();
   try {
     await visit(open.page, server.url);
     await addIncubator(open.page);

@@ -49,10 +49,10 @@ pub fn is_tub(place: &Place) -> bool {
 pub fn next_tub(book: &Book) -> Option<PlaceId> {
     let home = |animal: &Animal| Some((animal.born?.days().1, book.place_of(&animal.id.thing())?));
     let young = book.animals().into_iter().filter(|animal| animal.is_here() && !animal.from_eggs.is_empty());
-    let homes: Vec<_> = young.filter_map(home).filter(|(_, place)| is_tub(place)).collect();
+    let mut homes: Vec<_> = young.filter_map(home).filter(|(_, place)| is_tub(place)).collect();
     let latest = homes.iter().map(|(born, _)| *born).max()?;
-    let of_latest = |place: &Place| homes.iter().any(|(born, home)| *born == latest && home.id == place.id);
-    let last = book.places().into_iter().rfind(|place| of_latest(place))?;
+    homes.retain(|(born, _)| *born == latest);
+    let last = book.places().into_iter().rfind(|place| homes.iter().any(|(_, home)| home.id == place.id))?;
     let row: Vec<&Place> = book.places_in(last.within.as_ref()).into_iter().filter(|place| is_tub(place)).collect();
     let at = row.iter().position(|place| place.id == last.id)?;
     let (before, behind) = row.split_at(at);

@@ -8,6 +8,18 @@ use desk::{Entry, FieldError, Units, Wrong};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
+/// What a list is narrowed by.
+#[component]
+pub fn SearchField(label: &'static str, value: RwSignal<String>) -> impl IntoView {
+    view! {
+        <label class="field">
+            <span>{label}</span>
+            <input type="search" autocomplete="off" autocapitalize="none" spellcheck="false" prop:value=value
+                on:input=move |ev| value.set(event_target_value(&ev)) />
+        </label>
+    }
+}
+
 /// A labelled line of text.
 #[component]
 pub fn TextField(

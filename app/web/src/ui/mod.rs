@@ -23,7 +23,7 @@ mod taper;
 mod tray;
 mod unlock;
 
-pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
+pub use frame::{Asked, Bar, Caution, Empty, Head, Said, print};
 pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics, TypedTraits};
 pub use lasting::Lasting;
 pub use list::Paged;

@@ -3,7 +3,7 @@
 use crate::clock;
 use crate::route::{self, Page};
 use crate::store::barn;
-use crate::ui::forms::Choice;
+use crate::ui::forms::{Choice, SearchField};
 use crate::ui::photo::Face;
 use crate::ui::{Empty, Head, PANES, Paged, Pane, wide};
 use crate::words::{animals as words, dates, names};
@@ -138,11 +138,7 @@ fn List() -> impl IntoView {
         }
     };
     view! {
-        <label class="field">
-            <span>{words::SEARCH}</span>
-            <input type="search" autocomplete="off" autocapitalize="none" spellcheck="false" prop:value=text
-                on:input=move |ev| text.set(event_target_value(&ev)) />
-        </label>
+        <SearchField label=words::SEARCH value=text />
         <Choice label=words::SHOW options value=show />
         {move || wanted().map(|said| view! { <p class="banner">{said}</p> })}
         {rows}

@@ -6,7 +6,7 @@ use crate::prefs::units;
 use crate::route::{Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, SeenField};
-use crate::ui::forms::{Cell, Choice, Ends, Faults, Pick, TextField, next_field};
+use crate::ui::forms::{Cell, Choice, Ends, Faults, Pick, SearchField, TextField, next_field};
 use crate::ui::{Head, Paged};
 use crate::words::{animals as animal_words, care as care_words, cooling as cooling_words, many as words, names};
 use book::acts::{AnimalsSeen, MealOffered, Moved};
@@ -151,11 +151,7 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
         <div class="page with-acts">
             <Head title=words::TITLE.to_string() aside back=(Page::Animals, animal_words::TITLE.to_owned()) />
             <Pick label=words::WHERE options=Signal::stored(areas) value=area />
-            <label class="field">
-                <span>{animal_words::SEARCH}</span>
-                <input type="search" autocomplete="off" prop:value=text
-                    on:input=move |ev| text.set(event_target_value(&ev)) />
-            </label>
+            <SearchField label=animal_words::SEARCH value=text />
             <button type="button" class="act small" disabled=move || rows.with(Vec::is_empty) on:click=all>{move || words::all(rows.with(Vec::len))}</button>
             <div class="picks">{list}</div>
             <div class="gap tight">

@@ -5,7 +5,7 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::Choice;
+use crate::ui::forms::{Choice, SearchField};
 use crate::ui::photo::Face;
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{babies as said, money, names, nav};
@@ -54,10 +54,7 @@ pub fn Babies(clutch: Option<String>) -> impl IntoView {
                 view! { <Empty text=said::EMPTY><a class="act main" href=Page::Boxes.href()>{said::TO_BOXES}</a></Empty> }.into_any()
             } else {
                 view! {
-                    <label class="field">
-                        <span>{said::SEARCH}</span>
-                        <input type="search" autocomplete="off" autocapitalize="none" prop:value=text on:input=move |ev| text.set(event_target_value(&ev)) />
-                    </label>
+                    <SearchField label=said::SEARCH value=text />
                     {move || view! { <Choice label=said::SHOW options=options() value=state /> }}
                     {move || found.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{said::NOBODY}</p> })}
                     {move || {

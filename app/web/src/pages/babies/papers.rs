@@ -5,8 +5,8 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::Head;
 use crate::ui::photo::Photo;
+use crate::ui::{Head, print};
 use crate::words::{
     animals as animal_words, babies as said, care as care_words, dates, money, names, notes as note_words, settings,
     units,
@@ -77,11 +77,6 @@ pub fn PapersPage(id: String) -> impl IntoView {
         .chain(paper.ordered.iter().map(care_words::on_paper))
         .collect();
     let cautions = [settings::CAUTION_HANDS, settings::CAUTION_PERMITS, said::PAPER_VET, settings::CAUTION_GUIDANCE];
-    let print = |_| {
-        if let Some(window) = web_sys::window() {
-            let _ = window.print();
-        }
-    };
     let code = names::code(&id);
     let picture = barn.peek(|book| {
         let face = face_of(book, &animal)?;
@@ -114,7 +109,7 @@ pub fn PapersPage(id: String) -> impl IntoView {
             <ul class="card stack">{said::CARE_LINES.iter().chain(&cautions).map(|line| view! { <li>{*line}</li> }).collect_view()}</ul>
             {facts_of(from.into_iter())}
             {prefs.breeder.trim().is_empty().then(|| view! { <p class="aside no-print"><a href=Page::Settings.href()>{said::FROM_NOBODY}</a></p> })}
-            <div class="acts"><button type="button" class="act main" on:click=print>{said::PRINT}</button></div>
+            <div class="acts"><button type="button" class="act main" on:click=|_| print()>{said::PRINT}</button></div>
         </div>
     }
     .into_any()

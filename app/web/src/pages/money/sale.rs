@@ -5,9 +5,9 @@ use crate::pages::babies::either_sex;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::forms::Choice;
+use crate::ui::forms::{Choice, SearchField};
 use crate::ui::photo::Face;
-use crate::ui::{Empty, Head};
+use crate::ui::{Empty, Head, print};
 use crate::words::{babies as young, dates, money as said, nav};
 use book::views::{Face as Known, SaleRow, face_of, for_sale};
 use desk::lists;
@@ -19,11 +19,6 @@ pub fn ForSale() -> impl IntoView {
     let (text, sex) = (RwSignal::new(String::new()), RwSignal::new(None));
     let all = Memo::new(move |_| barn.read(for_sale));
     let found = Memo::new(move |_| all.with(|rows| text.with(|text| lists::for_sale(rows, text, sex.get()))));
-    let print = |_| {
-        if let Some(window) = web_sys::window() {
-            let _ = window.print();
-        }
-    };
     let sheet = move || {
         let prefs = prefs.get();
         let from = prefs.breeder.trim().to_owned();
@@ -41,15 +36,12 @@ pub fn ForSale() -> impl IntoView {
                 view! { <Empty text=said::NOTHING_FOR_SALE><a class="act main" href=Page::Babies(None).href()>{young::TITLE}</a></Empty> }.into_any()
             } else {
                 view! {
-                    <label class="field">
-                        <span>{said::SEARCH}</span>
-                        <input type="search" autocomplete="off" autocapitalize="none" prop:value=text on:input=move |ev| text.set(event_target_value(&ev)) />
-                    </label>
+                    <SearchField label=said::SEARCH value=text />
                     <Choice label=crate::words::animals::SEX options=either_sex() value=sex />
                     {move || found.with(Vec::is_empty).then(|| view! { <p class="quiet inset">{said::NONE_FIT}</p> })}
                     {sheet}
                     <p class="aside inset no-print">{said::SALE_HOW}</p>
-                    <div class="acts"><button type="button" class="act main" on:click=print>{young::PRINT}</button></div>
+                    <div class="acts"><button type="button" class="act main" on:click=|_| print()>{young::PRINT}</button></div>
                 }.into_any()
             }}
         </div>

@@ -4,7 +4,7 @@ use crate::clock;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::Head;
+use crate::ui::{Head, print};
 use crate::words::{boxes as box_words, dates, names, units, whereis as said};
 use book::Book;
 use book::views::{BoxRow, WallPart, WallSpot, wall};
@@ -14,11 +14,6 @@ use leptos::prelude::*;
 pub fn BarnSheet() -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
     let now = clock::now();
-    let print = |_| {
-        if let Some(window) = web_sys::window() {
-            let _ = window.print();
-        }
-    };
     let paper = move || {
         barn.read(|book| {
             let parts = wall(book, now);
@@ -33,7 +28,7 @@ pub fn BarnSheet() -> impl IntoView {
             <Head title=said::PAPER.to_string() aside=said::as_of(now) back=(Page::WhereIs, said::TITLE.to_owned()) />
             <div class="gap no-print">
                 <p>{said::PAPER_SAID}</p>
-                <button type="button" class="act main" on:click=print>{said::PRINT}</button>
+                <button type="button" class="act main" on:click=|_| print()>{said::PRINT}</button>
             </div>
             {paper}
         </div>

@@ -1,10 +1,9 @@
 //! The year's barn book: every clutch of a year, for the shelf above the desk.
 
-use super::print;
 use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::Head;
+use crate::ui::{Head, print};
 use crate::words::{dates, season as said, window};
 use book::Book;
 use book::records::Clutch;

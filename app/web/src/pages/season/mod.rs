@@ -62,11 +62,3 @@ pub fn part(part: SeasonPart) -> AnyView {
         SeasonPart::BarnBook => view! { <barn_book::BarnBook /> }.into_any(),
     }
 }
-
-/// The browser's own print.
-fn print() {
-    if let Some(window) = web_sys::window() {
-        // Where a browser cannot print, its own menu says so.
-        let _ = window.print();
-    }
-}

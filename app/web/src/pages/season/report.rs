@@ -1,13 +1,12 @@
 //! The season's report: a few pages of paper.
 
 use super::back::{compared, losses_card, middle};
-use super::print;
 use crate::clock;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::charts::{WeekBar, week_bars};
-use crate::ui::{Head, Strip, StripRow};
+use crate::ui::{Head, Strip, StripRow, print};
 use crate::words::{dates, season as said};
 use book::Book;
 use book::views::{By, Drawn, Gathered, Needs, Of, Scope, WhatIf, behind, gather, losses, needs, weighed_wishes};
