@@ -30,6 +30,7 @@ mod index;
 mod kinds;
 mod lay;
 mod lower;
+pub use lower::lower;
 mod memo;
 mod names;
 mod order;

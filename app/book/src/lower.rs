@@ -7,7 +7,7 @@
 static RUNS: &[(u32, u16, u16, i32)] = include!(concat!(env!("OUT_DIR"), "/lower.rs"));
 
 /// A text in lower case, letter by letter: `Σ` is `σ` at the end of a word too, so that a beginning of a name is found.
-pub(crate) fn lower(text: &str) -> String {
+pub fn lower(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

@@ -360,7 +360,7 @@ impl Book {
     }
 
     /// All places, by id.
-    pub(crate) fn all_places(&self) -> impl Iterator<Item = &Place> {
+    pub fn all_places(&self) -> impl Iterator<Item = &Place> {
         self.t.places.values().map(|kept| &kept.record)
     }
 

@@ -3,7 +3,7 @@
 use journal::bundle::{Ledger, pack_files};
 use journal::{Id, Record};
 use serde_json::Value;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The most rows read of a spreadsheet.
 pub const MAX_ROWS: usize = 20_000;
@@ -69,36 +69,44 @@ fn plain(text: String) -> String {
     if seen.starts_with(FORMULA) || text.starts_with(['\t', '\r', '\n']) { format!("'{text}") } else { text }
 }
 
-/// The rows of a spreadsheet's CSV file, parted by commas, semicolons or tabs, whichever its first line has most of.
+/// A row with its number as a spreadsheet counts, blank rows among them.
+pub type Line = (usize, Vec<String>);
+
+/// The rows of a spreadsheet's CSV file that are not blank; see [`text_of`] for its letters. Cells are parted by what a
+/// first line `sep=;` says, else by the comma, semicolon, tab or bar that parts most rows alike.
 ///
 /// # Errors
 /// A sentence that says what to do.
-pub fn table(bytes: &[u8]) -> Result<Vec<Vec<String>>, String> {
+pub fn table(bytes: &[u8]) -> Result<Vec<Line>, String> {
     if bytes.len() > MAX_BYTES {
         return Err("The file is larger than 16 MB. Split it, and bring it in piece by piece.".to_owned());
     }
-    if bytes.starts_with(b"PK") {
+    if bytes.starts_with(b"PK") || bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
         return Err(
             "This is the spreadsheet program's own file. Save the sheet as CSV there, then choose that.".to_owned()
         );
     }
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => text.trim_start_matches('\u{feff}').to_owned(),
-        // Older spreadsheets write one byte a letter (ISO 8859-1), which maps onto the same code points.
-        Err(_) => bytes.iter().map(|byte| char::from(*byte)).collect(),
-    };
+    let text = text_of(bytes);
     if text.contains('\0') {
         return Err("This is not a CSV file. Save the sheet as CSV, then choose that.".to_owned());
     }
-    let first = text.lines().next().unwrap_or_default();
-    let count = |mark: char| first.matches(mark).count();
-    let mark = [',', ';', '\t'].into_iter().max_by_key(|mark| (count(*mark), *mark == ',')).unwrap_or(',');
-    let mut reader =
-        csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(mark as u8).from_reader(text.as_bytes());
-    let mut rows = Vec::new();
-    for record in reader.records() {
-        let record =
-            record.map_err(|error| format!("The file cannot be read as CSV ({error}). Save it anew as CSV."))?;
+    let (said, text, skipped) = match said_mark(&text) {
+        Some((mark, rest)) => (Some(mark), rest, 1),
+        None => (None, text.as_str(), 0),
+    };
+    let mark = said.unwrap_or_else(|| mark_of(text));
+    let mut rows: Vec<Line> = Vec::new();
+    // The reader passes over empty lines; lines within quotes are no rows of their own.
+    let (mut reader, mut record, mut number) = (reader(text, mark), csv::StringRecord::new(), skipped);
+    let unreadable = |error: csv::Error| format!("The file cannot be read as CSV ({error}). Save it anew as CSV.");
+    loop {
+        let before = reader.position().line();
+        if !reader.read_record(&mut record).map_err(unreadable)? {
+            break;
+        }
+        let passed = usize::try_from(reader.position().line() - before).unwrap_or(0);
+        let within: usize = record.iter().map(|cell| cell.matches('\n').count()).sum();
+        number += passed.saturating_sub(within).max(1);
         let row: Vec<String> = record.iter().map(str::to_owned).collect();
         if row.iter().all(|cell| cell.trim().is_empty()) {
             continue;
@@ -106,7 +114,7 @@ pub fn table(bytes: &[u8]) -> Result<Vec<Vec<String>>, String> {
         if rows.len() > MAX_ROWS {
             return Err(format!("The file has more than {MAX_ROWS} rows. Split it, and bring it in piece by piece."));
         }
-        rows.push(row);
+        rows.push((number, row));
     }
     if rows.len() < 2 {
         return Err("The file has no rows below its headings.".to_owned());
@@ -114,13 +122,79 @@ pub fn table(bytes: &[u8]) -> Result<Vec<Vec<String>>, String> {
     Ok(rows)
 }
 
+fn reader(text: &str, mark: char) -> csv::Reader<&[u8]> {
+    let mut builder = csv::ReaderBuilder::new();
+    builder.has_headers(false).flexible(true).delimiter(u8::try_from(mark).unwrap_or(b',')).from_reader(text.as_bytes())
+}
+
+/// The mark that a first line says, and what comes below it.
+fn said_mark(text: &str) -> Option<(char, &str)> {
+    let (first, rest) = text.split_once('\n')?;
+    let first = first.trim_end_matches('\r').trim_matches('"');
+    let said = first.get(..4).filter(|word| word.eq_ignore_ascii_case("sep="))?;
+    let mut marks = first[said.len()..].chars();
+    let mark = marks.next().filter(char::is_ascii)?;
+    marks.next().is_none().then_some((mark, rest))
+}
+
+/// Rows looked at to find what parts their cells.
+const LOOKED_AT: usize = 60;
+
+/// What parts most rows into the same number of cells; of marks alike the one that makes more of them.
+fn mark_of(text: &str) -> char {
+    let alike = |mark: char| {
+        let mut widths: BTreeMap<usize, usize> = BTreeMap::new();
+        for record in reader(text, mark).records().take(LOOKED_AT).flatten() {
+            *widths.entry(record.len()).or_default() += 1;
+        }
+        widths.into_iter().filter(|(width, _)| *width > 1).map(|(width, rows)| (rows, width)).max().unwrap_or_default()
+    };
+    [',', ';', '\t', '|'].into_iter().max_by_key(|mark| (alike(*mark), *mark == ',')).unwrap_or(',')
+}
+
+/// A file's text. UTF-8 and UTF-16 by their byte order marks; UTF-16 without one by its zeros; what is valid UTF-8 as
+/// that; everything else as Windows-1252, which is what older spreadsheets write.
+fn text_of(bytes: &[u8]) -> String {
+    let utf_16 = |bytes: &[u8], unit: fn([u8; 2]) -> u16| {
+        let units = bytes.chunks_exact(2).map(|pair| unit([pair[0], pair[1]]));
+        char::decode_utf16(units).map(|letter| letter.unwrap_or(char::REPLACEMENT_CHARACTER)).collect()
+    };
+    match bytes {
+        [0xef, 0xbb, 0xbf, rest @ ..] => String::from_utf8_lossy(rest).into_owned(),
+        [0xff, 0xfe, rest @ ..] => utf_16(rest, u16::from_le_bytes),
+        [0xfe, 0xff, rest @ ..] => utf_16(rest, u16::from_be_bytes),
+        [first, 0, _, 0, ..] if *first != 0 => utf_16(bytes, u16::from_le_bytes),
+        [0, second, 0, ..] if *second != 0 => utf_16(bytes, u16::from_be_bytes),
+        _ => match std::str::from_utf8(bytes) {
+            Ok(text) => text.to_owned(),
+            Err(_) => bytes.iter().map(|byte| windows_1252(*byte)).collect(),
+        },
+    }
+}
+
+/// The letters of Windows-1252 that are not those of ISO 8859-1 (WHATWG Encoding Standard, index windows-1252).
+const AT_0X80: [char; 32] = [
+    '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8d}', 'Ž', '\u{8f}', '\u{90}', '‘', '’',
+    '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9d}', 'ž', 'Ÿ',
+];
+
+fn windows_1252(byte: u8) -> char {
+    let high = byte.checked_sub(0x80).and_then(|at| AT_0X80.get(usize::from(at)));
+    high.copied().unwrap_or(char::from(byte))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn check(text: &[u8], expected: Result<&[&[&str]], &str>) {
+    fn check(text: &[u8], expected: Result<&[(usize, &[&str])], &str>) {
         match (table(text), expected) {
-            (Ok(rows), Ok(expected)) => assert_eq!(rows, expected),
+            (Ok(rows), Ok(expected)) => {
+                let rows: Vec<(usize, Vec<&str>)> =
+                    rows.iter().map(|(n, row)| (*n, row.iter().map(String::as_str).collect())).collect();
+                let expected: Vec<(usize, Vec<&str>)> = expected.iter().map(|(n, row)| (*n, row.to_vec())).collect();
+                assert_eq!(rows, expected);
+            }
             (Err(said), Err(part)) => assert!(said.contains(part), "{said}"),
             (read, expected) => panic!("{read:?}, not {expected:?}"),
         }
@@ -128,18 +202,49 @@ mod tests {
 
     #[test]
     fn tables_of_any_usual_shape_are_read() {
-        check(b"code,name\r\nB07,Bel\r\n", Ok(&[&["code", "name"], &["B07", "Bel"]]));
+        check(b"code,name\r\nB07,Bel\r\n", Ok(&[(1, &["code", "name"]), (2, &["B07", "Bel"])]));
         check(
             "\u{feff}code;name\nB07;\"Bel; the \"\"old\"\" one\"\n".as_bytes(),
-            Ok(&[&["code", "name"], &["B07", "Bel; the \"old\" one"]]),
+            Ok(&[(1, &["code", "name"]), (2, &["B07", "Bel; the \"old\" one"])]),
         );
-        check(b"code\tname\nB07\n\n\t\n", Ok(&[&["code", "name"], &["B07"]]));
-        check(b"code,name\nB07,Gr\xfcn\n", Ok(&[&["code", "name"], &["B07", "Grün"]]));
+        check(b"code\tname\nB07\n\n\t\nB08\tAsh\n", Ok(&[(1, &["code", "name"]), (2, &["B07"]), (5, &["B08", "Ash"])]));
+        check(b"code|name\nB07|Bel\n", Ok(&[(1, &["code", "name"]), (2, &["B07", "Bel"])]));
+        check(b"sep=;\r\ncode;weight\r\nB07;1,5\r\n", Ok(&[(2, &["code", "weight"]), (3, &["B07", "1,5"])]));
+        check(b"\"SEP=,\"\ncode,name\nB07,Bel\n", Ok(&[(2, &["code", "name"]), (3, &["B07", "Bel"])]));
+        // Decimals with commas do not part the cells of a sheet that is parted by semicolons.
+        check(
+            b"code;weight;length\nB07;1,5;2,5\nB08;1,25;3\n",
+            Ok(&[(1, &["code", "weight", "length"]), (2, &["B07", "1,5", "2,5"]), (3, &["B08", "1,25", "3"])]),
+        );
+        // A title above, a note of two lines within quotes, and the rows below keep their numbers.
+        check(
+            b"My animals\n\ncode,note\nB07,\"one\ntwo\"\n\nB08,x\n",
+            Ok(&[(1, &["My animals"]), (3, &["code", "note"]), (4, &["B07", "one\ntwo"]), (6, &["B08", "x"])]),
+        );
         check(b"code,name\n", Err("no rows"));
         check(b"", Err("no rows"));
         check(b"PK\x03\x04", Err("Save the sheet as CSV"));
-        check(b"a\0b\nc\n", Err("not a CSV"));
+        check(b"\xd0\xcf\x11\xe0\xa1\xb1", Err("Save the sheet as CSV"));
+        check(b"ab\0b\nc\n", Err("not a CSV"));
         check("a\n".repeat(MAX_ROWS + 3).as_bytes(), Err("more than 20000 rows"));
+    }
+
+    /// The same text in each way it may be written down. Windows-1252 beside Python's own table (cp1252), which maps
+    /// these bytes so.
+    #[test]
+    fn letters_are_read_in_any_usual_encoding() {
+        let text = "code,name\nB07,Grün “Žižka” 5 €\n";
+        let expected: &[(usize, &[&str])] = &[(1, &["code", "name"]), (2, &["B07", "Grün “Žižka” 5 €"])];
+        let marked = format!("\u{feff}{text}");
+        check(text.as_bytes(), Ok(expected));
+        check(marked.as_bytes(), Ok(expected));
+        for text in [text, &marked] {
+            let little: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+            let big: Vec<u8> = text.encode_utf16().flat_map(u16::to_be_bytes).collect();
+            check(&little, Ok(expected));
+            check(&big, Ok(expected));
+        }
+        check(b"code,name\nB07,Gr\xfcn \x93\x8ei\x9eka\x94 5 \x80\n", Ok(expected));
     }
 
     #[test]

@@ -19,6 +19,7 @@ pub mod measure;
 mod money;
 pub mod page;
 mod say;
+pub mod sheet;
 pub mod trail;
 
 pub use entry::{Entry, Field, FieldError, Gather, Wrong};

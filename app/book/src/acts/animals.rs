@@ -72,6 +72,11 @@ impl AnimalCard {
         })
     }
 
+    /// Its name, or its code where it has none.
+    pub fn called(&self) -> &str {
+        if self.name.trim().is_empty() { self.code.trim() } else { self.name.trim() }
+    }
+
     pub(super) fn row(&self) -> Row<Animal> {
         Row::new()
             .with(Animal::code, &self.code)
@@ -113,11 +118,10 @@ impl AnimalCard {
         for parent in self.dam.iter().chain(&self.sire).filter_map(|id| book.animal(id)) {
             in_order(("a parent's birth", parent.born), ("birth", self.born))?;
         }
-        let name = || if self.name.trim().is_empty() { self.code.clone() } else { self.name.clone() };
         for parent in self.dam.iter().chain(&self.sire) {
             there(book, parent.clone())?;
             if own == Some(parent) {
-                return Err(Refusal::InItself { name: name() });
+                return Err(Refusal::InItself { name: self.called().to_owned() });
             }
         }
         if self.dam.is_some() && self.dam == self.sire {

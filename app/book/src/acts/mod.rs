@@ -12,7 +12,6 @@ mod cleaning;
 mod clutches;
 mod cooling;
 mod correct;
-mod day;
 mod edited;
 mod edits;
 mod erase;
@@ -81,7 +80,7 @@ pub use pull::{ClutchPulled, EggsAdded};
 pub use quarantine::{QuarantineCard, QuarantineEdited, SetApart};
 pub use raise::{RackFed, RulesSet, Snoozed};
 pub use refusal::{Doubt, Refusal, Shown};
-pub use sheet::{Column, SheetBroughtIn, SheetOf, SheetRow, read_sheet};
+pub use sheet::{SheetAnimal, SheetBroughtIn, SheetRow};
 pub use supplies::SupplySet;
 pub use swap::Unswapped;
 pub use wanting::{lacking, still_wants};
@@ -188,7 +187,7 @@ fn all_there<T: Clone + Into<Thing>>(book: &Book, things: &[T]) -> Result<(), Re
 }
 
 /// A fresh id that nothing carries.
-fn fresh(book: &Book, mint: &mut Mint<'_>) -> String {
+pub fn fresh(book: &Book, mint: &mut Mint<'_>) -> String {
     // 40 random bits collide about never; a mint that keeps repeating itself must not hang the page.
     let mut id = mint().to_string();
     for _ in 0..8 {

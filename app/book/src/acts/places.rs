@@ -59,7 +59,7 @@ impl PlaceCard {
         })
     }
 
-    fn row(&self) -> Row<Place> {
+    pub(super) fn row(&self) -> Row<Place> {
         Row::new()
             .with(Place::what, self.what)
             .with(Place::name, &self.name)
@@ -71,7 +71,7 @@ impl PlaceCard {
             .with(Place::keeper, self.keeper.as_ref())
     }
 
-    fn check(&self, book: &Book, own: Option<&PlaceId>) -> Result<(), Refusal> {
+    pub(super) fn check(&self, book: &Book, own: Option<&PlaceId>) -> Result<(), Refusal> {
         if self.name.trim().is_empty() {
             return Err(Refusal::Missing { what: "a name for the place" });
         }
@@ -141,7 +141,7 @@ impl Act for PlaceAdded {
 }
 
 /// Behind its neighbours, in walking order.
-fn next_order(book: &Book, within: Option<&PlaceId>) -> i64 {
+pub(super) fn next_order(book: &Book, within: Option<&PlaceId>) -> i64 {
     book.places_in(within).iter().filter_map(|place| place.order).max().unwrap_or(0).saturating_add(1)
 }
 

@@ -624,12 +624,28 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             of(kind, GenotypesNoted { lines, when })
         }
         ActKind::SheetBroughtIn => {
-            let animal = SheetRow::Animal(Box::new(animal_card()));
+            let place = PlaceId::from(format!("SHP{:05}", a % 7).as_str());
+            let made = SheetRow::Place(place.clone(), PlaceCard::new(PlaceWhat::Tub, format!("S{}", a % 7)));
+            let parent = SheetAnimal {
+                id: AnimalId::from(format!("SHA{:05}", b % 5).as_str()),
+                card: animal_card(),
+                place: pick(&h.places, b),
+                weight: (c % 2 == 0).then_some((Mass(i64::from(c % 900) * 1_000), when)),
+                asked: None,
+            };
+            let young = SheetAnimal {
+                id: AnimalId::from(format!("SHY{:05}", c % 5).as_str()),
+                card: AnimalCard { dam: Some(parent.id.clone()), ..animal_card() },
+                place: Some(place),
+                ..parent.clone()
+            };
             let laid = Some(When::day(NaiveDate::from_ymd_opt(2026, 1 + c % 6, 1).expect("a day")));
             let number = format!("S{}", a % 9);
             let card = ClutchCard { number, laid, counts: Some(counts), species: species(c), ..ClutchCard::default() };
-            let clutch = SheetRow::Clutch(Box::new(card), (b % 2 == 0).then_some(b % 7));
-            of(kind, SheetBroughtIn { rows: vec![animal, clutch] })
+            let id = ClutchId::from(format!("SHC{:05}", a % 9).as_str());
+            let clutch = SheetRow::Clutch(id, Box::new(card), (b % 2 == 0).then_some(b % 7));
+            let animals = [parent, young].map(|animal| SheetRow::Animal(Box::new(animal)));
+            of(kind, SheetBroughtIn { rows: [made].into_iter().chain(animals).chain([clutch]).collect() })
         }
         ActKind::ClashSettled => {
             let clash = book.journal().clashes().map(|clash| {

@@ -18,7 +18,7 @@ pub mod money;
 pub mod pairing;
 pub mod places;
 pub mod pull;
-pub mod sheet;
+
 mod species;
 pub mod traits;
 pub mod water;

@@ -8,5 +8,6 @@ mod figures;
 mod follow;
 mod forms;
 mod lists;
+mod sheet;
 mod untouched;
 mod wide;

@@ -264,8 +264,8 @@ impl Barn {
         Ok(run(task, running, |_| {}).await?.file.map(Into::into).ok_or(Failed::Ended)?)
     }
 
-    /// The rows of a spreadsheet's file, the first being its headings.
-    pub async fn read_table(&self, file: ArrayBuffer, running: Running) -> Result<Vec<Vec<String>>, NoBundle> {
+    /// The rows of a spreadsheet's file, each with its number.
+    pub async fn read_table(&self, file: ArrayBuffer, running: Running) -> Result<Vec<(usize, Vec<String>)>, NoBundle> {
         let task = Task { op: "table", file: Some(file), ..Task::default() };
         let answer = run(task, running, |_| {}).await?;
         Ok(serde_json::from_str(&answer.ask).map_err(|error| Failed::Said(error.to_string()))?)

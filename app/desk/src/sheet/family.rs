@@ -1,0 +1,169 @@
+//! Rows beside each other: codes that stand twice, and parents who come in with the same sheet.
+
+use super::rows::{AnimalRow, Parent, RowRead};
+use super::{Comes, RowFound, SheetForm, SheetOf};
+use book::words::Sex;
+use book::{AnimalId, Book, lower};
+use std::collections::{BTreeMap, VecDeque};
+use trade::when::When;
+
+/// The names of a sheet's rows.
+pub(super) struct File {
+    what: SheetOf,
+    /// Code or clutch number, and the turns of the rows that have it.
+    codes: BTreeMap<String, Vec<usize>>,
+    names: BTreeMap<String, Vec<usize>>,
+    /// The rows' numbers, by turn.
+    numbers: Vec<usize>,
+}
+
+impl File {
+    pub(super) fn of(form: &SheetForm, code: Option<usize>, name: Option<usize>, number: Option<usize>) -> File {
+        let by = |place: Option<usize>| {
+            let mut by: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+            for (turn, cell) in place.into_iter().flat_map(|place| form.cells(place).enumerate()) {
+                if !cell.is_empty() {
+                    by.entry(lower(cell)).or_default().push(turn);
+                }
+            }
+            by
+        };
+        let codes = by(if form.what == SheetOf::Animals { code } else { number });
+        let names = by(name.filter(|_| form.what == SheetOf::Animals));
+        File { what: form.what, codes, names, numbers: form.rows.iter().map(|(number, _)| *number).collect() }
+    }
+
+    /// That an earlier row has the same code, or number.
+    pub(super) fn twice(&self, code: &str, turn: usize) -> Option<String> {
+        let first = *self.codes.get(&lower(code.trim()))?.first()?;
+        let of = if self.what == SheetOf::Animals { "Code" } else { "Clutch number" };
+        let code = code.trim();
+        (first < turn).then(|| {
+            let row = self.numbers[first];
+            format!("{of} “{code}” stands in row {row} already. Leave one of the two out, or write another.")
+        })
+    }
+
+    /// An animal of the book, by its code or else its name.
+    pub(super) fn here(&self, book: &Book, text: &str) -> Result<Option<AnimalId>, String> {
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match in_book(book, text)?.as_slice() {
+            [one] => Ok(Some(one.clone())),
+            _ => Err(format!("No animal here is called “{text}”. Bring the animals in first, or leave it empty.")),
+        }
+    }
+
+    /// An animal of the book or of the sheet, by its code or else its name.
+    pub(super) fn parent(&self, book: &Book, text: &str, turn: usize) -> Result<Option<Parent>, String> {
+        if text.is_empty() {
+            return Ok(None);
+        }
+        if let [one] = in_book(book, text)?.as_slice() {
+            return Ok(Some(Parent::Here(one.clone())));
+        }
+        let rows = |by: &BTreeMap<String, Vec<usize>>| by.get(&lower(text)).cloned().unwrap_or_default();
+        let coded = rows(&self.codes);
+        let found = if coded.is_empty() { rows(&self.names) } else { coded };
+        match found.as_slice() {
+            [own] if *own == turn => Err(format!("“{text}” is the row itself.")),
+            [one] => Ok(Some(Parent::Row(*one))),
+            [] => Err(format!("No animal here or in the sheet is called “{text}”.")),
+            _ => Err(format!("More than one animal of the sheet is called “{text}”. Use its code.")),
+        }
+    }
+}
+
+/// By code, else by name. None or one.
+fn in_book(book: &Book, text: &str) -> Result<Vec<AnimalId>, String> {
+    let mut found: Vec<AnimalId> = book.animals_coded(text).map(|animal| animal.id.clone()).collect();
+    if found.is_empty() {
+        let text = lower(text);
+        let named = |name: &Option<String>| name.as_ref().is_some_and(|name| lower(name.trim()) == text);
+        found = book.all_animals().filter(|animal| named(&animal.name)).map(|animal| animal.id.clone()).collect();
+    }
+    if found.len() > 1 { Err(format!("More than one animal is called “{text}”. Use its code.")) } else { Ok(found) }
+}
+
+fn animal(row: &RowFound) -> Option<&AnimalRow> {
+    match &row.comes {
+        Comes::New(RowRead::Animal(animal)) | Comes::Changes(RowRead::Animal(animal), _) => Some(animal),
+        _ => None,
+    }
+}
+
+/// Rows that come in, parents before their young. What hangs on a row that does not come in does not either.
+pub(super) fn settle(book: &Book, rows: &mut [RowFound]) -> Vec<usize> {
+    let parents_of = |row: &RowFound| -> Vec<usize> {
+        let both = animal(row).map_or([None, None], |animal| [animal.dam.as_ref(), animal.sire.as_ref()]);
+        both.into_iter()
+            .flatten()
+            .filter_map(|parent| if let Parent::Row(turn) = parent { Some(*turn) } else { None })
+            .collect()
+    };
+    let mut waits: Vec<usize> = rows.iter().map(|row| parents_of(row).len()).collect();
+    let mut young: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (turn, row) in rows.iter().enumerate() {
+        for parent in parents_of(row) {
+            young.entry(parent).or_default().push(turn);
+        }
+    }
+    let mut ready: VecDeque<usize> = (0..rows.len()).filter(|turn| waits[*turn] == 0).collect();
+    let mut order = Vec::new();
+    while let Some(turn) = ready.pop_front() {
+        if let Some(why) = unfit(book, rows, turn) {
+            rows[turn].comes = Comes::Bad(vec![why]);
+        }
+        if matches!(rows[turn].comes, Comes::New(_) | Comes::Changes(..)) {
+            order.push(turn);
+        }
+        for child in young.get(&turn).into_iter().flatten() {
+            waits[*child] -= 1;
+            if waits[*child] == 0 {
+                ready.push_back(*child);
+            }
+        }
+    }
+    for (row, _) in rows.iter_mut().zip(&waits).filter(|(_, waits)| **waits > 0) {
+        row.comes = Comes::Bad(vec![
+            "It comes of itself by its dam or sire, or of one that does. Correct one of them.".to_owned(),
+        ]);
+    }
+    order
+}
+
+/// Why a row will not do beside its parents, of the sheet or of the book.
+fn unfit(book: &Book, rows: &[RowFound], turn: usize) -> Option<String> {
+    let row = animal(&rows[turn])?;
+    if row.dam.is_some() && row.dam == row.sire {
+        return Some("Dam and sire are one animal. Correct one of the two.".to_owned());
+    }
+    for (parent, what, wrong) in [(&row.dam, "dam", Sex::Male), (&row.sire, "sire", Sex::Female)] {
+        let (sex, born, name) = match parent {
+            None => continue,
+            Some(Parent::Here(id)) => {
+                let animal = book.animal(id)?;
+                (animal.sex, None, book.animal_name(id))
+            }
+            Some(Parent::Row(other)) => {
+                let other = &rows[*other];
+                let name = format!("{} in row {}", other.called, other.number);
+                let Some(parent) = animal(other) else {
+                    return Some(format!("Its {what}, {name}, does not come in."));
+                };
+                (parent.card.sex, parent.card.born, name)
+            }
+        };
+        if sex == Some(wrong) {
+            let is = if wrong == Sex::Male { "male" } else { "female" };
+            return Some(format!("Its {what}, {name}, is {is}. Correct one of the two."));
+        }
+        if let (Some(parent), Some(own)) = (born, row.card.born)
+            && parent.earliest() > When::latest(own)
+        {
+            return Some(format!("Its {what}, {name}, was born after it. Correct one of the two."));
+        }
+    }
+    None
+}
