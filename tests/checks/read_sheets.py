@@ -12,7 +12,7 @@ import zipfile
 with zipfile.ZipFile(sys.argv[1]) as archive:
     assert archive.testzip() is None, "an archive that is whole"
     for name in archive.namelist():
-        text = io.TextIOWrapper(archive.open(name), encoding="utf-8", newline="")
+        text = io.TextIOWrapper(archive.open(name), encoding="utf-8-sig", newline="")
         # Strict: a quote in the wrong place is an error.
         rows = list(csv.DictReader(text, strict=True, restkey="beyond"))
         print(json.dumps({"name": name, "rows": rows}))

@@ -75,8 +75,9 @@ fn done(scope: &DedicatedWorkerGlobalScope, message: &JsValue) -> Result<Object,
             Ok(object(&[("ask", looked.into()), ("lines", parcel.lines.into()), ("photos", photos.into())]))
         }
         "sheets" => {
-            let ask = serde_json::from_str(&text("ask")).map_err(said)?;
-            Ok(object(&[("file", buffer(&carry::sheets(&ask, &text("lines")).map_err(said)?))]))
+            let sheets: Vec<(String, Vec<Vec<serde_json::Value>>)> =
+                serde_json::from_str(&text("ask")).map_err(said)?;
+            Ok(object(&[("file", buffer(&carry::sheets(&sheets).map_err(said)?))]))
         }
         "table" => {
             let rows = carry::table(&Uint8Array::new(&field("file")).to_vec()).map_err(said)?;

@@ -99,12 +99,12 @@ fn folded(names: &[String]) -> Vec<String> {
 
 /// A piece of a name: `T10` comes after `T9`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Piece {
+pub(super) enum Piece {
     Number(u64, String),
     Text(String),
 }
 
-fn pieces(name: &str) -> Vec<Piece> {
+pub(super) fn pieces(name: &str) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = Vec::new();
     let mut rest = lower(name);
     while let Some(first) = rest.chars().next() {

@@ -137,10 +137,11 @@ const HEADINGS: [(Column, &[&str]); 24] = [
             "ubicacion",
         ],
     ),
-    (Status, &["status", "state", "zustand", "verbleib", "estado"]),
+    (Status, &["status", "went", "state", "zustand", "verbleib", "estado"]),
     (
         Left,
         &[
+            "went when",
             "left",
             "left on",
             "sold on",
@@ -155,7 +156,7 @@ const HEADINGS: [(Column, &[&str]); 24] = [
             "fecha de venta",
         ],
     ),
-    (Price, &["price", "asking price", "sale price", "preis", "verkaufspreis", "precio"]),
+    (Price, &["price", "price asked", "asking price", "sale price", "preis", "verkaufspreis", "precio"]),
     (
         Note,
         &[

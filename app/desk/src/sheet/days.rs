@@ -158,6 +158,9 @@ fn year(text: &str, today: NaiveDate) -> Option<i32> {
 }
 
 fn cell(text: &str, today: NaiveDate) -> Cell<'_> {
+    if let Ok(span @ When::Span(..)) = text.trim().parse::<When>() {
+        return if span.days().1 <= today { Cell::Settled(span) } else { Cell::None };
+    }
     let text = without_time(text.trim());
     let marks = match text {
         _ if text.contains('.') => Marks::Points,
@@ -311,6 +314,7 @@ mod tests {
             ("25.3.26", "2026-03-25"),
             ("25/3/98", "1998-03-25"),
             ("25/3/27", "1927-03-25"),
+            ("2024-01-01/2024-12-31", "2024-01-01/2024-12-31"),
             ("2024", "2024-01-01/2024-12-31"),
             ("2026", "2026-01-01/2026-11-30"),
             ("Jun 2024", "2024-06-01/2024-06-30"),

@@ -77,7 +77,12 @@ impl File {
 
 /// By code, else by name. None or one.
 fn in_book(book: &Book, text: &str) -> Result<Vec<AnimalId>, String> {
-    let mut found: Vec<AnimalId> = book.animals_coded(text).map(|animal| animal.id.clone()).collect();
+    let coded = |text: &str| book.animals_coded(text).map(|animal| animal.id.clone()).collect::<Vec<AnimalId>>();
+    // As it is written out: Bel · B07.
+    let mut found = text.rsplit_once(" · ").map(|(_, code)| coded(code)).unwrap_or_default();
+    if found.is_empty() {
+        found = coded(text);
+    }
     if found.is_empty() {
         let text = lower(text);
         let named = |name: &Option<String>| name.as_ref().is_some_and(|name| lower(name.trim()) == text);

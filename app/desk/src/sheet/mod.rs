@@ -6,11 +6,13 @@ mod cells;
 mod columns;
 mod days;
 mod family;
+mod out;
 mod places;
 mod rows;
 
 pub use columns::{Column, SheetOf};
 pub use days::{DayColumn, DayOrder, DayWay};
+pub use out::{SheetOut, tables};
 pub use rows::{AnimalRow, Parent, PlaceFound, RowRead};
 
 use crate::measure::Units;

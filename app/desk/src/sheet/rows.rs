@@ -349,7 +349,7 @@ impl Row<'_, '_> {
             self.take(Column::Species, |reader, text| cells::species(&reader.species, text).map_err(Fault::Cell));
         card.species = species.or(card.species.take());
         card.sex = self.simple(Column::Sex, cells::sex).or(card.sex);
-        card.born = self.day(Column::Born).or(card.born);
+        card.born = finer(self.day(Column::Born), card.born);
         let said = !self.text(Column::Status).is_empty();
         let went = self.simple(Column::Status, cells::status);
         if said {
@@ -361,7 +361,7 @@ impl Row<'_, '_> {
                 "It says when it left, but not how. Write sold, died, given, traded or loaned under status.".to_owned(),
             );
         }
-        card.went_when = left.or(card.went_when).filter(|_| card.went.is_some());
+        card.went_when = finer(left, card.went_when).filter(|_| card.went.is_some());
     }
 
     fn parent(&mut self, column: Column) -> Option<Parent> {
@@ -414,7 +414,11 @@ impl Row<'_, '_> {
             return self.checked(RowRead::Animal(Box::new(row)));
         };
         // What is here already is not written again.
-        row.weight = row.weight.filter(|(mass, when)| !book.weights(&id).contains(&(*mass, Some(*when))));
+        let weights = book.weights(&id);
+        let stands_so = |(mass, when): &(Mass, When)| {
+            weights.iter().any(|(other, at)| other == mass && at.is_some_and(|at| at.date() == when.date()))
+        };
+        row.weight = row.weight.filter(|weight| !stands_so(weight));
         let now = book.place_of(&id.thing()).map(|place| place.id.clone());
         row.place = row.place.filter(|place| !matches!(place, PlaceFound::Here(place) if Some(place) == now.as_ref()));
         row.asked = row.asked.filter(|asked| book.animal(&id).and_then(|animal| animal.asked) != Some(*asked));
@@ -503,6 +507,14 @@ impl AnimalRow {
             weight: self.weight,
             asked: self.asked,
         }
+    }
+}
+
+/// A day of the sheet, unless what stands is of that day and knows the time too.
+fn finer(said: Option<When>, stands: Option<When>) -> Option<When> {
+    match (said, stands) {
+        (Some(said), Some(stands)) if said.days() == stands.days() => Some(stands),
+        (said, stands) => said.or(stands),
     }
 }
 

@@ -8,7 +8,7 @@ use book::words::{PlaceWhat, Sex, Went};
 use book::{AnimalId, Book};
 use desk::Units;
 use desk::sheet::{Column, ColumnWay, Comes, DayOrder, DayWay, Fix, Question, SheetForm, SheetFound, SheetOf};
-use device::{Device, g, when};
+use device::{Device, alder_lane, at, g, when};
 use std::collections::BTreeMap;
 use trade::money::Money;
 
@@ -225,6 +225,59 @@ fn a_sheet_that_was_changed_comes_back_by_its_ids() {
     assert_eq!((name(&a), name(&b)), (Some("Anna".into()), Some("Bea".into())), "an empty cell takes nothing away");
     assert_eq!(again.book().weights(&b).len(), 2);
     assert_eq!(again.book().weights(&a).len(), 1);
+}
+
+/// What is taken out, with numbers and texts as a spreadsheet has them, and back in.
+#[test]
+fn what_is_taken_out_comes_back_and_changes_nothing() {
+    let (book, now) = (alder_lane("2026-06-09"), at("2026-06-09T20:00"));
+    let sheets = desk::sheet::tables(&book);
+    let animals = sheets.iter().find(|sheet| sheet.word == "animal").expect("animals");
+    let text = |value: &serde_json::Value| {
+        value.as_str().map_or_else(|| if value.is_null() { String::new() } else { value.to_string() }, str::to_owned)
+    };
+    let rows: Vec<(usize, Vec<String>)> =
+        (1..).zip(&animals.rows).map(|(n, row)| (n, row.iter().map(text).collect())).collect();
+    let head = &rows[0].1;
+    assert!(
+        head.starts_with(&["Code".into(), "Name".into(), "Species".into()])
+            && head.last().is_some_and(|last| last == "Candlemark id"),
+        "{head:?}"
+    );
+    let mut minted = 5;
+    let today = now.date();
+    let mut form =
+        SheetForm::new(rows.clone(), &BTreeMap::new(), &book, Units::default(), today, &mut || next(&mut minted));
+    let found = form.read(&book, Units::default(), now);
+    for row in &found.rows {
+        assert_eq!(row.comes, Comes::Here, "row {} {}: {:?}", row.number, row.called, form.heads);
+    }
+    // A changed cell comes back as a change of that animal.
+    let name = head.iter().position(|head| head == "Name").expect("names");
+    form.rows[0].1[name] = "Nutmeg".to_owned();
+    let found = form.read(&book, Units::default(), now);
+    assert!(matches!(&found.rows[0].comes, Comes::Changes(_, columns) if *columns == [Column::Name]));
+    assert_eq!(found.counts(), (1, 0));
+}
+
+#[test]
+fn no_id_stands_in_a_sheet_but_in_its_last_column() {
+    let book = alder_lane("2026-06-09");
+    let is_id =
+        |text: &str| text.len() == 8 && book.journal().kinds().any(|word| book.journal().record(word, text).is_some());
+    let mut cells = 0;
+    for sheet in desk::sheet::tables(&book) {
+        for row in &sheet.rows[1..] {
+            assert_eq!(row.len(), sheet.rows[0].len());
+            let (_, row) = row.split_last().expect("an id");
+            for text in row.iter().filter_map(serde_json::Value::as_str) {
+                cells += 1;
+                let ids: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|word| is_id(word)).collect();
+                assert!(ids.is_empty() || sheet.word == "label_print", "{}: {text}", sheet.word);
+            }
+        }
+    }
+    assert!(cells > 5_000, "{cells}");
 }
 
 #[test]

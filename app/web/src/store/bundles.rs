@@ -257,10 +257,10 @@ impl Barn {
 
     /// Everything as spreadsheets, one file a kind, in one archive. Returns the file's bytes.
     pub async fn make_sheets(&self, running: Running) -> Result<JsValue, NoBundle> {
-        let all = self.everything().await?;
-        let book = self.peek(|book| book.journal().book());
-        let ask = json(&(book, all.exchange.joined))?;
-        let task = Task { op: "sheets", ask, lines: all.lines, ..Task::default() };
+        self.until_whole().await;
+        let sheets = self.peek(desk::sheet::tables);
+        let named: Vec<_> = sheets.into_iter().map(|sheet| (words::sheets::file(&sheet.word), sheet.rows)).collect();
+        let task = Task { op: "sheets", ask: json(&named)?, ..Task::default() };
         Ok(run(task, running, |_| {}).await?.file.map(Into::into).ok_or(Failed::Ended)?)
     }
 

@@ -18,6 +18,11 @@ pub fn file_name(today: NaiveDate) -> String {
     format!("barn-csv-{today}.zip")
 }
 
+/// What the file of a kind's records is called, without its ending.
+pub fn file(word: &str) -> String {
+    super::bundles::kind_name(word).replace(' ', "-").replace('\'', "").to_lowercase()
+}
+
 pub const IN_TITLE: &str = "Bring a sheet in";
 pub const IN_SAID: &str = "Save the sheet as CSV and choose it here. You see what comes of each row before anything is saved, and all of it is undone in one tap.";
 pub const WHAT: &str = "What the rows are";
