@@ -38,8 +38,10 @@ pub fn begin() {
     let wheel = window_event_listener(leptos::ev::wheel, move |_| own());
     let finger = window_event_listener(leptos::ev::pointerdown, move |_| own());
     let key = window_event_listener(leptos::ev::keydown, move |_| own());
+    // What is dictated or pasted comes without a key.
+    let typed = window_event_listener(leptos::ev::input, move |_| own());
     on_cleanup(move || {
-        for listening in [away, gone, wheel, finger, key] {
+        for listening in [away, gone, wheel, finger, key, typed] {
             listening.remove();
         }
     });
