@@ -123,6 +123,29 @@ for (const [kind, width, height] of [['phone', 390, 844], ['desktop', 1280, 800]
   }));
 }
 
+test('a page that is shorter than it was leaves its scroll alone once somebody dictates or pastes', () => atDesk(async ({ page }) => {
+  await visit(page, server.url, '#/places');
+  await link(page, /Cabinet/).first().click();
+  await page.getByText('Note an incident').click();
+  await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
+  await page.waitForFunction(() => scrollY > 100);
+  // The fold is shut when the page comes back, so where it was is never reached.
+  await page.reload();
+  await drawn(page);
+  const field = page.getByRole('textbox', { name: /second thermometer/ });
+  await field.evaluate((field) => field.focus());
+  await page.keyboard.insertText('27');
+  await page.evaluate(() => scrollTo(0, 0));
+  const moved = await page.evaluate(async () => {
+    for (let frame = 0; frame < 30; frame += 1) {
+      await new Promise(requestAnimationFrame);
+      if (scrollY > 0) return scrollY;
+    }
+    return 0;
+  });
+  assert.equal(moved, 0, 'nobody scrolled');
+}));
+
 test('keys find, walk a list and open a row, and none of them while somebody types', () => atDesk(async ({ page }) => {
   await bar(page, 'Boxes').click();
   const rows = page.locator('.panes > .list .row a.link');

@@ -33,7 +33,6 @@ pub const CHOOSE_ANOTHER: &str = "Choose another file";
 pub const UNREADABLE: &str = "The file could not be read. Choose it again.";
 pub const HERE: &str = "here";
 pub const READING: &str = "Reading the file…";
-pub const COLUMNS: &str = "What the columns are";
 pub const COLUMNS_HOW: &str = "This device remembers what you choose for the next sheet with the same headings.";
 pub const LEAVE_OUT: &str = "leave out";
 pub const QUESTIONS: &str = "What the sheet does not tell";
@@ -56,6 +55,15 @@ pub const OTHER_ROWS: &str = "Rows that change nothing";
 
 pub fn above(n: usize) -> String {
     format!("{} above the headings left out.", count(n, "row", "rows"))
+}
+
+/// `What the columns are: 10 of 12 known`.
+pub fn columns(known: usize, all: usize) -> String {
+    if known == all {
+        format!("What the columns are: all {all} known")
+    } else {
+        format!("What the columns are: {known} of {all} known")
+    }
 }
 
 pub fn heading(head: &str, example: &str) -> String {

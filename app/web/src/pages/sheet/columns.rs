@@ -28,13 +28,18 @@ pub fn Columns(held: Held) -> impl IntoView {
         }
         now
     });
+    // Looked at only where something is not known: on a phone they fill a screen or two.
+    let known = form.with_untracked(|form| form.columns.iter().all(Option::is_some));
+    let summary = move || form.with(|form| words::columns(form.columns.iter().flatten().count(), form.columns.len()));
     view! {
-        <h2>{words::COLUMNS}</h2>
-        <div class="columns">
-            {labels.into_iter().zip(chosen).map(|(label, value)| {
-                view! { <Pick label options=Signal::stored(options.clone()) value /> }
-            }).collect_view()}
-        </div>
-        <p class="aside">{words::COLUMNS_HOW}</p>
+        <details open=!known>
+            <summary>{summary}</summary>
+            <div class="columns">
+                {labels.into_iter().zip(chosen).map(|(label, value)| {
+                    view! { <Pick label options=Signal::stored(options.clone()) value /> }
+                }).collect_view()}
+            </div>
+            <p class="aside">{words::COLUMNS_HOW}</p>
+        </details>
     }
 }

@@ -48,7 +48,6 @@ fn Equal(held: Held, cells: Unclear) -> impl IntoView {
         });
     };
     let put = StoredValue::new(put);
-    let to = move |fix: Option<Fix>| move |_| put.with_value(|put| put(fix.clone()));
     let typed =
         RwSignal::new(match form.with_untracked(|form| form.fixes.get(&(cells.place, cells.cell.clone())).cloned()) {
             Some(Fix::As(said)) => said,
@@ -56,11 +55,19 @@ fn Equal(held: Held, cells: Unclear) -> impl IntoView {
         });
     Effect::new(move |before: Option<String>| {
         let now = typed.get();
-        if before.is_some_and(|before| before != now) {
+        // Emptied by a chip, it says nothing by itself.
+        let typed_before = fix.with_untracked(|fix| matches!(fix, Some(Fix::As(said)) if !said.is_empty()));
+        if before.is_some_and(|before| before != now) && (!now.is_empty() || typed_before) {
             put.with_value(|put| put(Some(now.clone()).filter(|now| !now.is_empty()).map(Fix::As)));
         }
         now
     });
+    let to = move |fix: Option<Fix>| {
+        move |_| {
+            put.with_value(|put| put(fix.clone()));
+            typed.set(String::new());
+        }
+    };
     let empty = move || fix.with(|fix| *fix == Some(Fix::As(String::new())));
     let out = move || fix.with(|fix| *fix == Some(Fix::LeaveOut));
     view! {
@@ -77,7 +84,7 @@ fn Equal(held: Held, cells: Unclear) -> impl IntoView {
                 <button type="button" class="chip" aria-pressed=move || empty().to_string() on:click=to(Some(Fix::As(String::new())))>{words::LEAVE_EMPTY}</button>
                 <button type="button" class="chip" aria-pressed=move || out().to_string() on:click=to(Some(Fix::LeaveOut))>{words::ROWS_OUT}</button>
                 {move || fix.with(Option::is_some).then(|| view! {
-                    <button type="button" class="chip" on:click=move |_| { typed.set(String::new()); put.with_value(|put| put(None)); }>{words::TAKE_BACK}</button>
+                    <button type="button" class="chip" on:click=to(None)>{words::TAKE_BACK}</button>
                 })}
             </div>
         </div>
@@ -88,9 +95,6 @@ fn Equal(held: Held, cells: Unclear) -> impl IntoView {
 #[component]
 fn Instead(column: Column, label: String, typed: RwSignal<String>) -> impl IntoView {
     let barn = barn();
-    let with_none = |options: Vec<(String, String)>| {
-        std::iter::once((String::new(), words::CHOOSE_ONE.to_owned())).chain(options).collect::<Vec<_>>()
-    };
     let options = match column {
         Column::Species => barn.peek(names::species_choices),
         Column::Sex => [("f", Sex::Female), ("m", Sex::Male), ("u", Sex::Unknown)]
@@ -110,6 +114,8 @@ fn Instead(column: Column, label: String, typed: RwSignal<String>) -> impl IntoV
         .collect(),
         _ => return view! { <TextField label value=typed /> }.into_any(),
     };
-    let options = if options.first().is_some_and(|(key, _)| key.is_empty()) { options } else { with_none(options) };
+    let named = options.into_iter().filter(|(key, _)| !key.is_empty());
+    let options: Vec<(String, String)> =
+        std::iter::once((String::new(), words::CHOOSE_ONE.to_owned())).chain(named).collect();
     view! { <Pick label options=Signal::stored(options) value=typed /> }.into_any()
 }
