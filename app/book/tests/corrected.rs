@@ -65,7 +65,7 @@ fn what_was_read_is_put_right_and_the_shelf_follows() {
     (edit.temp, edit.when, edit.source) = (cc(2790), when("2026-06-07"), "glass".into());
     d.act(&edit);
     let line = d.book.last_readings(&shelf, 1).remove(0);
-    assert_eq!((line.temp, line.at.date()), (cc(2790), common::day("2026-06-07")));
+    assert_eq!((line.temp, line.when), (cc(2790), when("2026-06-07")), "a day without a time has none");
     same_anew(&d);
     edit.temp = cc(9000);
     assert_eq!(d.draft(&edit), Err(Refusal::BadTemp { temp: cc(9000) }));

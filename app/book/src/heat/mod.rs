@@ -180,14 +180,19 @@ impl Book {
     /// The last `most` readings at a place, newest first.
     pub fn last_readings(&self, place: &PlaceId, most: usize) -> Vec<ReadLine> {
         let line =
-            |at, temp, humidity, source: &Option<String>| ReadLine { at, temp, humidity, source: source.clone() };
-        let read = |r: &crate::records::Reading| Some(line(r.when?.middle(), r.temp?, r.humidity, &r.source));
+            |when, temp, humidity, source: &Option<String>| ReadLine { when, temp, humidity, source: source.clone() };
+        let read = |r: &crate::records::Reading| Some(line(r.when?, r.temp?, r.humidity, &r.source));
         let single = self.readings(place).filter_map(read).take(most);
         let mut all: Vec<ReadLine> = single.collect();
         for log in self.reading_logs(place) {
-            all.extend(log.with_humidity().rev().take(most).map(|(r, humid)| line(r.at, r.temp, humid, &log.source)));
+            all.extend(
+                log.with_humidity()
+                    .rev()
+                    .take(most)
+                    .map(|(r, humid)| line(When::time(r.at), r.temp, humid, &log.source)),
+            );
         }
-        crate::order::sort(&mut all, |line| std::cmp::Reverse(line.at));
+        crate::order::sort(&mut all, |line| std::cmp::Reverse(line.when.middle()));
         all.truncate(most);
         all
     }

@@ -43,7 +43,7 @@ pub struct PlaceView {
 /// A thermometer read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReadLine {
-    pub at: NaiveDateTime,
+    pub when: When,
     pub temp: Temp,
     pub humidity: Option<Humidity>,
     /// Which thermometer or logger.

@@ -630,7 +630,7 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
                 id: AnimalId::from(format!("SHA{:05}", b % 5).as_str()),
                 card: animal_card(),
                 place: pick(&h.places, b),
-                weight: (c % 2 == 0).then_some((Mass(i64::from(c % 900) * 1_000), when)),
+                weight: (c % 2 == 0).then_some((g(i64::from(c % 900)), when)),
                 asked: None,
             };
             let young = SheetAnimal {

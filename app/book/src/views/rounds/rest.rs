@@ -103,14 +103,16 @@ fn places(heated: &[PlaceId], dues: &mut Dues<'_>) {
     let (book, now) = (dues.book, dues.now);
     for place in heated.iter().filter_map(|id| book.place(id)) {
         let last = book.last_readings(&place.id, 1).pop();
-        let Some(last) = last.filter(|last| now - last.at < TimeDelta::hours(READING_HOURS)) else { continue };
+        let Some(last) = last.filter(|last| now - last.when.middle() < TimeDelta::hours(READING_HOURS)) else {
+            continue;
+        };
         let (set, offset) = (book.set_temp(&place.id), book.offset(&place.id));
         let temp = Temp(last.temp.0.saturating_add(offset.0));
         let off = set.is_some_and(|set| temp.0.saturating_sub(set.0).abs() > OFF_CC);
         let beyond = tolerated(book, &place.id).filter(|(low, high)| temp < *low || temp > *high);
         if off || beyond.is_some() {
-            let fact = Fact::Temperature { read: last.temp, set, tolerated: beyond, at: Some(When::time(last.at)) };
-            dues.add(DueKind::Temperature, place.id.thing(), DueAct::Reading, Some(last.at), fact);
+            let fact = Fact::Temperature { read: last.temp, set, tolerated: beyond, at: Some(last.when) };
+            dues.add(DueKind::Temperature, place.id.thing(), DueAct::Reading, Some(last.when.middle()), fact);
         }
     }
 }

@@ -81,7 +81,7 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
     let source = |source: &Option<String>| source.as_ref().map(|s| format!(", {s}")).unwrap_or_default();
     let last = view.readings.first().map(|reading| {
         let humid = reading.humidity.map(|humid| format!("{} · ", shown::humidity(humid))).unwrap_or_default();
-        let when = format!("{humid}{}{}", dates::moment(reading.at, today), source(&reading.source));
+        let when = format!("{humid}{}{}", dates::when(reading.when, today), source(&reading.source));
         (shown::temp(reading.temp, prefs), when)
     });
     // A logger's file has thousands, and is put right as a file.
