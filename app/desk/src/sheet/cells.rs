@@ -123,7 +123,7 @@ pub(super) fn mass(text: &str, mark: Option<char>, unit: &str) -> Result<Option<
 
 /// In `own` where the cell names no currency.
 pub(super) fn money(text: &str, own: Option<Currency>) -> Result<Option<Money>, String> {
-    let ask = Ask::new("Price", Measure::Money(own), (1, 99_999_999_99));
+    let ask = Ask::new("Price", Measure::Money(own), (1, 9_999_999_999));
     let minor = figure(text, &ask, Units::default())?;
     Ok(minor.and_then(|minor| crate::money::of(text, own).map(|currency| Money { minor, currency })))
 }

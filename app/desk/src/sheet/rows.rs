@@ -247,7 +247,7 @@ impl Row<'_, '_> {
     }
 
     fn day(&mut self, column: Column) -> Option<When> {
-        let Some(place) = self.first(column) else { return None };
+        let place = self.first(column)?;
         self.take(column, |reader, text| {
             let way = reader.form.way(place).day;
             let day = reader.days.get(&place).map_or(Ok(None), |days| days.read(text, way, reader.now.date()));

@@ -119,8 +119,11 @@ fn a_whole_barn_comes_in_with_one_look() {
     assert_eq!((sold.went, sold.born), (Some(Went::Sold), Some(when("2019-01-01/2019-12-31"))));
     // A rack with its tubs in walking order.
     let rack = book.places().into_iter().find(|place| place.name.as_deref() == Some("Rack 1")).expect("a rack").clone();
-    let tubs: Vec<_> =
-        book.places_in(Some(&rack.id)).into_iter().map(|tub| (tub.what, tub.name.clone().unwrap())).collect();
+    let tubs: Vec<_> = book
+        .places_in(Some(&rack.id))
+        .into_iter()
+        .map(|tub| (tub.what, tub.name.clone().unwrap_or_default()))
+        .collect();
     assert_eq!(rack.what, Some(PlaceWhat::Rack));
     assert_eq!(tubs, ["2", "3", "10"].map(|name| (Some(PlaceWhat::Tub), name.to_owned())));
     // Brought in again, all is here.
