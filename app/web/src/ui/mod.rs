@@ -18,6 +18,7 @@ mod phrase;
 pub mod picture;
 mod plot;
 pub mod rack;
+pub mod signs;
 pub mod sires;
 mod strip;
 mod taper;
