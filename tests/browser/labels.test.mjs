@@ -8,8 +8,8 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { promisify } from 'node:util';
 import { shot, visit } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, pick, pullClutch, said, startByHand, title } from './harness/keeper.mjs';
-import { jsqr, pdfPages, rendered, zbar } from './harness/readers.mjs';
+import { atBarn, atShelf, bar, button, field, link, pick, pullClutch, said, startByHand, title } from './harness/keeper.mjs';
+import { jsqr, pdfPages, pdfTexts, rendered, zbar } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -207,6 +207,33 @@ test('many labels: chosen by what has none yet, as a set of bitmaps, one entry i
   assert.deepEqual(faults, []);
 }));
 
+test('all shelves of an incubator get their labels at once, each with its own code', () => atShelf(server, async ({ page }) => {
+  await page.locator('a.back').tap();
+  await link(page, /^Incubator A/).tap();
+  await link(page, 'Print labels inside (4)').tap();
+  await title(page, '4 labels').waitFor();
+  const names = await unzipped(await given(page, 'PNG 203 dpi', /^label-4\.zip$/));
+  const texts = [];
+  for (const name of names) texts.push(await zbar(name));
+  assert.equal(new Set(texts).size, 4);
+  assert.ok(texts.every((text) => text.includes('#/P/')), texts.join(' '));
+  // Large, for doors: the four together on one sheet.
+  await printedOn(page, '2 × 4 on A4, each 105 × 74 mm');
+  await rendered(await given(page, 'PDF', /\.pdf$/), async (sheets) => {
+    const read = [];
+    for (const sheet of sheets) read.push(...(await zbar(sheet)).split('\n'));
+    assert.deepEqual(read.toSorted(), texts.toSorted());
+  });
+  await shot(page, 'label-shelf');
+  // The chooser takes shelves apart from doors and tubs; these have theirs by now.
+  await visit(page, server.url, '#/labels');
+  await button(page, 'Places').tap();
+  await button(page, 'Shelves').tap();
+  await page.getByText('Everything of this kind has a label.').waitFor();
+  await button(page, 'Rooms, racks, incubators').tap();
+  await button(page, 'Print 1 label').waitFor();
+}));
+
 /** Unpacks an archive with Python's reader; gives the files' paths. */
 async function unzipped(path) {
   const to = await mkdtemp(join(dir, 'set-'));
@@ -271,6 +298,7 @@ test('the browser\'s own print: one page of the label\'s size, and nothing else 
   const sizes = await pdfPages(path);
   // A browser rounds a page to whole points.
   assert.equal(sizes.length, 1);
+  assert.deepEqual((await pdfTexts(path)).map((text) => text.trim()), [''], 'a label has no number of its page');
   for (const [side, mm] of [62, 40].entries()) assert.ok(Math.abs(sizes[0][side] - mm) < 0.4, `${sizes[0]}`);
   await rendered(path, async ([one]) => agree(page, one));
 }));

@@ -5,6 +5,7 @@ import { after, before, test } from 'node:test';
 import { keep, largeSeason } from '../bench/history.mjs';
 import { drawn, shot, visit } from './harness/browser.mjs';
 import { atBarn, button, field, link, title } from './harness/keeper.mjs';
+import { onPaper, pdfTexts } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
 
 /** A page of rows (60), the table behind a chart of them (60), and what stands around. */
@@ -64,6 +65,19 @@ test('every list of a large season is capped, and search finds', { timeout: 600_
   await page.getByRole('heading', { name: 'Opened last' }).waitFor();
   await link(page, /^26-0031/).first().tap();
   await title(page, /26-0031/).waitFor();
+
+  // On paper: in columns, everybody once, each sheet numbered.
+  await visit(page, server.url, '#/where/sheet');
+  await page.locator('main .wall').waitFor();
+  const lines = await page.locator('main .wall td p').allInnerTexts();
+  const sheets = await onPaper(page, pdfTexts);
+  console.log(`sheets of the barn sheet=${sheets.length}`);
+  assert.ok(sheets.length > 1 && sheets.length <= 25, `${sheets.length} sheets`);
+  for (const [at, text] of sheets.entries()) assert.match(text, new RegExp(`\\b${at + 1} ?/ ?${sheets.length}\\s*$`));
+  const short = lines.filter((line) => line.length < 30);
+  assert.ok(short.length > 1000, `${short.length} of ${lines.length} lines`);
+  const paper = sheets.join(' ').replace(/\s+/g, ' ');
+  assert.deepEqual(short.filter((line) => !paper.includes(line)), []);
 
   await visit(page, server.url, '#/animals/many');
   await field(page, /^Name/).or(page.getByRole('searchbox')).first().fill('26-0031');

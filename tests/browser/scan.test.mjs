@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { drawn, seat, shot, visit } from './harness/browser.mjs';
 import { film } from './harness/camera.mjs';
-import { atBarn, button, field, link, pullClutch, shows, startByHand, title, toBox } from './harness/keeper.mjs';
+import { atBarn, atShelf, button, field, link, pullClutch, shows, startByHand, title, toBox } from './harness/keeper.mjs';
 import { jsqr } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
 import { square } from './harness/writer.mjs';
@@ -90,6 +90,30 @@ test('a photo of the label from the gallery opens it too', () => scanning({ came
   await page.locator('input[type=file]').setInputFiles({ name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await readFile(still) });
   await title(page, printed.heading).waitFor();
 }));
+
+test('a photo of a shelf\'s label, or of a door\'s, opens the shelf or the room', () => atShelf(server, async ({ page }) => {
+  await printedAndRead(page, /Shelf 1/);
+  await visit(page, server.url, '#/place/new');
+  await button(page, 'Room').tap();
+  await field(page, 'Name').fill('Egg room');
+  await button(page, 'Save').tap();
+  await title(page, 'Egg room').waitFor();
+  await printedAndRead(page, 'Egg room');
+}));
+
+/** From a place's page: its label, printed for a label printer, photographed askew, leads back to it. */
+async function printedAndRead(page, name) {
+  await link(page, 'Print label').tap();
+  const download = page.waitForEvent('download');
+  await button(page, 'PNG 203 dpi').tap();
+  const png = await readFile(await (await download).path());
+  assert.match(await jsqr(page, png), /#\/P\//);
+  const photo = join(dir, 'place.mjpeg');
+  await film(page, photo, [{ svg: held(png), width: 900, turn: -11 }]);
+  await visit(page, server.url, '#/scan');
+  await page.locator('input[type=file]').setInputFiles({ name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo) });
+  await title(page, name).waitFor();
+}
 
 /** Prints the label again, from a tab of its own. */
 async function labelPng(page) {

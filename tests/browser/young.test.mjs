@@ -36,6 +36,31 @@ test('a meal at a tub whose label was read, and the next scan is open', () => se
   }
 }));
 
+test('one that refuses and sheds: both are large pictures with their word at one meal', () => season(async ({ page }) => {
+  await bar(page, 'Animals').tap();
+  await link(page, /^Bel/).first().tap();
+  await link(page, 'Meal').tap();
+  await button(page, 'Ate').waitFor();
+  const tiles = page.locator('.tiles > .tile');
+  assert.deepEqual(await tiles.allInnerTexts(), ['Ate', 'Refused a meal', 'Regurgitated', 'Shed']);
+  for (const { width, height, picture } of await tiles.evaluateAll((all) => all.map((tile) => {
+    const { width, height } = tile.getBoundingClientRect();
+    return { width, height, picture: getComputedStyle(tile.querySelector('.pict')).maskImage };
+  }))) {
+    assert.ok(width >= 120 && height >= 80, `${width} × ${height}`);
+    assert.match(picture, /signs\.svg/);
+  }
+  await shot(page, 'meal');
+  await button(page, 'Shed').tap();
+  await button(page, 'In one piece').tap();
+  await said(page, 'Shed, in one piece: saved.');
+  // The meal is still to be said.
+  await button(page, 'Refused a meal').tap();
+  await said(page, 'Refused a meal: saved.');
+  await title(page, 'Bel').waitFor();
+  await showing(page, /Last shed today, in one piece/i);
+}));
+
 test('a whole rack is fed, then the refusers are marked', () => season(async ({ page, hand }) => {
   await bar(page, 'More').tap();
   await link(page, /^Places/).tap();

@@ -42,6 +42,19 @@ pub fn walk(here: Option<usize>, rows: usize, on: bool, before: bool, after: boo
     }
 }
 
+/// Letters that a line of the barn sheet holds in three columns on A4, and in two; counted on a printed sheet.
+const IN_THREE: usize = 30;
+const IN_TWO: usize = 48;
+
+/// Whether a sheet of rows, each as many letters long, takes less paper in three columns than in two, in which fewer rows
+/// run on to a second line.
+pub fn narrow(rows: impl Iterator<Item = usize>) -> bool {
+    let (three, two) = rows.fold((0, 0), |(three, two), letters| {
+        (three + letters.div_ceil(IN_THREE).max(1), two + letters.div_ceil(IN_TWO).max(1))
+    });
+    three * 2 < two * 3
+}
+
 /// Names that stand more than once get a letter, in their order: `26-08 a`, `26-08 b`.
 pub fn told_apart(names: &mut [String]) {
     let all = names.to_vec();

@@ -1,6 +1,6 @@
 // Readers of square codes that nobody here made: zbar, and jsQR on pixels as a browser decodes them.
 import { execFile } from 'node:child_process';
-import { mkdtemp, readdir, rm } from 'node:fs/promises';
+import { mkdtemp, readdir, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
@@ -42,6 +42,24 @@ export async function pdfPages(path) {
   const { stdout } = await run('pdfinfo', ['-l', '-1', path]);
   const sizes = stdout.matchAll(/^Page\s+\d*\s*size:\s+([\d.]+) x ([\d.]+) pts/gm);
   return [...sizes].map(([, width, height]) => [width, height].map((points) => (Number(points) * 25.4) / 72));
+}
+
+/** Runs `act` with the path of a PDF of what `page` shows, as the browser prints it on A4. */
+export async function onPaper(page, act) {
+  const dir = await mkdtemp(join(tmpdir(), 'candlemark-paper-'));
+  try {
+    const path = join(dir, 'page.pdf');
+    await writeFile(path, await page.pdf({ format: 'A4', preferCSSPageSize: true }));
+    return await act(path);
+  } finally {
+    await rm(dir, { recursive: true, force: true });
+  }
+}
+
+/** What is written on each page of a PDF, by poppler. */
+export async function pdfTexts(path) {
+  const { stdout } = await run('pdftotext', ['-layout', path, '-'], { maxBuffer: 1 << 24 });
+  return stdout.split('\f').slice(0, -1);
 }
 
 /** Runs `act` with the paths of a PDF's pages as PNG at 300 dpi. */

@@ -2,7 +2,7 @@
 
 use desk::axis::{stand, ticks};
 use desk::keys::{Act, FAST_MS, Heard, Keyboard, along};
-use desk::lists::{Walk, told_apart, walk};
+use desk::lists::{Walk, narrow, told_apart, walk};
 use desk::page::{Beside, Page, Section};
 use desk::trail::Trail;
 use proptest::prelude::*;
@@ -200,6 +200,15 @@ fn rows_of_one_name_are_told_apart() {
     told_apart(&mut many);
     let each: std::collections::BTreeSet<&String> = many.iter().collect();
     assert_eq!(each.len(), 60);
+}
+
+#[test]
+fn the_barn_sheet_takes_the_columns_that_need_less_paper() {
+    let tubs = || std::iter::repeat_n(24, 300);
+    assert!(narrow(tubs()), "short rows");
+    assert!(!narrow(std::iter::repeat_n(45, 30)), "a line in two columns, two lines in three");
+    assert!(narrow(tubs().chain(std::iter::repeat_n(45, 30))), "a few long ones among many");
+    assert!(!narrow(std::iter::empty()), "nothing to part");
 }
 
 #[test]

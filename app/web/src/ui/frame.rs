@@ -112,14 +112,6 @@ pub fn Asked() -> impl IntoView {
     }
 }
 
-/// The browser's own print.
-pub fn print() {
-    if let Some(window) = web_sys::window() {
-        // Where a browser cannot print, its own menu says so.
-        let _ = window.print();
-    }
-}
-
 /// An empty page teaches the next act.
 #[component]
 pub fn Empty(#[prop(into)] text: String, #[prop(optional)] children: Option<Children>) -> impl IntoView {

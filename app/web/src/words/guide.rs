@@ -102,7 +102,7 @@ fn begin() -> Vec<Step> {
         ),
         at(
             "Print labels",
-            "For tubs and enclosures now. A box gets its label when its clutch is pulled.",
+            "For enclosures, tubs, shelves and doors now. A box gets its label when its clutch is pulled.",
             Page::PrintLabels,
             "Print labels",
         ),

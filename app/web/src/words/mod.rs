@@ -52,6 +52,11 @@ pub mod window;
 pub const KEEPER: &str = "keeper";
 pub const NOTHING_TO_UNDO: &str = "Nothing to undo: what it changed has been changed again since.";
 
+/// At the foot of each printed sheet: `Barn sheet, as of Tue 9 Jun 2026, 21:40`.
+pub fn foot(what: &str, when: &str) -> String {
+    format!("{what}, {when}")
+}
+
 pub fn undone(skipped: usize) -> String {
     match skipped {
         0 => "Undone.".into(),

@@ -10,13 +10,17 @@ pub fn animal(book: &Book, id: &AnimalId) -> String {
     if book.animal(id).is_some() { book.animal_name(id) } else { "an animal not in these records".into() }
 }
 
+/// `Bel · K-07`.
+pub fn animal_coded(book: &Book, id: &AnimalId) -> String {
+    let name = animal(book, id);
+    let code = book.animal(id).and_then(|a| a.code.clone()).filter(|c| *c != name && !c.is_empty());
+    [Some(name), code].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
 /// `Bel · K-07 · Desert kingsnake`.
 pub fn animal_long(book: &Book, id: &AnimalId) -> String {
-    let Some(a) = book.animal(id) else { return animal(book, id) };
-    let name = animal(book, id);
-    let code = a.code.clone().filter(|c| *c != name && !c.is_empty());
-    let kind = a.species.as_ref().map(|s| species(book, s));
-    [Some(name), code, kind].into_iter().flatten().collect::<Vec<_>>().join(" · ")
+    let kind = book.animal(id).and_then(|a| a.species.as_ref()).map(|s| species(book, s));
+    [Some(animal_coded(book, id)), kind].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
 /// The name of a shipped species or of one the barn keeps itself.

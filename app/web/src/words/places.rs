@@ -46,6 +46,11 @@ pub const INSIDE: &str = "Inside";
 pub const EDIT: &str = "Edit this place";
 pub const PRINT: &str = "Print label";
 
+/// Of the places inside, by how many they are.
+pub fn print_inside(n: usize) -> String {
+    format!("Print labels inside ({n})")
+}
+
 pub const NEW: &str = "New place";
 pub const WHAT: &str = "What is it?";
 pub const NAME: &str = "Name";

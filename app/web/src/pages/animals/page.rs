@@ -12,6 +12,7 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::photo::Face;
+use crate::ui::signs::{Mark, act_link, sign};
 use crate::ui::{AnimalGenotype, Empty, Head};
 use crate::words::{
     self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
@@ -205,8 +206,8 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     move || {
         let found = barn.read(|book| animal_view(book, &id, clock::now()).map(|view| facts(book, view, &prefs.get())));
         let Some(facts) = found else { return ().into_any() };
-        let act = move |panel: Panel, said: &'static str, class: &'static str| {
-            view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{said}</button> }
+        let act = move |(panel, shown): (Panel, Mark), said: &'static str, class: &'static str| {
+            view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{sign(shown)}{said}</button> }
         };
         let (key, faced) = (id.to_string(), facts.face.is_some());
         view! {
@@ -249,17 +250,17 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 })}
                 {facts.breeding.map(|card| season(&key, card, facts.here, &prefs.get_untracked()))}
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
-                    {act(Panel::Note, words::NOTE, "act small")}
+                    {act((Panel::Note, Mark::Note), words::NOTE, "act small")}
                     <a class="act small" href=Page::Photos(key.clone()).href()>{note_words::PHOTOS}</a>
-                    {facts.here.then(|| view! { <a class="act small" href=Page::Meal(key.clone()).href()>{words::MEAL}</a> })}
-                    {facts.here.then(|| view! { <a class="act small" href=Page::Clean("animal".into(), key.clone()).href()>{cleaning_words::CLEAN}</a> })}
-                    {facts.here.then(|| view! { <a class="act small" href=Page::Treat(key.clone()).href()>{care_words::TREAT}</a> })}
+                    {facts.here.then(|| act_link(&Page::Meal(key.clone()), "act small", words::MEAL))}
+                    {facts.here.then(|| act_link(&Page::Clean("animal".into(), key.clone()), "act small", cleaning_words::CLEAN))}
+                    {facts.here.then(|| act_link(&Page::Treat(key.clone()), "act small", care_words::TREAT))}
                     {facts.here.then(|| view! { <a class="act small" href=Page::Apart("animal".into(), key.clone()).href()>{care_words::APART_SET}</a> })}
-                    {facts.here.then(|| act(Panel::Move, words::MOVE, "act small"))}
+                    {facts.here.then(|| act((Panel::Move, Mark::Move), words::MOVE, "act small"))}
                     {facts.price.map(|said| view! {
                         <button type="button" class="act small" on:click=move |_| open.set(Some(Panel::Price))>{said}</button>
                     })}
-                    {facts.here.then(|| view! { <a class="act small" href=Page::PairingNew(Some(key.clone())).href()>{pair_words::PAIR}</a> })}
+                    {facts.here.then(|| act_link(&Page::PairingNew(Some(key.clone())), "act small", pair_words::PAIR))}
                     <a class="act small" href=Page::AnimalEdit(key.clone()).href()>{words::EDIT}</a>
                     <a class="act small" href=Page::Label("animal".into(), key.clone()).href()>{words::PRINT}</a>
                     <a class="act small" href=if facts.here { Page::Leave(key.clone()) } else { Page::Papers(key.clone()) }.href()>
@@ -302,9 +303,9 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                     let lays = facts.lays;
                     view! {
                         <div class="acts">
-                            {lays.then(|| view! { <a class="act main" href=Page::Found(Some(key)).href()>{words::EGGS_FOUND}</a> })}
-                            {act(Panel::Seen, words::HAPPENED, "act")}
-                            {act(Panel::Weigh, words::WEIGH, if lays { "act" } else { "act main" })}
+                            {lays.then(|| act_link(&Page::Found(Some(key)), "act main", words::EGGS_FOUND))}
+                            {act((Panel::Seen, Mark::Look), words::HAPPENED, "act")}
+                            {act((Panel::Weigh, Mark::Weigh), words::WEIGH, if lays { "act" } else { "act main" })}
                         </div>
                     }
                 })}

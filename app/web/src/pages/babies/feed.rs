@@ -6,6 +6,7 @@ use crate::store::{Barn, barn};
 use crate::ui::day::Seen;
 use crate::ui::forms::TextField;
 use crate::ui::rack::{RackPage, all_here, leave_out, rack_row, taken_out};
+use crate::ui::signs::act_link;
 use crate::words::{animals as animal_words, babies as said, dates, names, places as place_words};
 use book::acts::{MealOutcomeSeen, RackFed};
 use book::views::{FedLine, Feeding, feeding};
@@ -44,8 +45,7 @@ pub fn FeedHere(place: PlaceId) -> impl IntoView {
             // A tub with one animal in it: its meal is one tap away, and by a scan the next scan is open after it.
             super::meal::goes_on(place.as_str(), &animal);
             return Some(
-                view! { <div class="gap"><a class="act" href=Page::Meal(animal).href()>{said::MEAL}</a></div> }
-                    .into_any(),
+                view! { <div class="gap">{act_link(&Page::Meal(animal), "act", said::MEAL)}</div> }.into_any(),
             );
         }
         let (page, place) = (Page::Feed(place.to_string()), place.clone());

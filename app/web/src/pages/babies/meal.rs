@@ -7,10 +7,11 @@ use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::TextField;
-use crate::words::{animals as animal_words, babies as said, names};
-use book::acts::{MealOffered, MealOutcomeSeen};
+use crate::ui::signs::{Mark, tile};
+use crate::words::{self as all_words, animals as animal_words, babies as said, names};
+use book::acts::{AnimalEventNoted, MealOffered, MealOutcomeSeen};
 use book::views::baby_row;
-use book::words::MealOutcome;
+use book::words::{AnimalEventWhat, MealOutcome, ShedAs};
 use book::{AnimalId, Kind};
 use leptos::prelude::*;
 use std::cell::RefCell;
@@ -51,9 +52,10 @@ pub fn MealPage(id: String) -> impl IntoView {
     let seen = Seen::now();
     let back = Page::Animal(id.clone());
     let on = if by_scan { Page::Scan } else { back.clone() };
-    let buttons = MealOutcome::ALL.iter().map(|&outcome| {
-        let (animal, waiting, on) = (animal.clone(), waiting.clone(), on.clone());
-        let save = move |_| {
+    let fed = animal.clone();
+    let outcomes = move |outcome: MealOutcome| {
+        let (animal, waiting, on) = (fed.clone(), waiting.clone(), on.clone());
+        let save = move || {
             let Some(when) = seen.get() else { return };
             let (told, on) = (animal_words::saved_meal(outcome), on.clone());
             match waiting.clone() {
@@ -72,9 +74,33 @@ pub fn MealPage(id: String) -> impl IntoView {
             }
         };
         let main = outcome == MealOutcome::Eaten;
-        view! { <button type="button" class="act" class:main=main on:click=save>{animal_words::meal(Some(outcome))}</button> }
-    });
-    let buttons = buttons.collect_view();
+        tile(Mark::meal(outcome), animal_words::meal(Some(outcome)).to_owned(), main, save)
+    };
+    // Who is about to shed often refuses: both are seen at the same tub, and the meal is still to be said after it.
+    let sheds = RwSignal::new(false);
+    let shed = move |(shed, said): (Option<ShedAs>, String)| {
+        let animal = animal.clone();
+        tile(Mark::Shed, said, false, move || {
+            let Some(when) = seen.get() else { return };
+            let (animal, what) = (animal.clone(), AnimalEventWhat::Shed);
+            let act = AnimalEventNoted { animal, what, when, mass: None, shed, note: String::new() };
+            barn.save(act, animal_words::saved_event(what, shed), move |_| {
+                let _ = sheds.try_set(false);
+            });
+        })
+    };
+    let tiles = move || match sheds.get() {
+        true => {
+            let how = animal_words::shed_choices().into_iter().map(&shed).collect_view();
+            let back = view! { <button type="button" class="act" on:click=move |_| sheds.set(false)>{all_words::LEAVE}</button> };
+            (how, back).into_any()
+        }
+        false => {
+            let meal = MealOutcome::ALL.iter().map(|&outcome| outcomes(outcome)).collect_view();
+            let said = animal_words::event_button(AnimalEventWhat::Shed).to_owned();
+            (meal, tile(Mark::Shed, said, false, move || sheds.set(true))).into_any()
+        }
+    };
     let there = barn.peek(|book| book.has(&book::Thing::new(Kind::Animal, id.as_str())));
     if !there {
         return super::contact::nobody(animal_words::NO_SUCH, Page::Animals, animal_words::TO_LIST);
@@ -98,7 +124,7 @@ pub fn MealPage(id: String) -> impl IntoView {
             })}
             <WhenFold seen />
             <p class="aside">{said::HATCHLINGS_FAST}</p>
-            <div class="acts">{buttons}</div>
+            <div class="acts tiles">{tiles}</div>
         </div>
     }
     .into_any()

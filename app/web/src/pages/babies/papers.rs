@@ -6,10 +6,10 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::photo::Photo;
-use crate::ui::{Head, print};
+use crate::ui::{Head, foot, print};
 use crate::words::{
-    animals as animal_words, babies as said, care as care_words, dates, money, names, notes as note_words, settings,
-    units,
+    self, animals as animal_words, babies as said, care as care_words, dates, money, names, notes as note_words,
+    settings, units,
 };
 use book::AnimalId;
 use book::views::{Parent, face_of, papers, photos_of};
@@ -78,6 +78,7 @@ pub fn PapersPage(id: String) -> impl IntoView {
         .collect();
     let cautions = [settings::CAUTION_HANDS, settings::CAUTION_PERMITS, said::PAPER_VET, settings::CAUTION_GUIDANCE];
     let code = names::code(&id);
+    foot(&words::foot(&paper.name, &dates::full(clock::today())));
     let picture = barn.peek(|book| {
         let face = face_of(book, &animal)?;
         photos_of(book, &animal.thing()).into_iter().find(|line| line.id == face.photo)

@@ -4,6 +4,7 @@ use super::window::burn;
 use crate::clock;
 use crate::route::{self, Page, PullFrom};
 use crate::store::barn;
+use crate::ui::signs::act_link;
 use crate::ui::{Empty, Head, PANES, Paged, Pane, Strip, StripRow, Taper, wide};
 use crate::words::{boxes as said, dates, names, window as window_words};
 use book::views::{BoxRow, box_rows};
@@ -27,7 +28,7 @@ pub fn Boxes() -> impl IntoView {
             // Where there is room, the list stands beside.
             {move || (!wide.get()).then(|| view! { <List /> })}
             {move || barn.read(|book| !book.open_fillings().is_empty()).then(|| view! {
-                <div class="acts"><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></div>
+                <div class="acts">{act_link(&Page::Pull(PullFrom::Nothing), "act main", said::PULL)}</div>
             })}
         </div>
     }
@@ -117,7 +118,7 @@ fn List() -> impl IntoView {
     });
     move || {
         if rows.with(Vec::is_empty) {
-            return view! { <Empty text=said::EMPTY><a class="act main" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a></Empty> }.into_any();
+            return view! { <Empty text=said::EMPTY>{act_link(&Page::Pull(PullFrom::Nothing), "act main", said::PULL)}</Empty> }.into_any();
         }
         let chosen = chosen.get_untracked();
         let at = rows.with(|rows| rows.iter().position(|row| Some(&row.id) == chosen.as_ref()));

@@ -9,6 +9,7 @@ use crate::route::{BoxAct, Go, Page};
 use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::photo::Photos;
+use crate::ui::signs::act_link;
 use crate::ui::{Head, Tray};
 use crate::words::animals::{CORRECT, correct_of};
 use crate::words::{boxes as said, dates, names, record as record_words, units};
@@ -62,7 +63,7 @@ fn Glance(view: BoxView, seen: Seen) -> impl IntoView {
     let fill_to = view.water.fill_to.map(|f| f.mass);
     let last_water = view.water.last.clone();
     let clutches: Vec<(String, String)> = view.parts.iter().map(|p| (p.clutch.to_string(), p.number.clone())).collect();
-    let act = |act: BoxAct| Page::BoxAct(id.to_string(), act).href();
+    let act = |act: BoxAct| Page::BoxAct(id.to_string(), act);
     let links = [
         (crate::words::babies::HATCH_OUT, act(BoxAct::Hatch)),
         (said::MOVE, act(BoxAct::Move)),
@@ -70,14 +71,14 @@ fn Glance(view: BoxView, seen: Seen) -> impl IntoView {
         (said::EGGS, act(BoxAct::Eggs)),
         (said::TAKEN, act(BoxAct::Taken)),
         (said::SETUP, act(BoxAct::Setup)),
-        (said::LABEL, Page::Label("filling".into(), id.to_string()).href()),
+        (said::LABEL, Page::Label("filling".into(), id.to_string())),
     ];
     let acts = acts(&id, view.counts.pipped > 0);
     let hatching = view.counts.pipped > 0 || barn.peek(|book| super::hatching::nameless(book, &view.id));
-    let hatch = act(BoxAct::Hatch);
+    let hatch = act(BoxAct::Hatch).href();
     let open = view.emptied.is_none();
     let emptied = view.emptied.map(|when| dates::when(when, today));
-    let setup = act(BoxAct::Setup);
+    let setup = act(BoxAct::Setup).href();
     let moves = barn.peek(|book| record_words::moves(book, book.moves(&view.id.thing()), today));
     let taken = barn.peek(|book| record_words::taken(book, book.taken_out(&view.id), &prefs.get_untracked(), today));
     let nothing_left = open && view.counts.good + view.counts.dud == 0;
@@ -129,7 +130,7 @@ fn Glance(view: BoxView, seen: Seen) -> impl IntoView {
         <Photos about />
         <h2>{said::MORE}</h2>
         <div class="gap">
-            {links.into_iter().map(|(name, to)| view! { <a class="act small" href=to>{name}</a> }).collect_view()}
+            {links.into_iter().map(|(name, to)| act_link(&to, "act small", name)).collect_view()}
             {clutches.into_iter().map(|(c, name)| view! { <a class="act small" href=Page::Clutch(c).href()>{said::clutch_link(&name)}</a> }).collect_view()}
         </div>
         <div class="acts">{acts}</div>
@@ -159,7 +160,7 @@ fn acts(id: &FillingId, pipped: bool) -> AnyView {
     let out = (said::OUT, BoxAct::Out);
     let order = if pipped { [out, pip, candle, water] } else { [candle, water, pip, out] };
     let link = |(i, (name, act)): (usize, (&'static str, BoxAct))| {
-        view! { <a class="act" class:main=i == 0 href=Page::BoxAct(id.to_string(), act).href()>{name}</a> }
+        act_link(&Page::BoxAct(id.to_string(), act), if i == 0 { "act main" } else { "act" }, name)
     };
     order.into_iter().enumerate().map(link).collect_view().into_any()
 }

@@ -7,6 +7,7 @@ use crate::store::{Barn, barn};
 use crate::ui::day::Seen;
 use crate::ui::forms::{Choice, Faults, Pick, Quantity, TextField};
 use crate::ui::rack::{RackPage, all_here, leave_out, rack_row, taken_out};
+use crate::ui::signs::act_link;
 use crate::ui::{Empty, Head};
 use crate::words::{
     self as all_words, animals as animal_words, babies as young_words, cleaning as words, dates, names,
@@ -49,7 +50,7 @@ pub fn CleanHere(of: Thing) -> impl IntoView {
         let (tubs, cleaned) = found.get().filter(|(tubs, _)| *tubs > 0)?;
         let (of, page) = (of.clone(), page_of(&of));
         if tubs == 1 {
-            let to = view! { <div class="gap"><a class="act" href=page.href()>{words::CLEAN}</a></div> };
+            let to = view! { <div class="gap">{act_link(&page, "act", words::CLEAN)}</div> };
             return Some(to.into_any());
         }
         let tap = move || clean(barn, &of, &[], Default::default(), When::time(clock::now()));

@@ -7,7 +7,9 @@ use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::forms::Choice;
 use crate::words::{self, labels as said, names};
+use book::records::Place;
 use book::views::{has_label, lying_labels};
+use book::words::PlaceWhat;
 use book::{Book, Thing};
 use labels::payload::Kind;
 use leptos::prelude::*;
@@ -23,10 +25,30 @@ enum Which {
     Every,
 }
 
+/// Which places: a barn has a few doors, some shelves, and tubs by the hundred.
+#[derive(Clone, Copy, PartialEq)]
+enum Places {
+    Every,
+    Rooms,
+    Shelves,
+    Tubs,
+}
+
+impl Places {
+    fn has(self, place: &Place) -> bool {
+        let of = match place.what {
+            Some(PlaceWhat::Shelf) => Self::Shelves,
+            Some(PlaceWhat::Tub | PlaceWhat::Slot) => Self::Tubs,
+            Some(PlaceWhat::Room | PlaceWhat::Rack | PlaceWhat::Incubator) | None => Self::Rooms,
+        };
+        !place.closed && (self == Self::Every || self == of)
+    }
+}
+
 /// A thing that can have a label, what it is called, and where it is.
 type Row = (Thing, String, String);
 
-fn rows(book: &Book, kind: Kind, which: Which) -> Vec<Row> {
+fn rows(book: &Book, (kind, places): (Kind, Places), which: Which) -> Vec<Row> {
     let place = |thing: &Thing| book.place_of(thing).map(|p| names::place(book, &p.id)).unwrap_or_default();
     let all: Vec<Row> = match kind {
         Kind::EggBox if which == Which::Wrong => {
@@ -45,8 +67,8 @@ fn rows(book: &Book, kind: Kind, which: Which) -> Vec<Row> {
             animals.map(|a| (a.id.thing(), names::animal_long(book, &a.id), place(&a.id.thing()))).collect()
         }
         _ => {
-            let places = book.places().into_iter().filter(|p| !p.closed);
-            places.map(|p| (p.id.thing(), names::place(book, &p.id), String::new())).collect()
+            let of_kind = book.places().into_iter().filter(|p| places.has(p));
+            of_kind.map(|p| (p.id.thing(), names::place(book, &p.id), String::new())).collect()
         }
     };
     all.into_iter().filter(|(thing, ..)| which == Which::Every || !has_label(book, thing)).collect()
@@ -56,12 +78,13 @@ fn rows(book: &Book, kind: Kind, which: Which) -> Vec<Row> {
 pub fn PrintLabels() -> impl IntoView {
     let barn = barn();
     let kind = RwSignal::new(Kind::EggBox);
+    let places = RwSignal::new(Places::Every);
     let which = RwSignal::new(Which::Without);
     let more = RwSignal::new(false);
-    let rows = Memo::new(move |_| barn.read(|book| rows(book, kind.get(), which.get())));
+    let rows = Memo::new(move |_| barn.read(|book| rows(book, (kind.get(), places.get()), which.get())));
     let off = RwSignal::new(BTreeSet::<Thing>::new());
     Effect::new(move |_| {
-        let _ = (kind.get(), which.get());
+        let _ = (kind.get(), places.get(), which.get());
         off.set(BTreeSet::new());
         more.set(false);
     });
@@ -79,6 +102,15 @@ pub fn PrintLabels() -> impl IntoView {
         (Kind::Tub, said::TUBS.to_string()),
         (Kind::Place, said::PLACES.to_string()),
     ];
+    let which_places = move || {
+        let options = vec![
+            (Places::Every, said::ALL_PLACES.to_string()),
+            (Places::Rooms, said::ROOMS.to_string()),
+            (Places::Shelves, said::SHELVES.to_string()),
+            (Places::Tubs, said::ALL_TUBS.to_string()),
+        ];
+        (kind.get() == Kind::Place).then(|| view! { <Choice label=said::WHICH_PLACES options value=places /> })
+    };
     let ways = vec![
         (Which::Without, said::WITHOUT.to_string()),
         (Which::Wrong, said::WRONG.to_string()),
@@ -88,6 +120,7 @@ pub fn PrintLabels() -> impl IntoView {
         <div class="page">
             <Head title=said::CHOOSE_TITLE.to_string() back=(Page::More, words::nav::MORE.to_string()) />
             <Choice label=said::OF_WHAT options=kinds value=kind />
+            {which_places}
             <Choice label=said::WHICH options=ways value=which />
             {move || rows.with(|rows| rows.is_empty()).then(|| view! {
                 <p class="card" role="status">{match which.get() {

@@ -44,7 +44,8 @@ pub async fn print(pages: &[String], width_mm: f64, height_mm: f64) -> Result<()
         &Array::new(),
     )?;
     let rule = format!(
-        "@page {{ size: {width_mm}mm {height_mm}mm; margin: 0 }} .paper-pages img {{ width: {width_mm}mm; height: {height_mm}mm }}"
+        "@page {{ size: {width_mm}mm {height_mm}mm; margin: 0; @bottom-left {{ content: none }} @bottom-right {{ content: none }} }} \
+         .paper-pages img {{ width: {width_mm}mm; height: {height_mm}mm }}"
     );
     let replace: js_sys::Function = Reflect::get(&sheet, &"replaceSync".into())?.dyn_into()?;
     replace.call1(&sheet, &rule.into())?;

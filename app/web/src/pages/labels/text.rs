@@ -1,10 +1,10 @@
 //! From a record to what its label says and links to.
 
 use crate::prefs::{Prefs, folder};
-use crate::words::{animals, dates, labels as said, names, units};
+use crate::words::{animals, dates, labels as said, names, places, units};
 use book::acts::LabelPrinted;
 use book::views::{ClutchPart, Since, box_view};
-use book::words::Sex;
+use book::words::{PlaceWhat, Sex};
 use book::{AnimalId, Book, FillingId, Kind, PlaceId, Thing};
 use chrono::NaiveDateTime;
 use labels::Code;
@@ -268,7 +268,11 @@ fn place(book: &Book, id: &PlaceId, now: NaiveDateTime, prefs: &Prefs, base: &Ba
     let shows = Shows { prefs, kind: payload::Kind::Place };
     let code = code(id.as_str())?;
     let path = book.path_names(id);
-    let title = path.last().cloned().unwrap_or_else(|| names::place(book, id));
+    // On a door or a shelf `3` alone says little; a tub's number is what is looked for.
+    let title = match place.what {
+        Some(PlaceWhat::Tub | PlaceWhat::Slot) | None => book.place_name(place),
+        Some(PlaceWhat::Room | PlaceWhat::Rack | PlaceWhat::Incubator | PlaceWhat::Shelf) => places::called(place),
+    };
     let outer = &path[..path.len().saturating_sub(1)];
     let inside = shows.if_has("inside", (!outer.is_empty()).then(|| names::path(outer))).map(Line::Plain);
     let known = Known { number: place.name.clone(), ..Known::default() };

@@ -7,8 +7,8 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::{Choice, SearchField};
 use crate::ui::photo::Face;
-use crate::ui::{Empty, Head, print};
-use crate::words::{babies as young, dates, money as said, nav};
+use crate::ui::{Empty, Head, foot, print};
+use crate::words::{self, babies as young, dates, money as said, nav};
 use book::views::{Face as Known, SaleRow, face_of, for_sale};
 use desk::lists;
 use leptos::prelude::*;
@@ -17,6 +17,7 @@ use leptos::prelude::*;
 pub fn ForSale() -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
     let (text, sex) = (RwSignal::new(String::new()), RwSignal::new(None));
+    foot(&words::foot(said::FOR_SALE, &dates::full(clock::today())));
     let all = Memo::new(move |_| barn.read(for_sale));
     let found = Memo::new(move |_| all.with(|rows| text.with(|text| lists::for_sale(rows, text, sex.get()))));
     let sheet = move || {

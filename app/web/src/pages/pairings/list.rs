@@ -5,6 +5,7 @@ use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::forms::{Faults, Stepper, rule_fields};
+use crate::ui::signs::act_link;
 use crate::ui::{Empty, Head, Paged};
 use crate::words::{dates, names, pairings as words, units};
 use book::Book;
@@ -71,7 +72,7 @@ pub fn Pairings() -> impl IntoView {
             <Rule />
             <div class="acts">
                 <a class="act" href=Page::Breeders.href()>{words::READY}</a>
-                <a class="act main" href=Page::PairingNew(None).href()>{words::NEW}</a>
+                {act_link(&Page::PairingNew(None), "act main", words::NEW)}
             </div>
         </div>
     }

@@ -5,6 +5,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::day::{Seen, SeenField};
+use crate::ui::signs::{Mark, act_link, sign};
 use crate::ui::{Caution, Empty, Head, PairGenetics};
 use crate::words::{animals as animal_words, dates, names, pairings as words};
 use book::acts::{AnimalEventNoted, LockNoted, PairingEnded};
@@ -49,7 +50,7 @@ pub fn PairingPage(id: String) -> impl IntoView {
             <div class="acts">
                 <a class="act" href=Page::PairingEdit(acting.to_string()).href()>{words::EDIT}</a>
                 {(!ended).then(|| view! { <button type="button" class="act" on:click=separate>{words::SEPARATE}</button> })}
-                <button type="button" class="act" class:main=!ended on:click=lock>{words::LOCK}</button>
+                <button type="button" class="act" class:main=!ended on:click=lock>{sign(Mark::Pair)}{words::LOCK}</button>
             </div>
         }
     };
@@ -171,7 +172,7 @@ fn taps(barn: Barn, dam: DamLine, seen: Seen, named: bool) -> AnyView {
             <legend>{legend}</legend>
             <div class="gap grow">
                 {buttons}
-                <a class="act" href=Page::Found(Some(dam.id.to_string())).href()>{words::EGGS_FOUND}</a>
+                {act_link(&Page::Found(Some(dam.id.to_string())), "act", words::EGGS_FOUND)}
             </div>
         </fieldset>
     }

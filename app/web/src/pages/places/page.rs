@@ -169,6 +169,18 @@ fn There(id: PlaceId) -> impl IntoView {
     let heated = incubates.then(|| view! { <ShelfHeat id=id.clone() /> });
     let incident = incubates.then(|| view! { <IncidentForm id=id.clone() /> });
     let most = RwSignal::new(STEP);
+    let around = id.clone();
+    let inner = Memo::new(move |_| {
+        barn.read(|book| {
+            let open = book.places_in(Some(&around)).into_iter().filter(|inner| !inner.closed);
+            open.map(|inner| inner.id.thing()).collect::<Vec<_>>()
+        })
+    });
+    let labels_inside = move || {
+        let things = inner.get();
+        let said = words::print_inside(things.len());
+        (!things.is_empty()).then(|| view! { <a class="act small" href=Page::labels_of(&things).href()>{said}</a> })
+    };
     let shown = id.clone();
     let body = move || {
         let found = barn.read(|book| {
@@ -190,6 +202,7 @@ fn There(id: PlaceId) -> impl IntoView {
             {incident}
             <div class="gap">
                 <a class="act small" href=Page::Label("place".into(), id.to_string()).href()>{words::PRINT}</a>
+                {labels_inside}
                 <a class="act small" href=Page::Apart("place".into(), id.to_string()).href()>{care_words::APART_SET}</a>
             </div>
             <Edit id />

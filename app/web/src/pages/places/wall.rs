@@ -4,23 +4,28 @@ use crate::clock;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::{Head, print};
-use crate::words::{boxes as box_words, dates, names, units, whereis as said};
+use crate::ui::{Head, foot, print};
+use crate::words::{self, boxes as box_words, dates, names, units, whereis as said};
 use book::Book;
 use book::views::{BoxRow, WallPart, WallSpot, wall};
+use desk::lists::narrow;
 use leptos::prelude::*;
 
 #[component]
 pub fn BarnSheet() -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
     let now = clock::now();
+    foot(&words::foot(said::PAPER, &said::as_of(now)));
     let paper = move || {
         barn.read(|book| {
             let parts = wall(book, now);
             if parts.iter().all(|part| part.spots.is_empty()) {
                 return view! { <p class="card">{said::NOTHING}</p> }.into_any();
             }
-            parts.into_iter().map(|part| part_view(book, part, &prefs.get())).collect_view().into_any()
+            let parts: Vec<Part> = parts.into_iter().map(|part| Part::of(book, part, &prefs.get())).collect();
+            let narrow = narrow(parts.iter().flat_map(Part::lengths));
+            view! { <div class="wall" class:narrow=narrow>{parts.into_iter().map(part_view).collect_view()}</div> }
+                .into_any()
         })
     };
     view! {
@@ -35,40 +40,79 @@ pub fn BarnSheet() -> impl IntoView {
     }
 }
 
-fn part_view(book: &Book, part: WallPart, prefs: &Prefs) -> AnyView {
-    let nowhere = part.spots.iter().all(|spot| spot.name.is_empty()) && part.free.is_empty();
-    let title = match (nowhere, part.path.is_empty()) {
-        (true, _) => said::NOWHERE.to_owned(),
-        (false, true) => said::IN_NO_OTHER.to_owned(),
-        (false, false) => part.path.join(" · "),
-    };
+/// A room, rack or incubator as the sheet says it.
+struct Part {
+    title: String,
+    /// What all animals in it are, said once.
+    species: Option<String>,
+    /// Each place, and what stands there, a line each.
+    rows: Vec<(String, Vec<String>)>,
+    free: Option<String>,
+}
+
+impl Part {
+    fn of(book: &Book, part: WallPart, prefs: &Prefs) -> Self {
+        let nowhere = part.spots.iter().all(|spot| spot.name.is_empty()) && part.free.is_empty();
+        let species = one_species(book, &part);
+        let title = match (nowhere, part.path.is_empty()) {
+            (true, _) => said::NOWHERE.to_owned(),
+            (false, true) => said::IN_NO_OTHER.to_owned(),
+            (false, false) => part.path.join(" · "),
+        };
+        let named = if species.is_some() { names::animal_coded } else { names::animal_long };
+        let row = |spot: WallSpot| {
+            let boxes = spot.boxes.iter().map(|row| box_line(row, prefs));
+            let held = boxes.chain(spot.animals.iter().map(|id| named(book, id))).collect();
+            (spot.name, held)
+        };
+        Self {
+            title,
+            species: species.map(|key| names::species(book, &key)),
+            rows: part.spots.into_iter().map(row).collect(),
+            free: (!part.free.is_empty()).then(|| said::all_free(&part.free)),
+        }
+    }
+
+    /// Letters of each line.
+    fn lengths(&self) -> impl Iterator<Item = usize> {
+        let of_row = |(name, held): &(String, Vec<String>)| {
+            let before = name.chars().count() + 1;
+            held.iter().map(|line| before + line.chars().count()).collect::<Vec<_>>()
+        };
+        self.rows.iter().flat_map(of_row).chain(self.free.iter().map(|free| free.chars().count()))
+    }
+}
+
+/// The species of all animals in a part, where it is one and they are several.
+fn one_species(book: &Book, part: &WallPart) -> Option<String> {
+    let mut all = part.spots.iter().flat_map(|spot| &spot.animals).map(|id| book.animal(id)?.species.clone());
+    let first = all.next()??;
+    let mut others = all.peekable();
+    (others.peek().is_some() && others.all(|other| other.as_ref() == Some(&first))).then_some(first)
+}
+
+fn part_view(part: Part) -> AnyView {
     let rows: Vec<AnyView> = part
-        .spots
-        .iter()
-        .map(|spot| {
-            let lines: Vec<AnyView> =
-                held(book, spot, prefs).into_iter().map(|line| view! { <p>{line}</p> }.into_any()).collect();
-            view! { <tr><td class="nowrap"><b>{spot.name.clone()}</b></td><td>{lines}</td></tr> }.into_any()
+        .rows
+        .into_iter()
+        .map(|(name, held)| {
+            let lines: Vec<AnyView> = held.into_iter().map(|line| view! { <p>{line}</p> }.into_any()).collect();
+            view! { <tr><td class="nowrap"><b>{name}</b></td><td>{lines}</td></tr> }.into_any()
         })
         .collect();
     view! {
         <section>
-            <h2>{title}</h2>
+            <h2>{part.title}{part.species.map(|species| view! { " " <span class="aside">{species}</span> })}</h2>
             {(!rows.is_empty()).then(|| view! {
                 <table class="table">
                     <thead><tr><th>{said::AT}</th><th>{said::WHAT}</th></tr></thead>
                     <tbody>{rows}</tbody>
                 </table>
             })}
-            {(!part.free.is_empty()).then(|| view! { <p>{said::all_free(&part.free)}</p> })}
+            {part.free.map(|free| view! { <p>{free}</p> })}
         </section>
     }
     .into_any()
-}
-
-fn held(book: &Book, spot: &WallSpot, prefs: &Prefs) -> Vec<String> {
-    let boxes = spot.boxes.iter().map(|row| box_line(row, prefs));
-    boxes.chain(spot.animals.iter().map(|id| names::animal_long(book, id))).collect()
 }
 
 fn box_line(row: &BoxRow, prefs: &Prefs) -> String {

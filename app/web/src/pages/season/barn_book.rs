@@ -3,8 +3,8 @@
 use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::{Head, print};
-use crate::words::{dates, season as said, window};
+use crate::ui::{Head, foot, print};
+use crate::words::{self, dates, season as said, window};
 use book::Book;
 use book::records::Clutch;
 use book::views::{Since, parents, sum_of};
@@ -27,6 +27,7 @@ pub fn BarnBook() -> impl IntoView {
         })
         .collect();
     let paper = move || barn.read(|book| paper(book, year.get()));
+    foot(&words::foot(said::BARN_BOOK, &dates::full(clock::today())));
     view! {
         <div class="page report">
             <Head title=said::BARN_BOOK.to_string() back=(Page::Season, said::TITLE.to_string()) />

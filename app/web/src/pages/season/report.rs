@@ -6,8 +6,8 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::charts::{WeekBar, week_bars};
-use crate::ui::{Head, Strip, StripRow, print};
-use crate::words::{dates, season as said};
+use crate::ui::{Head, Strip, StripRow, foot, print};
+use crate::words::{self, dates, season as said};
 use book::Book;
 use book::views::{By, Drawn, Gathered, Needs, Of, Scope, WhatIf, behind, gather, losses, needs, weighed_wishes};
 use chrono::{NaiveDate, TimeDelta};
@@ -22,6 +22,7 @@ pub fn Report() -> impl IntoView {
     let barn = barn();
     let prefs = prefs().get_untracked();
     let paper = barn.peek(|book| paper(book, &prefs));
+    foot(&words::foot(said::REPORT, &dates::full(clock::today())));
     view! {
         <div class="page report">
             <Head title=said::REPORT.to_string() aside=said::report_of(clock::today()) back=(Page::Season, said::TITLE.to_string()) />

@@ -4,6 +4,7 @@ use super::Round;
 use crate::prefs::{prefs, units as shown_units};
 use crate::route::{BoxAct, Page};
 use crate::ui::forms::{Faults, Quantity};
+use crate::ui::signs::{Mark, tile};
 use crate::words::{self, boxes as box_words, names, units, walk as said};
 use book::acts::{BoxCandled, MealOffered, MealOutcomeSeen, Moved};
 use book::words::{LaidAs, MealOutcome, Seen};
@@ -172,8 +173,8 @@ pub fn Feeding(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView 
                 <div class="card stack stop">
                     <h2>{name}</h2>
                     <div class="pair">
-                        <button type="button" class="act main" on:click=move |_| fed(MealOutcome::Eaten)>{said::ATE}</button>
-                        <button type="button" class="act" on:click=move |_| fed(MealOutcome::Refused)>{said::REFUSED}</button>
+                        {tile(Mark::Ate, said::ATE.to_owned(), true, move || fed(MealOutcome::Eaten))}
+                        {tile(Mark::Refused, said::REFUSED.to_owned(), false, move || fed(MealOutcome::Refused))}
                     </div>
                 </div>
             }

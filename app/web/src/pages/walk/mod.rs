@@ -8,6 +8,7 @@ use crate::route::{Page, Walking};
 use crate::store::{Barn, barn};
 use crate::ui::Head;
 use crate::ui::day::{Seen, WhenFold};
+use crate::ui::signs::{Mark, sign};
 use crate::words::{self, nav, walk as said};
 use acts::{Candling, Feeding, Moving, Watering};
 use book::Thing;
@@ -27,6 +28,7 @@ pub fn Walks() -> impl IntoView {
                 let (title, aside) = said::what(walk);
                 view! {
                     <a class="row" href=Page::Walk(walk).href()>
+                        {Mark::on(&Page::Walk(walk)).map(sign)}
                         <span class="text"><span class="title">{title}</span><span class="aside">{aside}</span></span>
                     </a>
                 }
