@@ -65,6 +65,8 @@ pub fn seen(entry: &Entry) -> Option<String> {
             "animal_event" => field("what")
                 .and_then(AnimalEventWhat::of)
                 .map(|what| super::animals::event_seen(what, field("shed").and_then(ShedAs::of))),
+            // Said with the clutch it began with or completes; what is changed of one later is told by the act.
+            "filling" => field("brooded").map(|_| super::mother::LEFT.to_owned()),
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }

@@ -12,15 +12,16 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::photo::Face;
-use crate::ui::{AnimalGenotype, Empty, Head};
+use crate::ui::{AnimalGenotype, Caution, Empty, Head};
 use crate::words::{
-    self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
-    money as money_words, names, notes as note_words, pairings as pair_words, record as record_words, units, window,
+    self as all_words, animals as words, babies as young_words, boxes, care as care_words, cleaning as cleaning_words,
+    dates, money as money_words, mother, names, notes as note_words, pairings as pair_words, record as record_words,
+    units, window,
 };
 use book::records::Animal;
 use book::views::{
-    AnimalView, ClutchLine, Face as Known, NextStep, TreatmentRow, animal_view, face_of, photos_of, treatments_of,
-    tub_of,
+    AnimalView, BoxRow, ClutchLine, Face as Known, NextStep, TreatmentRow, animal_view, face_of, nests_with, photos_of,
+    treatments_of, tub_of,
 };
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
@@ -91,6 +92,8 @@ struct Facts {
     face: Option<(Known, String)>,
     photos: usize,
     clutches: Vec<(String, String, String)>,
+    /// Clutches she lies round: page, name, line.
+    nests: Vec<(String, String, String)>,
     story: Vec<Line>,
     more: Vec<(&'static str, String, Option<Page>)>,
 }
@@ -141,6 +144,7 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
             (face, note_words::photo_of(&view.name, &day))
         }),
         photos: photos_of(book, &animal.id.thing()).len(),
+        nests: nests_with(book, &animal.id, clock::now()).iter().map(|row| nest_row(book, row)).collect(),
         clutches: view.clutches.iter().take(CLUTCHES).map(|line| clutch_row(line, today)).collect(),
         story: story(book, &animal.id, prefs, today),
         more: about(book, animal, today),
@@ -161,6 +165,13 @@ fn may_lay(animal: &Animal) -> bool {
             animal.from_eggs.is_empty() && !matches!(animal.came, Some(Came::Egg | Came::OneOf))
         }
     }
+}
+
+/// What she lies round: its page, its name, and a line.
+fn nest_row(book: &Book, row: &BoxRow) -> (String, String, String) {
+    let now = clock::now();
+    let said = row.window.as_ref().map_or(window::NO_WINDOW.to_owned(), |w| window::short(w, now.date()));
+    (Page::Box(row.id.to_string()).href(), names::filling(book, &row.id), boxes::row_line(row, now, &said))
 }
 
 /// Its id, its number, and a line.
@@ -247,6 +258,11 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 {(facts.sheds.len() > 1).then(|| view! {
                     <details><summary>{words::ALL_SHEDS}</summary><Lines rows=facts.sheds none="" /></details>
                 })}
+                {(!facts.nests.is_empty()).then(|| view! { <h2>{mother::TITLE}</h2> })}
+                {facts.nests.into_iter().map(|(href, name, said)| view! {
+                    <a class="row" href=href><span class="text"><span class="title">{name}</span><span class="aside">{said}</span></span></a>
+                    <Caution text=mother::CARE />
+                }).collect_view()}
                 {facts.breeding.map(|card| season(&key, card, facts.here, &prefs.get_untracked()))}
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}

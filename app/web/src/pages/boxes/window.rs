@@ -4,7 +4,7 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::ui::{Burn, Taper};
-use crate::words::{boxes as box_words, dates, heat as heat_words, window as said};
+use crate::words::{boxes as box_words, dates, heat as heat_words, mother, window as said};
 use book::views::ClutchPart;
 use chrono::{NaiveDateTime, TimeDelta};
 use leptos::prelude::*;
@@ -28,7 +28,12 @@ pub fn burn(laid: When, window: Option<&Window>, now: NaiveDateTime) -> Burn {
 
 /// The large card on a box's page, one for each clutch in it.
 #[component]
-pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
+pub fn WindowCard(
+    part: ClutchPart,
+    named: bool,
+    /// With their mother, in no box.
+    nest: bool,
+) -> impl IntoView {
     let prefs = prefs();
     let now = clock::now();
     let today = now.date();
@@ -68,12 +73,12 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
                 {head}
                 <p class="nowrap">{said::likely(likely.0.date(), likely.1.date(), today)}</p>
                 <p class="aside nowrap">{said::outer(outer.0.date(), outer.1.date(), today)}</p>
-                {said::stage(&w, today).map(|s| view! { <p class="warn">{s}</p> })}
+                {if nest { mother::stage(&w, today) } else { said::stage(&w, today) }.map(|s| view! { <p class="warn">{s}</p> })}
                 {out}
             }
             .into_any()
         }
-        Err(why) => view! { <p>{said::no_window(why)}</p> }.into_any(),
+        Err(why) => view! { <p>{if nest { mother::no_window(why) } else { said::no_window(why) }}</p> }.into_any(),
     };
     Some(view! {
         <section class="card window-card">
