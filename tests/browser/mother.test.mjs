@@ -173,7 +173,10 @@ test('the season has one: on her page, in the lists, on paper, in the daybook; n
   await link(page, /^Clutch/).tap();
   await showing(page, /With the mother with Briar · Long room, Vivarium 1/i);
   await fit(page, 'season-clutch');
-  await page.evaluate(() => { location.hash = '#/where/paper'; });
+  await page.evaluate(() => { location.hash = '#/where/sheet'; });
+  await title(page, 'Barn sheet').waitFor();
+  await showing(page, /P1 · CPT with Briar · eggs not counted · look from/);
+  await fit(page, 'paper');
   await bar(page, 'More').tap();
   await link(page, 'Daybook').tap();
   await showing(page, /Left with the mother/);

@@ -27,6 +27,7 @@ pub const NO_NEST: &str =
     "It is not noted where she lies: without a temperature there is no hatch window. Say where, with Move.";
 pub const SET: &str = "How it was noted";
 pub const SET_HOW: &str = "Since when they lie with her, and what was noted then. Only what you change is written.";
+pub const SET_SAVED: &str = "Saved: how it was noted.";
 pub const OVER: &str = "No egg is left with her: end it";
 pub const OVER_NOW: &str = "No egg is left with her: saved.";
 pub const IS_OVER: &str = "The eggs are no longer with her.";

@@ -27,7 +27,11 @@ pub fn Setup(id: FillingId) -> impl IntoView {
     let (from, emptied) = (RwSignal::new(start.from.clone()), RwSignal::new(start.to.clone()));
     let was_emptied = start.before.to.is_some();
     let nest = barn.peek(|book| book.is_nest(&id));
-    let (title, how) = if nest { (mother::SET, mother::SET_HOW) } else { (said::SETUP, said::SETUP_HOW) };
+    let (title, how, saved) = if nest {
+        (mother::SET, mother::SET_HOW, mother::SET_SAVED)
+    } else {
+        (said::SETUP, said::SETUP_HOW, said::SETUP_SAVED)
+    };
     let known: Vec<String> = barn.peek(|book| book.boxes().into_iter().filter_map(|b| b.name.clone()).collect());
     let to = back.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
@@ -47,7 +51,7 @@ pub fn Setup(id: FillingId) -> impl IntoView {
         let Some(now) = barn.peek(|book| BoxEdited::of(book, &start.before.filling)) else { return };
         let Some(act) = faults.pass(form.act(&now, units(), clock::today())) else { return };
         let to = to.clone();
-        barn.save(act, said::SETUP_SAVED, move |_| to.replace());
+        barn.save(act, saved, move |_| to.replace());
     };
     view! {
         <div class="page alone">
