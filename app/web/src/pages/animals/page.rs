@@ -220,6 +220,8 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
             view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{said}</button> }
         };
         let (key, faced) = (id.to_string(), facts.face.is_some());
+        // What she lies round is what is waited for next.
+        let hatching = facts.nests.first().map(|(.., said)| said.clone());
         view! {
             <div class="page with-acts">
                 <Head title=facts.name.clone() aside=facts.code back=(Page::Animals, words::TITLE.to_owned()) />
@@ -243,9 +245,17 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 <CoolingBanner of=id.clone() />
                 {facts.care.0.into_iter().map(treatment_line).collect_view()}
                 {facts.doubts.into_iter().map(|said| view! { <div class="banner"><p>{said}</p></div> }).collect_view()}
+                {(!facts.nests.is_empty()).then(|| view! { <h2>{mother::TITLE}</h2> })}
+                {facts.nests.into_iter().map(|(href, name, said)| view! {
+                    <a class="row" href=href><span class="text"><span class="title">{name}</span><span class="aside">{said}</span></span></a>
+                    <Caution text=mother::CARE />
+                }).collect_view()}
                 <div class="pair">
                     <div class="card"><p class="quiet">{words::WEIGHT}</p>{weight(&facts.weights)}</div>
-                    <div class="card"><p class="quiet">{words::NEXT}</p>{next(&facts.next)}</div>
+                    <div class="card"><p class="quiet">{words::NEXT}</p>{match hatching {
+                        Some(said) if facts.next.is_empty() => view! { <p>{said}</p> }.into_any(),
+                        _ => next(&facts.next),
+                    }}</div>
                 </div>
                 {(facts.plot.len() > 1).then(|| view! {
                     <div class="card"><Weights weights=facts.plot today=clock::today() prefs=prefs.get_untracked() /></div>
@@ -258,11 +268,6 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 {(facts.sheds.len() > 1).then(|| view! {
                     <details><summary>{words::ALL_SHEDS}</summary><Lines rows=facts.sheds none="" /></details>
                 })}
-                {(!facts.nests.is_empty()).then(|| view! { <h2>{mother::TITLE}</h2> })}
-                {facts.nests.into_iter().map(|(href, name, said)| view! {
-                    <a class="row" href=href><span class="text"><span class="title">{name}</span><span class="aside">{said}</span></span></a>
-                    <Caution text=mother::CARE />
-                }).collect_view()}
                 {facts.breeding.map(|card| season(&key, card, facts.here, &prefs.get_untracked()))}
                 <div class="gap tight" role="group" aria-label=words::MORE_ACTS>
                     {act(Panel::Note, words::NOTE, "act small")}

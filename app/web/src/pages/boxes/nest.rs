@@ -43,7 +43,7 @@ fn acts(view: &BoxView, nest: &Nest) -> AnyView {
     let order = match (nest.counted, view.counts.pipped > 0) {
         (true, true) => vec![out, pip, take],
         (true, false) => vec![pip, out, take],
-        (false, _) => vec![(said::COUNT, taking(nest)), take],
+        (false, _) => vec![(said::COUNT_OR_TAKE, taking(nest))],
     };
     let link = |(i, (name, to)): (usize, (&'static str, Page))| {
         view! { <a class="act" class:main=i == 0 href=to.href()>{name}</a> }

@@ -6,7 +6,7 @@ use crate::route::Page;
 use crate::ui::{Burn, Taper};
 use crate::words::{boxes as box_words, dates, heat as heat_words, mother, window as said};
 use book::views::ClutchPart;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use leptos::prelude::*;
 use trade::when::When;
 use trade::window::{Stage, Window};
@@ -69,10 +69,12 @@ pub fn WindowCard(
                 view! { <p class="big">{said::LOOK_FROM} " " <span class="nowrap">{look}</span></p> }.into_any()
             };
             let (likely, outer) = (w.first.likely, w.first.outer);
+            // Two dates of a year to come are wider than a phone.
+            let this_year = outer.0.date().year() == today.year();
             view! {
                 {head}
-                <p class="nowrap">{said::likely(likely.0.date(), likely.1.date(), today)}</p>
-                <p class="aside nowrap">{said::outer(outer.0.date(), outer.1.date(), today)}</p>
+                <p class:nowrap=this_year>{said::likely(likely.0.date(), likely.1.date(), today)}</p>
+                <p class="aside" class:nowrap=this_year>{said::outer(outer.0.date(), outer.1.date(), today)}</p>
                 {if nest { mother::stage(&w, today) } else { said::stage(&w, today) }.map(|s| view! { <p class="warn">{s}</p> })}
                 {out}
             }
