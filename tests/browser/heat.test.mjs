@@ -211,7 +211,7 @@ test('figures learned from own hatches are shown, scored, overridden and given b
 
   await bar(page, 'More').tap();
   await link(page, /^Season/).first().tap();
-  await page.getByRole('img', { name: /^Each box from laying/ }).waitFor();
+  await page.getByRole('img', { name: /^Each clutch from laying/ }).waitFor();
   await shot(page, 'season', { fullPage: true });
   assert.deepEqual(faults, []);
 }));

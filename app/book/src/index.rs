@@ -51,6 +51,8 @@ pub(crate) enum Link {
     Inside,
     /// Fillings of a physical box.
     Fillings,
+    /// Fillings that are nests, by clutch.
+    Nests,
     /// Clutches by number, animals by code, normalised.
     Number,
     Code,

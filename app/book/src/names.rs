@@ -79,6 +79,12 @@ impl Book {
         all.iter().find_map(|clutch| clutch.laid).or_else(|| all.iter().find_map(|clutch| clutch.found))
     }
 
+    /// Who lies round the eggs of a nest: `Bel`, `Bel or Iris` where it is not known whose they are.
+    pub fn mothers_of(&self, nest: &Filling) -> String {
+        let dams = nest.brooded.as_ref().and_then(|id| self.clutch(id)).map(|clutch| self.animal_names(&clutch.dams));
+        dams.filter(|dams| !dams.is_empty()).map_or_else(|| "the mother".to_owned(), |dams| dams.join(" or "))
+    }
+
     /// The species of a clutch: its own, else its parents'.
     pub fn clutch_species(&self, clutch: &Clutch) -> Option<String> {
         clutch.species.clone().or_else(|| self.suggest_species(&clutch.dams, &clutch.sires))
@@ -146,7 +152,7 @@ impl Book {
 
     /// How the last box was set, on the emptiest shelf of the same temperature: what a form opens with.
     pub fn suggest_setup(&self) -> BoxSetup {
-        let last = self.fillings().max_by_key(|filling| {
+        let last = self.fillings().filter(|filling| !filling.is_nest()).max_by_key(|filling| {
             let kept = self.t.fillings.get(&filling.id);
             kept.map(|kept| kept.written)
         });

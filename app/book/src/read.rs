@@ -144,6 +144,29 @@ impl Book {
         all.into_iter().map(|kept| &kept.record).collect()
     }
 
+    /// Boxes in use: fillings that have not been emptied, nests not counted, newest first.
+    pub fn open_boxes(&self) -> Vec<&Filling> {
+        self.open_fillings().into_iter().filter(|filling| !filling.is_nest()).collect()
+    }
+
+    /// Whether eggs in a filling lie with their mother, in no box.
+    pub fn is_nest(&self, filling: &FillingId) -> bool {
+        self.filling(filling).is_some_and(Filling::is_nest)
+    }
+
+    /// Where a clutch lies with its mother now, of all its records.
+    pub fn nest(&self, clutch: &ClutchId) -> Option<&Filling> {
+        let nests = self.same_clutch(clutch).into_iter().flat_map(|clutch| self.nests_of(&clutch.id));
+        nests.into_iter().find(|nest| nest.to.is_none())
+    }
+
+    /// The clutch of a nest in use whose eggs nobody has counted.
+    pub(crate) fn uncounted(&self, nest: &Filling) -> Option<&Clutch> {
+        let clutch = nest.brooded.as_ref().filter(|_| nest.to.is_none())?;
+        let counted = self.same_clutch(clutch).iter().any(|clutch| self.has_eggs(&clutch.id));
+        self.clutch(clutch).filter(|_| !counted)
+    }
+
     /// All fillings ever, by id.
     pub fn fillings(&self) -> impl Iterator<Item = &Filling> {
         self.t.fillings.values().map(|kept| &kept.record)
@@ -284,7 +307,7 @@ impl Book {
 
     /// Fillings that hold or ever held an egg of a clutch, oldest first.
     pub fn fillings_of(&self, clutch: &ClutchId) -> Vec<&Filling> {
-        let mut ids = BTreeSet::new();
+        let mut ids: BTreeSet<FillingId> = self.nests_of(clutch).map(|nest| nest.id.clone()).collect();
         for egg in self.eggs_of(clutch) {
             ids.extend(egg.filling.clone());
             for mv in self.moves(&egg.id.thing()) {
@@ -306,12 +329,13 @@ impl Book {
         kept.into_iter().map(|kept| &kept.record).collect()
     }
 
-    /// The clutches with an egg on the tray of a filling, by number.
+    /// The clutches with an egg on the tray of a filling, by number; of a nest its own, counted or not.
     pub fn clutches_in(&self, filling: &FillingId) -> Vec<&Clutch> {
-        let mut seen = Vec::new();
+        let brooded = self.filling(filling).and_then(|filling| self.clutch(filling.brooded.as_ref()?));
+        let mut seen: Vec<&Clutch> = brooded.into_iter().collect();
         for egg in self.eggs_ever_in(filling) {
             if let Some(clutch) = egg.clutch.as_ref().and_then(|id| self.clutch(id))
-                && !seen.iter().any(|known: &&Clutch| known.id == clutch.id)
+                && !seen.iter().any(|known| known.id == clutch.id)
             {
                 seen.push(clutch);
             }

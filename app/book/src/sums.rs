@@ -74,12 +74,13 @@ impl Book {
 
     /// Where a box has stood, oldest first.
     pub fn box_stays(&self, filling: &FillingId) -> Vec<Stay> {
+        let nest = self.is_nest(filling);
         let mut stays: Vec<Stay> = self
             .moves(&filling.thing())
             .filter_map(|mv| match &mv.to {
                 Some(Where::Place(place)) => {
                     let from = mv.when.map_or(NaiveDateTime::MIN, When::earliest);
-                    Some(Stay { from, place: place.clone() })
+                    Some(Stay { from, place: place.clone(), nest })
                 }
                 _ => None,
             })

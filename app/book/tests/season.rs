@@ -156,7 +156,7 @@ fn needs_grow_with_what_comes() {
     assert!(row(&NeedWhat::YoungFeeders).weeks[12].needed.mean > 50.0);
     assert!(needs.rows.iter().any(|row| matches!(&row.what, NeedWhat::Feeders(prey) if prey.contains("mouse"))));
     let frees: usize = needs.shelves.iter().map(|shelf| shelf.boxes.len()).sum();
-    assert_eq!(frees, book.open_fillings().len());
+    assert_eq!(frees, book.open_boxes().len());
     assert!(needs.shelves.iter().any(|shelf| !shelf.coming.is_empty()));
 }
 

@@ -159,6 +159,6 @@ pub fn young_counts(rows: &[BabyRow]) -> Vec<(Option<BabyState>, usize)> {
 /// Clutches found and not boxed; of one that is in the records twice, its first record.
 pub fn not_boxed(book: &Book) -> Vec<ClutchId> {
     let first = |id: &ClutchId| book.same_clutch(id).first().is_some_and(|first| first.id == *id);
-    let waits = |id: &ClutchId| book.eggs_of(id).is_empty() && first(id);
+    let waits = |id: &ClutchId| book.eggs_of(id).is_empty() && book.nest(id).is_none() && first(id);
     book.clutches().into_iter().map(|clutch| clutch.id.clone()).filter(waits).collect()
 }

@@ -1,6 +1,8 @@
 //! A place's temperature over time, from its readings and its set point, and the development it gives.
 
+use crate::journey::ASSUMED_C;
 use crate::response::{Model, basis, basis_slope};
+use crate::species::Profile;
 use crate::units::Temp;
 use chrono::{NaiveDateTime, TimeDelta};
 
@@ -97,6 +99,8 @@ pub struct Path {
     pub(crate) rest: f64,
     /// readings that do not fit those around them, in order of time
     odd: Vec<Reading>,
+    /// how many times [`crate::journey::ASSUMED_C`] what is assumed may lie off
+    vague: f64,
 }
 
 /// What a place is set to over time.
@@ -143,7 +147,14 @@ impl std::error::Error for NoTemperature {}
 impl Path {
     /// A place that keeps one temperature, of which no reading is known.
     pub fn steady(set: Temp) -> Self {
-        Self { pieces: Vec::new(), before: set.celsius(), rest: set.celsius(), odd: Vec::new() }
+        Self { pieces: Vec::new(), before: set.celsius(), rest: set.celsius(), odd: Vec::new(), vague: 1.0 }
+    }
+
+    /// Eggs of which nothing is known but their species: at what it is kept at, off by half the width of what it tolerates,
+    /// as a standard deviation (our choice, no source). `None` where the figures are no temperatures.
+    pub fn as_kept(species: &Profile) -> Option<Self> {
+        let vague = off_as_kept(species) / ASSUMED_C;
+        Some(Self { vague, ..Self::steady(Temp::from_celsius(species.shelf_c)?) })
     }
 
     /// As [`Path::dated`], for a place whose set point never changed.
@@ -178,7 +189,7 @@ impl Path {
         let odd = sorted.iter().zip(&off).filter(|(_, off)| **off != 0.0);
         let shown = |c: f64| Temp((c * 100.0).round() as i32 - offset.0);
         let odd = odd.map(|(r, _)| Reading { at: r.0, temp: shown(r.1) }).collect();
-        let mut path = Self { pieces: Vec::with_capacity(sorted.len() + 2), before, rest: usual, odd };
+        let mut path = Self { pieces: Vec::with_capacity(sorted.len() + 2), before, rest: usual, odd, vague: 1.0 };
         let fill = Fill { set, usual };
         let hold = HOLD_HOURS as f64 / 24.0;
         for (i, &(at, c)) in sorted.iter().enumerate() {
@@ -299,6 +310,11 @@ impl Path {
     }
 }
 
+/// °C that eggs may lie off what their species is kept at, where nothing else is known of them.
+pub fn off_as_kept(species: &Profile) -> f64 {
+    0.5 * (species.tolerated.1 - species.tolerated.0)
+}
+
 /// What gaps are filled with.
 struct Fill<'a> {
     set: SetTo<'a>,
@@ -314,7 +330,7 @@ pub(crate) struct Sums {
     /// development × x and × h(x)
     pub x: f64,
     pub h: f64,
-    /// development × d ln D/dT, over all and over what was assumed
+    /// development × d ln D/dT, over all and over what was assumed, there times how vague that is
     pub slope: f64,
     pub assumed_slope: f64,
     /// development × d ln D/dT × °C by which odd readings may be wrong either way
@@ -472,7 +488,7 @@ impl Track {
             x: dev * f[1],
             h: dev * f[2],
             slope: dev * slope,
-            assumed_slope: dev * slope * (1.0 - read),
+            assumed_slope: dev * slope * (1.0 - read) * self.path.vague,
             odd: 0.0,
             outside: dev * out,
             outside_days: out,

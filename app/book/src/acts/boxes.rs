@@ -1,6 +1,6 @@
 //! Setting boxes, their water, and emptying them.
 
-use super::moves::{can_hold, clumps_split, not_a_shelf, row as move_row, weighed_across};
+use super::moves::{can_hold, clumps_split, nests_left, not_a_shelf, row as move_row, weighed_across};
 use super::row::Row;
 use super::{
     Act, Doubt, MOST_MG, Mint, Refusal, draft, id_or_fresh, in_order, not_future, real_mass, real_mass_if, there,
@@ -149,6 +149,7 @@ impl Act for BoxSet {
             // The new box is weighed closed with the eggs in it, so only the old one's fill-to changes.
             let eggs: Vec<EggId> = moved.into_iter().cloned().collect();
             sets.extend(weighed_across(book, &eggs, &Where::Unknown, self.when, self.mass));
+            sets.extend(nests_left(book, &eggs, self.when));
         }
         draft("BoxSet", sets)
     }
@@ -173,6 +174,7 @@ pub struct WaterChecked {
 
 impl Act for WaterChecked {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        boxed(book, &self.filling)?;
         open(book, &self.filling, "the water check", self.when, now)?;
         real_mass("A closed mass", self.mass)?;
         if let Some(added) = self.added.filter(|&added| added != Mass::ZERO) {
@@ -219,6 +221,7 @@ pub struct BaselineReset {
 
 impl Act for BaselineReset {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        boxed(book, &self.filling)?;
         open(book, &self.filling, "the new closed mass", self.when, now)?;
         real_mass("A closed mass", self.mass)?;
         let row = water(&self.filling, self.when, self.mass, &self.note).with(WaterCheck::baseline, true);
@@ -238,6 +241,7 @@ pub struct TakenOut {
 
 impl Act for TakenOut {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
+        boxed(book, &self.filling)?;
         open(book, &self.filling, "taking something out", self.when, now)?;
         if self.mass == Mass::ZERO || self.mass.0.unsigned_abs() >= MOST_MG.unsigned_abs() {
             return Err(Refusal::BadMass { what: "What was taken out", mass: self.mass });
@@ -278,6 +282,11 @@ impl Act for BoxEmptied {
         }
         vec![Doubt::EggsLeft { count: u32::try_from(left.len()).unwrap_or(u32::MAX) }]
     }
+}
+
+/// What is weighed is a box.
+fn boxed(book: &Book, id: &FillingId) -> Result<(), Refusal> {
+    if book.is_nest(id) { Err(Refusal::NoBox) } else { Ok(()) }
 }
 
 /// The box is there, in use, and was set by then.

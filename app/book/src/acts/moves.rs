@@ -5,7 +5,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{Move, TakenOut};
+use crate::records::{Filling, Move, TakenOut};
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -55,12 +55,14 @@ impl Act for Moved {
         let eggs: Vec<EggId> = eggs_among(&self.things);
         let mut sets = vec![row_noted(&self.things, &self.to, self.when, &self.note)];
         sets.extend(weighed_across(book, &eggs, &self.to, self.when, self.mass));
+        sets.extend(nests_left(book, &eggs, self.when));
         draft("Moved", sets)
     }
 
     fn doubts(&self, book: &Book, _now: NaiveDateTime) -> Vec<Doubt> {
         let mut doubts = clumps_split(book, &eggs_among(&self.things));
-        if self.things.iter().any(|thing| thing.kind == Kind::Filling) {
+        let is_box = |thing: &Thing| thing.kind == Kind::Filling && !book.is_nest(&thing.id.as_str().into());
+        if self.things.iter().any(is_box) {
             doubts.extend(not_a_shelf(book, &self.to));
         }
         if let Where::Place(place) = &self.to {
@@ -160,13 +162,31 @@ pub(super) fn weighed_across(book: &Book, eggs: &[EggId], to: &Where, when: When
     let Some(mass) = mass else { return Vec::new() };
     let from: BTreeSet<Option<&Where>> = eggs.iter().map(|egg| book.whereabouts(&egg.thing())).collect();
     let mut sets = Vec::new();
-    if let [Some(Where::Filling(from))] = from.into_iter().collect::<Vec<_>>().as_slice() {
+    // With their mother nothing is weighed.
+    if let [Some(Where::Filling(from))] = from.into_iter().collect::<Vec<_>>().as_slice()
+        && !book.is_nest(from)
+    {
         sets.push(taken(from, when, mass));
     }
-    if let Where::Filling(to) = to {
+    if let Where::Filling(to) = to
+        && !book.is_nest(to)
+    {
         sets.push(taken(to, when, Mass::ZERO - mass));
     }
     sets
+}
+
+/// Ends the nests whose last eggs are taken from their mother.
+pub(super) fn nests_left(book: &Book, eggs: &[EggId], when: When) -> Vec<DraftSet> {
+    let from: BTreeSet<&FillingId> = eggs
+        .iter()
+        .filter_map(|egg| match book.whereabouts(&egg.thing()) {
+            Some(Where::Filling(id)) if book.is_nest(id) => Some(id),
+            _ => None,
+        })
+        .collect();
+    let left = from.into_iter().filter(|id| book.eggs_in(id).iter().all(|egg| eggs.contains(&egg.id)));
+    left.filter_map(|id| Row::new().with(Filling::to, when).change(book, id.as_str())).collect()
 }
 
 fn taken(filling: &FillingId, when: When, mass: Mass) -> DraftSet {

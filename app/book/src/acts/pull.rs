@@ -1,12 +1,13 @@
-//! Pulling a clutch: the eggs counted, lettered and set in boxes, in one act.
+//! Pulling a clutch: the eggs counted, lettered and set in boxes, in one act. Or left with her who lies round them.
 
 use super::boxes::{BoxSetup, Setting};
 use super::clutches::{ClutchCard, check_counts};
+use super::moves::row as move_row;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, in_order, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{Clutch, Counts, Egg};
+use crate::records::{Clutch, Counts, Egg, Filling};
 use crate::words::{ClutchCame, Fate, LaidAs};
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -26,6 +27,8 @@ pub struct ClutchPulled {
     pub clumps: Vec<Vec<usize>>,
     /// None is fine: the eggs are set later.
     pub boxes: Vec<BoxSetup>,
+    /// They stay with their mother, where she is: `boxes` are not looked at, and nobody need have counted them.
+    pub left: bool,
     /// When it was pulled and the boxes were set; `None`: now.
     pub when: Option<When>,
 }
@@ -46,11 +49,16 @@ impl ClutchPulled {
         // Offered: who looks every day finds what was laid since (common practice, no source).
         card.laid = card.laid.or(card.found).or(Some(When::day(now.date())));
         let boxes = vec![book.suggest_setup()];
-        ClutchPulled { clutch: clutch.cloned(), card, clumps: Vec::new(), boxes, when: None }
+        let left = clutch.is_some_and(|clutch| book.nest(clutch).is_some());
+        ClutchPulled { clutch: clutch.cloned(), card, clumps: Vec::new(), boxes, left, when: None }
     }
 
     fn counts(&self) -> Counts {
         self.card.counts.unwrap_or_default()
+    }
+
+    fn boxes(&self) -> &[BoxSetup] {
+        if self.left { &[] } else { &self.boxes }
     }
 
     /// Which eggs go in which box, and into none.
@@ -58,7 +66,7 @@ impl ClutchPulled {
         let counts = self.counts();
         let (shelled, all) = (counts.shelled() as usize, counts.all() as usize);
         let mut taken = vec![false; all];
-        for index in self.boxes.iter().filter_map(|setup| setup.eggs.as_ref()).flatten() {
+        for index in self.boxes().iter().filter_map(|setup| setup.eggs.as_ref()).flatten() {
             match taken.get_mut(*index) {
                 None => return Err(Refusal::TooMany { what: "eggs in the boxes", most: counts.all() }),
                 Some(true) => return Err(Refusal::Twice { what: format!("Egg {}", letter(*index)) }),
@@ -67,7 +75,7 @@ impl ClutchPulled {
         }
         let mut rest: Vec<usize> = (0..shelled).filter(|&i| !taken[i]).collect();
         let boxes: Vec<Vec<usize>> =
-            self.boxes.iter().map(|setup| setup.eggs.clone().unwrap_or_else(|| std::mem::take(&mut rest))).collect();
+            self.boxes().iter().map(|setup| setup.eggs.clone().unwrap_or_else(|| std::mem::take(&mut rest))).collect();
         // A box must not be set, labelled and weighed with nothing to go in it.
         if boxes.iter().any(Vec::is_empty) { Err(Refusal::NoEggs) } else { Ok(boxes) }
     }
@@ -111,9 +119,11 @@ impl Act for ClutchPulled {
         in_order(("finding", card.found), ("pulling", Some(when)))?;
         let counts = self.counts();
         check_counts(counts)?;
-        if counts.all() == 0 {
+        if counts.all() == 0 && !self.left {
             return Err(Refusal::NoEggs);
         }
+        // Nobody unwraps her to count: no number is not the number 0.
+        card.counts = card.counts.filter(|counts| counts.all() > 0);
         if let Some(clutch) = &self.clutch {
             there(book, clutch.clone())?;
             if !book.eggs_of(clutch).is_empty() {
@@ -136,34 +146,83 @@ impl Act for ClutchPulled {
         };
         let mut filling_of: BTreeMap<usize, FillingId> = BTreeMap::new();
         let mut late: Vec<DraftSet> = Vec::new();
-        for (i, (setup, eggs)) in self.boxes.iter().zip(&boxes).enumerate() {
+        let before = self.clutch.as_ref().and_then(|id| book.nest(id));
+        let nest = match before {
+            Some(nest) => Some(nest.id.clone()),
+            None => self.leave(book, &clutch, &card.dams, when, mint, &mut late)?,
+        };
+        for (i, (setup, eggs)) in self.boxes().iter().zip(&boxes).enumerate() {
             setup.check(book)?;
             let same = |other: &BoxSetup| {
                 setup.container.is_some() && other.container == setup.container
                     || setup.filling.is_some() && other.filling == setup.filling
             };
-            if self.boxes[..i].iter().any(same) {
+            if self.boxes()[..i].iter().any(same) {
                 return Err(Refusal::Twice { what: "The same box or label".to_owned() });
             }
             let Setting { id, sets } = setup.set(book, when, mint)?;
             filling_of.extend(eggs.iter().map(|&egg| (egg, id.clone())));
             late.extend(sets);
         }
+        let mut brought: BTreeMap<Where, Vec<Thing>> = BTreeMap::new();
         for index in 0..counts.all() as usize {
             let egg = EggRow { clutch: &clutch, index, letter: index, counts, laid: None, when };
-            let row = egg.row(filling_of.get(&index), clump_of.get(&index).copied());
-            sets.push(row.create(book, &fresh(book, mint)));
+            let id = fresh(book, mint);
+            let set_in = filling_of.get(&index);
+            let row = egg.row(set_in.or(nest.as_ref()), set_in.is_some() || self.left, clump_of.get(&index).copied());
+            // Taken from her: they lay with her until now.
+            sets.push(match nest.as_ref().filter(|_| !self.left) {
+                None => row.create(book, &id),
+                Some(nest) => {
+                    let to = set_in.map_or(Where::Unknown, |set_in| Where::Filling(set_in.clone()));
+                    brought.entry(to).or_default().push(Thing::new(Kind::Egg, id.as_str()));
+                    row.with(Egg::filling, nest).create(book, &id)
+                }
+            });
         }
         sets.extend(late);
+        sets.extend(brought.iter().map(|(to, eggs)| move_row(eggs, to, when)));
+        if let Some(nest) = before {
+            in_order(("leaving them with her", nest.from), ("pulling", Some(when)))?;
+            // Taken from her, they lie with her no longer.
+            let end = Row::new().with(Filling::to, when);
+            sets.extend(if self.left { None } else { end.change(book, nest.id.as_str()) });
+        }
         draft("ClutchPulled", sets)
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
         let mut doubts = self.card.doubts(book, now, self.clutch.as_ref());
-        for (setup, eggs) in self.boxes.iter().zip(self.spread().unwrap_or_default()) {
+        for (setup, eggs) in self.boxes().iter().zip(self.spread().unwrap_or_default()) {
             doubts.extend(setup.doubts(book, eggs.len()));
         }
         doubts
+    }
+}
+
+impl ClutchPulled {
+    /// A nest, where they are left with her: it begins where she is.
+    fn leave(
+        &self,
+        book: &Book,
+        clutch: &ClutchId,
+        dams: &[AnimalId],
+        when: When,
+        mint: &mut Mint<'_>,
+        late: &mut Vec<DraftSet>,
+    ) -> Result<Option<FillingId>, Refusal> {
+        if !self.left {
+            return Ok(None);
+        }
+        if dams.is_empty() {
+            return Err(Refusal::Missing { what: "which dam lies round them" });
+        }
+        let id = FillingId::new(fresh(book, mint));
+        late.push(Row::new().with(Filling::brooded, clutch).with(Filling::from, when).create(book, id.as_str()));
+        if let Some(place) = dams.iter().find_map(|dam| book.place_of(&dam.thing())) {
+            late.push(move_row(&[id.thing()], &Where::Place(place.id.clone()), when));
+        }
+        Ok(Some(id))
     }
 }
 
@@ -179,7 +238,8 @@ struct EggRow<'a> {
 }
 
 impl EggRow<'_> {
-    fn row(&self, filling: Option<&FillingId>, clump: Option<i64>) -> Row<Egg> {
+    /// Which filling it is in first, and whether it stays in one.
+    fn row(&self, filling: Option<&FillingId>, stays: bool, clump: Option<i64>) -> Row<Egg> {
         let laid_as = match self.index {
             i if i < self.counts.good as usize => LaidAs::Good,
             i if i < self.counts.shelled() as usize => LaidAs::Dud,
@@ -193,7 +253,7 @@ impl EggRow<'_> {
             .with(Egg::clump, clump)
             .with(Egg::filling, filling);
         // A slug that goes in no box is thrown away on the spot; it must not count as still in.
-        if laid_as == LaidAs::Slug && filling.is_none() {
+        if laid_as == LaidAs::Slug && !stays {
             return row.with(Egg::fate, Fate::Removed).with(Egg::fate_when, self.when).with(Egg::fate_why, "slug");
         }
         row
@@ -260,7 +320,9 @@ impl Act for EggsAdded {
                 laid: self.laid.filter(|&laid| Some(laid) != clutch.laid),
                 when: self.when,
             };
-            sets.push(egg.row(None, None).create(book, &fresh(book, mint)));
+            // With their mother they lay from the first.
+            let nest = self.filling.as_ref().filter(|filling| book.is_nest(filling));
+            sets.push(egg.row(nest, nest.is_some(), None).create(book, &fresh(book, mint)));
         }
         if let Some(filling) = &self.filling {
             super::boxes::open(book, filling, "adding", self.when, now)?;
@@ -272,7 +334,7 @@ impl Act for EggsAdded {
                     journal::DraftId::Observation => None,
                 })
                 .collect();
-            if !added.is_empty() {
+            if !added.is_empty() && !book.is_nest(filling) {
                 let to = Where::Filling(filling.clone());
                 sets.push(super::moves::row(&added, &to, self.when));
                 sets.extend(super::moves::weighed_across(book, &[], &to, self.when, self.mass));

@@ -69,6 +69,8 @@ pub enum Refusal {
     EmptyBox,
     /// The box was emptied and its label retired.
     BoxClosed,
+    /// The eggs lie with their mother: there is nothing to weigh.
+    NoBox,
     /// The egg is not in this box.
     EggElsewhere {
         letter: String,
@@ -230,6 +232,9 @@ impl fmt::Display for In<'_, Refusal> {
             Refusal::EmptyBox => f.write_str("There is no egg in this box. Choose the box that holds the eggs."),
             Refusal::BoxClosed => f.write_str(
                 "This box was emptied and its label retired. Set a new box, or undo the emptying in the daybook.",
+            ),
+            Refusal::NoBox => f.write_str(
+                "These eggs lie with their mother: there is nothing to weigh. Take them over into a box first.",
             ),
             Refusal::EggElsewhere { letter } => {
                 write!(f, "Egg {letter} is not in this box. Open the box it is in, or move it here first.")

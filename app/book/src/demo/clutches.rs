@@ -290,7 +290,8 @@ fn pulled(plan: &mut Plan, row: &'static Row) {
         };
         let boxes = row.boxes.iter().map(|set| setup(season, row, set)).collect::<Result<_, _>>()?;
         let clumps = row.clumps.iter().map(|&(from, to)| (from..to).collect()).collect();
-        let drafted = season.write(&ClutchPulled { clutch: Some(clutch), card, clumps, boxes, when: None })?;
+        let drafted =
+            season.write(&ClutchPulled { clutch: Some(clutch), card, clumps, boxes, left: false, when: None })?;
         for (set, filling) in row.boxes.iter().zip(all_made(&drafted, Kind::Filling)) {
             season.remember(filling, set.key);
         }

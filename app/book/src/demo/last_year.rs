@@ -138,7 +138,8 @@ fn typed_in(plan: &mut Plan, at: Ago, row: &'static Row, number: String) {
             water: grams(row.mix.1),
             ..BoxSetup::default()
         };
-        let pulled = ClutchPulled { clutch: None, card, clumps: Vec::new(), boxes: vec![setup], when: Some(laid) };
+        let pulled =
+            ClutchPulled { clutch: None, card, clumps: Vec::new(), boxes: vec![setup], left: false, when: Some(laid) };
         let drafted = season.write(&pulled)?;
         let clutch = made(&drafted, Kind::Clutch).map(|thing| ClutchId::new(thing.id)).ok_or("made no clutch")?;
         let filling = made(&drafted, Kind::Filling).map(|thing| FillingId::new(thing.id)).ok_or("made no box")?;

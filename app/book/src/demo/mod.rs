@@ -15,6 +15,7 @@ mod heat;
 mod incubation;
 mod last_year;
 mod money;
+mod mother;
 mod places;
 mod season;
 mod story;
@@ -60,6 +61,7 @@ fn play(today: NaiveDate) -> Season {
     care::plan(&mut plan);
     faces::plan(&mut plan);
     money::plan(&mut plan);
+    mother::plan(&mut plan);
     // Stable: what is planned for one minute happens in the order of planning.
     plan.deeds.sort_by_key(|deed| deed.at);
     for deed in plan.deeds {

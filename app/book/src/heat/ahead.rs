@@ -41,7 +41,7 @@ impl Book {
     fn legs_if(&self, egg: &EggId, species: &str, now: NaiveDateTime, set: &[(PlaceId, Temp)]) -> Legs {
         let stays = self.egg(egg).map(|egg| self.stays(egg)).unwrap_or_default();
         let found = stays.iter().filter_map(|stay| {
-            let shelf = self.shelf(&stay.place, species);
+            let shelf = self.shelf(stay, species);
             let track = match self.set_if(&stay.place, set) {
                 None => shelf.track.clone()?,
                 Some(temp) => {

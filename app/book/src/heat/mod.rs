@@ -71,6 +71,8 @@ impl Question for Learned {
 struct Summed {
     place: PlaceId,
     species: String,
+    /// Eggs lay there with their mother: where nothing was read and nothing set, at what the species is kept at.
+    nest: bool,
 }
 
 /// A shelf's sums.
@@ -89,7 +91,8 @@ impl Question for Summed {
     fn answer(&self, book: &Book, before: Option<&Rc<Shelf>>) -> Rc<Shelf> {
         let bare = book.bare(&self.species);
         let thermometer = book.thermometer(&self.place);
-        let path = book.temperatures(&self.place, NaiveDateTime::MIN, NaiveDateTime::MAX).ok();
+        let kept = || self.nest.then(|| Path::as_kept(&book.species_of(Some(&self.species)))).flatten();
+        let path = book.temperatures(&self.place, NaiveDateTime::MIN, NaiveDateTime::MAX).ok().or_else(kept);
         let before = before.filter(|before| Rc::ptr_eq(&before.bare, &bare));
         if let Some(before) = before
             && before.thermometer == thermometer
@@ -275,14 +278,14 @@ impl Book {
         self.derived(&Bare(species.to_owned()))
     }
 
-    fn shelf(&self, place: &PlaceId, species: &str) -> Rc<Shelf> {
-        self.derived(&Summed { place: place.clone(), species: species.to_owned() })
+    fn shelf(&self, stay: &Stay, species: &str) -> Rc<Shelf> {
+        self.derived(&Summed { place: stay.place.clone(), species: species.to_owned(), nest: stay.nest })
     }
 
     /// The stays as legs that hold on to their sums.
     fn legs(&self, stays: &[Stay], species: &str) -> Legs {
         let found = stays.iter().filter_map(|stay| {
-            let shelf = self.shelf(&stay.place, species);
+            let shelf = self.shelf(stay, species);
             Some((stay.from, shelf.thermometer.clone(), shelf.track.clone()?))
         });
         Legs(found.collect())
@@ -331,6 +334,20 @@ impl Book {
         Ok(Ask { egg: egg.id.clone(), species, told, looks, asked, last: RefCell::default() })
     }
 
+    /// The question about a clutch left with its mother that nobody counted: as many eggs as its species usually lays.
+    ///
+    /// # Errors
+    /// Where there can be no window at any moment.
+    pub(crate) fn ask_uncounted(&self, nest: &Filling) -> Result<Ask, Refusal> {
+        let clutch = nest.brooded.as_ref().and_then(|id| self.clutch(id)).ok_or(Refusal::NoPlace)?;
+        let species = self.clutch_species(clutch).unwrap_or_default();
+        let laid = self.clutch_laid(&clutch.id).ok_or(Refusal::NoPlace)?;
+        let (model, legs) = (self.model(&species), self.legs(&self.box_stays(&nest.id), &species));
+        let now = NaiveDateTime::MIN;
+        let asked = Asked { laid, legs, eggs: 0, none_by: None, first_pip: None, now, model };
+        Ok(Ask { egg: EggId::default(), species, told: None, looks: Vec::new(), asked, last: RefCell::default() })
+    }
+
     /// The hatch window of some eggs of one clutch that share a box, most often all of them.
     ///
     /// # Errors
@@ -358,6 +375,8 @@ impl Book {
 pub struct Stay {
     pub from: NaiveDateTime,
     pub place: PlaceId,
+    /// With their mother, in no box.
+    pub nest: bool,
 }
 
 /// Stays with their shelves' sums: from when, whose thermometer, and the sums.

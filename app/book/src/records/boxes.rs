@@ -2,7 +2,7 @@
 
 use super::{Over, record};
 use crate::book::Book;
-use crate::ids::{BoxId, FillingId, MoveId, Thing, Where};
+use crate::ids::{BoxId, ClutchId, FillingId, MoveId, Thing, Where};
 use crate::index::{Add, Link};
 use crate::words::Mix;
 use trade::units::Mass;
@@ -24,7 +24,8 @@ record! {
 }
 
 record! {
-    /// One use of a box. What keepers call "the box" while eggs are in it; its label carries this id.
+    /// One use of a box. What keepers call "the box" while eggs are in it; its label carries this id. Or a nest: eggs left
+    /// with their mother, who lies round them; it has no box, no water and no label, and stands where she did.
     Filling FillingId {
         /// The physical box, where the barn tells its boxes apart.
         container: Option<BoxId> = "box",
@@ -42,22 +43,35 @@ record! {
         /// Emptied.
         to: Option<When> = "to",
         note: Option<String> = "note" long,
+        /// Of a nest: the clutch that was left, counted or not.
+        brooded: Option<ClutchId> = "brooded" => "left with the mother",
     }
     over Over::With(|book, id| book.clutches_in(&id.into()).iter().map(|clutch| clutch.id.clone()).collect());
     found by id;
     link Fillings { container by from }
         /// Uses of a physical box, newest first.
         fillings_of_box(BoxId);
+    link Nests { brooded by from }
+        /// Nests of a clutch record, newest first.
+        nests_of(ClutchId);
     also {
         fn called(&self, book: &Book) -> Option<String> {
             let clutches = book.clutches_in(&self.id);
             let numbers: Vec<String> = clutches.into_iter().map(|clutch| book.clutch_number(&clutch.id)).collect();
-            (!numbers.is_empty()).then(|| numbers.join(" + "))
+            let numbers = (!numbers.is_empty()).then(|| numbers.join(" + "))?;
+            Some(if self.is_nest() { format!("{numbers} with {}", book.mothers_of(self)) } else { numbers })
         }
 
         fn is_live(&self) -> bool {
             self.to.is_none()
         }
+    }
+}
+
+impl Filling {
+    /// Eggs left with their mother, in no box.
+    pub fn is_nest(&self) -> bool {
+        self.brooded.is_some()
     }
 }
 

@@ -243,7 +243,7 @@ pub fn next_steps(book: &Book, id: &AnimalId, now: NaiveDateTime) -> Vec<NextSte
     for clutch in as_dam(book, id) {
         let joined = book.same_clutch(&clutch.id);
         let pulled = joined.iter().any(|clutch| !book.eggs_of(&clutch.id).is_empty());
-        if !pulled {
+        if !pulled && book.nest(&clutch.id).is_none() {
             next.push(NextStep::EggsToBox { clutch: clutch.id.clone(), found: clutch.found.or(clutch.laid) });
         }
     }

@@ -15,8 +15,9 @@ pub(super) fn nth(book: &Book, id: &FillingId) -> Option<(usize, usize)> {
     let clutches = book.clutches_in(id);
     let [clutch] = clutches.as_slice() else { return None };
     let boxes = book.fillings_of(&clutch.id);
-    // Emptied boxes of the same clutch no longer count, or "box 2 of 2" would have no first beside it.
-    let open: Vec<&&Filling> = boxes.iter().filter(|filling| filling.to.is_none() || filling.id == *id).collect();
+    // Emptied boxes of the same clutch no longer count, or "box 2 of 2" would have no first beside it. Nor does a nest.
+    let counts = |filling: &&Filling| !filling.is_nest() && (filling.to.is_none() || filling.id == *id);
+    let open: Vec<&Filling> = boxes.into_iter().filter(counts).collect();
     let at = open.iter().position(|filling| filling.id == *id)?;
     (open.len() > 1).then_some((at + 1, open.len()))
 }

@@ -53,11 +53,12 @@ pub(super) fn warnings(book: &Book, view: &BoxView, now: NaiveDateTime) -> Vec<B
     if !things.is_empty() {
         warnings.push(BoxWarning::Clash { things });
     }
+    let is_nest = view.nest.is_some();
     if view.place.is_none() {
-        warnings.push(BoxWarning::NoShelf);
+        warnings.push(if is_nest { BoxWarning::NoNest } else { BoxWarning::NoShelf });
     }
     match view.water.fill_to {
-        None if view.water.mix != Mix::None => warnings.push(BoxWarning::NeverWeighed),
+        None if view.water.mix != Mix::None && !is_nest => warnings.push(BoxWarning::NeverWeighed),
         Some(fill_to) if fill_to.unweighed > 0 => warnings.push(BoxWarning::Unweighed { times: fill_to.unweighed }),
         _ => {}
     }

@@ -5,11 +5,13 @@ use super::parts::{Parents, TrayEgg, parents, tray_egg};
 use super::since::{Since, SinceWhat};
 use super::water::{WaterView, water_view};
 use crate::book::{Book, Written};
+use crate::heat::Ask;
 use crate::ids::*;
 use crate::records::*;
 use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime};
 use std::collections::BTreeMap;
+use trade::path::off_as_kept;
 use trade::species::Profile;
 use trade::told::Told;
 use trade::units::Mass;
@@ -25,6 +27,8 @@ pub struct BoxView {
     /// Its place among the boxes of its clutch and how many they are; only for a box of one clutch over several.
     pub nth: Option<(usize, usize)>,
     pub container: Option<String>,
+    /// No box: eggs left with their mother.
+    pub nest: Option<Nest>,
     /// The shelf it stands at.
     pub place: Option<PlaceId>,
     /// That shelf's path, outermost first; empty when it stands nowhere.
@@ -45,6 +49,34 @@ pub struct BoxView {
     /// The label printed last.
     pub label: Option<LabelLine>,
     pub warnings: Vec<BoxWarning>,
+}
+
+/// Eggs that lie with their mother, in no box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nest {
+    pub clutch: ClutchId,
+    /// Who lies round them; several where it is not known whose they are.
+    pub mothers: Vec<(AnimalId, String)>,
+    /// Somebody has counted them.
+    pub counted: bool,
+    /// Nothing was read or set where they lie: what is assumed, give or take, °C.
+    pub as_kept: Option<(f64, f64)>,
+}
+
+impl Nest {
+    fn of(book: &Book, filling: &Filling) -> Option<Nest> {
+        let clutch = filling.brooded.clone()?;
+        let place = book.place_of(&filling.id.thing());
+        let known = |place: &Place| book.temperatures(&place.id, NaiveDateTime::MIN, NaiveDateTime::MAX).is_ok();
+        let unknown = place.is_some_and(|place| !known(place));
+        let profile = book.clutch(&clutch).filter(|_| unknown).map(|clutch| book.clutch_profile(clutch));
+        Some(Nest {
+            mothers: parents(book, &clutch).dams,
+            counted: book.uncounted(filling).is_none(),
+            as_kept: profile.map(|profile| (profile.shelf_c, off_as_kept(&profile))),
+            clutch,
+        })
+    }
 }
 
 /// One clutch's share of a box.
@@ -152,6 +184,8 @@ pub enum BoxWarning {
     NotTolerated { celsius: f64, low: f64, high: f64 },
     /// Not on any shelf.
     NoShelf,
+    /// It is not known where she lies round them.
+    NoNest,
     /// Never weighed closed: water cannot be checked by mass.
     NeverWeighed,
     /// Things were taken out unweighed since the last baseline: the fill-to mass is off by theirs.
@@ -179,6 +213,8 @@ pub struct BoxRow {
     /// Short forms of the species in it.
     pub species: Vec<String>,
     pub parents: Parents,
+    /// No box: eggs left with their mother.
+    pub nest: Option<Nest>,
     pub place: Option<PlaceId>,
     pub path: Vec<String>,
     pub set: Option<When>,
@@ -202,6 +238,7 @@ pub fn box_view(book: &Book, id: &FillingId, now: NaiveDateTime) -> Option<BoxVi
         id: id.clone(),
         nth: nth(book, id),
         container: filling.container.as_ref().and_then(|b| book.container(b)).and_then(|b| b.name.clone()),
+        nest: Nest::of(book, filling),
         place: place.map(|place| place.id.clone()),
         path: place.map(|place| book.path_names(&place.id)).unwrap_or_default(),
         set: filling.from,
@@ -252,6 +289,7 @@ pub(super) fn box_row(book: &Book, id: &FillingId, now: NaiveDateTime) -> BoxRow
         nth: nth(book, id),
         species,
         parents,
+        nest: book.filling(id).and_then(|filling| Nest::of(book, filling)),
         place: place.map(|place| place.id.clone()),
         path: place.map(|place| book.path_names(&place.id)).unwrap_or_default(),
         set: book.filling(id).and_then(|filling| filling.from),
@@ -262,6 +300,14 @@ pub(super) fn box_row(book: &Book, id: &FillingId, now: NaiveDateTime) -> BoxRow
     }
 }
 
+/// What lies with an animal, as its mother.
+pub fn nests_with(book: &Book, animal: &AnimalId, now: NaiveDateTime) -> Vec<BoxRow> {
+    let hers = book.clutches_of(animal).filter(|clutch| clutch.dams.contains(animal));
+    let mut nests: Vec<&FillingId> = hers.filter_map(|clutch| book.nest(&clutch.id)).map(|nest| &nest.id).collect();
+    crate::order::keep_first(&mut nests, |id| (*id).clone());
+    nests.into_iter().map(|nest| box_row(book, nest, now)).collect()
+}
+
 /// One clutch's eggs in a box.
 pub(super) struct Share<'a> {
     pub(super) clutch: &'a Clutch,
@@ -269,6 +315,16 @@ pub(super) struct Share<'a> {
 }
 
 impl Share<'_> {
+    /// The question about its eggs; of a nest that nobody counted it has none.
+    pub(super) fn ask(&self, book: &Book, filling: &Filling) -> Result<Ask, Refusal> {
+        if self.eggs.is_empty() { book.ask_uncounted(filling) } else { book.ask(&self.eggs) }
+    }
+
+    /// From when on they count their days.
+    pub(super) fn since(&self, book: &Book, told: Option<&Told>) -> Option<Since> {
+        if self.eggs.is_empty() { Since::of_clutch(book, &self.clutch.id) } else { Since::of(book, &self.eggs, told) }
+    }
+
     /// Its eggs that may still be candled, pip or hatch.
     pub(super) fn open(&self) -> u32 {
         u32::try_from(self.eggs.iter().filter(|egg| egg.fate.is_none()).count()).unwrap_or(u32::MAX)
@@ -289,12 +345,18 @@ pub(super) fn shares<'a>(book: &'a Book, tray: &[&'a Egg]) -> Vec<Share<'a>> {
     shares
 }
 
+/// The same of a filling in use; a nest that nobody counted is one share without eggs.
+pub(super) fn shares_in<'a>(book: &'a Book, filling: &'a Filling, tray: &[&'a Egg]) -> Vec<Share<'a>> {
+    let uncounted = book.uncounted(filling).map(|clutch| Share { clutch, eggs: Vec::new() });
+    shares(book, tray).into_iter().chain(uncounted).collect()
+}
+
 pub(super) fn parts_of(book: &Book, id: &FillingId, now: NaiveDateTime) -> Vec<ClutchPart> {
     let tray = book.tray(id);
     let tray = if tray.is_empty() { book.eggs_ever_in(id) } else { tray };
     let part = |share: Share<'_>| {
         let Share { clutch, eggs } = &share;
-        let noted = Since::noted(book, eggs);
+        let noted = if eggs.is_empty() { Since::of_clutch(book, &clutch.id) } else { Since::noted(book, eggs) };
         let told = super::rounds::told_in(book, id, &clutch.id);
         let parents = parents(book, &clutch.id);
         let morph = parents.dams.first().and_then(|(dam, _)| book.animal(dam)?.morph.clone());
@@ -306,13 +368,14 @@ pub(super) fn parts_of(book: &Book, id: &FillingId, now: NaiveDateTime) -> Vec<C
             parents,
             laid: noted.map(|noted| noted.when),
             laid_is_found: noted.is_some_and(|noted| noted.what == SinceWhat::Found),
-            since: Since::of(book, eggs, told.as_ref()),
+            since: share.since(book, told.as_ref()),
             told,
             eggs: share.open(),
             window: super::rounds::window_in(book, id, &share, now),
         }
     };
-    shares(book, &tray).into_iter().map(part).collect()
+    let Some(filling) = book.filling(id) else { return Vec::new() };
+    shares_in(book, filling, &tray).into_iter().map(part).collect()
 }
 
 /// The clutch to be looked at first: the one with the earliest window among those with eggs still in.

@@ -87,7 +87,11 @@ pub fn clutch_view(book: &Book, id: &ClutchId, now: NaiveDateTime) -> Option<Clu
             boxes.push(box_row(book, &filling.id, now));
         }
     }
-    let window = book.window_of(if still_in.is_empty() { &eggs } else { &still_in }, now);
+    let nest = boxes.iter().find(|row| row.nest.as_ref().is_some_and(|nest| !nest.counted));
+    let window = match nest {
+        Some(nest) => nest.window.clone(),
+        None => book.window_of(if still_in.is_empty() { &eggs } else { &still_in }, now),
+    };
     let both = parents(book, id);
     let mut view = ClutchView {
         id: id.clone(),
@@ -152,7 +156,7 @@ fn warnings(book: &Book, view: &ClutchView) -> Vec<ClutchWarning> {
     if !things.is_empty() {
         warnings.push(ClutchWarning::Clash { things });
     }
-    if view.eggs.is_empty() {
+    if view.eggs.is_empty() && book.nest(&view.id).is_none() {
         warnings.push(ClutchWarning::NotPulled);
     }
     let unboxed = view.eggs.iter().filter(|line| line.egg.is_in && !matches!(line.at, Some(Where::Filling(_)))).count();

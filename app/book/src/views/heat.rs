@@ -58,7 +58,7 @@ pub fn shelf_plot(book: &Book, place: &PlaceId, now: NaiveDateTime) -> Option<He
     let oldest = now - TimeDelta::days(SHELF_DAYS);
     let first = readings.iter().map(|r| r.at).find(|&at| at >= oldest && at <= now)?;
     let from = (first - TimeDelta::hours(12)).min(now - TimeDelta::days(2));
-    let mut plot = plot(book, &[Stay { from: NaiveDateTime::MIN, place: place.clone() }], from, now, now)?;
+    let mut plot = plot(book, &[Stay { from: NaiveDateTime::MIN, place: place.clone(), nest: false }], from, now, now)?;
     let humid = book.humid_days(&book.thermometer(place));
     plot.days.iter_mut().for_each(|day| day.humidity = humid.get(&day.day).copied());
     Some(plot)

@@ -62,7 +62,7 @@ pub(super) fn changes(print: &LabelPrint, window: Option<&Window>, fill_to: Opti
 pub fn lying_labels(book: &Book, now: NaiveDateTime) -> Vec<LyingLabel> {
     let walk: Vec<&PlaceId> = book.places().into_iter().map(|place| &place.id).collect();
     let mut out: Vec<(usize, LyingLabel)> = Vec::new();
-    for filling in book.open_fillings() {
+    for filling in book.open_boxes() {
         let Some(print) = book.label_prints(&filling.id.thing()).next() else { continue };
         let parts = parts_of(book, &filling.id, now);
         let Some(part) = first_window(&parts).filter(|part| part.eggs > 0) else { continue };

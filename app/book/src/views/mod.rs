@@ -43,8 +43,8 @@ pub use behind::{
     Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, Whose, behind, days_lines, losses,
 };
 pub use boxes::{
-    BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, NoteLine, box_rows,
-    box_view,
+    BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, Nest, NoteLine,
+    box_rows, box_view, nests_with,
 };
 pub use breeding::{
     Again, BreederRow, Breeders, Breeding, PastRecord, breeder, breeders, breeding, may_go_again, past_record,

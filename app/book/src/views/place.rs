@@ -33,7 +33,7 @@ pub struct PlaceView {
     pub incidents: Vec<Incident>,
     /// In walking order.
     pub inside: Vec<PlaceRow>,
-    /// Boxes standing right here.
+    /// Boxes standing right here, and nests.
     pub boxes: Vec<BoxRow>,
     /// Animals kept right here, by name.
     pub animals: Vec<(AnimalId, String)>,
@@ -131,7 +131,7 @@ pub fn place_rows(book: &Book, within: Option<&PlaceId>) -> Vec<PlaceRow> {
 }
 
 fn place_row(book: &Book, place: &Place) -> PlaceRow {
-    let (mut boxes, mut animals) = (0, 0);
+    let (mut boxes, mut animals, mut held) = (0, 0, false);
     let mut seen: Vec<&PlaceId> = Vec::new();
     let mut next = vec![&place.id];
     while let Some(id) = next.pop() {
@@ -140,7 +140,8 @@ fn place_row(book: &Book, place: &Place) -> PlaceRow {
         }
         seen.push(id);
         for thing in book.things_at(id) {
-            boxes += usize::from(thing.kind == Kind::Filling);
+            held = true;
+            boxes += usize::from(thing.kind == Kind::Filling && !book.is_nest(&thing.id.as_str().into()));
             animals += usize::from(thing.kind == Kind::Animal);
         }
         next.extend(book.places_in(Some(id)).into_iter().map(|place| &place.id));
@@ -153,6 +154,6 @@ fn place_row(book: &Book, place: &Place) -> PlaceRow {
         closed: place.closed,
         boxes,
         animals,
-        free: !place.closed && boxes + animals == 0,
+        free: !place.closed && !held,
     }
 }

@@ -57,7 +57,7 @@ pub(super) fn next_water(
     window: Option<&Window>,
     now: NaiveDateTime,
 ) -> Option<NaiveDateTime> {
-    let has_medium = filling.mix != Some(Mix::None);
+    let has_medium = filling.mix != Some(Mix::None) && !filling.is_nest();
     let look_from = window.map(|w| w.unlooked.likely.0);
     (has_medium && !is_quiet(window, now) && filling.to.is_none())
         .then(|| next_check(events, filling.water, SCALE, look_from))

@@ -268,6 +268,11 @@ pub fn act_of(d: &Device, (what, _, a, b, c): Try) -> Option<Box<dyn Act>> {
             if c % 5 == 0 {
                 act.boxes.clear();
             }
+            // Left with her, counted or not; or taken from her.
+            act.left = c % 3 == 1;
+            if act.left && a % 2 == 0 {
+                act.card.counts = None;
+            }
             of(kind, act)
         }
         ActKind::ClutchEdited => {

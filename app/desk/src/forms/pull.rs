@@ -93,6 +93,8 @@ pub struct PullForm {
     pub boxes: Vec<BoxForm>,
     /// The eggs are boxed later.
     pub later: bool,
+    /// They stay with their mother: of boxes nothing is asked, and nobody need have counted them.
+    pub left: bool,
 }
 
 impl PullForm {
@@ -119,6 +121,7 @@ impl PullForm {
             clumps: String::new(),
             boxes,
             later: false,
+            left: base.left,
             base,
         }
     }
@@ -149,7 +152,8 @@ impl PullForm {
             Ok(clumps) => act.clumps = clumps,
             Err(why) => gather.note(CLUMPS, why),
         }
-        act.boxes = if self.later { Vec::new() } else { self.setups(&mut gather) };
+        act.left = self.left;
+        act.boxes = if self.later || self.left { Vec::new() } else { self.setups(&mut gather) };
         gather.done(act)
     }
 

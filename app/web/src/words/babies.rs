@@ -113,7 +113,7 @@ pub const OTHER_EGGS: &str = "The other eggs";
 pub const EACH_EGG: &str = "Each one by itself";
 pub const STILL_IN: &str = "still in";
 pub const SEX_NOT_ASKED: &str = "Sex is not asked at hatching. Probing and popping: only by or with someone trained.";
-pub const CLOSED_ITSELF: &str = "The box is empty and has closed itself.";
+pub const CLOSED_ITSELF: &str = "Nothing is left in it, and it has closed itself.";
 pub const TUB_LABELS: &str = "Tub labels";
 
 pub fn print_labels(labels: usize) -> String {
@@ -121,7 +121,7 @@ pub fn print_labels(labels: usize) -> String {
 }
 
 pub const TO_BABIES: &str = "See the young";
-pub const TO_BOX: &str = "Back to the box";
+pub const TO_BOX: &str = "Back to its page";
 
 pub fn weight_of(code: &str) -> String {
     format!("Weight of {code}")
@@ -155,7 +155,7 @@ pub fn hatch_sum(babies: usize, eggs: usize, ended: usize, left: usize) -> Strin
     if ended > 0 {
         parts.push(format!("{ended} ended otherwise"));
     }
-    parts.push(if left == 0 { "none left in: the box closes itself".to_owned() } else { format!("{left} still in") });
+    parts.push(if left == 0 { "none left in: it closes itself".to_owned() } else { format!("{left} still in") });
     parts.join(" · ")
 }
 
@@ -375,7 +375,7 @@ pub const MEASURED: &str = "Measured";
 pub const CORRECT_FATE: &str = "What became of it";
 pub const FATE: &str = "What became of this egg";
 pub const NOTHING_YET: &str = "nothing yet: it is still in";
-pub const MOVED_AWAY: &str = "moved out of its box";
+pub const MOVED_AWAY: &str = "moved out";
 
 pub fn egg_of(number: &str, letter: &str) -> String {
     format!("Egg {letter} of {number}")
@@ -391,8 +391,9 @@ pub fn laid_as(laid: Option<LaidAs>, only_found: bool) -> String {
     format!("{}, {what}", if only_found { "found" } else { "laid" })
 }
 
-pub fn set_in(name: &str) -> String {
-    format!("set in box {name}")
+/// In a box, or left where its mother lies round it.
+pub fn set_in(name: &str, nest: bool) -> String {
+    if nest { format!("left with the mother: {name}") } else { format!("set in box {name}") }
 }
 
 pub fn moved_to(name: &str) -> String {

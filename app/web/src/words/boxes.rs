@@ -1,6 +1,6 @@
 //! Egg boxes: the page, candling, water, hatching, moving.
 
-use book::views::{Since, SinceWhat};
+use book::views::{BoxRow, Since, SinceWhat};
 use book::words::OpenedAs;
 use chrono::NaiveDateTime;
 use trade::units::Mass;
@@ -241,7 +241,7 @@ pub fn row_title(numbers: &[String], species: &[String]) -> String {
     if species.is_empty() { numbers } else { format!("{numbers} · {}", species.join(", ")) }
 }
 
-pub fn row_line(since: Option<Since>, now: NaiveDateTime, eggs: u32, window: &str) -> String {
-    let day = since.map(|since| format!("{} · ", day(since, now))).unwrap_or_default();
-    format!("{day}{} · {window}", super::count(eggs as usize, "egg", "eggs"))
+pub fn row_line(row: &BoxRow, now: NaiveDateTime, window: &str) -> String {
+    let day = row.since.map(|since| format!("{} · ", day(since, now))).unwrap_or_default();
+    format!("{day}{} · {window}", super::mother::eggs(row))
 }

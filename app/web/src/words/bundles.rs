@@ -284,7 +284,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Clutch => "Clutches",
         Kind::Egg => "Eggs",
         Kind::Box => "Boxes",
-        Kind::Filling => "Box fillings",
+        Kind::Filling => "Box fillings and nests",
         Kind::Move => "Moves",
         Kind::Candling => "Candlings",
         Kind::Water => "Water checks",

@@ -65,6 +65,8 @@ pub fn seen(entry: &Entry) -> Option<String> {
             "animal_event" => field("what")
                 .and_then(AnimalEventWhat::of)
                 .map(|what| super::animals::event_seen(what, field("shed").and_then(ShedAs::of))),
+            // Said with the clutch it began with or completes; what is changed of one later is told by the act.
+            "filling" => field("brooded").map(|_| super::mother::LEFT.to_owned()),
             "meal" => {
                 field("outcome").and_then(MealOutcome::of).map(|outcome| super::animals::meal(Some(outcome)).to_owned())
             }
@@ -165,7 +167,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::WaterChecked => "Water checked",
         ActKind::TakenOut => "Taken out of the box",
         ActKind::BaselineReset => "New lid or box weighed",
-        ActKind::BoxEmptied => "Box emptied",
+        ActKind::BoxEmptied => "Emptied",
         ActKind::EggsPipped => "Pipped",
         ActKind::EggsCut => "Opened by hand",
         ActKind::OpeningEdited => "Opening put right",
@@ -208,7 +210,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::GenotypesNoted => "Looks and genotypes",
         ActKind::ClashSettled => "Clash settled",
         ActKind::Withdrawn => "Taken back",
-        ActKind::BoxEdited => "Box put right",
+        ActKind::BoxEdited => "Setting put right",
         ActKind::ReadingEdited => "Reading corrected",
         ActKind::SetPointEdited => "Set temperature corrected",
         ActKind::IncidentEdited => "Incident put right",

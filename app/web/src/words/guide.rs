@@ -136,6 +136,10 @@ fn season() -> Vec<Step> {
             "Pull a clutch",
         ),
         step(
+            "Or leave the eggs with her",
+            "Pythons lie round their eggs: tick Left with her when you pull the clutch, counted or not. Its window goes by what is read where she lies; Rounds says when to look, and the eggs can be taken over into a box later.",
+        ),
+        step(
             "Name each possible sire",
             "When you pull the clutch, or later with Edit clutch. Males of earlier seasons stand there with when each was last with her, beside an unknown male and none. What the babies look like says how likely each is.",
         ),

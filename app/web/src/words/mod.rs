@@ -25,6 +25,7 @@ pub mod lost;
 pub mod many;
 pub mod measures;
 pub mod money;
+pub mod mother;
 pub mod names;
 pub mod nav;
 pub mod notes;

@@ -52,8 +52,11 @@ pub fn pair(parents: &Parents) -> String {
     format!("{} × {}", either(&parents.dam_names()), either(&parents.sire_names()))
 }
 
-/// `26-014`, `26-014 + 26-015` for a box with two clutches.
+/// `26-014`, `26-014 + 26-015` for a box with two clutches, `26-014 with Bel` for a nest.
 pub fn filling(book: &Book, id: &FillingId) -> String {
+    if book.is_nest(id) {
+        return book.short_name(&id.thing());
+    }
     let numbers: Vec<String> = book.clutches_in(id).into_iter().map(|c| book.clutch_number(&c.id)).collect();
     if numbers.is_empty() { "Empty box".into() } else { numbers.join(" + ") }
 }

@@ -133,6 +133,7 @@ pub fn box_warning(warning: &BoxWarning, prefs: &Prefs) -> String {
         BoxWarning::NoShelf => {
             "Not on any shelf: without a temperature there is no hatch window. Move it to its shelf.".into()
         }
+        BoxWarning::NoNest => super::mother::NO_NEST.into(),
         BoxWarning::NeverWeighed => "Never weighed closed: weigh it once, and water can be checked by mass.".into(),
         BoxWarning::Unweighed { times } => {
             format!(

@@ -156,7 +156,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             format!("{eggs}found {found}, not boxed")
         }
         Fact::LookTonight { stage: Stage::Passed, .. } => {
-            "Window passed without a pip: check lay date and shelf, look in.".into()
+            "Window passed without a pip: check lay date and temperature, look in.".into()
         }
         Fact::LookTonight { likely, .. } => {
             format!("Look tonight, likely {}", dates::range(likely.0.date(), likely.1.date(), today))

@@ -37,10 +37,10 @@ pub fn all_free(names: &[String]) -> String {
 }
 
 /// What a box's line says after its number: species, eggs, when to look, what to fill it to.
-pub fn on_paper(title: &str, eggs: usize, look_from: Option<String>, fill_to: Option<String>) -> String {
+pub fn on_paper(title: &str, eggs: String, look_from: Option<String>, fill_to: Option<String>) -> String {
     let look = look_from.map(|day| format!("look from {day}"));
     // A figure and its unit are not parted at a line's end.
     let fill = fill_to.map(|mass| format!("fill to {}", mass.replace(' ', "\u{a0}")));
-    let parts = [Some(title.to_owned()), Some(super::count(eggs, "egg", "eggs")), look, fill];
+    let parts = [Some(title.to_owned()), Some(eggs), look, fill];
     parts.into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }

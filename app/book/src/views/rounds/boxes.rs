@@ -8,7 +8,7 @@ use crate::ids::*;
 use crate::memo::{Question, same_or};
 use crate::records::*;
 use crate::views::box_warnings::PIP_HOURS;
-use crate::views::boxes::{Share, shares};
+use crate::views::boxes::{Share, shares_in};
 use crate::views::parts::{Parents, parents};
 use crate::views::since::Since;
 use crate::views::water::next_water;
@@ -31,7 +31,7 @@ pub(super) struct Boxed {
     hatching: bool,
 }
 
-/// What may make a row of a box; none for one that is emptied or holds no egg any more.
+/// What may make a row of a box; none for one that is emptied or holds no egg any more. A nest that nobody counted holds some.
 #[derive(Clone, PartialEq, Eq, Hash)]
 pub(super) struct OfBox(pub(super) FillingId);
 
@@ -112,7 +112,7 @@ const CANDLE_AGAIN_DAYS: i64 = 21;
 impl Boxed {
     fn of(book: &Book, filling: &Filling) -> Option<Boxed> {
         let tray = if filling.to.is_some() { Vec::new() } else { book.tray(&filling.id) };
-        if tray.iter().all(|egg| egg.fate.is_some()) {
+        if tray.iter().all(|egg| egg.fate.is_some()) && book.uncounted(filling).is_none() {
             return None;
         }
         let (mut waiting, mut hatching, mut good) = (Vec::new(), false, false);
@@ -129,17 +129,19 @@ impl Boxed {
             }
         }
         let part = |share: Share<'_>| {
-            let ask = book.ask(&share.eggs);
-            let since = Since::of(book, &share.eggs, ask.as_ref().ok().and_then(|ask| ask.told.as_ref()));
+            let ask = share.ask(book, filling);
+            let since = share.since(book, ask.as_ref().ok().and_then(|ask| ask.told.as_ref()));
             Part {
                 clutch: share.clutch.id.clone(),
                 since,
-                open: share.open() > 0,
+                open: share.open() > 0 || share.eggs.is_empty(),
                 ask,
-                candle: since.filter(|_| good).map(|since| candle(book, filling, share.clutch, since.when)),
+                candle: since
+                    .filter(|_| good && !filling.is_nest())
+                    .map(|since| candle(book, filling, share.clutch, since.when)),
             }
         };
-        let parts = shares(book, &tray).into_iter().map(part).collect();
+        let parts = shares_in(book, filling, &tray).into_iter().map(part).collect();
         Some(Boxed { filling: filling.id.clone(), parts, waiting, hatching })
     }
 

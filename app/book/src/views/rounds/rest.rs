@@ -26,7 +26,8 @@ impl Question for Unboxed {
 
     fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
         let eggs = book.loose_eggs().filter(|egg| egg.fate.is_none()).filter_map(|egg| egg.clutch.as_ref());
-        let empty = book.all_clutches().map(|clutch| &clutch.id).filter(|id| !book.has_eggs(id));
+        let empty = book.all_clutches().map(|clutch| &clutch.id);
+        let empty = empty.filter(|id| !book.has_eggs(id) && book.nest(id).is_none());
         same_or(before, set_of(eggs.chain(empty).cloned()))
     }
 }

@@ -122,7 +122,7 @@ fn lay_span(book: &Book, dam: &AnimalId, from: When, later: i64, now: NaiveDateT
 /// The shelf a species' eggs mostly stand on now; else the one set nearest to what is usual for it.
 fn shelf_for(book: &Book, species: &str, profile: &Profile) -> Option<PlaceId> {
     let mut used: BTreeMap<PlaceId, usize> = BTreeMap::new();
-    for filling in book.open_fillings() {
+    for filling in book.open_boxes() {
         let same = book.clutches_in(&filling.id).iter().any(|c| book.clutch_species(c).as_deref() == Some(species));
         if let (true, Some(place)) = (same, book.place_of(&filling.id.thing())) {
             *used.entry(place.id.clone()).or_default() += 1;

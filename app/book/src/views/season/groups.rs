@@ -40,7 +40,7 @@ pub(super) fn laid(book: &Book, now: NaiveDateTime, learned: &Learned, what_if: 
         }
         let source = source_of(book, clutch, &open);
         let boxes = open.iter().filter_map(|egg| match book.whereabouts(&egg.id.thing()) {
-            Some(Where::Filling(filling)) => Some(filling.clone()),
+            Some(Where::Filling(filling)) if !book.is_nest(filling) => Some(filling.clone()),
             _ => None,
         });
         let boxes = boxes.filter(|filling| counted.insert(filling.clone())).count() as u32;

@@ -13,15 +13,16 @@ use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::photo::Face;
 use crate::ui::signs::{Mark, act_link, sign};
-use crate::ui::{AnimalGenotype, Empty, Head};
+use crate::ui::{AnimalGenotype, Caution, Empty, Head};
 use crate::words::{
-    self as all_words, animals as words, babies as young_words, care as care_words, cleaning as cleaning_words, dates,
-    money as money_words, names, notes as note_words, pairings as pair_words, record as record_words, units, window,
+    self as all_words, animals as words, babies as young_words, boxes, care as care_words, cleaning as cleaning_words,
+    dates, money as money_words, mother, names, notes as note_words, pairings as pair_words, record as record_words,
+    units, window,
 };
 use book::records::Animal;
 use book::views::{
-    AnimalView, ClutchLine, Face as Known, NextStep, TreatmentRow, animal_view, face_of, photos_of, treatments_of,
-    tub_of,
+    AnimalView, BoxRow, ClutchLine, Face as Known, NextStep, TreatmentRow, animal_view, face_of, nests_with, photos_of,
+    treatments_of, tub_of,
 };
 use book::words::{Came, Sex};
 use book::{AnimalId, Book};
@@ -92,6 +93,8 @@ struct Facts {
     face: Option<(Known, String)>,
     photos: usize,
     clutches: Vec<(String, String, String)>,
+    /// Clutches she lies round: page, name, line.
+    nests: Vec<(String, String, String)>,
     story: Vec<Line>,
     more: Vec<(&'static str, String, Option<Page>)>,
 }
@@ -142,6 +145,7 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
             (face, note_words::photo_of(&view.name, &day))
         }),
         photos: photos_of(book, &animal.id.thing()).len(),
+        nests: nests_with(book, &animal.id, clock::now()).iter().map(|row| nest_row(book, row)).collect(),
         clutches: view.clutches.iter().take(CLUTCHES).map(|line| clutch_row(line, today)).collect(),
         story: story(book, &animal.id, prefs, today),
         more: about(book, animal, today),
@@ -162,6 +166,13 @@ fn may_lay(animal: &Animal) -> bool {
             animal.from_eggs.is_empty() && !matches!(animal.came, Some(Came::Egg | Came::OneOf))
         }
     }
+}
+
+/// What she lies round: its page, its name, and a line.
+fn nest_row(book: &Book, row: &BoxRow) -> (String, String, String) {
+    let now = clock::now();
+    let said = row.window.as_ref().map_or(window::NO_WINDOW.to_owned(), |w| window::short(w, now.date()));
+    (Page::Box(row.id.to_string()).href(), names::filling(book, &row.id), boxes::row_line(row, now, &said))
 }
 
 /// Its id, its number, and a line.
@@ -210,6 +221,8 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
             view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{sign(shown)}{said}</button> }
         };
         let (key, faced) = (id.to_string(), facts.face.is_some());
+        // What she lies round is what is waited for next.
+        let hatching = facts.nests.first().map(|(.., said)| said.clone());
         view! {
             <div class="page with-acts">
                 <Head title=facts.name.clone() aside=facts.code back=(Page::Animals, words::TITLE.to_owned()) />
@@ -233,9 +246,17 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                 <CoolingBanner of=id.clone() />
                 {facts.care.0.into_iter().map(treatment_line).collect_view()}
                 {facts.doubts.into_iter().map(|said| view! { <div class="banner"><p>{said}</p></div> }).collect_view()}
+                {(!facts.nests.is_empty()).then(|| view! { <h2>{mother::TITLE}</h2> })}
+                {facts.nests.into_iter().map(|(href, name, said)| view! {
+                    <a class="row" href=href><span class="text"><span class="title">{name}</span><span class="aside">{said}</span></span></a>
+                    <Caution text=mother::CARE />
+                }).collect_view()}
                 <div class="pair">
                     <div class="card"><p class="quiet">{words::WEIGHT}</p>{weight(&facts.weights)}</div>
-                    <div class="card"><p class="quiet">{words::NEXT}</p>{next(&facts.next)}</div>
+                    <div class="card"><p class="quiet">{words::NEXT}</p>{match hatching {
+                        Some(said) if facts.next.is_empty() => view! { <p>{said}</p> }.into_any(),
+                        _ => next(&facts.next),
+                    }}</div>
                 </div>
                 {(facts.plot.len() > 1).then(|| view! {
                     <div class="card"><Weights weights=facts.plot today=clock::today() prefs=prefs.get_untracked() /></div>

@@ -262,7 +262,7 @@ pub fn place_options(none: &str) -> Vec<(String, String)> {
     let places = barn().read(|book| {
         let fit = book.places().into_iter().filter(|place| keeps_animals(place.what) && !place.closed);
         let said = fit.map(|place| {
-            let held = crate::words::places::animals(book.things_at(&place.id).len());
+            let held = crate::words::places::animals(crate::pages::places::animals_at(book, &place.id));
             (place.id.to_string(), format!("{} · {held}", names::place(book, &place.id)))
         });
         said.collect::<Vec<_>>()

@@ -145,7 +145,7 @@ fn story(book: &Book, id: &EggId, today: NaiveDate) -> Vec<(String, String, Opti
     add(said::laid_as(egg.laid_as, found), since.map(|since| since.when), None);
     if let Some(filling) = &egg.filling {
         let from = book.filling(filling).and_then(|filling| filling.from);
-        add(said::set_in(&names::filling(book, filling)), from, None);
+        add(said::set_in(&names::filling(book, filling), book.is_nest(filling)), from, None);
     }
     for mv in book.moves(&id.thing()) {
         let to = match &mv.to {

@@ -8,12 +8,12 @@ use crate::route::{Page, PullFrom};
 use crate::store::barn;
 use crate::ui::{ClutchGenetics, Empty, Head};
 use crate::words::{
-    boxes as box_words, clutch as said, dates, doubles, names, record as record_words, sires as sire_words, units,
-    window as window_words,
+    boxes as box_words, clutch as said, dates, doubles, mother, names, record as record_words, sires as sire_words,
+    units, window as window_words,
 };
 use book::ClutchId;
 use book::acts::ClutchesParted;
-use book::views::{ClutchView, ClutchWarning, clutch_view};
+use book::views::{BoxRow, ClutchView, ClutchWarning, clutch_view};
 use leptos::prelude::*;
 
 #[component]
@@ -49,7 +49,9 @@ fn Whole(view: ClutchView) -> impl IntoView {
     let pull = view.sum.in_book == 0;
     let parents = names::pair(&view.parents);
     let no_male = view.no_male.as_ref().map(|since| sire_words::no_male_before(since, today));
-    let boxes = view.boxes.clone();
+    let (nests, boxes): (Vec<BoxRow>, Vec<BoxRow>) = view.boxes.iter().cloned().partition(|row| row.nest.is_some());
+    let left = barn.peek(|book| book.nest(&view.id).is_some());
+    let pull_said = if left { mother::COUNT_OR_TAKE } else { said::PULL_AND_BOX };
     view! {
         <Head title=view.number.clone() aside=view.species.name.to_string() back=(Page::Boxes, box_words::TITLE.to_string()) />
         <p class="sub">{parents}</p>
@@ -75,8 +77,9 @@ fn Whole(view: ClutchView) -> impl IntoView {
             <div class="gap"><a class="act small" href=Page::EggsLater(view.id.to_string()).href()>{said::LATER}</a></div>
         })}
         <Measured id=view.id.clone() measures=view.measures.clone() pulled=!pull />
-        {(!boxes.is_empty()).then(|| view! { <h2>{box_words::TITLE}</h2> })}
-        {boxes.into_iter().map(|row| {
+        {[(mother::TITLE, nests), (box_words::TITLE, boxes)].into_iter().filter(|(_, rows)| !rows.is_empty()).map(|(title, rows)| view! {
+        <h2>{title}</h2>
+        {rows.into_iter().map(|row| {
             let window = match &row.window {
                 Ok(w) => window_words::short(w, today),
                 Err(_) => window_words::NO_WINDOW.to_string(),
@@ -84,20 +87,28 @@ fn Whole(view: ClutchView) -> impl IntoView {
             view! {
                 <a class="row" href=Page::Box(row.id.to_string()).href()>
                     <span class="text">
-                        <span class="title">{if row.path.is_empty() { box_words::NO_PLACE.to_string() } else { names::path(&row.path) }}</span>
-                        <span>{box_words::row_line(row.since, clock::now(), row.counts.still_in, &window)}</span>
+                        <span class="title">{stands(&row)}</span>
+                        <span>{box_words::row_line(&row, clock::now(), &window)}</span>
                     </span>
-                    <span class="code aside">{names::code(row.id.as_str())}</span>
+                    {row.nest.is_none().then(|| view! { <span class="code aside">{names::code(row.id.as_str())}</span> })}
                 </a>
             }
+        }).collect_view()}
         }).collect_view()}
         <ClutchGenetics id=view.id.clone() />
         <h2>{box_words::NOTES}</h2>
         <Lines rows=notes none=box_words::NO_NOTES />
         {pull.then(|| view! {
-            <div class="acts"><a class="act main" href=Page::Pull(PullFrom::Clutch(id)).href()>{said::PULL_AND_BOX}</a></div>
+            <div class="acts"><a class="act main" href=Page::Pull(PullFrom::Clutch(id)).href()>{pull_said}</a></div>
         })}
     }
+}
+
+/// Where a box stands, or who lies round the eggs, and where.
+fn stands(row: &BoxRow) -> String {
+    let nowhere = if row.nest.is_some() { mother::NO_PLACE } else { box_words::NO_PLACE };
+    let place = if row.path.is_empty() { nowhere.to_owned() } else { names::path(&row.path) };
+    if row.nest.is_some() { format!("{} · {place}", mother::with(row)) } else { place }
 }
 
 fn facts(view: &ClutchView, prefs: &crate::prefs::Prefs) -> Vec<(&'static str, String)> {

@@ -8,9 +8,10 @@ use crate::store::barn;
 use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Choice, TextField};
 use crate::ui::{Head, Tray};
-use crate::words::{self, babies, boxes as said, names};
+use crate::words::{self, babies, boxes as said, mother, names};
 use book::acts::{EggsCut, EggsOut, EggsPipped};
 use book::records::Egg;
+use book::views::box_view;
 use book::words::{Fate, OpenedAs, Step};
 use book::{Book, EggId, FillingId};
 use leptos::prelude::*;
@@ -57,15 +58,24 @@ pub fn Hatching(id: FillingId, out: bool) -> impl IntoView {
             barn.save(EggsPipped { eggs, when }, said::pipped(&letter), |_| {});
         }
     });
+    // Which of them pipped can be said once they have letters.
+    let uncounted = barn.peek(|book| box_view(book, &id, clock::now())?.nest.filter(|nest| !nest.counted));
     let back = Page::Box(id.to_string());
     let name = barn.peek(|book| names::filling(book, &id));
     let hatch = Page::BoxAct(id.to_string(), BoxAct::Hatch).href();
+    let is_nest = barn.peek(|book| book.is_nest(&id));
     let weigh = Memo::new(move |_| out && barn.read(|book| nameless(book, &id)));
     view! {
         <div class="page alone">
             <Head title=(if out { said::OUT_TITLE } else { said::PIPPED_TITLE }).to_string() back=(back.clone(), name) />
             <p>{if out { said::OUT_HOW } else { said::PIPPED_HOW }}</p>
-            {move || tray.with(|eggs| eggs.iter().all(|egg| egg.still)).then(|| view! { <p class="card">{said::NO_EGG_WAITS}</p> })}
+            {match uncounted {
+                Some(nest) => view! {
+                    <p class="card">{mother::NOT_COUNTED_LONG}</p>
+                    <a class="act main" href=super::taking(&nest).href()>{mother::COUNT}</a>
+                }.into_any(),
+                None => (move || tray.with(|eggs| eggs.iter().all(|egg| egg.still)).then(|| view! { <p class="card">{if is_nest { mother::NO_EGG_WAITS } else { said::NO_EGG_WAITS }}</p> })).into_any(),
+            }}
             <div class="card"><Tray eggs=tray on_egg /></div>
             <WhenFold seen />
             {(!out).then(|| view! {

@@ -96,8 +96,12 @@ fn Another(id: ClutchId) -> impl IntoView {
     if all.is_empty() {
         return view! { <p class="card quiet">{said::NO_EGG_LEFT}</p> }.into_any();
     }
-    // Those in no box want one.
-    let first: Vec<EggId> = all.iter().filter(|(.., at)| at.is_none()).map(|(egg, ..)| egg.clone()).collect();
+    // Those in no box want one, and who comes from her nest takes them all.
+    let with_her = |egg: &EggId| {
+        barn.peek(|book| matches!(book.whereabouts(&egg.thing()), Some(Where::Filling(id)) if book.is_nest(id)))
+    };
+    let first: Vec<EggId> =
+        all.iter().filter(|(egg, _, at)| at.is_none() || with_her(egg)).map(|(egg, ..)| egg.clone()).collect();
     let (chosen, seen) = (RwSignal::new(first), Seen::now());
     let faults = Faults::new();
     let fields = BoxFields::new(BoxForm::new(barn.peek(Book::suggest_setup), None, None, units()), faults);

@@ -52,6 +52,8 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
         let back = save_back.clone();
         barn.save(act, told, move |_| back.replace());
     };
+    // With her nothing is weighed that it could change.
+    let weighed = if barn.peek(|book| book.is_nest(&id)) { "" } else { said::WEIGHED_HOW };
     let name = barn.peek(|book| names::filling(book, &id));
     view! {
         <div class="page alone">
@@ -59,7 +61,7 @@ pub fn EggsLeave(id: FillingId) -> impl IntoView {
             <p>{said::EGGS_HOW}</p>
             <div class="card"><Tray eggs=tray on_egg /></div>
             <Choice label=said::EGGS_TITLE options=FATES.iter().map(|&f| (f, eggs::fate(f).to_string())).collect() value=fate />
-            <Quantity entry=mass hint=said::WEIGHED_HOW faults />
+            <Quantity entry=mass hint=weighed faults />
             <TextField label=said::WHY value=why />
             <WhenFold seen />
             <div class="acts"><button type="button" class="act main" on:click=save>{words::SAVE}</button></div>

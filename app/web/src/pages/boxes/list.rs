@@ -6,7 +6,7 @@ use crate::route::{self, Page, PullFrom};
 use crate::store::barn;
 use crate::ui::signs::act_link;
 use crate::ui::{Empty, Head, PANES, Paged, Pane, Strip, StripRow, Taper, wide};
-use crate::words::{boxes as said, dates, names, window as window_words};
+use crate::words::{boxes as said, dates, mother, names, window as window_words};
 use book::views::{BoxRow, box_rows};
 use book::{ClutchId, FillingId};
 use desk::lists::{not_boxed, told_apart};
@@ -19,7 +19,7 @@ const SHOWN: usize = 60;
 pub fn Boxes() -> impl IntoView {
     let barn = barn();
     let wide = wide(PANES);
-    let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_fillings().len())));
+    let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_boxes().len())));
     view! {
         <div class="page with-acts">
             <Head title=said::TITLE.to_string() aside />
@@ -38,7 +38,7 @@ pub fn Boxes() -> impl IntoView {
 #[component]
 pub fn ListBeside() -> impl IntoView {
     let barn = barn();
-    let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_fillings().len())));
+    let aside = Signal::derive(move || said::in_use(barn.read(|book| book.open_boxes().len())));
     view! { <Pane name=said::TITLE href=Page::Boxes.href() aside><List /></Pane> }
 }
 
@@ -97,7 +97,12 @@ fn Season() -> impl IntoView {
 #[component]
 fn List() -> impl IntoView {
     let barn = barn();
-    let rows = Memo::new(move |_| barn.read(|book| box_rows(book, clock::now())));
+    let all = Memo::new(move |_| barn.read(|book| box_rows(book, clock::now())));
+    let of = |nests: bool| {
+        move |rows: &Vec<BoxRow>| rows.iter().filter(|row| row.nest.is_some() == nests).cloned().collect::<Vec<_>>()
+    };
+    let rows = Memo::new(move |_| all.with(of(false)));
+    let nests = Memo::new(move |_| all.with(of(true)));
     let page = route::page();
     let chosen = Memo::new(move |_| {
         page.with(|page| match page {
@@ -105,26 +110,35 @@ fn List() -> impl IntoView {
             _ => None,
         })
     });
-    let some = Callback::new(move |(from, to): (usize, usize)| {
-        let rows = rows.with(|rows| rows.get(from..to).map(<[BoxRow]>::to_vec).unwrap_or_default());
-        rows.into_iter()
-            .map(|row| {
-                let id = row.id.clone();
-                let here = Signal::derive(move || chosen.with(|chosen| chosen.as_ref() == Some(&id)));
-                view! { <Row row here /> }
-            })
-            .collect_view()
-            .into_any()
-    });
+    let shown = move |rows: Memo<Vec<BoxRow>>| {
+        Callback::new(move |(from, to): (usize, usize)| {
+            let rows = rows.with(|rows| rows.get(from..to).map(<[BoxRow]>::to_vec).unwrap_or_default());
+            rows.into_iter()
+                .map(|row| {
+                    let id = row.id.clone();
+                    let here = Signal::derive(move || chosen.with(|chosen| chosen.as_ref() == Some(&id)));
+                    view! { <Row row here /> }
+                })
+                .collect_view()
+                .into_any()
+        })
+    };
+    let (some, of_nests) = (shown(rows), shown(nests));
     move || {
-        if rows.with(Vec::is_empty) {
+        if all.with(Vec::is_empty) {
             return view! { <Empty text=said::EMPTY>{act_link(&Page::Pull(PullFrom::Nothing), "act main", said::PULL)}</Empty> }.into_any();
         }
         let chosen = chosen.get_untracked();
         let at = rows.with(|rows| rows.iter().position(|row| Some(&row.id) == chosen.as_ref()));
         view! {
-            <h2>{said::IN_USE}</h2>
-            <Paged name="boxes" total=Signal::derive(move || rows.with(Vec::len)) show=some at=at.unwrap_or(0) />
+            {(!rows.with(Vec::is_empty)).then(|| view! {
+                <h2>{said::IN_USE}</h2>
+                <Paged name="boxes" total=Signal::derive(move || rows.with(Vec::len)) show=some at=at.unwrap_or(0) />
+            })}
+            {(!nests.with(Vec::is_empty)).then(|| view! {
+                <h2>{mother::TITLE}</h2>
+                <Paged name="nests" total=Signal::derive(move || nests.with(Vec::len)) show=of_nests />
+            })}
         }
         .into_any()
     }
@@ -138,13 +152,14 @@ fn Row(row: BoxRow, here: Signal<bool>) -> impl IntoView {
         Ok(w) => window_words::short(w, now.date()),
         Err(_) => window_words::NO_WINDOW.to_string(),
     };
-    let place = if row.path.is_empty() { said::NO_PLACE.to_string() } else { names::path(&row.path) };
+    let nowhere = if row.nest.is_some() { mother::NO_PLACE } else { said::NO_PLACE };
+    let place = if row.path.is_empty() { nowhere.to_string() } else { names::path(&row.path) };
     view! {
         <div class="row linked" aria-current=move || here.get().then_some("true")>
             {taper.map(|burn| view! { <Taper burn height=64 /> })}
             <span class="text">
                 <a class="title link" href=Page::Box(row.id.to_string()).href()>{said::row_title(&row.numbers, &row.species)}</a>
-                <span>{said::row_line(row.since, now, row.counts.still_in, &window)}</span>
+                <span>{said::row_line(&row, now, &window)}</span>
                 <span class="aside">{names::pair(&row.parents)} " · " {place}</span>
             </span>
         </div>

@@ -8,6 +8,7 @@ mod later;
 mod leave;
 mod list;
 mod moving;
+mod nest;
 mod notes;
 mod page;
 mod setup;
@@ -17,6 +18,7 @@ mod window;
 pub use clutch::ClutchPage;
 pub use later::EggsLater;
 pub use list::{Boxes, ListBeside, lanes, strip};
+pub use nest::taking;
 pub use notes::NoteForm;
 pub use page::{BoxPage, Lines};
 pub use window::burn;
@@ -35,7 +37,9 @@ pub fn BoxActPage(id: String, act: BoxAct) -> impl IntoView {
     if barn().peek(|book| book.filling(&id).is_none()) {
         return view! { <NoBox /> }.into_any();
     }
+    let nest = barn().peek(|book| book.is_nest(&id));
     match act {
+        BoxAct::Water | BoxAct::Taken if nest => view! { <nest::NothingWeighed id /> }.into_any(),
         BoxAct::Candle => view! { <candle::Candle id /> }.into_any(),
         BoxAct::Water => view! { <water::Water id /> }.into_any(),
         BoxAct::Pipped => view! { <hatching::Hatching id out=false /> }.into_any(),

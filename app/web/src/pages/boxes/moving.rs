@@ -17,11 +17,14 @@ pub fn MoveBox(id: FillingId) -> impl IntoView {
     let prefs = prefs();
     let back = Page::Box(id.to_string());
     let name = barn.peek(|book| names::filling(book, &id));
+    let nest = barn.peek(|book| book.is_nest(&id));
     let rows_id = id.clone();
     let rows = move || {
         barn.read(|book| {
             let here = book.place_of(&rows_id.thing()).map(|p| p.id.clone());
-            let shelves = book.shelves().into_iter().map(|shelf| {
+            // She and her eggs may lie anywhere.
+            let places = if nest { book.places().into_iter().filter(|p| !p.closed).collect() } else { book.shelves() };
+            let shelves = places.into_iter().map(|shelf| {
                 let aside = names::shelf_aside(book, &shelf.id, &prefs.get());
                 (shelf.id.clone(), names::place(book, &shelf.id), aside, here.as_ref() == Some(&shelf.id))
             });
@@ -50,7 +53,7 @@ pub fn MoveBox(id: FillingId) -> impl IntoView {
                     </button>
                 }
             }).collect_view()}
-            {move || barn.read(|b| b.shelves().is_empty()).then(|| view! { <p class="card">{said::NO_SHELF} " " <a href=Page::PlaceNew.href()>{said::ADD_INCUBATOR}</a></p> })}
+            {move || (!nest && barn.read(|b| b.shelves().is_empty())).then(|| view! { <p class="card">{said::NO_SHELF} " " <a href=Page::PlaceNew.href()>{said::ADD_INCUBATOR}</a></p> })}
         </div>
     }
 }

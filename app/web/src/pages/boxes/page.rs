@@ -1,5 +1,6 @@
 //! A box's page: what one glance must give, and the acts below the thumb.
 
+use super::nest::NestGlance;
 use super::window::WindowCard;
 use super::{NoBox, draw};
 use crate::clock;
@@ -28,15 +29,24 @@ pub fn BoxPage(id: String) -> impl IntoView {
     if barn.peek(|book| book.filling(&id).is_none()) {
         return view! { <NoBox /> }.into_any();
     }
-    let aside = names::code(id.as_str());
+    // A nest has no label, and stands with its clutch.
+    let nest = barn.peek(|book| book.filling(&id).and_then(|filling| filling.brooded.clone()));
+    let aside = if nest.is_some() { String::new() } else { names::code(id.as_str()) };
+    let back = match nest {
+        Some(clutch) => (Page::Clutch(clutch.to_string()), barn.peek(|book| book.clutch_number(&clutch))),
+        None => (Page::Boxes, said::TITLE.to_owned()),
+    };
     let name_id = id.clone();
     let title = Signal::derive(move || barn.read(|book| names::filling(book, &name_id)));
     // What is typed in it stands when the rest is drawn anew.
     let seen = Seen::now();
     view! {
         <div class="page with-acts">
-            <Head title aside back=(Page::Boxes, said::TITLE.to_string()) />
-            {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| view! { <Glance view seen /> })}
+            <Head title aside back />
+            {move || barn.read(|book| box_view(book, &id, clock::now())).map(|view| match view.nest.clone() {
+                Some(nest) => view! { <NestGlance view nest seen /> }.into_any(),
+                None => view! { <Glance view seen /> }.into_any(),
+            })}
         </div>
     }
     .into_any()
@@ -90,7 +100,7 @@ fn Glance(view: BoxView, seen: Seen) -> impl IntoView {
     view! {
         <p class="sub">{sub}</p>
         {warnings.into_iter().map(|w| view! { <p class="card warned" role="note">{w}</p> }).collect_view()}
-        {view.parts.into_iter().map(|part| view! { <WindowCard part named=several /> }).collect_view()}
+        {view.parts.into_iter().map(|part| view! { <WindowCard part named=several nest=false /> }).collect_view()}
         <section class="card"><Tray eggs=Signal::stored(tray) on_egg=|egg: String| Page::Egg(egg).go() /></section>
         <div class="pair">
             <section class="card">

@@ -7,7 +7,7 @@ use crate::store::barn;
 use crate::ui::Head;
 use crate::ui::day::{DateField, Seen, WhenFold};
 use crate::ui::forms::{Choice, Faults, Quantity, TextField};
-use crate::words::{self, boxes as said, names, pull as pull_words, units as shown};
+use crate::words::{self, boxes as said, mother, names, pull as pull_words, units as shown};
 use book::FillingId;
 use book::acts::BoxEdited;
 use desk::forms::boxes::{EMPTIED_ON, SET_ON, SetupForm, taken, taken_mass};
@@ -26,6 +26,12 @@ pub fn Setup(id: FillingId) -> impl IntoView {
     let own = RwSignal::new(start.name.clone());
     let (from, emptied) = (RwSignal::new(start.from.clone()), RwSignal::new(start.to.clone()));
     let was_emptied = start.before.to.is_some();
+    let nest = barn.peek(|book| book.is_nest(&id));
+    let (title, how, saved) = if nest {
+        (mother::SET, mother::SET_HOW, mother::SET_SAVED)
+    } else {
+        (said::SETUP, said::SETUP_HOW, said::SETUP_SAVED)
+    };
     let known: Vec<String> = barn.peek(|book| book.boxes().into_iter().filter_map(|b| b.name.clone()).collect());
     let to = back.clone();
     let save = move |ev: leptos::ev::SubmitEvent| {
@@ -45,17 +51,19 @@ pub fn Setup(id: FillingId) -> impl IntoView {
         let Some(now) = barn.peek(|book| BoxEdited::of(book, &start.before.filling)) else { return };
         let Some(act) = faults.pass(form.act(&now, units(), clock::today())) else { return };
         let to = to.clone();
-        barn.save(act, said::SETUP_SAVED, move |_| to.replace());
+        barn.save(act, saved, move |_| to.replace());
     };
     view! {
         <div class="page alone">
-            <Head title=said::SETUP.to_string() back=(back, name) />
-            <p class="aside">{said::SETUP_HOW}</p>
+            <Head title=title.to_string() back=(back, name) />
+            <p class="aside">{how}</p>
             <form novalidate on:submit=save>
-                <TextField label=pull_words::MEDIUM value=medium />
-                <div class="pair"><Quantity entry=dry faults /><Quantity entry=water faults /></div>
-                <Quantity entry=closed faults />
-                <TextField label=said::BOX_NAME value=own offers=known hint=said::BOX_NAME_HOW />
+                {(!nest).then(|| view! {
+                    <TextField label=pull_words::MEDIUM value=medium />
+                    <div class="pair"><Quantity entry=dry faults /><Quantity entry=water faults /></div>
+                    <Quantity entry=closed faults />
+                    <TextField label=said::BOX_NAME value=own offers=known hint=said::BOX_NAME_HOW />
+                })}
                 <TextField label=said::NOTE value=note />
                 <DateField label=SET_ON value=from faults />
                 {was_emptied.then(|| view! { <DateField label=EMPTIED_ON value=emptied faults /> })}

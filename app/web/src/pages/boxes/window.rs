@@ -4,9 +4,9 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::ui::{Burn, Taper};
-use crate::words::{boxes as box_words, dates, heat as heat_words, window as said};
+use crate::words::{boxes as box_words, dates, heat as heat_words, mother, window as said};
 use book::views::ClutchPart;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{Datelike, NaiveDateTime, TimeDelta};
 use leptos::prelude::*;
 use trade::when::When;
 use trade::window::{Stage, Window};
@@ -28,7 +28,12 @@ pub fn burn(laid: When, window: Option<&Window>, now: NaiveDateTime) -> Burn {
 
 /// The large card on a box's page, one for each clutch in it.
 #[component]
-pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
+pub fn WindowCard(
+    part: ClutchPart,
+    named: bool,
+    /// With their mother, in no box.
+    nest: bool,
+) -> impl IntoView {
     let prefs = prefs();
     let now = clock::now();
     let today = now.date();
@@ -64,16 +69,18 @@ pub fn WindowCard(part: ClutchPart, named: bool) -> impl IntoView {
                 view! { <p class="big">{said::LOOK_FROM} " " <span class="nowrap">{look}</span></p> }.into_any()
             };
             let (likely, outer) = (w.first.likely, w.first.outer);
+            // Two dates of a year to come are wider than a phone.
+            let this_year = outer.0.date().year() == today.year();
             view! {
                 {head}
-                <p class="nowrap">{said::likely(likely.0.date(), likely.1.date(), today)}</p>
-                <p class="aside nowrap">{said::outer(outer.0.date(), outer.1.date(), today)}</p>
-                {said::stage(&w, today).map(|s| view! { <p class="warn">{s}</p> })}
+                <p class:nowrap=this_year>{said::likely(likely.0.date(), likely.1.date(), today)}</p>
+                <p class="aside" class:nowrap=this_year>{said::outer(outer.0.date(), outer.1.date(), today)}</p>
+                {if nest { mother::stage(&w, today) } else { said::stage(&w, today) }.map(|s| view! { <p class="warn">{s}</p> })}
                 {out}
             }
             .into_any()
         }
-        Err(why) => view! { <p>{said::no_window(why)}</p> }.into_any(),
+        Err(why) => view! { <p>{if nest { mother::no_window(why) } else { said::no_window(why) }}</p> }.into_any(),
     };
     Some(view! {
         <section class="card window-card">

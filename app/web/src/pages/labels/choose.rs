@@ -59,7 +59,7 @@ fn rows(book: &Book, (kind, places): (Kind, Places), which: Which) -> Vec<Row> {
                 .collect();
         }
         Kind::EggBox => {
-            let boxes = book.open_fillings().into_iter().filter(|f| !book.eggs_in(&f.id).is_empty());
+            let boxes = book.open_boxes().into_iter().filter(|f| !book.eggs_in(&f.id).is_empty());
             boxes.map(|f| (f.id.thing(), names::filling(book, &f.id), place(&f.id.thing()))).collect()
         }
         Kind::Animal | Kind::Tub => {

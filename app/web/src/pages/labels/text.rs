@@ -1,7 +1,7 @@
 //! From a record to what its label says and links to.
 
 use crate::prefs::{Prefs, folder};
-use crate::words::{animals, dates, labels as said, names, places, units};
+use crate::words::{animals, dates, labels as said, mother, names, places, units};
 use book::acts::LabelPrinted;
 use book::views::{ClutchPart, Since, box_view};
 use book::words::{PlaceWhat, Sex};
@@ -88,6 +88,7 @@ fn code(id: &str) -> Result<Code, String> {
 pub fn ready(book: &Book, thing: &Thing, now: NaiveDateTime, prefs: &Prefs) -> Result<Ready, String> {
     let base = base(prefs)?;
     match kind_of(book, thing) {
+        Some(payload::Kind::EggBox) if book.is_nest(&thing.id.as_str().into()) => Err(mother::NO_LABEL.to_owned()),
         Some(payload::Kind::EggBox) => egg_box(book, &FillingId::from(thing.id.as_str()), now, prefs, &base),
         Some(payload::Kind::Animal | payload::Kind::Tub) => {
             animal(book, &AnimalId::from(thing.id.as_str()), now, prefs, &base)

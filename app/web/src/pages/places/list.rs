@@ -7,7 +7,7 @@ use crate::ui::{Caution, Empty, Head};
 use crate::words::{places as words, units};
 use book::records::Place;
 use book::words::PlaceWhat;
-use book::{Book, Kind, PlaceId};
+use book::{Book, Kind, PlaceId, Thing};
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 
@@ -91,13 +91,18 @@ fn ItemView(item: Item) -> impl IntoView {
 }
 
 pub(super) fn boxes_at(book: &Book, place: &PlaceId) -> usize {
-    book.things_at(place).iter().filter(|thing| thing.kind == Kind::Filling).count()
+    let is_box = |thing: &&Thing| thing.kind == Kind::Filling && !book.is_nest(&thing.id.as_str().into());
+    book.things_at(place).iter().filter(is_box).count()
+}
+
+pub fn animals_at(book: &Book, place: &PlaceId) -> usize {
+    book.things_at(place).iter().filter(|thing| thing.kind == Kind::Animal).count()
 }
 
 /// `28.0 °C · 3 boxes`, `free`.
 pub(super) fn held(book: &Book, place: &Place, prefs: &Prefs) -> (String, bool) {
     let incubates = matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator));
-    let n = if incubates { boxes_at(book, &place.id) } else { book.things_at(&place.id).len() };
+    let n = if incubates { boxes_at(book, &place.id) } else { animals_at(book, &place.id) };
     let held = if incubates { words::boxes(n) } else { words::animals(n) };
     match book.set_temp(&place.id).filter(|_| incubates) {
         Some(temp) => (format!("{} · {held}", units::temp(temp, prefs)), n == 0),

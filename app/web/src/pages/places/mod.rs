@@ -8,7 +8,7 @@ mod wall;
 mod whereis;
 
 pub use form::PlaceForm;
-pub use list::Places;
-pub use page::PlacePage;
+pub use list::{Places, animals_at};
+pub use page::{PlacePage, ReadNow};
 pub use wall::BarnSheet;
 pub use whereis::WhereIs;

@@ -14,8 +14,8 @@ use crate::ui::day::{Moment, MomentField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::ui::{Burn, Empty, Head, Paged, Taper};
 use crate::words::{
-    self as all_words, animals as animal_words, boxes as box_words, care as care_words, dates, names, places as words,
-    record::Line, units as shown, window as window_words,
+    self as all_words, animals as animal_words, boxes as box_words, care as care_words, dates, mother, names,
+    places as words, record::Line, units as shown, window as window_words,
 };
 use book::records::Place;
 use book::views::{BoxRow, PlaceView, place_view};
@@ -68,6 +68,8 @@ struct Facts {
     incidents: Vec<Line>,
     inner: Vec<Row>,
     boxes: Vec<Row>,
+    /// Eggs left with their mother.
+    nests: Vec<Row>,
     animals: Vec<Row>,
 }
 
@@ -108,7 +110,8 @@ fn facts(book: &Book, place: &Place, view: PlaceView, prefs: &Prefs) -> Facts {
             .filter(|p| !p.closed)
             .map(|p| inner_row(book, p, prefs))
             .collect(),
-        boxes: view.boxes.iter().map(box_row).collect(),
+        boxes: view.boxes.iter().filter(|row| row.nest.is_none()).map(box_row).collect(),
+        nests: view.boxes.iter().filter(|row| row.nest.is_some()).map(box_row).collect(),
         animals: view.animals.iter().map(|(id, name)| animal_row(book, id, name)).collect(),
     }
 }
@@ -133,7 +136,7 @@ fn box_row(row: &BoxRow) -> Row {
     Row {
         page: Page::Box(row.id.to_string()),
         title: box_words::row_title(&row.numbers, &row.species),
-        said: box_words::row_line(row.since, now, row.counts.still_in, &said),
+        said: box_words::row_line(row, now, &said),
         taper,
     }
 }
@@ -166,7 +169,9 @@ fn There(id: PlaceId) -> impl IntoView {
         book.place(&id)
             .is_some_and(|p| matches!(p.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator | PlaceWhat::Room)))
     });
-    let heated = incubates.then(|| view! { <ShelfHeat id=id.clone() /> });
+    // The window of eggs left with their mother goes by what is read where she lies.
+    let nest = barn.peek(|book| book.things_at(&id).iter().any(|thing| book.is_nest(&thing.id.as_str().into())));
+    let heated = (incubates || nest).then(|| view! { <ShelfHeat id=id.clone() /> });
     let incident = incubates.then(|| view! { <IncidentForm id=id.clone() /> });
     let most = RwSignal::new(STEP);
     let around = id.clone();
@@ -194,7 +199,7 @@ fn There(id: PlaceId) -> impl IntoView {
             <Head title aside=outer back=(Page::Places, words::TITLE.to_owned()) />
             <ApartBanner of=id.thing() />
             <BringHere place=id.clone() />
-            {incubates.then_some(reading)}
+            {(incubates || nest).then_some(reading)}
             <crate::pages::babies::FeedHere place=id.clone() />
             <CleanHere of=id.thing() />
             {body}
@@ -237,6 +242,7 @@ fn Body(facts: Facts, most: RwSignal<usize>) -> impl IntoView {
         })}
         <Rows title=words::INSIDE rows=facts.inner most />
         <Rows title=words::BOXES rows=facts.boxes most />
+        <Rows title=mother::TITLE rows=facts.nests most />
         <Rows title=words::ANIMALS rows=facts.animals most />
         {none.then(|| view! { <p class="quiet inset">{words::NO_BOXES}</p> })}
         {nobody.then(|| view! { <p class="quiet inset">{words::NOBODY}</p> })}
@@ -286,7 +292,7 @@ fn Rows(title: &'static str, rows: Vec<Row>, most: RwSignal<usize>) -> impl Into
 }
 
 #[component]
-fn ReadNow(id: PlaceId) -> impl IntoView {
+pub fn ReadNow(id: PlaceId) -> impl IntoView {
     let barn = barn();
     let (entry, humid, faults) = (RwSignal::new(reading()), RwSignal::new(humidity(None)), Faults::new());
     let seen = Seen::now();

@@ -5,7 +5,7 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::{Head, foot, print};
-use crate::words::{self, boxes as box_words, dates, names, units, whereis as said};
+use crate::words::{self, boxes as box_words, dates, mother, names, units, whereis as said};
 use book::Book;
 use book::views::{BoxRow, WallPart, WallSpot, wall};
 use desk::lists::narrow;
@@ -117,7 +117,8 @@ fn part_view(part: Part) -> AnyView {
 
 fn box_line(row: &BoxRow, prefs: &Prefs) -> String {
     let title = box_words::row_title(&row.numbers, &row.species);
+    let title = if row.nest.is_some() { format!("{title} {}", mother::with(row)) } else { title };
     let look = row.window.as_ref().ok().map(|window| dates::weekday(window.unlooked.likely.0.date(), clock::today()));
     let fill = row.fill_to.map(|mass| units::mass(mass, prefs));
-    said::on_paper(&title, row.counts.still_in as usize, look, fill)
+    said::on_paper(&title, mother::eggs(row), look, fill)
 }

@@ -12,7 +12,7 @@ use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::sires::{Besides, OtherSires};
 use crate::ui::{Caution, Head, Lasting};
-use crate::words::{self, boxes as box_words, names, pull as said};
+use crate::words::{self, boxes as box_words, mother, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
 use book::views::{HerMale, due_dams, is_young};
 use book::words::Sex;
@@ -21,6 +21,7 @@ use boxing::{BoxFields, Boxing};
 use desk::forms::pull::PullForm;
 
 use leptos::prelude::*;
+use trade::species::Kin;
 use trade::when::When;
 
 /// Eggs found: noted at once, boxed later.
@@ -126,7 +127,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
     let note = RwSignal::new(start.note.clone());
     let clumps = RwSignal::new(String::new());
     let boxes = RwSignal::new(start.boxes.iter().cloned().map(|form| BoxFields::new(form, faults)).collect::<Vec<_>>());
-    let (later, lasting) = (RwSignal::new(false), Lasting::here());
+    let (later, left, lasting) = (RwSignal::new(false), RwSignal::new(start.left), Lasting::here());
     let seen = Seen::now();
 
     // A dam chosen brings her species, and the sires she was paired with, unless the keeper has said otherwise.
@@ -169,6 +170,7 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
             clumps: clumps.get_untracked(),
             boxes: boxes.with_untracked(|list| list.iter().map(BoxFields::form).collect()),
             later: later.get_untracked(),
+            left: left.get_untracked(),
             base: start.base.clone(),
         };
         let Some(when) = seen.unless_now() else { return };
@@ -176,7 +178,10 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         let weighed = when.map_or_else(clock::today, When::date);
         let Some(mut act) = faults.pass(form.act(units(), weighed)) else { return };
         act.when = when;
-        let told = said::pulled(&act.card.number, act.boxes.len());
+        let told = match act.left {
+            true => mother::left(&act.card.number),
+            false => said::pulled(&act.card.number, act.boxes.len()),
+        };
         barn.save(act, told, move |draft| {
             let (filling, clutch) = (made(draft, Kind::Filling), made(draft, Kind::Clutch));
             match (filling, clutch) {
@@ -200,6 +205,14 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         let id = male.id.to_string();
         sire.get() != id && sire_too.get() != id
     };
+    // Pythons lie round their eggs; of others it is asked below.
+    let lies_round = move || left.get() || barn.read(|book| book.species_of(Some(&species.get())).kin == Kin::Python);
+    let tick_left = move || {
+        view! {
+            <label class="gap tick"><input type="checkbox" prop:checked=left on:change=move |ev| left.set(event_target_checked(&ev)) />{mother::LEFT_TICK}</label>
+            {move || left.get().then(|| view! { <p class="aside">{mother::LEFT_HOW}</p><Caution text=mother::CARE /> })}
+        }
+    };
     let two_dams = RwSignal::new(!dam_too.get_untracked().is_empty());
     let two_sires = RwSignal::new(!sire_too.get_untracked().is_empty());
     view! {
@@ -219,7 +232,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <Stepper entry=slug faults />
             </div>
             <Caution text=said::KEEP_UP />
-            {move || (!later.get()).then(|| view! { <Boxing boxes good=good dud=dud lasting /> })}
+            {move || lies_round().then(tick_left)}
+            {move || (!later.get() && !left.get()).then(|| view! { <Boxing boxes good=good dud=dud lasting /> })}
             <details>
                 <summary>{said::MORE}</summary>
                 <TextField label=said::NUMBER value=number />
@@ -233,11 +247,12 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <Quantity entry=spent faults />
                 <TextField label=box_words::NOTE value=note />
                 <WhenFold seen />
+                {move || (!lies_round()).then(tick_left)}
                 <label class="gap tick"><input type="checkbox" prop:checked=later on:change=move |ev| later.set(event_target_checked(&ev)) />{said::BOX_LATER}</label>
             </details>
             <Caution text=said::HANDS />
             <div class="acts">
-                {move || if later.get() {
+                {move || if later.get() || left.get() {
                     view! { <button type="button" class="act main" on:click=move |_| save.with_value(|s| s(false))>{words::SAVE}</button> }.into_any()
                 } else {
                     view! {

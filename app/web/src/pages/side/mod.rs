@@ -64,7 +64,7 @@ fn count(book: &Book, section: Section) -> Option<usize> {
     let now = clock::now();
     match section {
         Section::Rounds => Some(walk(book, now).0.len()),
-        Section::Boxes => Some(book.open_fillings().len()),
+        Section::Boxes => Some(book.open_boxes().len()),
         Section::Pairings => Some(pairing_rows(book, now).iter().filter(|row| row.ended.is_none()).count()),
         Section::Animals => Some(book.animals().len()),
         Section::Young => Some(book.animals().into_iter().filter(|animal| is_young(animal, now.date())).count()),

@@ -62,7 +62,7 @@ pub fn Stock(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView {
     let expected = move || {
         let place = place.get();
         barn.read(|book| {
-            let boxes = book.open_fillings().into_iter().filter(|f| !book.eggs_in(&f.id).is_empty());
+            let boxes = book.open_boxes().into_iter().filter(|f| !book.eggs_in(&f.id).is_empty());
             boxes.map(|f| f.id.thing()).filter(|thing| within(book, thing, place.as_ref())).collect::<Vec<_>>()
         })
     };
