@@ -115,6 +115,22 @@ fn what_may_be_the_sire_stands_until_something_else_is_chosen() {
 }
 
 #[test]
+fn eggs_left_with_their_mother_are_asked_nothing_of_boxes() {
+    let mut form = pull(METRIC);
+    assert!(!form.act(METRIC, today()).expect("read").left);
+    form.boxes[0].share.typed = "l2".into();
+    assert!(form.act(METRIC, today()).is_err());
+    form.left = true;
+    let act = form.act(METRIC, today()).expect("read");
+    assert!(act.left && act.boxes.is_empty());
+    // The counts may be none, but what is typed there must be figures.
+    (form.good.typed, form.dud.typed, form.slug.typed) = ("0".into(), String::new(), "0".into());
+    assert_eq!(form.act(METRIC, today()).expect("read").card.counts, Some(Counts::default()));
+    form.good.typed = "3l".into();
+    assert!(form.act(METRIC, today()).is_err());
+}
+
+#[test]
 fn an_eggs_page_writes_only_what_was_typed() {
     let untouched = egg(METRIC);
     assert_eq!(untouched.act(METRIC, today()).expect("read").card, untouched.card);
