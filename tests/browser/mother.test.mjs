@@ -1,4 +1,4 @@
-// Eggs left with their mother, by taps: left uncounted, read where she lies, put right, undone, counted, hatched, and taken
+// Eggs left with their mother, by taps: left uncounted, read where she lies, put right, undone, counted, pipped, and taken
 // over into a box; and the season's own, as Rounds, her page, the lists and papers show it.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
@@ -107,7 +107,7 @@ test('leaving them is one act: undone, the clutch waits for a box again', () => 
   await page.getByRole('link', { name: /^Box it/ }).waitFor();
 }));
 
-test('counted where they lie, pipped and out, and hatched out under her', () => stocked(async ({ page }) => {
+test('counted where they lie, and a pip noted under her', () => stocked(async ({ page }) => {
   await leave(page);
   await title(page, /with Briar/).waitFor();
   await link(page, 'Count or take them').tap();
