@@ -95,6 +95,7 @@ test('left with her uncounted; read where she lies, the window narrows; undone, 
   await field(page, 'Note').first().fill('Tight round them.');
   await button(page, 'Save').tap();
   await said(page, 'Saved');
+  await title(page, /with Briar/).waitFor();
   await again(page, /with Briar/);
 }));
 

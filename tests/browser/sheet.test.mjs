@@ -88,6 +88,7 @@ test('what is no sheet is told, and headings are remembered', () => atBarn(serve
   await said(page, '1 row brought in.');
   await page.goto(page.url().replace(/#.*/, '#/sheet'));
   await choose(page, 'Called,Ref\nBea,B2\nAnn,A1\n');
+  await page.getByText('What the columns are: all 2 known').tap();
   assert.equal(await pick(page, 'Called: Bea').inputValue(), 'name');
   assert.equal(await pick(page, 'Ref: B2').inputValue(), 'code');
   await showing(page, /Row 3 · Ann · A1 is here already; nothing changes/);

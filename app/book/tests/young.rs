@@ -392,7 +392,11 @@ fn a_row_put_off_comes_back_and_the_week_ahead_is_told() {
     // What may cost a life is not put off.
     b.d.act(&EggsPipped { eggs: b.eggs[..1].to_vec(), when: None });
     let pipped = rounds(&b.d.book, b.d.now);
-    b.d.act(&Snoozed { row: pipped[0].row(), until: Some(day("2026-06-14")) });
+    let cannot = Snoozed { row: pipped[0].row(), until: Some(day("2026-06-14")) };
+    assert_eq!(b.d.draft(&cannot), Err(Refusal::CannotWait));
+    // Nor a difference between devices, of whatever record: an id of its own may be too long for another one made of it.
+    let row = SnoozeId::new(format!("clash.details_erased:{}", "0".repeat(64)));
+    assert_eq!(b.d.draft(&Snoozed { row, until: Some(day("2026-06-14")) }), Err(Refusal::CannotWait));
     assert_eq!(b.kinds(), [DueKind::PippedNotOut]);
 
     b.d.act(&b.hatch(b.babies(&[0, 1, 2, 3]), &[]));

@@ -8,6 +8,7 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::read::BARN;
 use crate::records::{BarnRules, Meal, Snooze};
+use crate::views::DueKind;
 use crate::words::MealOutcome;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use journal::{Draft, DraftSet};
@@ -116,6 +117,9 @@ const MOST_DAYS: i64 = 60;
 impl Act for Snoozed {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         if let Some(until) = self.until {
+            if !DueKind::may_put_off(&self.row) {
+                return Err(Refusal::CannotWait);
+            }
             let days = (until - now.date()).num_days();
             if !(1..=MOST_DAYS).contains(&days) {
                 return Err(Refusal::Missing { what: "a day from tomorrow to 60 days from now" });

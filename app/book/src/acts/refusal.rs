@@ -147,6 +147,8 @@ pub enum Refusal {
     },
     /// A species' figures that cannot be.
     BadFigures(BadProfile),
+    /// A row of Rounds that may not be put off.
+    CannotWait,
     NothingChanged,
     /// The field does not clash (any more).
     NoClash,
@@ -290,6 +292,7 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "Nothing is kept of {mark} that could be erased: it was erased before, or never typed.")
             }
             Refusal::BadFigures(why) => bad_figures(f, why, *shown),
+            Refusal::CannotWait => f.write_str("This cannot be put off. See to it; it leaves Rounds by itself then."),
             Refusal::NothingChanged => f.write_str("Nothing was changed, so there is nothing to save."),
             Refusal::NoClash => f.write_str("The two entries agree now; there is nothing to settle."),
         }

@@ -107,18 +107,26 @@ impl DueKind {
         SnoozeId::new(format!("{}.{thing}", self.word()))
     }
 
-    /// Whether a row of this kind may be put off: what may cost a life may not, nor what is too late tomorrow.
+    /// What may cost a life, what is too late tomorrow, and what says that the records themselves are not whole.
+    const CANNOT_WAIT: [DueKind; 7] = [
+        DueKind::PippedNotOut,
+        DueKind::Female,
+        DueKind::Temperature,
+        DueKind::Dose,
+        DueKind::LastMeal,
+        DueKind::Clash,
+        DueKind::MissingActs,
+    ];
+
+    /// Whether a row of this kind may be put off.
     pub fn can_wait(self) -> bool {
-        !matches!(
-            self,
-            DueKind::PippedNotOut
-                | DueKind::Female
-                | DueKind::Temperature
-                | DueKind::Dose
-                | DueKind::LastMeal
-                | DueKind::Clash
-                | DueKind::MissingActs
-        )
+        !DueKind::CANNOT_WAIT.contains(&self)
+    }
+
+    /// Whether what a row is put off under is of a kind that may be.
+    pub(crate) fn may_put_off(row: &SnoozeId) -> bool {
+        let word = row.as_str().split_once('.').map_or("", |(word, _)| word);
+        DueKind::CANNOT_WAIT.iter().all(|kind| kind.word() != word)
     }
 }
 
