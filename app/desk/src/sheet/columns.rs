@@ -1,6 +1,8 @@
 //! What the columns of a sheet hold, and the headings people give them.
 
+use crate::measure::{Measure, unit_typed};
 use book::lower;
+use trade::money::Currency;
 
 /// What the rows of a sheet are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -284,8 +286,17 @@ pub(super) fn plain(heading: &str) -> String {
     lower(&bare.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
-/// What stands in brackets in a heading, such as the unit of `Weight (g)`.
-pub(super) fn in_brackets(heading: &str) -> Option<&str> {
+/// The unit of a heading such as `Weight (g)`.
+pub(super) fn unit_of(heading: &str) -> Option<&str> {
+    in_brackets(heading).filter(|unit| unit_typed(unit).is_some_and(|unit| unit.of == Measure::Mass))
+}
+
+/// The currency of a heading such as `Price (EUR)`.
+pub(super) fn currency_of(heading: &str) -> Option<Currency> {
+    in_brackets(heading).and_then(|inside| crate::money::of(&format!("1 {inside}"), None))
+}
+
+fn in_brackets(heading: &str) -> Option<&str> {
     let (_, behind) = heading.split_once(['(', '['])?;
     behind.split_once([')', ']']).map(|(inside, _)| inside.trim()).filter(|inside| !inside.is_empty())
 }
@@ -336,5 +347,11 @@ mod tests {
         assert_eq!(in_brackets("Price [ EUR ]"), Some("EUR"));
         assert_eq!(in_brackets("Weight ()"), None);
         assert_eq!(in_brackets("Weight"), None);
+        assert_eq!(
+            [unit_of("Weight (lb)"), unit_of("Weight (last)"), unit_of("Weight (mm)")],
+            [Some("lb"), None, None]
+        );
+        assert_eq!(currency_of("Price (USD)").map(|known| known.code().to_owned()), Some("USD".to_owned()));
+        assert_eq!(currency_of("Price (each)"), None);
     }
 }

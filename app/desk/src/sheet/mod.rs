@@ -57,9 +57,9 @@ pub struct SheetForm {
     pub fixes: BTreeMap<(usize, String), Fix>,
     /// Of weights without a day of their own, as a date field gives it.
     pub weighed_on: String,
-    /// Of weights without a unit.
+    /// Of weights without a unit, where the heading has none either.
     pub unit: String,
-    /// Of prices without one.
+    /// Of prices without one, where the heading has none either.
     pub currency: Option<Currency>,
     /// Places that are not here yet are made.
     pub make_places: bool,
@@ -191,18 +191,18 @@ impl SheetForm {
             ways: BTreeMap::new(),
             fixes: BTreeMap::new(),
             weighed_on: today.to_string(),
-            unit: String::new(),
+            unit: if units.ounces { "oz" } else { "g" }.to_owned(),
             currency: book.currency(),
             make_places: true,
             ids,
             place_ids: BTreeMap::new(),
         };
-        form.is_of(what, remembered, units);
+        form.is_of(what, remembered);
         form
     }
 
     /// The rows are of another sort.
-    pub fn is_of(&mut self, what: SheetOf, remembered: &Remembered, units: Units) {
+    pub fn is_of(&mut self, what: SheetOf, remembered: &Remembered) {
         self.what = what;
         let mut columns: Vec<Option<Column>> = Vec::new();
         for (place, head) in self.heads.iter().enumerate() {
@@ -211,11 +211,6 @@ impl SheetForm {
             columns.push(guess.filter(|guess| *guess == Column::Note || !columns.contains(&Some(*guess))));
         }
         self.columns = columns;
-        let weight = self.place_of(Column::Weight).and_then(|place| columns::in_brackets(&self.heads[place]));
-        self.unit = weight.unwrap_or(if units.ounces { "oz" } else { "g" }).to_owned();
-        let price = self.place_of(Column::Price).and_then(|place| columns::in_brackets(&self.heads[place]));
-        self.currency =
-            price.and_then(|price| crate::money::of(&format!("1 {price}"), self.currency)).or(self.currency);
     }
 
     /// What each heading was said to be, for the next sheet that has it.
@@ -233,10 +228,6 @@ impl SheetForm {
     pub fn example(&self, place: usize) -> &str {
         let cells = self.rows.iter().filter_map(|(_, cells)| cells.get(place));
         cells.map(|cell| cell.trim()).find(|cell| !cell.is_empty()).unwrap_or_default()
-    }
-
-    fn place_of(&self, column: Column) -> Option<usize> {
-        self.columns.iter().position(|own| *own == Some(column))
     }
 
     fn way(&self, place: usize) -> ColumnWay {

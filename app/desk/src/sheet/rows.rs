@@ -1,7 +1,7 @@
 //! What a row says, cell by cell.
 
 use super::cells;
-use super::columns::{Column, SheetOf};
+use super::columns::{self, Column, SheetOf};
 use super::days::DayColumn;
 use super::family::File;
 use super::places::Places;
@@ -143,7 +143,9 @@ impl<'a> Reader<'a> {
             let open = cells::decimal_mark(self.form.cells(place)).err();
             found.questions.extend(open.map(|cell| (place, Question::Mark(cell))));
             let bare = |cell: &str| cell.ends_with(|c: char| c.is_ascii_digit());
-            if self.form.cells(place).any(bare) {
+            // A heading such as `Weight (g)` says it.
+            let said = columns::unit_of(&self.form.heads[place]).is_some();
+            if !said && self.form.cells(place).any(bare) {
                 found.questions.push((place, Question::Unit));
             }
             let day = filled(Column::Weighed);
@@ -157,7 +159,8 @@ impl<'a> Reader<'a> {
         }
         if let Some(place) = filled(Column::Price) {
             let unsaid = |cell: &str| !cell.is_empty() && crate::money::of(cell, None).is_none();
-            if self.book.currency().is_none() && self.form.cells(place).any(unsaid) {
+            let said = self.book.currency().or_else(|| columns::currency_of(&self.form.heads[place])).is_some();
+            if !said && self.form.cells(place).any(unsaid) {
                 found.questions.push((place, Question::Currency));
             }
         }
@@ -184,7 +187,11 @@ struct Row<'a, 'b> {
     unclear: &'b mut BTreeMap<(usize, String), Unclear>,
 }
 
-impl Row<'_, '_> {
+impl<'a> Row<'a, '_> {
+    fn heading(&self, column: Column) -> Option<&'a str> {
+        self.first(column).map(|place| self.reader.form.heads[place].as_str())
+    }
+
     fn first(&self, column: Column) -> Option<usize> {
         self.reader.places_of.get(&column).and_then(|places| places.first()).copied()
     }
@@ -370,8 +377,9 @@ impl Row<'_, '_> {
     }
 
     fn price(&mut self) -> Option<Money> {
+        let said = self.heading(Column::Price).and_then(columns::currency_of);
         self.take(Column::Price, |reader, text| {
-            let own = reader.form.currency;
+            let own = said.or(reader.form.currency);
             if own.is_none() && text.ends_with(|c: char| c.is_ascii_digit()) && crate::money::of(text, None).is_none() {
                 return Err(Fault::Column(CURRENCY_OPEN));
             }
@@ -380,9 +388,10 @@ impl Row<'_, '_> {
     }
 
     fn weight(&mut self) -> Option<(Mass, When)> {
+        let unit = self.heading(Column::Weight).and_then(columns::unit_of).unwrap_or(&self.reader.form.unit);
         let mass = self.take(Column::Weight, |reader, text| match &reader.mark {
             Err(_) if text.contains([',', '.']) => Err(Fault::Column(MARK_OPEN)),
-            mark => cells::mass(text, mark.as_ref().ok().copied().flatten(), &reader.form.unit).map_err(Fault::Cell),
+            mark => cells::mass(text, mark.as_ref().ok().copied().flatten(), unit).map_err(Fault::Cell),
         });
         let weighed = self.day(Column::Weighed);
         let mass = mass?;

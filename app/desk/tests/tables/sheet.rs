@@ -103,6 +103,9 @@ fn a_whole_barn_comes_in_with_one_look() {
     assert_eq!(found.unclear, []);
     assert_eq!(sheet.comes(), ["new"; 4]);
     assert_eq!(found.settled, [(4, "25/6/2020".to_owned(), DayOrder::DayFirst)]);
+    // Unit and currency stand in the headings.
+    let asked: Vec<&Question> = found.questions.iter().map(|(_, question)| question).collect();
+    assert_eq!(asked, [&Question::WeighedOn, &Question::Places(3, "Rack 1 / 10".to_owned())]);
     // The parents come first.
     let acts = sheet.bring();
     assert_eq!(acts.len(), 1);
@@ -330,6 +333,18 @@ fn the_same_tap_twice_makes_the_same_records() {
         format!("{:?}", sheet.form.acts(&found, book, &mut || next(minted)))
     };
     assert_eq!(acts(), acts());
+}
+
+#[test]
+fn a_unit_in_a_heading_counts_whoever_said_what_the_column_is() {
+    let mut sheet = Try::new("Code|Gew (kg)|Preis (USD)\nA|1.5|80");
+    assert_eq!(sheet.form.columns, [Some(Column::Code), None, Some(Column::Price)]);
+    sheet.form.columns[1] = Some(Column::Weight);
+    assert_eq!(sheet.comes(), ["new"]);
+    sheet.bring();
+    let a = sheet.id("A");
+    assert_eq!(sheet.book().weights(&a)[0].0, g(1500));
+    assert_eq!(sheet.book().animal(&a).and_then(|a| a.asked).map(Money::text), Some("80.00 USD".into()));
 }
 
 /// No cell makes it stop, whatever column it stands in, and what is refused says why.

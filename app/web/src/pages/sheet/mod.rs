@@ -115,7 +115,7 @@ fn Read(form: SheetForm) -> impl IntoView {
     Effect::new(move |before: Option<SheetOf>| {
         let now = what.get();
         if before.is_some_and(|before| before != now) {
-            form.update(|form| form.is_of(now, &remembered(), crate::prefs::units()));
+            form.update(|form| form.is_of(now, &remembered()));
         }
         now
     });
