@@ -5,7 +5,10 @@ use super::{Comes, SheetForm, SheetFound};
 use book::acts::{AnimalCard, Mint, PlaceCard, SheetAnimal, SheetBroughtIn, SheetRow, fresh};
 use book::words::PlaceWhat;
 use book::{AnimalId, Book, ClutchId, PlaceId, lower};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
+
+/// The most animals that are taken to share a tub.
+const IN_A_TUB: usize = 2;
 
 /// A place to be made: in which one of the book, and the way to it from there, in lower case.
 type NewPlace = (Option<PlaceId>, Vec<String>);
@@ -52,45 +55,64 @@ impl SheetForm {
 
     /// The places that are to be made, those around others first, each after those whose name comes before it.
     fn places(&mut self, found: &SheetFound, book: &Book, mint: &mut Mint<'_>) -> Vec<SheetRow> {
-        let mut new: BTreeSet<(usize, Vec<Piece>, NewPlace, Vec<String>)> = BTreeSet::new();
-        for turn in &found.order {
-            let (Comes::New(RowRead::Animal(row)) | Comes::Changes(RowRead::Animal(row), _)) = &found.rows[*turn].comes
-            else {
-                continue;
-            };
-            let Some(PlaceFound::New(around, names)) = &row.place else { continue };
-            for depth in 1..=names.len() {
-                let names = &names[..depth];
-                let order = names.iter().flat_map(|name| pieces(name)).collect();
-                if !new.iter().any(|(_, _, key, _)| *key == (around.clone(), folded(names))) {
-                    new.insert((depth, order, (around.clone(), folded(names)), names.to_vec()));
-                }
-            }
-        }
-        let holds: BTreeSet<NewPlace> = new
-            .iter()
-            .filter_map(|(_, _, (around, names), _)| Some((around.clone(), names.split_last()?.1.to_vec())))
-            .collect();
+        let mut wanted: Vec<(NewPlace, Wanted)> = wanted(found).into_iter().collect();
+        wanted.sort_by_cached_key(|(_, place)| {
+            let order: Vec<Piece> = place.names.iter().flat_map(|name| pieces(name)).collect();
+            (place.names.len(), order)
+        });
         let mut rows = Vec::new();
-        for (_, _, key, names) in new {
-            let id =
-                self.place_ids.entry(key.clone()).or_insert_with(|| PlaceId::from(fresh(book, mint).as_str())).clone();
-            let (around, folded) = &key;
-            let outer = folded.split_last().map(|(_, outer)| outer.to_vec()).unwrap_or_default();
-            let within = self.place_ids.get(&(around.clone(), outer)).cloned().or_else(|| around.clone());
-            // What holds tubs is a rack; what holds racks is a room.
-            let inner: Vec<&NewPlace> =
-                holds.iter().filter(|(other, way)| other == around && way.starts_with(folded)).collect();
-            let what = match inner.iter().map(|(_, way)| way.len() - folded.len()).max() {
-                None => PlaceWhat::Tub,
-                Some(0) => PlaceWhat::Rack,
-                Some(_) => PlaceWhat::Room,
-            };
-            let name = names.last().cloned().unwrap_or_default();
-            rows.push(SheetRow::Place(id, PlaceCard { within, ..PlaceCard::new(what, name) }));
+        for (key, place) in wanted {
+            let id = self.place_ids.entry(key.clone()).or_insert_with(|| PlaceId::from(fresh(book, mint).as_str()));
+            let id = id.clone();
+            let (around, mut outer) = key;
+            outer.pop();
+            let within = self.place_ids.get(&(around.clone(), outer)).cloned().or(around);
+            let name = place.names.last().cloned().unwrap_or_default();
+            rows.push(SheetRow::Place(id, PlaceCard { within, ..PlaceCard::new(place.what(), name) }));
         }
         rows
     }
+}
+
+/// A place to be made, as its rows tell of it.
+#[derive(Default)]
+struct Wanted {
+    /// From the outermost to its own.
+    names: Vec<String>,
+    /// Animals right in it.
+    animals: usize,
+    /// How many places lie inside each other in it.
+    levels: usize,
+}
+
+impl Wanted {
+    /// What holds tubs, or more animals than a tub does, is a rack; what holds racks is a room.
+    fn what(&self) -> PlaceWhat {
+        match self.levels {
+            0 if self.animals <= IN_A_TUB => PlaceWhat::Tub,
+            0 | 1 => PlaceWhat::Rack,
+            _ => PlaceWhat::Room,
+        }
+    }
+}
+
+fn wanted(found: &SheetFound) -> BTreeMap<NewPlace, Wanted> {
+    let mut all: BTreeMap<NewPlace, Wanted> = BTreeMap::new();
+    for turn in &found.order {
+        let (Comes::New(RowRead::Animal(row)) | Comes::Changes(RowRead::Animal(row), _)) = &found.rows[*turn].comes
+        else {
+            continue;
+        };
+        let Some(PlaceFound::New(around, names)) = &row.place else { continue };
+        for depth in 1..=names.len() {
+            let (names, inside) = (&names[..depth], names.len() - depth);
+            let place = all.entry((around.clone(), folded(names))).or_default();
+            place.names = names.to_vec();
+            place.levels = place.levels.max(inside);
+            place.animals += usize::from(inside == 0);
+        }
+    }
+    all
 }
 
 fn folded(names: &[String]) -> Vec<String> {

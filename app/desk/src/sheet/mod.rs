@@ -237,6 +237,9 @@ impl SheetForm {
     /// What stands in a cell, or what was said instead.
     fn cell<'a>(&'a self, cells: &'a [String], place: usize) -> &'a str {
         let cell = cells.get(place).map_or("", |cell| cell.trim());
+        if self.fixes.is_empty() {
+            return cell;
+        }
         match self.fixes.get(&(place, cell.to_owned())) {
             Some(Fix::As(said)) => said.trim(),
             _ => cell,

@@ -347,6 +347,25 @@ fn a_unit_in_a_heading_counts_whoever_said_what_the_column_is() {
     assert_eq!(sheet.book().animal(&a).and_then(|a| a.asked).map(Money::text), Some("80.00 USD".into()));
 }
 
+#[test]
+fn a_place_of_many_is_no_tub() {
+    let mut sheet =
+        Try::new("Code|Place\nA|North wall\nB|North wall\nC|North wall\nD|Tank 1\nE|Tank 1\nF|Barn / Rack 9 / 1");
+    sheet.bring();
+    let mut made: Vec<(String, Option<PlaceWhat>)> =
+        sheet.book().places().into_iter().map(|place| (place.name.clone().unwrap_or_default(), place.what)).collect();
+    made.sort();
+    let of = |name: &str, what| (name.to_owned(), Some(what));
+    let expected = [
+        of("1", PlaceWhat::Tub),
+        of("Barn", PlaceWhat::Room),
+        of("North wall", PlaceWhat::Rack),
+        of("Rack 9", PlaceWhat::Rack),
+        of("Tank 1", PlaceWhat::Tub),
+    ];
+    assert_eq!(made, expected);
+}
+
 /// No cell makes it stop, whatever column it stands in, and what is refused says why.
 #[test]
 fn any_cell_in_any_column_is_read_or_told() {
