@@ -8,6 +8,7 @@ mod days;
 mod family;
 mod out;
 mod places;
+mod row;
 mod rows;
 
 pub use columns::{Column, SheetOf};

@@ -1,17 +1,16 @@
-//! What a row says, cell by cell.
+//! What rows say, and what is asked of their columns first.
 
 use super::cells;
-use super::columns::{self, Column, SheetOf};
+use super::columns::{self, Column};
 use super::days::DayColumn;
 use super::family::File;
 use super::places::Places;
-use super::{ColumnWay, Comes, Fix, Question, RowFound, SheetForm, SheetFound, SheetLine, Unclear, family};
+use super::row::Row;
+use super::{ColumnWay, Question, RowFound, SheetForm, SheetFound, SheetLine, Unclear, family};
 use crate::measure::Units;
-use book::acts::{AnimalCard, ClutchCard, SheetAnimal, SheetBroughtIn, SheetRow};
-use book::records::Counts;
-use book::words::Went;
-use book::{AnimalId, Book, ClutchId, PlaceId};
-use chrono::{NaiveDate, NaiveDateTime};
+use book::acts::{AnimalCard, ClutchCard};
+use book::{AnimalId, Book, PlaceId};
+use chrono::NaiveDateTime;
 use std::collections::BTreeMap;
 use trade::money::Money;
 use trade::species::Profile;
@@ -57,30 +56,25 @@ pub enum PlaceFound {
 }
 
 /// Why a cell has no value.
-enum Fault {
+pub(super) enum Fault {
     /// It says so itself.
     Cell(String),
     /// It depends on what its column is asked; a sentence for the row.
     Column(&'static str),
 }
 
-const DAYS_OPEN: &str = "Say above how its days are read.";
-const MARK_OPEN: &str = "Say above how its weights are read.";
-const WEIGHED_OPEN: &str = "Say above when it was weighed.";
-const CURRENCY_OPEN: &str = "Say above in which currency its price is.";
-
 /// What all rows are read beside.
-struct Reader<'a> {
-    form: &'a SheetForm,
-    book: &'a Book,
-    units: Units,
-    now: NaiveDateTime,
-    places_of: BTreeMap<Column, Vec<usize>>,
-    days: BTreeMap<usize, DayColumn>,
-    mark: Result<Option<char>, String>,
-    species: Vec<(String, Profile)>,
-    places: Places,
-    file: File,
+pub(super) struct Reader<'a> {
+    pub(super) form: &'a SheetForm,
+    pub(super) book: &'a Book,
+    pub(super) units: Units,
+    pub(super) now: NaiveDateTime,
+    pub(super) places_of: BTreeMap<Column, Vec<usize>>,
+    pub(super) days: BTreeMap<usize, DayColumn>,
+    pub(super) mark: Result<Option<char>, String>,
+    pub(super) species: Vec<(String, Profile)>,
+    pub(super) places: Places,
+    pub(super) file: File,
 }
 
 pub(super) fn read(form: &SheetForm, book: &Book, units: Units, now: NaiveDateTime) -> SheetFound {
@@ -174,387 +168,4 @@ impl<'a> Reader<'a> {
         }
         found.questions.sort_by_key(|(place, _)| *place);
     }
-}
-
-/// One row while it is read.
-struct Row<'a, 'b> {
-    reader: &'b Reader<'a>,
-    line: &'a SheetLine,
-    turn: usize,
-    /// What its columns are to be asked first.
-    open: Vec<&'static str>,
-    bad: Vec<String>,
-    unclear: &'b mut BTreeMap<(usize, String), Unclear>,
-}
-
-impl<'a> Row<'a, '_> {
-    fn heading(&self, column: Column) -> Option<&'a str> {
-        self.first(column).map(|place| self.reader.form.heads[place].as_str())
-    }
-
-    fn first(&self, column: Column) -> Option<usize> {
-        self.reader.places_of.get(&column).and_then(|places| places.first()).copied()
-    }
-
-    /// What stands under a column, or was said instead.
-    fn text(&self, column: Column) -> &str {
-        self.first(column).map_or("", |place| self.reader.form.cell(&self.line.1, place))
-    }
-
-    fn called(&self) -> String {
-        let of = match self.reader.form.what {
-            SheetOf::Animals => [Column::Code, Column::Name],
-            SheetOf::Clutches => [Column::Number, Column::Number],
-        };
-        let [code, name] = of.map(|column| self.text(column));
-        match (code, name) {
-            (code, name) if code == name || name.is_empty() => code.to_owned(),
-            ("", name) => name.to_owned(),
-            (code, name) => format!("{name} · {code}"),
-        }
-    }
-
-    fn left_out(&self) -> bool {
-        let form = self.reader.form;
-        let out = |place: usize| {
-            let cell = self.line.1.get(place).map_or("", |cell| cell.trim());
-            form.columns[place].is_some() && form.fixes.get(&(place, cell.to_owned())) == Some(&Fix::LeaveOut)
-        };
-        (0..form.columns.len()).any(out)
-    }
-
-    /// A cell's value. What cannot be read, or was put right, is told with all cells like it.
-    fn take<T: Default>(&mut self, column: Column, read: impl FnOnce(&Reader<'_>, &str) -> Result<T, Fault>) -> T {
-        let Some(place) = self.first(column) else { return T::default() };
-        let raw = self.line.1.get(place).map_or("", |cell| cell.trim());
-        let fixed = self.reader.form.fixes.contains_key(&(place, raw.to_owned()));
-        let (value, why) = match read(self.reader, self.reader.form.cell(&self.line.1, place)) {
-            Ok(value) => (value, None),
-            Err(Fault::Column(open)) => {
-                self.open.push(open);
-                return T::default();
-            }
-            Err(Fault::Cell(why)) => {
-                self.bad.push(why.clone());
-                (T::default(), Some(why))
-            }
-        };
-        if fixed || why.is_some() {
-            let number = self.line.0;
-            let new = Unclear { place, column, cell: raw.to_owned(), rows: 0, first: number, why: None };
-            let unclear = self.unclear.entry((place, raw.to_owned())).or_insert(new);
-            unclear.rows += 1;
-            unclear.why = why.or(unclear.why.take());
-        }
-        value
-    }
-
-    fn simple<T: Default>(&mut self, column: Column, read: impl FnOnce(&str) -> Result<T, String>) -> T {
-        self.take(column, |_, text| read(text).map_err(Fault::Cell))
-    }
-
-    fn day(&mut self, column: Column) -> Option<When> {
-        let place = self.first(column)?;
-        self.take(column, |reader, text| {
-            let way = reader.form.way(place).day;
-            let day = reader.days.get(&place).map_or(Ok(None), |days| days.read(text, way, reader.now.date()));
-            day.map_err(|why| why.map_or(Fault::Column(DAYS_OPEN), Fault::Cell))
-        })
-    }
-
-    fn comes(&mut self) -> Comes {
-        if self.left_out() {
-            // Its cells are told all the same: somebody may want it back.
-            self.tell_left_out();
-            return Comes::LeftOut;
-        }
-        match self.reader.form.what {
-            SheetOf::Animals => self.animal(),
-            SheetOf::Clutches => self.clutch(),
-        }
-    }
-
-    fn tell_left_out(&mut self) {
-        let form = self.reader.form;
-        for (place, column) in form.columns.iter().enumerate() {
-            let cell = self.line.1.get(place).map_or("", |cell| cell.trim()).to_owned();
-            let Some(column) = *column else { continue };
-            if form.fixes.get(&(place, cell.clone())) == Some(&Fix::LeaveOut) {
-                let new = Unclear { place, column, cell: cell.clone(), rows: 0, first: self.line.0, why: None };
-                self.unclear.entry((place, cell)).or_insert(new).rows += 1;
-            }
-        }
-    }
-
-    fn animal(&mut self) -> Comes {
-        let known = self.known();
-        let stands = known.as_ref().and_then(|id| AnimalCard::of(self.reader.book, id));
-        let mut card = stands.clone().unwrap_or_default();
-        let parents = [card.dam.take(), card.sire.take()];
-        self.words(&mut card);
-        self.facts(&mut card);
-        let [dam, sire] = [Column::Dam, Column::Sire].map(|column| self.parent(column));
-        let [dam, sire] = [(dam, parents[0].clone()), (sire, parents[1].clone())]
-            .map(|(said, stands)| said.or(stands.map(Parent::Here)));
-        let price = self.price();
-        let mut asked = price;
-        if card.went.is_some_and(|went| went != Went::Returned) {
-            asked = None;
-            card.price = price.map_or(card.price, |price| price.text());
-        }
-        let place = self.place().filter(|_| card.went.is_none_or(|went| went == Went::Returned));
-        let row = AnimalRow { known, dam, sire, place, weight: self.weight(), asked, card };
-        self.animal_comes(row, stands)
-    }
-
-    /// The animal that the row is, by its own id.
-    fn known(&mut self) -> Option<AnimalId> {
-        self.take(Column::Id, |reader, text| {
-            let id = AnimalId::from(text);
-            match reader.book.animal(&id) {
-                _ if text.is_empty() => Ok(None),
-                Some(_) => Ok(Some(id)),
-                None => Err(Fault::Cell(format!(
-                    "No animal here has the id “{text}”. Leave the column out, or the cell empty."
-                ))),
-            }
-        })
-    }
-
-    /// What is taken as it stands. An empty cell takes nothing away.
-    fn words(&mut self, card: &mut AnimalCard) {
-        let note = self.note();
-        for (field, text) in [
-            (&mut card.code, self.text(Column::Code)),
-            (&mut card.name, self.text(Column::Name)),
-            (&mut card.morph, self.text(Column::Morph)),
-            (&mut card.line, self.text(Column::Line)),
-            (&mut card.locality, self.text(Column::Locality)),
-            (&mut card.note, note.as_str()),
-        ] {
-            if !text.is_empty() {
-                text.clone_into(field);
-            }
-        }
-    }
-
-    /// Of several columns each says its heading.
-    fn note(&self) -> String {
-        let form = self.reader.form;
-        let places = self.reader.places_of.get(&Column::Note).map_or(&[][..], Vec::as_slice);
-        let text = |place: &usize| {
-            let text = form.cell(&self.line.1, *place);
-            let head = form.heads[*place].trim();
-            let said = if places.len() > 1 && !head.is_empty() { format!("{head}: {text}") } else { text.to_owned() };
-            (!text.is_empty()).then_some(said)
-        };
-        places.iter().filter_map(text).collect::<Vec<_>>().join("; ")
-    }
-
-    fn facts(&mut self, card: &mut AnimalCard) {
-        let species =
-            self.take(Column::Species, |reader, text| cells::species(&reader.species, text).map_err(Fault::Cell));
-        card.species = species.or(card.species.take());
-        card.sex = self.simple(Column::Sex, cells::sex).or(card.sex);
-        card.born = finer(self.day(Column::Born), card.born);
-        let said = !self.text(Column::Status).is_empty();
-        let went = self.simple(Column::Status, cells::status);
-        if said {
-            card.went = went;
-        }
-        let left = self.day(Column::Left);
-        if left.is_some() && card.went.is_none() {
-            self.bad.push(
-                "It says when it left, but not how. Write sold, died, given, traded or loaned under status.".to_owned(),
-            );
-        }
-        card.went_when = finer(left, card.went_when).filter(|_| card.went.is_some());
-    }
-
-    fn parent(&mut self, column: Column) -> Option<Parent> {
-        let turn = self.turn;
-        self.take(column, |reader, text| reader.file.parent(reader.book, text, turn).map_err(Fault::Cell))
-    }
-
-    fn price(&mut self) -> Option<Money> {
-        let said = self.heading(Column::Price).and_then(columns::currency_of);
-        self.take(Column::Price, |reader, text| {
-            let own = said.or(reader.form.currency);
-            if own.is_none() && text.ends_with(|c: char| c.is_ascii_digit()) && crate::money::of(text, None).is_none() {
-                return Err(Fault::Column(CURRENCY_OPEN));
-            }
-            cells::money(text, own).map_err(Fault::Cell)
-        })
-    }
-
-    fn weight(&mut self) -> Option<(Mass, When)> {
-        let unit = self.heading(Column::Weight).and_then(columns::unit_of).unwrap_or(&self.reader.form.unit);
-        let mass = self.take(Column::Weight, |reader, text| match &reader.mark {
-            Err(_) if text.contains([',', '.']) => Err(Fault::Column(MARK_OPEN)),
-            mark => cells::mass(text, mark.as_ref().ok().copied().flatten(), unit).map_err(Fault::Cell),
-        });
-        let weighed = self.day(Column::Weighed);
-        let mass = mass?;
-        let when = weighed.or_else(|| self.reader.form.weighed_on.trim().parse::<NaiveDate>().ok().map(When::day));
-        if when.is_none() {
-            self.open.push(WEIGHED_OPEN);
-        }
-        Some((mass, when?))
-    }
-
-    fn place(&mut self) -> Option<PlaceFound> {
-        self.take(Column::Place, |reader, text| reader.places.find(text, reader.form.make_places).map_err(Fault::Cell))
-    }
-
-    fn animal_comes(&mut self, mut row: AnimalRow, stands: Option<AnimalCard>) -> Comes {
-        let book = self.reader.book;
-        let mut is_there = false;
-        if row.known.is_none() && !row.card.code.is_empty() {
-            is_there = book.animals_coded(&row.card.code).next().is_some();
-            self.bad.extend(self.reader.file.twice(&row.card.code, self.turn));
-        }
-        if !self.bad.is_empty() || !self.open.is_empty() {
-            return self.refused();
-        }
-        if is_there {
-            return Comes::Here;
-        }
-        let Some((id, stands)) = row.known.clone().zip(stands) else {
-            return self.checked(RowRead::Animal(Box::new(row)));
-        };
-        // What is here already is not written again.
-        let weights = book.weights(&id);
-        let stands_so = |(mass, when): &(Mass, When)| {
-            weights.iter().any(|(other, at)| other == mass && at.is_some_and(|at| at.date() == when.date()))
-        };
-        row.weight = row.weight.filter(|weight| !stands_so(weight));
-        let now = book.place_of(&id.thing()).map(|place| place.id.clone());
-        row.place = row.place.filter(|place| !matches!(place, PlaceFound::Here(place) if Some(place) == now.as_ref()));
-        row.asked = row.asked.filter(|asked| book.animal(&id).and_then(|animal| animal.asked) != Some(*asked));
-        let changes = changes(&row, &stands);
-        if changes.is_empty() {
-            return Comes::Here;
-        }
-        match self.checked(RowRead::Animal(Box::new(row))) {
-            Comes::New(row) => Comes::Changes(row, changes),
-            refused => refused,
-        }
-    }
-
-    fn clutch(&mut self) -> Comes {
-        let species =
-            self.take(Column::Species, |reader, text| cells::species(&reader.species, text).map_err(Fault::Cell));
-        let parent = |row: &mut Self, column: Column| {
-            let found = row.take(column, |reader, text| reader.file.here(reader.book, text).map_err(Fault::Cell));
-            found.into_iter().collect::<Vec<AnimalId>>()
-        };
-        let (dams, sires) = (parent(self, Column::Dam), parent(self, Column::Sire));
-        let laid = self.day(Column::Laid);
-        let mut count = |column: Column, label: &str| self.simple(column, |text| cells::count(label, text));
-        let good = count(Column::Good, "Good eggs");
-        let dud = count(Column::Dud, "Duds");
-        let slug = count(Column::Slug, "Slugs");
-        let hatched = count(Column::Hatched, "Eggs hatched");
-        let counted = good.or(dud).or(slug).is_some();
-        let counts =
-            counted.then(|| Counts { good: good.unwrap_or(0), dud: dud.unwrap_or(0), slug: slug.unwrap_or(0) });
-        if hatched.is_some_and(|hatched| hatched > counts.map_or(0, |counts| counts.good)) {
-            self.bad.push("More hatched than there were good eggs. Correct one of the two.".to_owned());
-        }
-        let number = self.text(Column::Number).to_owned();
-        let note = self.note();
-        let is_there = self.reader.book.clutches_numbered(&number).next().is_some();
-        self.bad.extend(self.reader.file.twice(&number, self.turn));
-        if !self.bad.is_empty() || !self.open.is_empty() {
-            return self.refused();
-        }
-        if is_there {
-            return Comes::Here;
-        }
-        let card =
-            ClutchCard { number, dams, sires, species, laid, found: laid, counts, note, ..ClutchCard::default() };
-        self.checked(RowRead::Clutch(Box::new(card), hatched))
-    }
-
-    fn refused(&mut self) -> Comes {
-        self.open.dedup();
-        let open = self.open.drain(..).map(str::to_owned);
-        Comes::Bad(self.bad.drain(..).chain(open).collect())
-    }
-
-    /// As the act would take it alone, without what other rows bring.
-    fn checked(&mut self, row: RowRead) -> Comes {
-        let id = self.reader.form.ids[self.turn].as_str();
-        let alone = match &row {
-            RowRead::Clutch(card, hatched) => SheetRow::Clutch(ClutchId::from(id), card.clone(), *hatched),
-            RowRead::Animal(row) => SheetRow::Animal(Box::new(row.alone(id))),
-        };
-        let act = SheetBroughtIn { rows: vec![alone] };
-        // Eggs' ids are thrown away: only whether it would be refused counts.
-        let drafted =
-            book::acts::Act::draft(&act, self.reader.book, self.reader.now, &mut || journal::Id::mint([0; 5]));
-        match drafted {
-            Ok(_) => Comes::New(row),
-            Err(refusal) => Comes::Bad(vec![refusal.told(&self.reader.units)]),
-        }
-    }
-}
-
-impl AnimalRow {
-    fn alone(&self, id: &str) -> SheetAnimal {
-        let here = |parent: &Option<Parent>| match parent {
-            Some(Parent::Here(id)) => Some(id.clone()),
-            _ => None,
-        };
-        SheetAnimal {
-            id: self.known.clone().unwrap_or_else(|| AnimalId::from(id)),
-            card: AnimalCard { dam: here(&self.dam), sire: here(&self.sire), ..self.card.clone() },
-            place: match &self.place {
-                Some(PlaceFound::Here(place)) => Some(place.clone()),
-                _ => None,
-            },
-            weight: self.weight,
-            asked: self.asked,
-        }
-    }
-}
-
-/// A day of the sheet, unless what stands is of that day and knows the time too.
-fn finer(said: Option<When>, stands: Option<When>) -> Option<When> {
-    match (said, stands) {
-        (Some(said), Some(stands)) if said.days() == stands.days() => Some(stands),
-        (said, stands) => said.or(stands),
-    }
-}
-
-/// What is another by the sheet than it stands.
-fn changes(row: &AnimalRow, stands: &AnimalCard) -> Vec<Column> {
-    let card = &row.card;
-    let parent = |now: &Option<Parent>, before: &Option<AnimalId>| match now {
-        Some(Parent::Here(id)) => Some(id) != before.as_ref(),
-        Some(Parent::Row(_)) => true,
-        None => false,
-    };
-    [
-        (Column::Code, card.code != stands.code),
-        (Column::Name, card.name != stands.name),
-        (Column::Species, card.species != stands.species),
-        (Column::Sex, card.sex != stands.sex),
-        (Column::Morph, card.morph != stands.morph),
-        (Column::Line, card.line != stands.line),
-        (Column::Locality, card.locality != stands.locality),
-        (Column::Born, card.born != stands.born),
-        (Column::Dam, parent(&row.dam, &stands.dam)),
-        (Column::Sire, parent(&row.sire, &stands.sire)),
-        (Column::Weight, row.weight.is_some()),
-        (Column::Place, row.place.is_some()),
-        (Column::Status, card.went != stands.went),
-        (Column::Left, card.went_when != stands.went_when),
-        (Column::Price, row.asked.is_some() || card.price != stands.price),
-        (Column::Note, card.note != stands.note),
-    ]
-    .into_iter()
-    .filter(|(_, differs)| *differs)
-    .map(|(column, _)| column)
-    .collect()
 }
