@@ -123,10 +123,11 @@ impl DueKind {
         !DueKind::CANNOT_WAIT.contains(&self)
     }
 
-    /// Whether what a row is put off under is of a kind that may be.
+    /// Whether what a row is put off under is of a kind that may be. A last meal may on the days before its last, under the
+    /// same word.
     pub(crate) fn may_put_off(row: &SnoozeId) -> bool {
         let word = row.as_str().split_once('.').map_or("", |(word, _)| word);
-        DueKind::CANNOT_WAIT.iter().all(|kind| kind.word() != word)
+        DueKind::CANNOT_WAIT.iter().all(|kind| kind.word() != word || *kind == DueKind::LastMeal)
     }
 }
 
