@@ -42,7 +42,7 @@ pub struct SheetAnimal {
 
 impl SheetAnimal {
     /// # Errors
-    /// What would be refused of it alone. A parent that `young` gives is in a row before it; others are in the book.
+    /// What would be refused of it. Its parents and its place are in the book, or in rows before it.
     fn check(&self, book: &Book, now: NaiveDateTime, rows: &Earlier<'_>) -> Result<(), Refusal> {
         let mut card = self.card.clone();
         for parent in [&mut card.dam, &mut card.sire] {

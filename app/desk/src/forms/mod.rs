@@ -18,7 +18,6 @@ pub mod money;
 pub mod pairing;
 pub mod places;
 pub mod pull;
-
 mod species;
 pub mod traits;
 pub mod water;

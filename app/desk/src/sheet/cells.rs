@@ -85,7 +85,7 @@ pub(super) fn sex(text: &str) -> Result<Option<Sex>, String> {
     }
 }
 
-/// Whether an animal is here, by what stands under *status*. `Ok(None)`: it is.
+/// Whether an animal is here, by what stands under *status* (words from memory). `Ok(None)`: it is.
 pub(super) fn status(text: &str) -> Result<Option<Went>, String> {
     match lower(text).as_str() {
         "" | "here" | "in" | "active" | "alive" | "kept" | "keeper" | "own" | "breeder" | "holdback" | "held back"

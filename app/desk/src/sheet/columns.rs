@@ -58,7 +58,7 @@ const OF_ANIMALS: &[Column] = &[
 ];
 const OF_CLUTCHES: &[Column] = &[Number, Species, Dam, Sire, Laid, Good, Dud, Slug, Hatched, Note];
 
-/// Each column with headings people give it, in lower case: English, German, Spanish.
+/// Each column with headings people give it, in lower case: English, German, Spanish (common practice, from memory).
 const HEADINGS: [(Column, &[&str]); 24] = [
     (Code, &["code", "animal id", "animal code", "tag", "nr", "no", "tier", "kürzel", "código", "codigo"]),
     (Name, &["name", "animal", "animal name", "tiername", "nombre"]),

@@ -60,7 +60,7 @@ enum Marks {
 }
 
 impl DayColumn {
-    /// Looks at all cells of a column. `today`: no day of a sheet lies behind it.
+    /// Looks at all cells of a column. No day of a sheet is after `today`.
     pub fn of<'a>(cells: impl Iterator<Item = &'a str>, way: DayWay, today: NaiveDate) -> DayColumn {
         let mut read: Vec<(&str, Vec<(DayOrder, NaiveDate)>)> = Vec::new();
         let mut column = DayColumn::default();
@@ -131,7 +131,7 @@ impl DayColumn {
     }
 }
 
-/// What three figures may mean, no day behind today.
+/// What three figures may mean, no day after today.
 fn ways([a, b, c]: [&str; 3], marks: Marks, today: NaiveDate) -> Vec<(DayOrder, NaiveDate)> {
     let number = |part: &str| part.parse::<u32>().ok().filter(|_| part.len() <= 2);
     let on = |y: &str, m: &str, d: &str| NaiveDate::from_ymd_opt(year(y, today)?, number(m)?, number(d)?);

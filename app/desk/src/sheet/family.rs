@@ -7,18 +7,22 @@ use book::{AnimalId, Book, lower};
 use std::collections::{BTreeMap, VecDeque};
 use trade::when::When;
 
-/// The names of a sheet's rows.
+/// The names of a sheet's rows, and those of the book.
 pub(super) struct File {
     what: SheetOf,
+    /// Animals of the book by name, in lower case.
+    here: BTreeMap<String, Vec<AnimalId>>,
     /// Code or clutch number, and the turns of the rows that have it.
     codes: BTreeMap<String, Vec<usize>>,
     names: BTreeMap<String, Vec<usize>>,
+    ids: BTreeMap<String, Vec<usize>>,
     /// The rows' numbers, by turn.
     numbers: Vec<usize>,
 }
 
 impl File {
-    pub(super) fn of(form: &SheetForm, code: Option<usize>, name: Option<usize>, number: Option<usize>) -> File {
+    pub(super) fn of(form: &SheetForm, book: &Book, places: [Option<usize>; 4]) -> File {
+        let [code, name, number, id] = places;
         let by = |place: Option<usize>| {
             let mut by: BTreeMap<String, Vec<usize>> = BTreeMap::new();
             for (turn, cell) in place.into_iter().flat_map(|place| form.cells(place).enumerate()) {
@@ -30,18 +34,49 @@ impl File {
         };
         let codes = by(if form.what == SheetOf::Animals { code } else { number });
         let names = by(name.filter(|_| form.what == SheetOf::Animals));
-        File { what: form.what, codes, names, numbers: form.rows.iter().map(|(number, _)| *number).collect() }
+        let mut here: BTreeMap<String, Vec<AnimalId>> = BTreeMap::new();
+        for (animal, name) in book.all_animals().filter_map(|animal| Some((animal, animal.name.as_ref()?))) {
+            here.entry(lower(name.trim())).or_default().push(animal.id.clone());
+        }
+        let numbers = form.rows.iter().map(|(number, _)| *number).collect();
+        File { what: form.what, here, codes, names, ids: by(id), numbers }
     }
 
     /// That an earlier row has the same code, or number.
     pub(super) fn twice(&self, code: &str, turn: usize) -> Option<String> {
-        let first = *self.codes.get(&lower(code.trim()))?.first()?;
         let of = if self.what == SheetOf::Animals { "Code" } else { "Clutch number" };
-        let code = code.trim();
+        self.earlier(&self.codes, of, code.trim(), turn)
+    }
+
+    /// That an earlier row is the same animal.
+    pub(super) fn id_twice(&self, id: &AnimalId, turn: usize) -> Option<String> {
+        self.earlier(&self.ids, "Candlemark id", id.as_str(), turn)
+    }
+
+    fn earlier(&self, by: &BTreeMap<String, Vec<usize>>, of: &str, text: &str, turn: usize) -> Option<String> {
+        let first = *by.get(&lower(text))?.first()?;
         (first < turn).then(|| {
             let row = self.numbers[first];
-            format!("{of} “{code}” stands in row {row} already. Leave one of the two out, or write another.")
+            format!("{of} “{text}” stands in row {row} already. Leave one of the two out, or write another.")
         })
+    }
+
+    /// By code, else by name. None or one.
+    fn in_book(&self, book: &Book, text: &str) -> Result<Vec<AnimalId>, String> {
+        let coded = |text: &str| book.animals_coded(text).map(|animal| animal.id.clone()).collect::<Vec<AnimalId>>();
+        // As it is written out: Bel · B07.
+        let mut found = text.rsplit_once(" · ").map(|(_, code)| coded(code)).unwrap_or_default();
+        if found.is_empty() {
+            found = coded(text);
+        }
+        if found.is_empty() {
+            found = self.here.get(&lower(text)).cloned().unwrap_or_default();
+        }
+        if found.len() > 1 {
+            Err(format!("More than one animal is called “{text}”. Use its code."))
+        } else {
+            Ok(found)
+        }
     }
 
     /// An animal of the book, by its code or else its name.
@@ -49,7 +84,7 @@ impl File {
         if text.is_empty() {
             return Ok(None);
         }
-        match in_book(book, text)?.as_slice() {
+        match self.in_book(book, text)?.as_slice() {
             [one] => Ok(Some(one.clone())),
             _ => Err(format!("No animal here is called “{text}”. Bring the animals in first, or leave it empty.")),
         }
@@ -60,7 +95,7 @@ impl File {
         if text.is_empty() {
             return Ok(None);
         }
-        if let [one] = in_book(book, text)?.as_slice() {
+        if let [one] = self.in_book(book, text)?.as_slice() {
             return Ok(Some(Parent::Here(one.clone())));
         }
         let rows = |by: &BTreeMap<String, Vec<usize>>| by.get(&lower(text)).cloned().unwrap_or_default();
@@ -73,22 +108,6 @@ impl File {
             _ => Err(format!("More than one animal of the sheet is called “{text}”. Use its code.")),
         }
     }
-}
-
-/// By code, else by name. None or one.
-fn in_book(book: &Book, text: &str) -> Result<Vec<AnimalId>, String> {
-    let coded = |text: &str| book.animals_coded(text).map(|animal| animal.id.clone()).collect::<Vec<AnimalId>>();
-    // As it is written out: Bel · B07.
-    let mut found = text.rsplit_once(" · ").map(|(_, code)| coded(code)).unwrap_or_default();
-    if found.is_empty() {
-        found = coded(text);
-    }
-    if found.is_empty() {
-        let text = lower(text);
-        let named = |name: &Option<String>| name.as_ref().is_some_and(|name| lower(name.trim()) == text);
-        found = book.all_animals().filter(|animal| named(&animal.name)).map(|animal| animal.id.clone()).collect();
-    }
-    if found.len() > 1 { Err(format!("More than one animal is called “{text}”. Use its code.")) } else { Ok(found) }
 }
 
 fn animal(row: &RowFound) -> Option<&AnimalRow> {

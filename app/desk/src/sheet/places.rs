@@ -2,20 +2,23 @@
 
 use super::rows::PlaceFound;
 use book::{Book, PlaceId, lower};
+use std::collections::BTreeMap;
 
 /// What parts the names of a way.
 const PARTS: [char; 6] = ['·', '/', '>', '|', '\\', '›'];
 
-/// The places of the book by the way to them, in lower case.
+/// The places of the book by their own name, with the way to each; in lower case.
 #[derive(Default)]
-pub(super) struct Places(Vec<(PlaceId, Vec<String>)>);
+pub(super) struct Places(BTreeMap<String, Vec<(PlaceId, Vec<String>)>>);
 
 impl Places {
     pub(super) fn of(book: &Book) -> Places {
-        let way = |id: &PlaceId| book.path_names(id).iter().map(|name| lower(name)).collect();
-        Places(
-            book.all_places().filter(|place| !place.closed).map(|place| (place.id.clone(), way(&place.id))).collect(),
-        )
+        let mut all: BTreeMap<String, Vec<(PlaceId, Vec<String>)>> = BTreeMap::new();
+        for place in book.all_places().filter(|place| !place.closed) {
+            let way: Vec<String> = book.path_names(&place.id).iter().map(|name| lower(name)).collect();
+            all.entry(way.last().cloned().unwrap_or_default()).or_default().push((place.id.clone(), way));
+        }
+        Places(all)
     }
 
     /// Its names from the outermost to the innermost.
@@ -23,10 +26,15 @@ impl Places {
         text.split(PARTS).map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()).collect()
     }
 
+    /// Those of a name, with the way to each.
+    fn called(&self, name: Option<&String>) -> &[(PlaceId, Vec<String>)] {
+        name.and_then(|name| self.0.get(name)).map_or(&[], Vec::as_slice)
+    }
+
     /// Those whose way ends like this.
     fn ending(&self, names: &[String]) -> Vec<&PlaceId> {
         let names: Vec<String> = names.iter().map(|name| lower(name)).collect();
-        self.0.iter().filter(|(_, way)| way.ends_with(&names)).map(|(id, _)| id).collect()
+        self.called(names.last()).iter().filter(|(_, way)| way.ends_with(&names)).map(|(id, _)| id).collect()
     }
 
     pub(super) fn is_new(&self, text: &str) -> bool {
@@ -42,7 +50,7 @@ impl Places {
         }
         let found = self.ending(&names);
         let whole: Vec<String> = names.iter().map(|name| lower(name)).collect();
-        let exactly = self.0.iter().find(|(_, way)| *way == whole).map(|(id, _)| id);
+        let exactly = self.called(whole.last()).iter().find(|(_, way)| *way == whole).map(|(id, _)| id);
         match (found.as_slice(), exactly) {
             (_, Some(one)) | (&[one], None) => Ok(Some(PlaceFound::Here(one.clone()))),
             ([], None) if make => Ok(Some(self.new_one(&names))),

@@ -251,10 +251,13 @@ impl<'a> Row<'a, '_> {
 
     fn animal_comes(&mut self, mut row: AnimalRow, stands: Option<AnimalCard>) -> Comes {
         let book = self.reader.book;
-        let mut is_there = false;
-        if row.known.is_none() && !row.card.code.is_empty() {
-            is_there = book.animals_coded(&row.card.code).next().is_some();
-            self.bad.extend(self.reader.file.twice(&row.card.code, self.turn));
+        // By its code; or it came in before, and what came after it was not stored.
+        let is_there = row.known.is_none()
+            && (book.animals_coded(&row.card.code).next().is_some()
+                || book.animal(&AnimalId::from(self.reader.form.ids[self.turn].as_str())).is_some());
+        match &row.known {
+            Some(id) => self.bad.extend(self.reader.file.id_twice(id, self.turn)),
+            None => self.bad.extend(self.reader.file.twice(&row.card.code, self.turn)),
         }
         if !self.bad.is_empty() || !self.open.is_empty() {
             return self.refused();
@@ -306,7 +309,9 @@ impl<'a> Row<'a, '_> {
         }
         let number = self.text(Column::Number).to_owned();
         let note = self.note();
-        let is_there = self.reader.book.clutches_numbered(&number).next().is_some();
+        let own = ClutchId::from(self.reader.form.ids[self.turn].as_str());
+        let is_there =
+            self.reader.book.clutches_numbered(&number).next().is_some() || self.reader.book.clutch(&own).is_some();
         self.bad.extend(self.reader.file.twice(&number, self.turn));
         if !self.bad.is_empty() || !self.open.is_empty() {
             return self.refused();

@@ -111,7 +111,7 @@ impl<'a> Reader<'a> {
             Some((_, place)) => cells::decimal_mark(form.cells(place)),
             None => Ok(None),
         };
-        let file = File::of(form, first(Column::Code), first(Column::Name), first(Column::Number));
+        let file = File::of(form, book, [Column::Code, Column::Name, Column::Number, Column::Id].map(first));
         let places = if first(Column::Place).is_some() { Places::of(book) } else { Places::default() };
         Reader { form, book, units, now, places_of, days, mark, species: book.all_species(), places, file }
     }

@@ -220,12 +220,13 @@ fn a_sheet_that_was_changed_comes_back_by_its_ids() {
     sheet.bring();
     let (a, b) = (sheet.id("A"), sheet.id("B"));
     let text = format!(
-        "Code|Name|Weight|Weighed on|Candlemark id\nA|Anna|300|2026-06-09|{a}\nB||450|2026-06-09|{b}\nC|Cleo|||\nD|Dora|||N0NE0000"
+        "Code|Name|Weight|Weighed on|Candlemark id\nA|Anna|300|2026-06-09|{a}\nB||450|2026-06-09|{b}\nC|Cleo|||\nD|Dora|||N0NE0000\n|Anni|||{a}"
     );
     let mut again = Try::on(sheet.device, &text);
     let comes = again.comes();
     assert_eq!(comes[..3], ["[Name]", "[Weight]", "new"]);
     assert!(comes[3].contains("No animal here has the id"), "{}", comes[3]);
+    assert!(comes[4].contains("stands in row 2 already"), "{}", comes[4]);
     again.bring();
     let name = |id: &AnimalId| again.book().animal(id).and_then(|animal| animal.name.clone());
     assert_eq!((name(&a), name(&b)), (Some("Anna".into()), Some("Bea".into())), "an empty cell takes nothing away");
@@ -333,6 +334,23 @@ fn the_same_tap_twice_makes_the_same_records() {
         format!("{:?}", sheet.form.acts(&found, book, &mut || next(minted)))
     };
     assert_eq!(acts(), acts());
+}
+
+/// As where an act of it could not be stored: the keeper reads what is left, and brings that in.
+#[test]
+fn what_came_in_before_is_not_brought_in_again() {
+    let mut sheet = Try::new("Name|Weight\nAnn|300\nBea|400");
+    let mut half = sheet.found();
+    half.rows[1].comes = Comes::LeftOut;
+    let minted = &mut sheet.minted;
+    for act in sheet.form.acts(&half, &sheet.device.book, &mut || next(minted)) {
+        sheet.device.act(&act);
+    }
+    assert_eq!(sheet.comes(), ["here", "new"]);
+    sheet.bring();
+    assert_eq!(sheet.comes(), ["here", "here"]);
+    let ids: Vec<AnimalId> = sheet.book().animals().into_iter().map(|animal| animal.id.clone()).collect();
+    assert_eq!(ids.iter().map(|id| sheet.book().weights(id).len()).collect::<Vec<_>>(), [1, 1]);
 }
 
 #[test]
