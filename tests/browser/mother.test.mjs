@@ -46,6 +46,8 @@ async function leave(page) {
   await title(page, 'Pull a clutch').waitFor();
   await tick(page).tap();
   await page.getByText('Leave her in peace.').waitFor();
+  // Nothing is lifted.
+  await page.getByText('Lift without turning').waitFor({ state: 'detached' });
   await button(page, 'Save').tap();
   await said(page, 'left with the mother.');
 }

@@ -231,7 +231,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <Stepper entry=dud faults />
                 <Stepper entry=slug faults />
             </div>
-            <Caution text=said::KEEP_UP />
+            // Who leaves them with her lifts none.
+            {move || (!left.get()).then(|| view! { <Caution text=said::KEEP_UP /> })}
             {move || lies_round().then(tick_left)}
             {move || (!later.get() && !left.get()).then(|| view! { <Boxing boxes good=good dud=dud lasting /> })}
             <details>
