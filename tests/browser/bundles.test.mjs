@@ -5,7 +5,7 @@ import { Decrypter, Encrypter } from 'age-encryption';
 import { drawn, kept, seat, visit } from './harness/browser.mjs';
 import { bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
-import { bundles, chooser, file, handedOver, made, opened, state, taken, twoPhones } from './harness/swap.mjs';
+import { bundles, file, handedOver, made, opened, opener, state, taken, twoPhones } from './harness/swap.mjs';
 
 let server;
 before(async () => { server = await site(); });
@@ -77,12 +77,12 @@ test('before a bundle is taken in nothing changes; afterwards one tap goes back,
     [bytes.subarray(0, 1000), /damaged or was cut off/],
     [broken, /damaged|altered|does not belong|cannot be read/],
   ]) {
-    await chooser(two).setInputFiles(file(what));
+    await opener(two).setInputFiles(file(what));
     await two.getByRole('alert').getByText(expected).waitFor();
     assert.equal(await state(two), empty);
   }
 
-  await chooser(two).setInputFiles(file(bytes));
+  await opener(two).setInputFiles(file(bytes));
   await button(two, 'Leave it').tap();
   assert.equal(await state(two), empty);
   await taken(two, bytes, '1 act taken in.');
@@ -140,7 +140,7 @@ test('locked with a passphrase: another program opens it, the app opens another 
   encrypter.setScryptWorkFactor(16);
   const theirs = Buffer.from(await encrypter.encrypt(inside));
   for (const [bytes, expected] of [[theirs.subarray(0, theirs.length - 1), /^The passphrase is right, but the file is damaged/], [theirs, /^Nothing new/]]) {
-    await chooser(two).setInputFiles(file(bytes, 'barn.zip.age'));
+    await opener(two).setInputFiles(file(bytes, 'barn.zip.age'));
     await phrase(two, 'Open a bundle').fill(PHRASE);
     await button(two, 'Unlock').tap();
     await two.getByText(expected).waitFor();

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { addIncubator, atBarn, atShelf, bar, button, field, link, loadSeason, said, shows, showing, title } from './harness/keeper.mjs';
+import { addIncubator, atBarn, atShelf, bar, button, chooser, field, link, loadSeason, said, shows, showing, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -22,7 +22,7 @@ const clock = (d) => `${pad(d.getHours())}:${pad(d.getMinutes())}`;
 
 /** Chooses a file that holds `text` and waits for what was understood. */
 async function choose(page, name, text) {
-  await page.locator('input[type=file]').setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.from(text) });
+  await chooser(page, 'Choose the file').setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.from(text) });
   await page.getByText('Read as:').waitFor();
 }
 

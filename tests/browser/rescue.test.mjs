@@ -4,7 +4,7 @@ import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
 import { seat, shot, visit } from './harness/browser.mjs';
-import { bar, button, field, link, said, title } from './harness/keeper.mjs';
+import { bar, button, chooser, field, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { strangersLines } from './harness/stranger.mjs';
 
@@ -104,8 +104,7 @@ test('what the app can no longer open goes to another device: no meta, one row n
     await visit(two, server.url);
     await bar(two, 'More').tap();
     await link(two, /^Bundles/).tap();
-    const chooser = two.getByLabel('Open a bundle', { exact: true }).and(two.locator('input'));
-    await chooser.setInputFiles({ name: 'barn-rescue.zip', mimeType: 'application/zip', buffer: file });
+    await chooser(two, 'Open a bundle').setInputFiles({ name: 'barn-rescue.zip', mimeType: 'application/zip', buffer: file });
     await two.getByText(/^2 acts new/).waitFor();
     assert.equal(await two.getByText('Afterwards both hold the same records').count(), 0, 'nothing was said of the state');
     await button(two, 'Take it in').tap();

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { drawn, seat, shot, visit } from './harness/browser.mjs';
 import { film } from './harness/camera.mjs';
-import { atBarn, atShelf, button, field, link, pullClutch, shows, startByHand, title, toBox } from './harness/keeper.mjs';
+import { atBarn, atShelf, button, chooser, field, link, pullClutch, shows, startByHand, title, toBox } from './harness/keeper.mjs';
 import { jsqr } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
 import { square } from './harness/writer.mjs';
@@ -87,7 +87,7 @@ test('the printed label, tilted and blurred before the camera, opens its box', (
 test('a photo of the label from the gallery opens it too', () => scanning({ camera: printed.blank }, async ({ page }) => {
   const still = join(dir, 'still.mjpeg');
   await film(page, still, [{ svg: held(await labelPng(page)), width: 900, turn: 8 }]);
-  await page.locator('input[type=file]').setInputFiles({ name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await readFile(still) });
+  await chooser(page, 'Read a photo of a label').setInputFiles({ name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await readFile(still) });
   await title(page, printed.heading).waitFor();
 }));
 
@@ -111,7 +111,7 @@ async function printedAndRead(page, name) {
   const photo = join(dir, 'place.mjpeg');
   await film(page, photo, [{ svg: held(png), width: 900, turn: -11 }]);
   await visit(page, server.url, '#/scan');
-  await page.locator('input[type=file]').setInputFiles({ name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo) });
+  await chooser(page, 'Read a photo of a label').setInputFiles({ name: 'photo.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo) });
   await title(page, name).waitFor();
 }
 

@@ -6,7 +6,7 @@ import { execFileSync } from 'node:child_process';
 import { after, before, test } from 'node:test';
 import { fits, violations } from './harness/access.mjs';
 import { shot } from './harness/browser.mjs';
-import { atBarn, button, link, loadSeason, pick, said, showing, shows, title, within } from './harness/keeper.mjs';
+import { atBarn, button, chooser, link, loadSeason, pick, said, showing, shows, title, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -16,7 +16,7 @@ after(async () => { await server?.stop(); });
 
 const still = { reducedMotion: 'reduce' };
 const choose = (page, text, name = 'barn.csv') =>
-  page.locator('input[type=file]').setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.isBuffer(text) ? text : Buffer.from(text) });
+  chooser(page, /^Choose (the CSV|another) file$/).setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.isBuffer(text) ? text : Buffer.from(text) });
 const group = (page, name) => page.getByRole('group', { name });
 const rows = (page) => page.getByRole('listitem');
 const bring = (page, n) => button(page, `Bring in ${n} ${n === 1 ? 'row' : 'rows'}`);

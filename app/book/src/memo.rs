@@ -205,6 +205,20 @@ struct Node {
     answer: Option<Rc<dyn Any>>,
     read: Rc<[Read]>,
     state: State,
+    /// Answers it read that may have changed: of all it read, only these are asked again.
+    doubts: Vec<u32>,
+}
+
+impl Node {
+    /// This answer may have changed. An answer that changes again and again while this node is not asked for is
+    /// noted again each time; more notes than reads hold some twice.
+    fn doubt(&mut self, read: Read) {
+        self.doubts.extend(read.node());
+        if self.doubts.len() > self.read.len() {
+            self.doubts.sort_unstable();
+            self.doubts.dedup();
+        }
+    }
 }
 
 /// The nodes that read one thing. Mostly one: a vector of its own for each would be most of what a memo weighs.
@@ -251,7 +265,7 @@ impl Hash for Read {
 
 impl Graph {
     fn add(&mut self, question: Option<Rc<dyn AnyQuestion>>, read: Rc<[Read]>, state: State) -> u32 {
-        let node = Node { question, answer: None, read: Rc::new([]), state };
+        let node = Node { question, answer: None, read: Rc::new([]), state, doubts: Vec::new() };
         let at = match self.free.pop() {
             Some(at) => {
                 self.nodes[at as usize] = node;
@@ -316,6 +330,7 @@ impl Graph {
                 }
                 if node.state != State::Stale {
                     node.state = state;
+                    node.doubt(read);
                 }
             }
         }
@@ -379,8 +394,7 @@ impl Memo {
     /// Makes an answer fresh. Nothing is borrowed while a question is answered: it asks others.
     fn settle(&self, book: &Book, at: u32) {
         if self.0.borrow().state(at) == State::Unsure {
-            let read = self.0.borrow().nodes[at as usize].read.clone();
-            for other in read.iter().filter_map(|read| read.node()) {
+            while let Some(other) = self.doubt(at) {
                 self.settle(book, other);
                 // It came to another answer.
                 if self.0.borrow().state(at) == State::Stale {
@@ -410,6 +424,12 @@ impl Memo {
         graph.now_reads(at, read);
         let node = &mut graph.nodes[at as usize];
         (node.answer, node.state) = (Some(answer), State::Fresh);
+        node.doubts.clear();
+    }
+
+    /// The next answer that a node doubts.
+    fn doubt(&self, at: u32) -> Option<u32> {
+        self.0.borrow_mut().nodes[at as usize].doubts.pop()
     }
 }
 

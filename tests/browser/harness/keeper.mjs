@@ -15,6 +15,8 @@ export async function atBarn(server, options, act) {
 
 export const button = (page, name) => page.getByRole('button', { name, exact: typeof name === 'string' });
 export const link = (page, name) => page.getByRole('link', { name, exact: typeof name === 'string' });
+/** The input of a button that chooses a file, by the button's words: two pages may have one each, and one of them may be leaving. */
+export const chooser = (page, name) => page.getByLabel(name, { exact: typeof name === 'string' }).and(page.locator('input[type=file]'));
 /** A page on the bar at the bottom. */
 export const bar = (page, name) => page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name });
 export const field = (page, name) => page.getByRole('textbox', { name: typeof name === 'string' ? new RegExp(`^${name}`) : name });

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { seat, visit } from './browser.mjs';
-import { bar, button, link, said, title } from './keeper.mjs';
+import { bar, button, chooser, link, said, title } from './keeper.mjs';
 
 /** Runs `act` with two phones, each with a profile of its own. */
 export async function twoPhones(server, act) {
@@ -43,12 +43,12 @@ export async function handedOver(page, name) {
   return readFile(await download.path());
 }
 
-export const chooser = (page) => page.getByLabel('Open a bundle', { exact: true }).and(page.locator('input'));
+export const opener = (page) => chooser(page, 'Open a bundle');
 export const file = (buffer, name = 'barn.zip') => ({ name, mimeType: 'application/zip', buffer });
 
 export async function opened(page, buffer) {
   await bundles(page);
-  await chooser(page).setInputFiles(file(buffer));
+  await opener(page).setInputFiles(file(buffer));
 }
 
 export async function taken(page, buffer, acts) {

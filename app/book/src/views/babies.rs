@@ -3,6 +3,7 @@
 use crate::book::Book;
 use crate::ids::*;
 use crate::records::*;
+use crate::views::meals::{Meals, Offered, counted_meals, meal_counts, newest};
 use crate::views::{Cold, cold_at};
 use crate::words::*;
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
@@ -117,9 +118,8 @@ pub(super) struct Looking<'a> {
     profiles: BTreeMap<String, Rc<Profile>>,
 }
 
-/// What stands in the book of a young animal, whoever asks when; but for its meals, of which the moment says how far to
-/// look back.
-#[derive(Debug)]
+/// What stands in the book of a young animal, whoever asks when.
+#[derive(Debug, PartialEq)]
 pub(super) struct Young {
     pub(super) id: AnimalId,
     pub(super) born: Option<When>,
@@ -136,28 +136,10 @@ pub(super) struct Young {
     hold: Option<HoldId>,
     /// The hold is for somebody, not for the barn.
     promised: bool,
-}
-
-/// A meal as it is counted.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Offered {
-    pub(super) when: Option<When>,
-    pub(super) outcome: Option<MealOutcome>,
-    pub(super) assumed: bool,
-    pub(super) with_all: bool,
-    unaided: bool,
-}
-
-impl From<&Meal> for Offered {
-    fn from(meal: &Meal) -> Offered {
-        Offered {
-            when: meal.offered,
-            outcome: meal.outcome,
-            assumed: meal.is_assumed(),
-            with_all: meal.with_all(),
-            unaided: meal.taken_unaided(),
-        }
-    }
+    /// Of the egg it came from.
+    pub(super) clutch: Option<ClutchId>,
+    /// Newest first, as far back as they are counted at the newest meal or later.
+    meals: Vec<Offered>,
 }
 
 /// How it stands at a moment.
@@ -186,7 +168,8 @@ impl<'a> Looking<'a> {
         profile
     }
 
-    pub(super) fn young(book: &Book, animal: &Animal) -> Young {
+    /// With `most`, meals are looked back at only as far as so many in a row need.
+    pub(super) fn young(book: &Book, animal: &Animal, most: Option<u32>) -> Young {
         let id = &animal.id;
         let (mut sheds, mut first_shed, mut masses) = (0, None, Vec::new());
         for event in book.animal_events(id) {
@@ -211,15 +194,20 @@ impl<'a> Looking<'a> {
             lost: lost_pct(masses),
             promised: hold.is_some_and(|hold| hold.contact.is_some()),
             hold: hold.map(|hold| hold.id.clone()),
+            clutch: animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone()),
+            meals: counted_meals(|| book.meals(id).map(Offered::from), most),
         }
     }
 
-    /// With `most`, meals are looked back at only as far as so many in a row need.
+    /// With the same `most` as [`Looking::young`].
     pub(super) fn standing(&mut self, young: &Young, now: NaiveDateTime, most: Option<u32>) -> Standing {
         let sheds = young.sheds;
-        let mut meals = self.book.meals(&young.id).map(Offered::from).peekable();
-        let last_meal = meals.peek().copied();
-        let meals = meal_counts(&mut meals, now, most);
+        let last_meal = young.meals.first().copied();
+        let meals = if newest(young.meals.iter().copied()).is_some_and(|newest| now < newest) {
+            meal_counts(&mut self.book.meals(&young.id).map(Offered::from), now, most)
+        } else {
+            meal_counts(&mut young.meals.iter().copied(), now, most)
+        };
         let ready = self.rules.ready(sheds, meals.taken_in_a_row);
         let state = match &young.hold {
             _ if !young.here => BabyState::Left,
@@ -249,18 +237,17 @@ impl<'a> Looking<'a> {
         if !is_young(animal, now.date()) {
             return None;
         }
-        let young = Looking::young(book, animal);
+        let young = Looking::young(book, animal, None);
         let Standing { state, concern, meals, ready, day, .. } = self.standing(&young, now, None);
         let profile = self.profile(animal.species.as_deref());
         let prey = young.mass.and_then(|mass| self.rules.prey_mass(mass, profile.kin));
-        let clutch = animal.from_eggs.first().and_then(|egg| book.egg(egg)?.clutch.clone());
         Some(BabyRow {
             id: animal.id.clone(),
             name: book.animal_name(&animal.id),
             species: profile.short.to_string(),
             looks: animal.morph.clone(),
             faults: animal.faults.clone(),
-            clutch: clutch.map(|id| {
+            clutch: young.clutch.map(|id| {
                 let number = book.clutch_number(&id);
                 (id, number)
             }),
@@ -282,45 +269,6 @@ impl<'a> Looking<'a> {
             concern,
         })
     }
-}
-
-/// What an animal's meals come to.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Meals {
-    taken: u32,
-    pub(super) taken_in_a_row: u32,
-    pub(super) refused_in_a_row: u32,
-    pub(super) last_offered: Option<When>,
-}
-
-/// Of a meal given to a whole rack nobody knows before the next day whether it was taken.
-const TOLD_HOURS: i64 = 36;
-
-/// With `most`, back only until so many in a row, or one taken before a refusal, have said what there is to say.
-pub(super) fn meal_counts(
-    newest_first: &mut dyn Iterator<Item = Offered>,
-    now: NaiveDateTime,
-    most: Option<u32>,
-) -> Meals {
-    let mut meals = Meals::default();
-    let (mut row_open, mut refused_open) = (true, true);
-    for meal in newest_first {
-        meals.last_offered = meals.last_offered.or(meal.when);
-        let Some(outcome) = meal.outcome else { continue };
-        if meal.assumed && meal.when.is_some_and(|at| now - at.latest() < TimeDelta::hours(TOLD_HOURS)) {
-            continue;
-        }
-        let eaten = outcome == MealOutcome::Eaten;
-        meals.taken += u32::from(eaten);
-        row_open = row_open && meal.unaided;
-        meals.taken_in_a_row += u32::from(row_open);
-        refused_open &= !eaten;
-        meals.refused_in_a_row += u32::from(refused_open);
-        if most.is_some_and(|most| meals.taken > 0 && (!row_open || meals.taken_in_a_row >= most)) {
-            break;
-        }
-    }
-    meals
 }
 
 /// All young, those gone included: by species' clutch and code.

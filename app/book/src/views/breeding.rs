@@ -1,9 +1,9 @@
 //! A female's season, what she has done before, and whether she may go again; who is ready to breed.
 
-use super::babies::{Offered, meal_counts};
 use super::cooling::cooled_this_season;
 use super::her_season::{HerSeason, her_season, last_laid};
 use super::males::{NoMaleSince, no_male_since};
+use super::meals::{Offered, meal_counts};
 use super::sum::sum_of;
 use super::{Cold, being_treated, cold_at};
 use crate::book::Book;

@@ -19,6 +19,7 @@ mod heat;
 mod her_season;
 mod labels;
 mod males;
+mod meals;
 mod measures;
 mod money;
 mod pairing;

@@ -6,11 +6,13 @@ use super::grown::{self, Refusing};
 use super::{Due, DueAct, DueKind, Fact, care, cleaning, cooling, rest, young};
 use crate::book::Book;
 use crate::ids::*;
-use crate::memo::Question;
+use crate::index::Fnv;
+use crate::memo::{Question, same_or};
 use crate::records::{Animal, Place, Turn};
 use crate::views::babies::Young;
 use chrono::{NaiveDate, NaiveDateTime};
 use std::collections::BTreeSet;
+use std::hash::Hasher;
 use std::rc::Rc;
 
 /// The boxes and animals that may make a row, by id.
@@ -18,47 +20,97 @@ use std::rc::Rc;
 struct Gathered;
 
 struct Round {
-    boxes: Vec<Rc<<OfBox as Question>::Answer>>,
-    animals: Vec<(AnimalId, Rc<<OfAnimal as Question>::Answer>)>,
+    boxes: Rc<<Boxes as Question>::Answer>,
+    bunches: Vec<Rc<Vec<Watched>>>,
 }
 
 impl Question for Gathered {
     type Answer = Round;
 
     fn answer(&self, book: &Book, _: Option<&Rc<Round>>) -> Rc<Round> {
-        let boxes = book.fillings().map(|filling| book.derived(&OfBox(filling.id.clone())));
-        let animals = book.all_animals().map(|animal| (animal.id.clone(), book.derived(&OfAnimal(animal.id.clone()))));
-        Rc::new(Round {
-            boxes: boxes.filter(|boxed| boxed.is_some()).collect(),
-            animals: animals.filter(|(_, watched)| watched.is_some()).collect(),
-        })
+        let bunches = (0..BUNCHES).map(|bunch| book.derived(&Bunch(bunch))).filter(|bunch| !bunch.is_empty());
+        Rc::new(Round { boxes: book.derived(&Boxes), bunches: bunches.collect() })
     }
 }
 
-/// What may make a row of an animal; none where nothing can be due of it.
+/// The boxes that may make a row.
 #[derive(Clone, PartialEq, Eq, Hash)]
-struct OfAnimal(AnimalId);
+struct Boxes;
 
+impl Question for Boxes {
+    type Answer = Vec<Rc<<OfBox as Question>::Answer>>;
+
+    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let boxes = book.fillings().map(|filling| book.derived(&OfBox(filling.id.clone())));
+        Rc::new(boxes.filter(|boxed| boxed.is_some()).collect())
+    }
+}
+
+/// Animals are looked at in so many bunches, chosen by their ids: one that changes has its bunch looked at again, not
+/// all of a barn's thousands.
+const BUNCHES: u8 = 255;
+
+/// The ids of all animals, by bunch.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Bunched;
+
+impl Question for Bunched {
+    type Answer = Vec<Vec<AnimalId>>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let mut bunches = vec![Vec::new(); usize::from(BUNCHES)];
+        for animal in book.all_animals() {
+            let mut hash = Fnv::default();
+            hash.write(animal.id.as_str().as_bytes());
+            if let Some(bunch) = bunches.get_mut((hash.finish() % u64::from(BUNCHES)) as usize) {
+                bunch.push(animal.id.clone());
+            }
+        }
+        same_or(before, bunches)
+    }
+}
+
+/// The ids of one bunch.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct InBunch(u8);
+
+impl Question for InBunch {
+    type Answer = Vec<AnimalId>;
+
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        same_or(before, book.derived(&Bunched).get(usize::from(self.0)).cloned().unwrap_or_default())
+    }
+}
+
+/// What may make a row of the animals of one bunch.
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Bunch(u8);
+
+#[derive(PartialEq)]
 struct Watched {
+    id: AnimalId,
     young: Option<Young>,
     may_lay: bool,
     refusing: Option<Refusing>,
 }
 
-impl Question for OfAnimal {
-    type Answer = Option<Watched>;
+impl Question for Bunch {
+    type Answer = Vec<Watched>;
 
-    fn answer(&self, book: &Book, _: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
-        let animal = book.animal(&self.0).filter(|animal| animal.is_here());
-        Rc::new(animal.and_then(|animal| Watched::of(book, animal)))
+    fn answer(&self, book: &Book, before: Option<&Rc<Self::Answer>>) -> Rc<Self::Answer> {
+        let ids = book.derived(&InBunch(self.0));
+        let here = ids.iter().filter_map(|id| book.animal(id)).filter(|animal| animal.is_here());
+        same_or(before, here.filter_map(|animal| Watched::of(book, animal)).collect())
     }
 }
 
 impl Watched {
+    /// None where nothing can be due of it.
     fn of(book: &Book, animal: &Animal) -> Option<Watched> {
         let (young, may_lay) = (young::young(book, animal), grown::may_lay(book, &animal.id));
         let refusing = Refusing::of(book, &animal.id);
-        (young.is_some() || may_lay || refusing.is_some()).then_some(Watched { young, may_lay, refusing })
+        let any = young.is_some() || may_lay || refusing.is_some();
+        any.then(|| Watched { id: animal.id.clone(), young, may_lay, refusing })
     }
 }
 
@@ -148,15 +200,15 @@ pub(in crate::views) fn rows(book: &Book, now: NaiveDateTime, ahead: Option<Ahea
     let round = book.derived(&Gathered);
     let mut dues = Dues { book, now, ahead, found: Vec::new() };
     round.boxes.iter().filter_map(|boxed| boxed.as_ref().as_ref()).for_each(|boxed| boxed.dues(&mut dues));
-    let watched = || round.animals.iter().filter_map(|(id, watched)| Some((id, watched.as_ref().as_ref()?)));
-    for (id, watched) in watched().filter(|(_, watched)| watched.may_lay || watched.refusing.is_some()) {
-        let Some(animal) = book.animal(id) else { continue };
+    let watched = || round.bunches.iter().flat_map(|bunch| bunch.iter());
+    for watched in watched().filter(|watched| watched.may_lay || watched.refusing.is_some()) {
+        let Some(animal) = book.animal(&watched.id) else { continue };
         if watched.may_lay {
             grown::lay(animal, &mut dues);
         }
         watched.refusing.iter().for_each(|refusing| refusing.due(animal, &mut dues));
     }
-    young::dues(watched().filter_map(|(_, watched)| watched.young.as_ref()), &mut dues);
+    young::dues(watched().filter_map(|watched| watched.young.as_ref()), &mut dues);
     rest::dues(&mut dues);
     care::dues(&mut dues);
     cooling::dues(&mut dues);

@@ -18,7 +18,7 @@ type Stands<'a> = [(&'a Young, Standing)];
 
 /// What has to be known of an animal that hatched here and is in the barn.
 pub(super) fn young(book: &Book, animal: &Animal) -> Option<Young> {
-    (animal.is_here() && from_here(animal)).then(|| Looking::young(book, animal))
+    (animal.is_here() && from_here(animal)).then(|| Looking::young(book, animal, Some(book.rules().meals)))
 }
 
 pub(super) fn dues<'a>(young: impl Iterator<Item = &'a Young>, dues: &mut Dues<'_>) {
@@ -28,9 +28,8 @@ pub(super) fn dues<'a>(young: impl Iterator<Item = &'a Young>, dues: &mut Dues<'
     let stands: Vec<_> = young.map(|young| (young, looking.standing(young, now, most))).collect();
     late(&stands, &mut looking, dues);
     feed(&stands, looking.rules.feed_days, dues);
-    let book = dues.book;
     let ready = stands.iter().filter(|(_, standing)| standing.state == BabyState::Ready);
-    let ready: Vec<&Animal> = ready.filter_map(|(young, _)| book.animal(&young.id)).collect();
+    let ready: Vec<&Young> = ready.map(|(young, _)| *young).collect();
     leave(&ready, dues);
     holds(dues);
     wishes(&ready, dues);
@@ -104,13 +103,14 @@ fn feed(stands: &Stands<'_>, every_days: u32, dues: &mut Dues<'_>) {
 }
 
 /// One row a clutch (a baby without one has its own): who may leave and is promised to nobody.
-fn leave(ready: &[&Animal], dues: &mut Dues<'_>) {
-    let mut groups: BTreeMap<Thing, u32> = BTreeMap::new();
-    for animal in ready {
-        let clutch = animal.from_eggs.first().and_then(|egg| dues.book.egg(egg)?.clutch.as_ref());
-        *groups.entry(clutch.map_or_else(|| animal.id.thing(), ClutchId::thing)).or_default() += 1;
+fn leave(ready: &[&Young], dues: &mut Dues<'_>) {
+    let mut groups: BTreeMap<(Option<&ClutchId>, Option<&AnimalId>), u32> = BTreeMap::new();
+    for young in ready {
+        let clutch = young.clutch.as_ref();
+        *groups.entry((clutch, clutch.is_none().then_some(&young.id))).or_default() += 1;
     }
-    for (thing, ready) in groups {
+    for ((clutch, alone), ready) in groups {
+        let Some(thing) = clutch.map(ClutchId::thing).or(alone.map(AnimalId::thing)) else { continue };
         dues.add(DueKind::Ready, thing, DueAct::Young, None, Fact::Ready { ready });
     }
 }
@@ -128,9 +128,15 @@ fn holds(dues: &mut Dues<'_>) {
 }
 
 /// One row a wish that animals ready and promised to nobody would answer.
-fn wishes(ready: &[&Animal], dues: &mut Dues<'_>) {
+fn wishes(ready: &[&Young], dues: &mut Dues<'_>) {
     let book = dues.book;
-    for wish in book.open_wishes() {
+    let open = book.open_wishes();
+    // Animals are looked up only where somebody waits for one.
+    let ready: Vec<&Animal> = match open.is_empty() {
+        true => Vec::new(),
+        false => ready.iter().filter_map(|young| book.animal(&young.id)).collect(),
+    };
+    for wish in open {
         let ready = ready.iter().filter(|animal| answers(wish, animal)).count();
         if ready == 0 || held_for(book, wish) >= wish.count.unwrap_or(1) as usize {
             continue;
