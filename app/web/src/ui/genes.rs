@@ -15,9 +15,11 @@ use trade::when::When;
 pub fn AnimalGenotype(id: AnimalId) -> impl IntoView {
     let said = barn().read(|book| book.genotype_said(&id));
     view! {
-        <div class="card">
-            <p class="quiet">{words::TITLE}</p>
-            <p>{words::genotype(&said)}</p>
+        <div class="card spread">
+            <div>
+                <p class="quiet">{words::TITLE}</p>
+                <p>{words::genotype(&said)}</p>
+            </div>
             <a class="reach" href=Page::Genes(id.to_string()).href()>{words::ENTER}</a>
         </div>
         <TypedTraits id />

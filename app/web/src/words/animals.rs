@@ -329,6 +329,20 @@ pub fn meal_line(outcome: Option<MealOutcome>, day: &str, what: [&Option<String>
     format!("{} {day}{what}", meal(outcome))
 }
 
+/// `12 meals since 5 Sep: 10 eaten, 2 refused`.
+pub fn meals_counted(meals: &[Option<MealOutcome>], since: Option<String>) -> String {
+    let each =
+        [(MealOutcome::Eaten, "eaten"), (MealOutcome::Refused, "refused"), (MealOutcome::Regurgitated, "regurgitated")];
+    let each = each.into_iter().filter_map(|(outcome, said)| {
+        let n = meals.iter().filter(|meal| **meal == Some(outcome)).count();
+        (n > 0).then(|| format!("{n} {said}"))
+    });
+    let each: Vec<String> = each.collect();
+    let since = since.map(|day| format!(" since {day}")).unwrap_or_default();
+    let each = if each.is_empty() { String::new() } else { format!(": {}", each.join(", ")) };
+    format!("{}{since}{each}", count(meals.len(), "meal", "meals"))
+}
+
 pub fn refused_run(n: u32) -> String {
     format!("Refused {n} in a row")
 }

@@ -3,6 +3,7 @@
 mod form;
 mod list;
 mod many;
+mod meals;
 mod page;
 mod panels;
 mod photos;

@@ -1,5 +1,6 @@
 //! One animal: how she is, what is next, her clutches, what happened.
 
+use super::meals::{MealsCard, meals};
 use super::panels::{Panel, PanelPage};
 use super::season::{SeasonCard, season};
 use super::story::{Line, shed_line, story};
@@ -33,6 +34,7 @@ use trade::units::Mass;
 use trade::when::When;
 
 /// Lines of her story shown at first, and how many more at a time.
+const FIRST: usize = 4;
 const STEP: usize = 20;
 /// More clutches than any female has; a sire's are capped here too.
 const CLUTCHES: usize = 40;
@@ -78,9 +80,7 @@ struct Facts {
     weights: Vec<(String, String)>,
     /// The same to draw, oldest first.
     plot: Vec<(NaiveDateTime, Mass)>,
-    /// Newest first, and how many were refused in a row.
-    meals: Vec<String>,
-    refused: u32,
+    meals: Option<MealsCard>,
     shed: Option<String>,
     /// How far sheds lie apart, and all of them, newest first.
     spacing: Option<String>,
@@ -103,10 +103,6 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
     let today = clock::today();
     let animal = &view.animal;
     let weighed = view.weights.iter().rev().take(2);
-    let meals = view.meals.iter().take(MEALS).map(|meal| {
-        let day = meal.offered.map(|when| dates::near(when.date(), today)).unwrap_or_default();
-        words::meal_line(meal.outcome, &day, [&meal.size, &meal.prey])
-    });
     let doubts = [(!view.code_twice.is_empty(), words::CODE_TWICE), (view.clashing, words::CLASHING)];
     Facts {
         code: animal.code.clone().filter(|code| *code != view.name).unwrap_or_default(),
@@ -128,8 +124,7 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
             })
             .collect(),
         plot: plotted(&view.weights),
-        meals: meals.collect(),
-        refused: view.refused_in_a_row,
+        meals: MealsCard::new(&view, today),
         shed: view.sheds.first().map(|shed| {
             let day = shed.when.map(|when| dates::away(when.date(), today));
             let how = shed.shed.map(|how| words::shed_as(how).to_owned());
@@ -153,9 +148,6 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         name: view.name,
     }
 }
-
-/// Meals shown beside the weight.
-const MEALS: usize = 3;
 
 /// A female; or one whose sex nobody has told, unless it hatched here and is most likely too young.
 fn may_lay(animal: &Animal) -> bool {
@@ -213,7 +205,7 @@ fn about(book: &Book, animal: &Animal, today: NaiveDate) -> Vec<(&'static str, S
 #[component]
 fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
-    let most = RwSignal::new(STEP);
+    let most = RwSignal::new(FIRST);
     move || {
         let found = barn.read(|book| animal_view(book, &id, clock::now()).map(|view| facts(book, view, &prefs.get())));
         let Some(facts) = found else { return ().into_any() };
@@ -262,7 +254,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                     <div class="card"><Weights weights=facts.plot today=clock::today() prefs=prefs.get_untracked() /></div>
                 })}
                 <div class="pair">
-                    <div class="card"><p class="quiet">{words::MEALS}</p>{meals(&facts.meals, facts.refused)}</div>
+                    <div class="card"><p class="quiet">{words::MEALS}</p>{meals(facts.meals)}</div>
                     <div class="card"><p class="quiet">{words::SHED}</p><p>{facts.shed.unwrap_or_else(|| words::NO_SHED.to_owned())}</p>
                         {facts.spacing.map(|spacing| view! { <p class="aside">{spacing}</p> })}</div>
                 </div>
@@ -357,18 +349,6 @@ fn weight(weights: &[(String, String)]) -> AnyView {
         <p class="big nowrap">{mass}</p>
         <p class="aside">{when}</p>
         {before.map(|before| view! { <p class="aside">{before}</p> })}
-    }
-    .into_any()
-}
-
-fn meals(lines: &[String], refused: u32) -> AnyView {
-    if lines.is_empty() {
-        return view! { <p>{words::NO_MEAL}</p> }.into_any();
-    }
-    let run = (refused > 1).then(|| view! { <p>{words::refused_run(refused)}</p> });
-    view! {
-        {run}
-        {lines.iter().map(|line| view! { <p class="aside">{line.clone()}</p> }.into_any()).collect_view()}
     }
     .into_any()
 }

@@ -50,9 +50,9 @@ pub fn story(book: &Book, id: &AnimalId, prefs: &Prefs, today: NaiveDate) -> Vec
         }
     });
     let meals = book.meals(id).map(|meal| {
-        let parts = [&meal.size, &meal.prey, &meal.how, &meal.note].into_iter().flatten().cloned().collect::<Vec<_>>();
-        let note = (!parts.is_empty()).then(|| parts.join(" · "));
-        line(meal.id.thing(), meal.offered, words::meal(meal.outcome).to_owned(), note)
+        let what = [&meal.size, &meal.prey, &meal.how].into_iter().flatten().map(String::as_str);
+        let said: Vec<&str> = std::iter::once(words::meal(meal.outcome)).chain(what).collect();
+        line(meal.id.thing(), meal.offered, said.join(" · "), meal.note.clone())
     });
     let moves = book.moves(&thing).map(|mv| {
         let said = match &mv.to {
