@@ -119,7 +119,7 @@ pub(super) struct Looking<'a> {
 }
 
 /// What stands in the book of a young animal, whoever asks when.
-#[derive(Debug, PartialEq)]
+#[derive(Debug)]
 pub(super) struct Young {
     pub(super) id: AnimalId,
     pub(super) born: Option<When>,

@@ -6,7 +6,7 @@ use chrono::{NaiveDateTime, TimeDelta};
 use trade::when::When;
 
 /// A meal as it is counted.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Offered {
     pub(super) when: Option<When>,
     pub(super) outcome: Option<MealOutcome>,

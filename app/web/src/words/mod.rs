@@ -43,6 +43,7 @@ pub mod sheets;
 pub mod sires;
 pub mod strip;
 pub mod swap;
+pub mod tags;
 pub mod trouble;
 pub mod units;
 pub mod walk;

@@ -13,7 +13,7 @@ use trade::lay::Sign;
 use trade::when::When;
 
 /// A run of meals refused.
-#[derive(Debug, PartialEq)]
+#[derive(Debug)]
 pub(super) struct Refusing {
     refused: usize,
     /// The last meal eaten before it, and when that was.

@@ -9,6 +9,7 @@ mod out;
 mod print;
 mod printer;
 mod stock;
+mod tag;
 mod text;
 mod work;
 

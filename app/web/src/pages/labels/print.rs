@@ -2,6 +2,7 @@
 
 use super::changed::changed;
 use super::stock::{DotsChoice, First, FirstFree, StockChoice};
+use super::tag::Tag;
 use super::text::{self, Ready};
 use super::work::{Run, Work, Working};
 use super::{draw, out};
@@ -154,6 +155,10 @@ fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
                 <PrinterPick />
                 <p><a href=Page::Printer.href()>{said::RULER_PAGE}</a></p>
             </details>
+            {things.with_value(|things| match things.as_slice() {
+                [one] => Some(view! { <Tag thing=one.clone() /> }),
+                _ => None,
+            })}
             <Working work />
             <div class="acts" class:unseen=move || work.is_on()>
                 <button type="button" class="act main" on:click=move |_| run(Way::Pdf)>{said::PDF}</button>
