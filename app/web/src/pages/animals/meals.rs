@@ -26,7 +26,7 @@ impl MealsCard {
         let last = view.meals.first()?;
         let day = last.offered.map(|when| dates::near(when.date(), today)).unwrap_or_default();
         let marks: Vec<_> = view.meals.iter().take(MOST).rev().map(|meal| meal.outcome).collect();
-        let since = view.meals.iter().take(MOST).last().and_then(|meal| meal.offered);
+        let since = view.meals.iter().take(MOST).next_back().and_then(|meal| meal.offered);
         let since = since.map(|when| dates::day(when.date(), today));
         Some(MealsCard {
             counted: words::meals_counted(&marks, since),
