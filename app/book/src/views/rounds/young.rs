@@ -10,7 +10,6 @@ use crate::views::babies::{BabyState, Concern, Looking, Standing, Young, born_la
 use crate::views::placing::{answers, held_for};
 use crate::words::MealOutcome;
 use chrono::{NaiveDateTime, NaiveTime, TimeDelta};
-use std::collections::BTreeMap;
 use trade::raising::first_shed_late;
 use trade::when::When;
 
@@ -104,14 +103,12 @@ fn feed(stands: &Stands<'_>, every_days: u32, dues: &mut Dues<'_>) {
 
 /// One row a clutch (a baby without one has its own): who may leave and is promised to nobody.
 fn leave(ready: &[&Young], dues: &mut Dues<'_>) {
-    let mut groups: BTreeMap<(Option<&ClutchId>, Option<&AnimalId>), u32> = BTreeMap::new();
-    for young in ready {
-        let clutch = young.clutch.as_ref();
-        *groups.entry((clutch, clutch.is_none().then_some(&young.id))).or_default() += 1;
-    }
-    for ((clutch, alone), ready) in groups {
-        let Some(thing) = clutch.map(ClutchId::thing).or(alone.map(AnimalId::thing)) else { continue };
-        dues.add(DueKind::Ready, thing, DueAct::Young, None, Fact::Ready { ready });
+    let thing = |young: &&Young| young.clutch.as_ref().map_or_else(|| young.id.thing(), ClutchId::thing);
+    let mut things: Vec<Thing> = ready.iter().map(thing).collect();
+    crate::order::sort(&mut things, Thing::clone);
+    for group in things.chunk_by(Thing::eq) {
+        let fact = Fact::Ready { ready: u32::try_from(group.len()).unwrap_or(u32::MAX) };
+        dues.add(DueKind::Ready, group[0].clone(), DueAct::Young, None, fact);
     }
 }
 
