@@ -6,6 +6,8 @@ mod bundles;
 #[cfg(test)]
 mod calendar;
 #[cfg(test)]
+mod commands;
+#[cfg(test)]
 mod currencies;
 #[cfg(test)]
 mod development_database;

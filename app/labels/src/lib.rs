@@ -10,6 +10,7 @@
 //!   printed together.
 //! - [`pages`]: labels placed on rolls and sheets, and the ruler page.
 //! - [`svg`], [`pdf`], [`png`]: the same drawing on a screen, on paper, and in a label printer's dots.
+//! - [`commands`]: those dots in the languages of label printers.
 //! - [`mod@zip`]: several bitmaps in one file.
 //! - [`font`]: the bundled typeface, drawn as outlines so that all three agree.
 //!
@@ -24,6 +25,7 @@
 //! shaping and right-to-left scripts (an unknown character is drawn as a box).
 
 pub mod code;
+pub mod commands;
 pub mod drawing;
 pub mod font;
 pub mod layout;

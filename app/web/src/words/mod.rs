@@ -32,6 +32,7 @@ pub mod notes;
 pub mod pairings;
 pub mod people;
 pub mod places;
+pub mod printers;
 pub mod promises;
 pub mod pull;
 pub mod record;

@@ -1,8 +1,10 @@
 //! Drawing, and nothing else: what labels say goes in, files and pictures come out. The only place of the app that
 //! draws labels, so that the drawing can live elsewhere than in the app's own code.
 
+use labels::commands::Language;
 use labels::drawing::Drawing;
 use labels::pdf::Document;
+use labels::png::Bitmap;
 use labels::stock::{Calibration, Dpi, Size, Stock};
 use labels::text::{Face, LabelText, Lack, Part};
 use labels::{Alike, pages};
@@ -83,6 +85,29 @@ pub async fn pdf(job: &Job, calibration: &Calibration, watch: &impl Watch) -> Re
 /// # Errors
 /// As [`pdf`].
 pub async fn bitmaps(job: &Job, dpi: Dpi, watch: &impl Watch) -> Result<Option<Vec<Vec<u8>>>, String> {
+    dotted(job, dpi, watch, |bitmap| bitmap.png(dpi)).await
+}
+
+/// Each label as a printer's own commands.
+///
+/// # Errors
+/// As [`pdf`].
+pub async fn commands(
+    job: &Job,
+    dpi: Dpi,
+    language: Language,
+    watch: &impl Watch,
+) -> Result<Option<Vec<Vec<u8>>>, String> {
+    let label = job.stock.label();
+    dotted(job, dpi, watch, |bitmap| labels::commands::commands(language, bitmap, label)).await
+}
+
+async fn dotted(
+    job: &Job,
+    dpi: Dpi,
+    watch: &impl Watch,
+    made: impl Fn(&Bitmap) -> Vec<u8>,
+) -> Result<Option<Vec<Vec<u8>>>, String> {
     let stock = Stock::Roll { label: job.stock.label(), dots: Some(dpi) };
     let job = Job { stock, first: 1, ..job.clone() };
     let Some(drawings) = drawings(&job, watch).await? else { return Ok(None) };
@@ -91,7 +116,7 @@ pub async fn bitmaps(job: &Job, dpi: Dpi, watch: &impl Watch) -> Result<Option<V
         if out.len() % AT_ONCE == 0 && !watch.go_on(out.len()).await {
             return Ok(None);
         }
-        out.push(labels::png::bitmap(drawing, dpi).png(dpi));
+        out.push(made(&labels::png::bitmap(drawing, dpi)));
     }
     Ok(Some(out))
 }

@@ -3,6 +3,7 @@
 mod blank;
 mod changed;
 mod choose;
+mod device;
 mod draw;
 mod lying;
 mod out;

@@ -1,6 +1,7 @@
 //! The labels of some things: how each will look, what it says otherwise than before, and three ways onto paper.
 
 use super::changed::changed;
+use super::device::{Printer, Via, keep_language, language};
 use super::stock::{DotsChoice, First, FirstFree, StockChoice};
 use super::tag::Tag;
 use super::text::{self, Ready};
@@ -11,13 +12,14 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::Head;
-use crate::ui::forms::{Faults, Pick, Stepper, count as how_many};
-use crate::words::{self, labels as said};
+use crate::ui::forms::{Choice, Faults, Pick, Stepper, count as how_many};
+use crate::words::{self, labels as said, printers};
 use book::Thing;
 use book::acts::LabelsPrinted;
 use desk::forms::counts;
 use desk::{Ask, Entry};
 use draw::{Job, Shown, Watch};
+use labels::commands::Language;
 use labels::payload;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -102,14 +104,11 @@ fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
             match go(barn, things, prefs.get_untracked(), copies, way, run).await {
                 Ok(Some(done)) => {
                     let used = done.prints.len() * copies;
-                    if way != Way::Bitmaps {
+                    if matches!(way, Way::Pdf | Way::Print) {
                         prefs.update(|p| p.paper.used(used));
                     }
                     let mut prints = done.prints;
-                    let told = match done.left_out {
-                        None => said::printed_many(prints.len()),
-                        Some((n, why)) => said::left_out(n, &words::scan::sentence(&why)),
-                    };
+                    let told = done.told.unwrap_or_else(|| said::printed_many(prints.len()));
                     while !prints.is_empty() {
                         let rest = prints.split_off(prints.len().min(AT_ONCE));
                         barn.save(LabelsPrinted { prints }, told.clone(), |_| {});
@@ -117,10 +116,13 @@ fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
                     }
                 }
                 Ok(None) => barn.say(said::STOPPED.into(), None),
+                // Where the person chose no printer, there is nothing to say.
+                Err(why) if why.is_empty() => {}
                 Err(why) => barn.amiss(words::scan::sentence(&why)),
             }
         });
     };
+    let cables = Via::here();
     let title = if count == 1 { said::TITLE.to_string() } else { said::how_many(count) };
     view! {
         <div class="page alone label-page">
@@ -155,6 +157,17 @@ fn Print(things: Vec<Thing>, unread: AnyView) -> impl IntoView {
                 <PrinterPick />
                 <p><a href=Page::Printer.href()>{said::RULER_PAGE}</a></p>
             </details>
+            {(!cables.is_empty()).then(|| view! {
+                <details>
+                    <summary>{printers::TITLE}</summary>
+                    <p class="aside">{printers::HOW}</p>
+                    <LanguagePick />
+                    <div class="gap">{cables.into_iter().map(|via| {
+                        let said = match via { Via::Usb => printers::BY_USB, Via::Serial => printers::BY_SERIAL };
+                        view! { <button type="button" class="act" on:click=move |_| run(Way::Cable(via))>{said}</button> }
+                    }).collect_view()}</div>
+                </details>
+            })}
             {things.with_value(|things| match things.as_slice() {
                 [one] => Some(view! { <Tag thing=one.clone() /> }),
                 _ => None,
@@ -174,12 +187,13 @@ enum Way {
     Pdf,
     Bitmaps,
     Print,
+    Cable(Via),
 }
 
-/// What went onto paper, and how many things have no label, and why the first of them has none.
+/// What went onto paper, and what is to be said of what did not.
 struct Done {
     prints: Vec<book::acts::LabelPrinted>,
-    left_out: Option<(usize, String)>,
+    told: Option<String>,
 }
 
 /// Reads what each label says, draws and hands over. `None` when stopped.
@@ -234,6 +248,28 @@ async fn go(
                 out::give_all(&files, &format!("{name}.zip"), "image/png").await
             }
         },
+        Way::Cable(via) => {
+            // First: a browser lets a printer be chosen only soon after a tap.
+            let printer = Printer::open(via).await.map_err(|why| why.unwrap_or_default().to_owned())?;
+            let labels = match draw::commands(&job, paper.dpi(), language(), &run).await {
+                Ok(Some(labels)) => labels,
+                other => {
+                    printer.close().await;
+                    return other.map(|_| None);
+                }
+            };
+            let (sent, why) = send(printer, &labels, &run).await;
+            let done = sent / copies;
+            match why {
+                Some(why) if done == 0 => return Err(why),
+                Some(why) => {
+                    all.truncate(done);
+                    let told = Some(printers::only(sent, labels.len(), &words::scan::sentence(&why)));
+                    return Ok(Some(Done { prints: all.into_iter().map(|ready| ready.printed).collect(), told }));
+                }
+                None => Ok(()),
+            }
+        }
         Way::Print => match draw::pictures(&job, &run).await? {
             None => return Ok(None),
             Some(pages) => {
@@ -243,7 +279,38 @@ async fn go(
         },
     };
     given.map_err(|_| said::NOT_GIVEN.to_owned())?;
-    Ok(Some(Done { prints: all.into_iter().map(|ready| ready.printed).collect(), left_out }))
+    let told = left_out.map(|(n, why)| said::left_out(n, &words::scan::sentence(&why)));
+    Ok(Some(Done { prints: all.into_iter().map(|ready| ready.printed).collect(), told }))
+}
+
+/// Label by label to the printer, until it takes no more or somebody stops it: how many went, and why no more did.
+async fn send(printer: Printer, labels: &[Vec<u8>], run: &Run) -> (usize, Option<String>) {
+    for (sent, label) in labels.iter().enumerate() {
+        if !run.go_on(sent).await {
+            printer.close().await;
+            return (sent, Some(printers::STOPPED.to_owned()));
+        }
+        if let Err(why) = printer.send(label).await {
+            printer.give_up().await;
+            return (sent, Some(why.to_owned()));
+        }
+    }
+    printer.close().await;
+    (labels.len(), None)
+}
+
+/// What the printer at this device understands.
+#[component]
+fn LanguagePick() -> impl IntoView {
+    let chosen = RwSignal::new(language());
+    Effect::new(move |before: Option<()>| {
+        let now = chosen.get();
+        if before.is_some() {
+            keep_language(now);
+        }
+    });
+    let options = Language::ALL.into_iter().map(|language| (language, language.word().to_owned())).collect();
+    view! { <Choice label=printers::LANGUAGE options value=chosen /> }
 }
 
 /// The same drawing as the print, as a picture.
