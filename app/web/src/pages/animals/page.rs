@@ -119,7 +119,7 @@ fn facts(book: &Book, view: AnimalView, prefs: &Prefs) -> Facts {
         doubts: doubts.into_iter().filter(|(so, _)| *so).map(|(_, said)| said).collect(),
         weights: weighed
             .map(|(mass, when)| {
-                let day = when.map_or_else(|| all_words::UNKNOWN.to_owned(), |when| dates::when(when, today));
+                let day = when.map_or_else(|| all_words::UNKNOWN.to_owned(), |when| dates::day(when.date(), today));
                 (units::mass(*mass, prefs), day)
             })
             .collect(),
