@@ -78,10 +78,10 @@ test('the weeks ahead say how many and which clutches, and a what-if leaves no t
 test('what it needs follows what there is', () => atBarn(server, {}, async ({ page, faults }) => {
   await loadSeason(page);
   await open(page, 'needs', 'What it needs');
-  const tubs = page.getByRole('textbox', { name: 'Tubs for young: how many there are' });
+  const tubs = page.getByRole('textbox', { name: 'Tubs for hatchlings: how many there are' });
   await page.getByText(/run short in the week of/).first().waitFor();
   await tubs.fill('900');
-  await button(page, 'Save: Tubs for young').tap();
+  await button(page, 'Save: Tubs for hatchlings').tap();
   await said(page, 'Saved.');
   await page.getByText('900 do, as far as can be seen.').waitFor();
   const shelf = page.locator('details', { hasText: 'Shelf 3' }).first();

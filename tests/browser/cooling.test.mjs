@@ -56,7 +56,7 @@ test('two cooled together, ended from Rounds, weighed one after the other', () =
   await button(page, 'End').tap();
   await said(page, 'Ended: 2 animals. Weigh them now.');
   await title(page, 'Weigh: 2 animals').waitFor();
-  await button(page, 'Leave').tap();
+  await button(page, 'Cancel').tap();
   await undo(page, open);
   await counted.reset();
   await button(page, 'End').tap();
@@ -104,7 +104,7 @@ test('a plan to come: no food before it, one put right alone, begun from Rounds'
   await button(page, 'Meal').tap();
   await button(page, 'Save').tap();
   await page.getByRole('alertdialog').getByText(/Kept cool, or soon to be: (Bel, Moss|Moss, Bel)\./).waitFor();
-  await button(page, 'Look again').tap();
+  await button(page, 'Go back').tap();
 
   await bar(page, 'More').tap();
   await link(page, /^Cooling/).tap();

@@ -34,8 +34,8 @@ const BARN = [
 
 test('a barn from a spreadsheet, from the empty first page', () => atBarn(server, still, async ({ context, page, faults }) => {
   const counted = await taps(context);
-  await link(page, 'Bring in a spreadsheet').tap();
-  await title(page, 'Bring a sheet in').waitFor();
+  await link(page, 'Import a spreadsheet').tap();
+  await title(page, 'Import a spreadsheet').waitFor();
   await shot(page, 'sheet-empty', { fullPage: true });
   // As an older spreadsheet writes it.
   await choose(page, Buffer.from(BARN, 'latin1'));
@@ -76,7 +76,7 @@ test('a barn from a spreadsheet, from the empty first page', () => atBarn(server
 }));
 
 test('what is no sheet is told, and headings are remembered', () => atBarn(server, still, async ({ page, faults }) => {
-  await link(page, 'Bring in a spreadsheet').tap();
+  await link(page, 'Import a spreadsheet').tap();
   await choose(page, Buffer.from([0x50, 0x4b, 3, 4, 0, 0]), 'barn.xlsx');
   await page.getByRole('alert').filter({ hasText: 'Save the sheet as CSV' }).waitFor();
   await shot(page, 'sheet-refused');
@@ -108,7 +108,7 @@ test('all records are taken out as spreadsheets, and a changed one comes back', 
   assert.ok(names.includes('animals.csv') && names.includes('meals.csv'), names.join(' '));
   const animals = execFileSync('python3', ['-c', 'import sys,zipfile;sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read("animals.csv"))', path]).toString();
   assert.ok(animals.startsWith('\ufeffCode,Name,Species,Sex'), animals.slice(0, 80));
-  await link(page, 'Bring a sheet in').tap();
+  await link(page, 'Import a spreadsheet').tap();
   await choose(page, animals.replace(/,Bel,/, ',Bellis,'));
   await showing(page, /1 row comes in\./);
   await showing(page, /Bellis · \S+ changes name/);
@@ -120,7 +120,7 @@ test('all records are taken out as spreadsheets, and a changed one comes back', 
 }));
 
 test('two thousand animals: shown while they are read, brought in, undone', () => atBarn(server, still, async ({ page, faults }) => {
-  await link(page, 'Bring in a spreadsheet').tap();
+  await link(page, 'Import a spreadsheet').tap();
   const line = (n) => `K${n},Animal ${n},corn,${n % 2 ? 'f' : 'm'},2021-07-01,${n > 2 ? 'K1' : ''},${200 + n},Rack ${1 + n % 40} / ${1 + Math.floor(n / 40)}`;
   const all = ['Code,Name,Species,Sex,Born,Dam,Weight (g),Place', ...Array.from({ length: 2000 }, (_, n) => line(n + 1))];
   await choose(page, all.join('\n'));

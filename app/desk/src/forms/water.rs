@@ -67,7 +67,7 @@ impl WaterForm {
                 let name = self.added.ask.name();
                 gather.note(
                     name.clone(),
-                    format!("{name}: the new fill-to mass is taken as it is. Clear this field first."),
+                    format!("{name}: the new target weight is taken as it is. Clear this field first."),
                 );
             }
             return gather.done(WaterAct::Baseline(BaselineReset { filling, when, mass, note }));

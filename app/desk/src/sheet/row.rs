@@ -298,7 +298,7 @@ impl<'a> Row<'a, '_> {
         let laid = self.day(Column::Laid);
         let mut count = |column: Column, label: &str| self.simple(column, |text| cells::count(label, text));
         let good = count(Column::Good, "Good eggs");
-        let dud = count(Column::Dud, "Duds");
+        let dud = count(Column::Dud, "Bad eggs");
         let slug = count(Column::Slug, "Slugs");
         let hatched = count(Column::Hatched, "Eggs hatched");
         let counted = good.or(dud).or(slug).is_some();

@@ -54,7 +54,7 @@ fn a_pull_keeps_every_mass_or_says_which_it_cannot_read() {
     form.good.typed = "1000".into();
     form.clumps = "A-Z".into();
     let fields: Vec<String> = told(form.act(METRIC, today())).into_iter().map(|(field, _)| field).collect();
-    assert_eq!(fields, ["Good", "Dam before laying", "Clumps", "Box 1: water", "Box 2: closed mass"]);
+    assert_eq!(fields, ["Good", "Dam before laying", "Clumps", "Box 1: water", "Box 2: box weight, lid on"]);
 }
 
 #[test]
@@ -366,7 +366,7 @@ fn how_a_box_was_set_stands_to_the_milligram_and_without_masses_is_not_weighed()
     assert_eq!((act.setup.water, act.setup.closed), (None, Some(Mass(1_500_000))));
     assert_eq!(act.setup.mix, Some(Mix::Unknown));
     form.closed.typed = "1.5 kilometres".into();
-    assert_eq!(told(fix(&form, METRIC))[0].0, "Closed mass when set");
+    assert_eq!(told(fix(&form, METRIC))[0].0, "Box weight when set, lid on");
 }
 
 #[test]

@@ -15,7 +15,7 @@ pub const EDIT: &str = "Edit";
 pub const EDIT_TITLE: &str = "Edit the treatment";
 pub const EMPTY: &str = "No treatment is noted. When a veterinarian orders one, note it on the animal's page: its doses then stand on Rounds.";
 pub const TO_ANIMALS: &str = "See the animals";
-pub const NO_SUCH: &str = "This treatment is not among the records on this device.";
+pub const NO_SUCH: &str = "This treatment is not on this device.";
 pub const TO_LIST: &str = "All treatments";
 pub const OVER: &str = "Over";
 /// The help sentence of the page.
@@ -185,7 +185,7 @@ pub const APART_CAUTION: &str = "Own tongs, bowls and towels for what is set apa
 pub const APART_SAVED: &str = "Quarantine saved.";
 pub const APART_END: &str = "Let it out";
 pub const APART_ENDED: &str = "Quarantine ended.";
-pub const APART_NO_SUCH: &str = "This quarantine is not among the records on this device.";
+pub const APART_NO_SUCH: &str = "This quarantine is not on this device.";
 /// Beside a row that is done after its like.
 pub const APART_LAST: &str = "in quarantine: last";
 pub const NOBODY_APART: &str = "Nobody is set apart.";

@@ -22,7 +22,7 @@ pub use desk::forms::cooling::NOTE;
 pub const SAVED: &str = "Cooling saved.";
 pub const RULE_SAVED: &str = "Rule saved.";
 pub const RULE_SOURCE: &str = "Two weeks in the warm, two meals and the shed that follows are common practice, no source; change it to your own. Pairing asks by this rule, and never refuses.";
-pub const NO_SUCH: &str = "This cooling is not among the records on this device.";
+pub const NO_SUCH: &str = "This cooling is not on this device.";
 pub const TO_LIST: &str = "All coolings";
 pub const BEGIN: &str = "Begin";
 pub const END: &str = "End";

@@ -30,7 +30,7 @@ pub fn said(part: GuidePart) -> &'static str {
     match part {
         GuidePart::Begin => "Your barn in the app, step by step",
         GuidePart::Season => "From cooling and pairing to the first pip",
-        GuidePart::Young => "Sheds, meals, who is ready, who is promised",
+        GuidePart::Young => "Sheds, meals, who is ready, who is on hold",
         GuidePart::Labels => "Print, stick, scan; and when a label is torn",
         GuidePart::Install => "Android, iPhone and iPad, computer",
         GuidePart::Copies => "What survives a lost phone",
@@ -85,7 +85,7 @@ fn begin() -> Vec<Step> {
             "Places",
         ),
         at(
-            "Bring in a spreadsheet",
+            "Import a spreadsheet",
             "If you have a list of your animals. Nothing is saved before you have seen it.",
             Page::Sheet,
             "Spreadsheet",
@@ -106,7 +106,7 @@ fn begin() -> Vec<Step> {
             Page::PrintLabels,
             "Print labels",
         ),
-        at("Make a first bundle", "It is the copy that survives the phone.", Page::Bundles, "Bundles"),
+        at("Make a first bundle", "It is the copy that survives the phone.", Page::Bundles, "Backup and sharing"),
     ]
 }
 
@@ -163,7 +163,7 @@ fn season() -> Vec<Step> {
         ),
         at(
             "Read the thermometers",
-            "A reading a day, or a logger's file, with its humidity if it has that. The hatch window follows the temperature the shelf really had, and says how far it may be off.",
+            "A reading a day, or logger data, with its humidity if it has that. The hatch window follows the temperature the shelf really had, and says how far it may be off.",
             Page::Places,
             "Places",
         ),
@@ -197,17 +197,17 @@ fn young() -> Vec<Step> {
             "First sheds and meals",
             "A shed is two taps, a meal too; or feed a whole rack and then mark who refused.",
             Page::Babies(None),
-            "Young",
+            "Hatchlings",
         ),
         step(
             "Ready to leave",
             "By your own rule for the species: so many meals, sheds, grams. Who is ready stands on top, who is not says why.",
         ),
         at(
-            "Wishes and holds",
+            "Waiting list and holds",
             "Who would like what, and who is promised to whom, until when.",
             Page::Wishes,
-            "Wishes and holds",
+            "Waiting list and holds",
         ),
         at(
             "Prices, if you write them down",
@@ -298,7 +298,7 @@ fn copies() -> Vec<Step> {
             "Make a bundle",
             "One file with all records. Names and addresses of people go into it only if you choose them. Every few days in season; Rounds reminds you kindly.",
             Page::Bundles,
-            "Bundles",
+            "Backup and sharing",
         ),
         step(
             "Send it off this device",
@@ -325,18 +325,18 @@ fn together() -> Vec<Step> {
             "Begin with one bundle",
             "On the new device: open the bundle of one that has the records. Now both keep the same barn.",
             Page::Bundles,
-            "Bundles",
+            "Backup and sharing",
         ),
         step("Each writes on its own", "No network is needed, and nobody waits for anybody."),
         step(
             "Swap bundles",
-            "In any order, as often as you like, the same one twice too. Devices that have each other's acts hold the same records.",
+            "In any order, as often as you like, the same one twice too. Devices that have each other's entries hold the same records.",
         ),
         step(
             "When two wrote different things",
             "Rounds shows both, with who and when. Choose one; the other stays in the daybook.",
         ),
-        at("Who did what", "The daybook has every act with its name, and undo.", Page::Daybook, "Daybook"),
+        at("Who did what", "The daybook has every entry with its name, and undo.", Page::Daybook, "Daybook"),
         step(
             "People's details stay",
             "Names and addresses of buyers leave a device only when you choose them for a bundle.",

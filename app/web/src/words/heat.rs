@@ -18,7 +18,7 @@ pub const DEVELOPED: &str = "Developed";
 pub const HUMIDITY: &str = "Humidity";
 pub const IS_READ: &str = "readings";
 pub const IS_ASSUMED: &str = "set point";
-pub const NO_PLOT: &str = "No reading yet. Type what the thermometer shows, or bring in a logger's file: the hatch windows of the boxes here follow it.";
+pub const NO_PLOT: &str = "No reading yet. Type what the thermometer shows, or import logger data: the hatch windows of the boxes here follow it.";
 
 pub fn degrees(celsius: f64, prefs: &Prefs) -> String {
     Temp::from_celsius(celsius).map_or_else(|| super::UNKNOWN.to_owned(), |t| units::temp(t, prefs))
@@ -88,8 +88,8 @@ pub fn was_set(temp: &str, since: Option<&str>) -> String {
 }
 
 // A logger's file.
-pub const BRING_IN: &str = "Bring in a logger's file";
-pub const LOG_TITLE: &str = "A logger's file";
+pub const BRING_IN: &str = "Import logger data";
+pub const LOG_TITLE: &str = "Logger data";
 pub const LOG_HINT: &str = "Save the logger's readings as CSV or text, then choose the file. Nothing is saved before you have seen what was understood.";
 pub const CHOOSE: &str = "Choose the file";
 pub const WHICH_PROBE: &str = "Which probe hangs here?";
@@ -101,7 +101,7 @@ pub const BRING_THEM: &str = "Save these readings";
 pub const UNREADABLE_FILE: &str = "The browser could not read this file. Choose it again.";
 pub const NOTHING_NEW: &str = "All of these readings are in the records already.";
 pub const SET_CHANGES: &str = "Set to something else";
-pub const LOGS: &str = "Files brought in";
+pub const LOGS: &str = "Files imported";
 
 pub fn which_order(date: &str) -> String {
     format!("Which day is “{date}”?")
@@ -225,7 +225,7 @@ pub const LINE_HINT: &str =
 pub const LINE_NAME: &str = "Name of the line";
 pub const LINE_SAVE: &str = "Add the line";
 pub const LINE_SAVED: &str = "Added. Change its figures here.";
-pub const SCORE_LABEL: &str = "Each past clutch against its window, the day foretold in the middle: bar the likely days, thin line the outer days, dot the first pip. The table below says the same.";
+pub const SCORE_LABEL: &str = "Each past clutch against its window, the day foretold in the middle: bar the likely days, thin line the possible days, dot the first pip. The table below says the same.";
 pub const CLUTCH: &str = "Clutch";
 pub const FORETOLD: &str = "Foretold";
 pub const SEEN: &str = "First pip";
@@ -305,7 +305,7 @@ pub fn spreads(between: f64, within: f64, days: f64) -> String {
 /// `Of 23 clutches, 21 pipped inside the likely window (about 18 expected).`
 pub fn score(inside: usize, outer: usize, of: usize) -> String {
     format!(
-        "Of {}, {inside} pipped inside the likely window ({:.0} would be usual), {outer} inside the outer days.",
+        "Of {}, {inside} pipped inside the likely window ({:.0} would be usual), {outer} inside the possible days.",
         count(of, "clutch", "clutches"),
         of as f64 * 0.8
     )
@@ -316,11 +316,11 @@ pub const SCORED_AS: &str =
 
 pub fn fell(fell: Fell) -> &'static str {
     match fell {
-        Fell::TooEarly => "before the outer days",
+        Fell::TooEarly => "before the possible days",
         Fell::Early => "early",
         Fell::Likely => "inside",
         Fell::Late => "late",
-        Fell::TooLate => "after the outer days",
+        Fell::TooLate => "after the possible days",
     }
 }
 

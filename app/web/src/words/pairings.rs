@@ -12,16 +12,17 @@ use trade::lay::Sign;
 
 pub const TITLE: &str = "Pairings";
 pub const EMPTY: &str =
-    "No pairing yet. Put a female and a male together: eggs are then waited for, and her clutch knows its sire.";
+    "No pairing yet. Put a female and a male together: you then see when to expect eggs, and her clutch gets its sire.";
 pub const NEW: &str = "New pairing";
 pub const PAIR: &str = "Pair";
 pub const TOGETHER: &str = "Together now";
-pub const WAITED: &str = "Eggs waited for";
+pub const WAITED: &str = "Expecting eggs";
 pub const EARLIER: &str = "Earlier";
 pub const AGAIN: &str = "A second clutch";
 pub const RULE: &str = "Rule for a second clutch";
 pub const RULE_SAVED: &str = "Rule saved.";
-pub const NO_SUCH: &str = "This pairing is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
+pub const NO_SUCH: &str =
+    "This pairing is not on this device. Open a bundle from the device that has it, or look in the list.";
 pub const TO_LIST: &str = "All pairings";
 
 pub const READY: &str = "Ready to breed";
@@ -146,7 +147,7 @@ pub fn again(again: &Again, mass: impl Fn(trade::units::Mass) -> String, today: 
     let likely = again.eggs.eggs.likely;
     let eggs = dates::range(likely.0.date(), likely.1.date(), today);
     if again.wants.is_empty() {
-        format!("May go again; eggs then about {eggs}")
+        format!("Ready to pair again; eggs then about {eggs}")
     } else {
         format!("Wants {}", again.wants.iter().map(wants).collect::<Vec<_>>().join(", "))
     }

@@ -19,7 +19,7 @@ pub const ERASED: &str = "Erased for good. Bundles made here from now on erase t
 /// Before somebody's details are erased for good.
 pub fn erase_sure(who: &str) -> String {
     format!(
-        "Erase what is known of {who}? Name, how to reach them and note are lost, and so is every version before, on this device and on each that takes in a bundle made here from now on. This cannot be undone. The mark and what went to them stay."
+        "Erase what is known of {who}? Name, how to reach them and note are lost, and so is every version before, on this device and on each that takes in a bundle made here from now on. This cannot be undone. The reference and what went to them stay."
     )
 }
 

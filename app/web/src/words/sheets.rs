@@ -9,9 +9,9 @@ use desk::sheet::{AnimalRow, Column, Comes, DayOrder, Parent, PlaceFound, Questi
 
 pub const TITLE: &str = "Spreadsheets";
 pub const SAID: &str =
-    "All records as CSV, one file a kind, in one archive; or animals and clutches brought in from a spreadsheet.";
+    "All records as CSV, one file a kind, in one archive; or animals and clutches from a spreadsheet of yours.";
 pub const OUT: &str = "Take everything out as CSV";
-pub const IN: &str = "Bring a sheet in";
+pub const IN: &str = "Import a spreadsheet";
 
 /// `barn-csv-2026-06-09.zip`.
 pub fn file_name(today: NaiveDate) -> String {
@@ -23,7 +23,7 @@ pub fn file(word: &str) -> String {
     super::bundles::kind_name(word).replace(' ', "-").replace('\'', "").to_lowercase()
 }
 
-pub const IN_TITLE: &str = "Bring a sheet in";
+pub const IN_TITLE: &str = "Import a spreadsheet";
 pub const IN_SAID: &str = "Save the sheet as CSV and choose it here. You see what comes of each row before anything is saved, and all of it is undone in one tap.";
 pub const WHAT: &str = "What the rows are";
 pub const ANIMALS: &str = "Animals";
@@ -98,7 +98,7 @@ pub fn column(column: Column) -> &'static str {
         Column::Number => "clutch number",
         Column::Laid => "laid on",
         Column::Good => "good eggs",
-        Column::Dud => "duds",
+        Column::Dud => "bad eggs",
         Column::Slug => "slugs",
         Column::Hatched => "eggs hatched",
     }
@@ -261,7 +261,7 @@ pub const DROP_SURE: &str = "Only a bundle with photos brings them back.";
 pub fn pictures(season: PhotoSeason, n: usize) -> String {
     let photos = count(n, "photo", "photos");
     match season {
-        PhotoSeason::Laid(year) => format!("Season {year}, eggs and young: {photos}"),
+        PhotoSeason::Laid(year) => format!("Season {year}, eggs and hatchlings: {photos}"),
         PhotoSeason::Taken(year) => format!("Everything else of {year}: {photos}"),
         PhotoSeason::Unknown => format!("Nobody knows when: {photos}"),
     }

@@ -3,12 +3,12 @@
 use crate::route::Walking;
 
 pub const TITLE: &str = "Walk with the camera open";
-pub const HOW: &str = "Scan, tap what you see, scan the next. Nothing has to be opened in between.";
-pub const NOT_HERE: &str = "This label is not in the records on this device. It was passed over.";
-pub const NOT_A_BOX: &str = "This is no egg box. Scan the label of a box.";
-pub const NOT_AN_ANIMAL: &str = "Nobody to feed is known here. Scan a tub's or an enclosure's label.";
-pub const EMPTY: &str = "This box holds no eggs any more.";
-pub const CANNOT_MOVE: &str = "This cannot be moved. Scan a box or an animal, then where it goes.";
+pub const HOW: &str = "Scan, tap what you see, scan the next.";
+pub const NOT_HERE: &str = "This label is not on this device. It was skipped.";
+pub const NOT_A_BOX: &str = "Not an egg box. Scan the label of a box.";
+pub const NOT_AN_ANIMAL: &str = "No animal to feed here. Scan a tub's or an enclosure's label.";
+pub const EMPTY: &str = "This box has no eggs in it now.";
+pub const CANNOT_MOVE: &str = "This can't be moved. Scan a box or an animal, then where it goes.";
 pub const SCAN_FIRST: &str = "Hold a label before the camera.";
 pub const SCAN_NEXT: &str = "Scan the next one.";
 pub const ALL_VEINS: &str = "Veins in all";
@@ -99,7 +99,7 @@ pub fn seen_one(name: &str) -> String {
 }
 
 pub fn elsewhere(name: &str, place: &str) -> String {
-    format!("{name} is written down at {place}.")
+    format!("{name} is recorded at {place}.")
 }
 
 pub fn last(told: &str) -> String {

@@ -18,7 +18,7 @@ pub fn likely(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
 }
 
 pub fn outer(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
-    format!("outer {}", dates::range(a, b, today))
+    format!("possible {}", dates::range(a, b, today))
 }
 
 /// `laid 12 Oct`, `laid about 12 Oct`, `found 12 Oct`: what the days count from.

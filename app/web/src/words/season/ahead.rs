@@ -27,7 +27,7 @@ pub const PAIRED_SAID: &str =
     "Counted apart: whether, when and how much they lay is as unsure as the rest. Not in the numbers above.";
 pub const LEFT_OUT: &str = "Left out";
 pub const RANGE: &str = "The bar is what is expected; the whisker is the range it lies in four times of five.";
-pub const WISHES: &str = "Wishes";
+pub const WISHES: &str = "Waiting list";
 pub const WHAT_IF: &str = "What if…";
 pub const WHAT_IF_SAID: &str = "In thought only. Nothing of it is written; leave and it is gone.";
 pub const SHELF: &str = "A shelf or incubator";
@@ -115,7 +115,7 @@ pub fn wish_title(w: &WeighedWish) -> String {
 
 pub fn wish_from(n: usize) -> String {
     format!(
-        "reckoned from {} of this species, laid or expected; each wish as if it came first",
+        "reckoned from {} of this species, laid or expected; each entry of the waiting list as if it came first",
         count(n, "clutch", "clutches")
     )
 }

@@ -34,12 +34,12 @@ pub fn of(of: Of) -> &'static str {
 
 pub fn of_said(of: Of) -> String {
     match of {
-        Of::Fertility => "Eggs in which veins were seen (or that pipped), of those judged: laid as duds or seen to be clear counts against, what nobody could tell of does not count.".into(),
+        Of::Fertility => "Eggs in which veins were seen (or that pipped), of those judged: laid bad or seen clear counts against; what nobody could tell does not count.".into(),
         Of::Hatched => "Eggs hatched, of good eggs, in clutches whose last egg's story has ended.".into(),
         Of::Days => "Days from lay to the first pip, where the lay date is known to two days. In a mean each dam counts once.".into(),
         Of::BabyMass => "Mass when out of the box, mean of each clutch. In a mean each dam counts once.".into(),
         Of::FirstMeal => {
-            format!("Young that ate by themselves within {} days, of those followed as long.", book::views::MEAL_WITHIN)
+            format!("Hatchlings that ate by themselves within {} days, of those followed as long.", book::views::MEAL_WITHIN)
         }
     }
 }
@@ -134,7 +134,7 @@ pub fn behind_n(of: Of, figure: Figure, unjudged: u32, clutches: &str) -> String
     match figure {
         Figure::Rate(rate) => {
             let what = match of {
-                Of::FirstMeal => "young",
+                Of::FirstMeal => "hatchlings",
                 Of::Fertility => "judged",
                 _ => "eggs",
             };

@@ -26,9 +26,9 @@ pub const NO_PACE: &str =
 
 pub fn need(what: &NeedWhat) -> String {
     match what {
-        NeedWhat::Tubs => "Tubs for young".into(),
-        NeedWhat::Slots => "Rack slots for young".into(),
-        NeedWhat::YoungFeeders => "Feeders a week for young".into(),
+        NeedWhat::Tubs => "Tubs for hatchlings".into(),
+        NeedWhat::Slots => "Rack slots for hatchlings".into(),
+        NeedWhat::YoungFeeders => "Feeders a week for hatchlings".into(),
         NeedWhat::Feeders(prey) if prey.is_empty() => "Other feeders a week".into(),
         NeedWhat::Feeders(prey) => format!("Feeders a week: {prey}"),
         NeedWhat::Minutes => "Minutes of feeding a week".into(),
@@ -38,7 +38,7 @@ pub fn need(what: &NeedWhat) -> String {
 /// Where the need stands now and at its highest.
 pub fn need_now(now: Count, most: Count, when: NaiveDate, today: NaiveDate) -> String {
     if most.high <= now.high {
-        format!("{} this week, and no more later", range(now))
+        format!("Peak: {}, this week", range(now))
     } else {
         format!("{} this week; {} by the week of {}", range(now), range(most), dates::day(when, today))
     }
