@@ -51,7 +51,7 @@ test('a new phone set up from a bundle; both write on; a difference is settled o
   await said(one, 'Settled: code B-2.');
 
   // What the other lacks is enough to make them equal.
-  const answer = await made(one, /^What .* lacks$/);
+  const answer = await made(one, /^What .* is missing$/);
   await taken(two, answer, '2 entries taken in.');
   assert.equal(await state(two), await state(one));
   await bar(two, 'Rounds').tap();

@@ -154,7 +154,7 @@ test('a quarantine whose last day has come stands on Rounds', () => atBarn(serve
   await button(page, 'Save').tap();
   await said(page, 'Quarantine saved.');
   await bar(page, 'Rounds').tap();
-  await page.getByText(/Quarantine: the last day was to be today\. Let it out, or go on\?/).waitFor();
+  await page.getByText(/Quarantine: due to end today\. Let it out, or keep going\?/).waitFor();
   await showing(page, /in quarantine: last/);
   await link(page, 'Open: Moss').tap();
   await button(page, 'Let it out').tap();

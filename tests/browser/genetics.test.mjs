@@ -74,7 +74,7 @@ test('babies are ticked, and say who carries, how it fits, and what cannot be', 
   await pick(page, 'Trait').selectOption({ label: 'anerythristic' });
   await button(page, 'does not carry it').tap();
   await button(page, 'Save').tap();
-  await page.getByRole('alert').getByText('This cannot be (anerythristic)').waitFor();
+  await page.getByRole('alert').getByText('This can\'t be (anerythristic)').waitFor();
   await showing(page, /Look at what is entered of .*Marigold.*-01-G/);
   assert.deepEqual(faults, []);
 }));

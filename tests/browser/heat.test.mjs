@@ -56,7 +56,7 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   // The same file again, then one whose day and probe only the keeper knows: two readings of one morning, in °F.
   await link(page, 'Import logger data').tap();
   await choose(page, 'north.csv', german);
-  await page.getByText('All of these readings are in the records already.').waitFor();
+  await page.getByText('All of these readings are here already.').waitFor();
   assert.equal(await button(page, 'Save these readings').count(), 0);
   const one = new Date(hours[0].getFullYear() - 1, 4, 6, 8, 0);
   const open = `Time,left F,right F\n${day(one)} 08:00,82.04,80\n${day(one)} 09:00,81.5,80\n`;
@@ -126,7 +126,7 @@ test('a hundred thousand readings come in with progress, and the page after them
 test('a set point from now on is told with its date; a correction is not', () => atBarn(server, {}, async ({ page, faults }) => {
   await addIncubator(page);
   await link(page, /^Shelf 1/).first().tap();
-  await page.getByText('Set to another temperature').tap();
+  await page.getByText('Change the set temperature').tap();
   await field(page, /^Set to/).fill('28.4');
   await button(page, 'Save').first().tap();
   await said(page, 'Hatch windows here follow.');
@@ -151,7 +151,7 @@ test('a reading, a set temperature and an incident are put right from the shelf\
   await title(page, 'Shelf 1').waitFor();
   await page.getByText('28.1 °C', { exact: true }).first().waitFor();
 
-  await page.getByText('Set to another temperature').tap();
+  await page.getByText('Change the set temperature').tap();
   await field(page, /^Set to/).fill('28.4');
   await button(page, 'Save').first().tap();
   await said(page, 'Hatch windows here follow.');

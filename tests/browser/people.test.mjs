@@ -76,7 +76,7 @@ test('details stay by default; chosen ones arrive, and nobody else\'s', () => tw
 
   await bundles(one);
   await one.getByRole('group', { name: 'Details of 2 people' }).getByRole('button', { name: 'None', pressed: true }).waitFor();
-  await one.getByText(/stay on this device: this bundle is no spare copy of those\.$/).waitFor();
+  await one.getByText(/stay on this device: this bundle does not back those up\.$/).waitFor();
   const chosen = await madeWith(one, ['P-002 · Tom Reed'], '2 people');
   assert.equal(carried(chosen), 1);
   // Locked, there is nothing to warn of.
@@ -155,7 +155,7 @@ test('erasing for good asks, takes every version, travels, and what is gone does
   assert.match(await shows(one), /cannot be undone/);
   const edit = button(one, "Undo: Somebody's details, P-001").first();
   await edit.tap();
-  await one.getByText('details back to what was erased for good, which does not come back').waitFor();
+  await one.getByText('details back to what was erased for good (that stays gone)').waitFor();
 
   await opened(one, early);
   await one.getByText('Details of 1 person come with it.').waitFor();

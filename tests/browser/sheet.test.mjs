@@ -19,7 +19,7 @@ const choose = (page, text, name = 'barn.csv') =>
   chooser(page, /^Choose (the CSV|another) file$/).setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.isBuffer(text) ? text : Buffer.from(text) });
 const group = (page, name) => page.getByRole('group', { name });
 const rows = (page) => page.getByRole('listitem');
-const bring = (page, n) => button(page, `Bring in ${n} ${n === 1 ? 'row' : 'rows'}`);
+const bring = (page, n) => button(page, `Import ${n} ${n === 1 ? 'row' : 'rows'}`);
 
 const BARN = [
   'Animals of the barn;;;;;;;;',
@@ -64,7 +64,7 @@ test('a barn from a spreadsheet, from the empty first page', () => atBarn(server
   await showing(page, /born 2020/);
   await shot(page, 'sheet-rows', { fullPage: true });
   await bring(page, 3).tap();
-  await said(page, '3 rows brought in.');
+  await said(page, '3 rows imported.');
   // The month, a species opened and chosen, rows left out, Bring in.
   within('a sheet', await counted.count(), 5);
   await title(page, 'Animals').waitFor();
@@ -85,7 +85,7 @@ test('what is no sheet is told, and headings are remembered', () => atBarn(serve
   await pick(page, 'Ref: A1').selectOption('code');
   await pick(page, 'Called: Ann').selectOption('name');
   await bring(page, 1).tap();
-  await said(page, '1 row brought in.');
+  await said(page, '1 row imported.');
   await page.goto(page.url().replace(/#.*/, '#/sheet'));
   await choose(page, 'Called,Ref\nBea,B2\nAnn,A1\n');
   await page.getByText('What the columns are: all 2 known').tap();
@@ -102,7 +102,7 @@ test('what is no sheet is told, and headings are remembered', () => atBarn(serve
 test('all records are taken out as spreadsheets, and a changed one comes back', () => atBarn(server, still, async ({ page, faults }) => {
   await loadSeason(page);
   await page.goto(page.url().replace(/#.*/, '#/bundles'));
-  const [download] = await Promise.all([page.waitForEvent('download'), button(page, 'Take everything out as CSV').tap()]);
+  const [download] = await Promise.all([page.waitForEvent('download'), button(page, 'Export everything as CSV').tap()]);
   const path = await download.path();
   const names = execFileSync('python3', ['-c', 'import sys,zipfile;print("\\n".join(zipfile.ZipFile(sys.argv[1]).namelist()))', path]).toString().split('\n');
   assert.ok(names.includes('animals.csv') && names.includes('meals.csv'), names.join(' '));
@@ -114,7 +114,7 @@ test('all records are taken out as spreadsheets, and a changed one comes back', 
   await showing(page, /Bellis · \S+ changes name/);
   await shot(page, 'sheet-changed', { fullPage: true });
   await bring(page, 1).tap();
-  await said(page, '1 row brought in.');
+  await said(page, '1 row imported.');
   await showing(page, /Bellis/);
   assert.deepEqual(faults, []);
 }));
@@ -126,7 +126,7 @@ test('two thousand animals: shown while they are read, brought in, undone', () =
   await choose(page, all.join('\n'));
   await bring(page, 2000).waitFor();
   await bring(page, 2000).tap();
-  await said(page, '2000 rows brought in.');
+  await said(page, '2000 rows imported.');
   await button(page, 'Undo').first().tap();
   await said(page, /undone|Undone/i);
   assert.deepEqual(faults, []);

@@ -114,7 +114,7 @@ fn what_is_unlikely_of_tubs_dams_and_days_is_asked() {
     card.note = "counted twice".into();
     assert_eq!(asked(&d, &ClutchEdited { clutch, card }), Vec::<String>::new());
 
-    let young = ["Fay was 110 days old then, which is too young to breed. Is that right?"];
+    let young = ["Fay was 110 days old then, too young to breed. Is that right?"];
     assert_eq!(asked(&d, &pulled(&d, &fay, counted(4, 0))), young);
     assert_eq!(asked(&d, &EggsFound::under(&d.book, &fay, d.now)), young);
     let (dams, sires) = (vec![fay], vec![ash]);

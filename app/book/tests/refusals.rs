@@ -318,12 +318,8 @@ fn unlikely_is_asked_and_likely_is_not() {
     let warm = |set| -> Box<dyn Act> { Box::new(IncubatorAdded::with_shelves("B", 2, "Shelf", cc(set))) };
     let rows: Vec<(&str, Box<dyn Act>, Vec<&str>)> = vec![
         ("all plain", pull(&b, |_| ()), vec![]),
-        ("a female as sire", female_sire, vec!["Bel is recorded as of the other sex"]),
-        (
-            "a male as dam",
-            pull(&b, |a| a.card.dams = vec![b.moss.clone()]),
-            vec!["Moss is recorded as of the other sex"],
-        ),
+        ("a female as sire", female_sire, vec!["Bel is recorded as the other sex"]),
+        ("a male as dam", pull(&b, |a| a.card.dams = vec![b.moss.clone()]), vec!["Moss is recorded as the other sex"]),
         ("a number taken", pull(&b, |a| a.card.number = format!(" {number} ")), vec!["already"]),
         ("seventy eggs", pull(&b, |a| a.card.counts = Some(Counts { good: 70, ..Counts::default() })), vec!["unusual"]),
         ("laid in winter", pull(&b, |a| a.card.laid = Some(when("2025-12-01"))), vec!["190 days ago"]),

@@ -242,7 +242,7 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "Egg {letter} is not in this box. Open the box it is in, or move it here first.")
             }
             Refusal::EggGone { letter } => {
-                write!(f, "Egg {letter} is no longer in. Leave it out, or correct its fate first if that was a slip.")
+                write!(f, "Egg {letter} is no longer in. Leave it out, or correct what became of it first.")
             }
             Refusal::Twice { what } => write!(f, "{what} is entered twice. Leave it in once."),
             Refusal::BoxInUse { name } => write!(
@@ -285,14 +285,14 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "{name} is in quarantine already. Change that one, or end it first.")
             }
             Refusal::CooledAlready { name } => {
-                write!(f, "{name} is cooled already, or is to be. Change that one, or end it first.")
+                write!(f, "{name} is cooling already, or planned to. Change that one, or end it first.")
             }
             Refusal::Missing { what } => write!(f, "Enter {what} first."),
             Refusal::NoDetails { mark } => {
                 write!(f, "Nothing is kept of {mark} that could be erased: it was erased before, or never typed.")
             }
             Refusal::BadFigures(why) => bad_figures(f, why, *shown),
-            Refusal::CannotWait => f.write_str("This cannot be put off. See to it; it leaves Rounds by itself then."),
+            Refusal::CannotWait => f.write_str("This can't be put off. It leaves Rounds once it is done."),
             Refusal::NothingChanged => f.write_str("Nothing changed, so there is nothing to save."),
             Refusal::NoClash => f.write_str("The two entries agree now; there is nothing to settle."),
         }
@@ -307,7 +307,7 @@ fn bad_figures(f: &mut fmt::Formatter<'_>, why: &BadProfile, shown: &dyn Shown) 
         BadProfile::Days(days) => write!(f, "Lay to pip can't take {days} days. Enter 5 to 400."),
         BadProfile::Celsius(c) => write!(
             f,
-            "{} is no incubation temperature. Enter one between the coolest and the warmest this species is kept at.",
+            "{} is not an incubation temperature. Enter one between the coolest and the warmest this species is kept at.",
             temp(*c)
         ),
         BadProfile::Spread(percent) => write!(f, "The spread can't be {percent} %. Enter 1 to 50."),
@@ -319,7 +319,7 @@ fn bad_figures(f: &mut fmt::Formatter<'_>, why: &BadProfile, shown: &dyn Shown) 
             temp(10.0),
             temp(40.0)
         ),
-        BadProfile::Short(short) => write!(f, "“{short}” is no short form. Enter one to three letters or digits."),
+        BadProfile::Short(short) => write!(f, "“{short}” is not a short form. Enter one to three letters or digits."),
     }
 }
 
@@ -538,7 +538,7 @@ impl fmt::Display for In<'_, Doubt> {
             }
             Doubt::NumberTaken { number } => write!(f, "There is a clutch {number} already. Use this number twice?"),
             Doubt::CodeTaken { code } => write!(f, "There is an animal {code} already. Use this code twice?"),
-            Doubt::OtherSex { name } => write!(f, "{name} is recorded as of the other sex. Is that right?"),
+            Doubt::OtherSex { name } => write!(f, "{name} is recorded as the other sex. Is that right?"),
             Doubt::SpeciesDiffer => f.write_str("The parents are of different species. Is that right?"),
             Doubt::LongAgo { what, days } => write!(f, "The {what} date is {days} days ago. Is that right?"),
             Doubt::OddTemp { temp } => {
@@ -557,13 +557,13 @@ impl fmt::Display for In<'_, Doubt> {
             Doubt::EggsLeft { count } => {
                 write!(
                     f,
-                    "{count} eggs in this box have no fate yet; they would be entered as unknown. Empty it anyway?"
+                    "{count} eggs in this box have no outcome yet; they would be saved as unknown. Empty it anyway?"
                 )
             }
             Doubt::BabiesOff { babies, eggs } => {
                 write!(f, "{babies} babies out of {eggs} eggs: did one escape, or were there twins? Save as it is?")
             }
-            Doubt::Twin { letter } => write!(f, "Egg {letter} has a baby in the book already. A twin?"),
+            Doubt::Twin { letter } => write!(f, "Egg {letter} already has a baby. A twin?"),
             Doubt::SlugHatched { letter } => write!(f, "Egg {letter} was laid as a slug. Did it really hatch?"),
             Doubt::Occupied { name } => write!(f, "{name} would hold more than one animal. Put them together?"),
             Doubt::NoTub { codes } => match codes.as_slice() {
@@ -576,7 +576,7 @@ impl fmt::Display for In<'_, Doubt> {
                 ),
             },
             Doubt::TooYoung { name, days } => {
-                write!(f, "{name} was {days} days old then, which is too young to breed. Is that right?")
+                write!(f, "{name} was {days} days old then, too young to breed. Is that right?")
             }
             Doubt::FedAlready { count } => {
                 write!(f, "{count} of them were offered a meal in the last twelve hours. Feed them again?")
@@ -625,7 +625,7 @@ impl fmt::Display for In<'_, Doubt> {
             Doubt::StillCool { name } => write!(f, "{name} is being cooled. Pair anyway?"),
             Doubt::NotWarm { name, wants } => {
                 let wants = still_wants(wants, &|day| day.format("%-d %b").to_string());
-                write!(f, "{name} comes out of cooling, and by the barn's own rule still wants {wants}. Pair anyway?")
+                write!(f, "{name} comes out of cooling, and by the barn's own rule still needs {wants}. Pair anyway?")
             }
             Doubt::NotToBreed { of } => {
                 let day = |day: NaiveDate| day.format("%-d %b %Y").to_string();
@@ -664,7 +664,7 @@ impl fmt::Display for In<'_, Doubt> {
                 )
             }
             Doubt::SumOff { counted, in_book } => {
-                write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
+                write!(f, "{counted} eggs were counted and {in_book} are recorded. Keep the new count?")
             }
         }
     }

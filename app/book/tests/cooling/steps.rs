@@ -170,7 +170,7 @@ fn before_they_are_paired_the_barns_rule_is_asked() {
     assert_eq!(asked(&d, "2027-02-15"), std::slice::from_ref(&doubt));
     assert_eq!(
         doubt.to_string(),
-        "Ann comes out of cooling, and by the barn's own rule still wants warmth until 1 Mar, 2 more meals, one more \
+        "Ann comes out of cooling, and by the barn's own rule still needs warmth until 1 Mar, 2 more meals, one more \
          shed. Pair anyway?"
     );
     d.now = at("2027-03-05T20:00");

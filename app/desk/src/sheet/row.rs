@@ -14,8 +14,8 @@ use trade::money::Money;
 use trade::units::Mass;
 use trade::when::When;
 
-const DAYS_OPEN: &str = "Say above how its days are read.";
-const MARK_OPEN: &str = "Say above how its weights are read.";
+const DAYS_OPEN: &str = "Say above how to read its dates.";
+const MARK_OPEN: &str = "Say above how to read its weights.";
 const WEIGHED_OPEN: &str = "Say above when it was weighed.";
 const CURRENCY_OPEN: &str = "Say above in which currency its price is.";
 

@@ -19,8 +19,7 @@ pictures that the lines name. The address the app is opened from has a page, for
 that other programs can read it.\n";
 
 pub const MAKE: &str = "Make a bundle";
-pub const MAKE_SAID: &str =
-    "Everything, for another device or to keep. It is also your spare copy: phones lose what browsers keep.";
+pub const MAKE_SAID: &str = "Everything, for another device or as your backup: browsers can lose what they keep.";
 pub const FOR_WHOM: &str = "What goes in";
 pub const EVERYTHING: &str = "Everything";
 pub const WITH_PHOTOS: &str = "With photos";
@@ -29,7 +28,7 @@ pub const CANCEL: &str = "Cancel";
 pub const READY: &str = "The bundle is ready";
 
 pub fn lacks(device: &str) -> String {
-    format!("What {device} lacks")
+    format!("What {device} is missing")
 }
 
 pub fn ready(bytes: u32, details_of: usize, locked: bool) -> String {
@@ -218,7 +217,7 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(true, format!("{acts} of {} will still be missing; ask for a whole bundle from there.", device(*dev)));
     }
     for dev in &looked.forks {
-        say(true, format!("{} was copied or restored: its entries part ways. Both are kept.", device(*dev)));
+        say(true, format!("{} was copied or restored: its entries split in two. Both are kept.", device(*dev)));
     }
     if looked.own_elsewhere {
         say(true, "This device's own records come back from elsewhere: it was copied or restored. All are kept, and from now on it writes under a new id.".into());
@@ -338,8 +337,8 @@ pub const NAG: &str = "Make a bundle";
 /// On Rounds, when the last copy is old; kindly.
 pub fn nag(days: Option<u64>) -> String {
     match days {
-        None => "No bundle made here yet. One on another device is your spare copy.".into(),
-        Some(days) => format!("The last bundle from here is {days} days old. A fresh one is your spare copy."),
+        None => "No bundle made here yet. One on another device is your backup.".into(),
+        Some(days) => format!("The last bundle from here is {days} days old. A fresh one is your backup."),
     }
 }
 

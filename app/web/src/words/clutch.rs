@@ -25,7 +25,7 @@ pub const NOTE: &str = "Note";
 
 /// Joined with other records of the same clutch.
 pub fn also(numbers: &[String]) -> String {
-    format!("Also recorded as {}, on another device; both labels go on working.", numbers.join(", "))
+    format!("Also recorded as {}, on another device; both labels still work.", numbers.join(", "))
 }
 
 pub fn counts(good: u32, dud: u32, slug: u32) -> String {

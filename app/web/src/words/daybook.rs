@@ -8,8 +8,7 @@ use book::words::{AnimalEventWhat, MealOutcome, ShedAs};
 use journal::Entry;
 
 pub const TITLE: &str = "Daybook";
-pub const EMPTY: &str =
-    "Nothing has been done yet. Whatever you save from now on stands here, newest first, and can be undone.";
+pub const EMPTY: &str = "Nothing yet. Whatever you save shows here, newest first, and can be undone.";
 pub const READING: &str = "Reading the daybook…";
 pub const TO_ROUNDS: &str = "Go to Rounds";
 pub const UNDONE: &str = "undone";
@@ -20,16 +19,16 @@ pub const FILTER_THING: &str = "Box, animal, clutch or place";
 pub const FILTER_PERSON: &str = "Person";
 pub const FILTER_DAY: &str = "Day";
 pub const ANYBODY: &str = "anybody";
-pub const ERASED: &str = "what was erased for good, which does not come back";
+pub const ERASED: &str = "what was erased for good (that stays gone)";
 pub const FINAL: &str = "cannot be undone";
 pub const UNDO_IT: &str = "Undo it";
 pub const LEAVE_IT: &str = "Leave it";
-pub const UNDO_LOOKS: &str = "Looking what that would change…";
+pub const UNDO_LOOKS: &str = "Checking what that would change…";
 
 /// What undoing would do to one record.
 pub fn consequence(what: &str, changes: &[(String, String)], gone: bool) -> String {
     if gone {
-        return format!("{what}: taken back whole.");
+        return format!("{what}: taken back completely.");
     }
     let changes: Vec<String> = changes.iter().map(|(field, value)| format!("{field} back to {value}")).collect();
     format!("{what}: {}.", changes.join(", "))
@@ -138,20 +137,20 @@ fn called(act: ActKind) -> &'static str {
         ActKind::AnimalEdited => "Animal edited",
         ActKind::AnimalEventNoted => "Seen or weighed",
         ActKind::MealOffered => "Meal offered",
-        ActKind::MealOutcomeSeen => "Meal looked at",
+        ActKind::MealOutcomeSeen => "Meal outcome",
         ActKind::Paired => "Put together",
         ActKind::LockNoted => "Lock seen",
         ActKind::PairingEnded => "Separated",
         ActKind::PairingEdited => "Pairing edited",
         ActKind::AgainRuleSet => "Rule for a second clutch",
         ActKind::AnimalsWeighed => "Several weighed",
-        ActKind::AnimalsSeen => "Seen of several",
+        ActKind::AnimalsSeen => "Seen on several",
         ActKind::AnimalEventEdited => "Seen or weighed: corrected",
         ActKind::CandlingEdited => "Candling corrected",
         ActKind::MealEdited => "Meal corrected",
         ActKind::Redated => "Date corrected",
         ActKind::Unswapped => "Swap corrected",
-        ActKind::ClutchesParted => "Clutches parted",
+        ActKind::ClutchesParted => "Clutches split",
         ActKind::RecordsWithdrawn => "Taken back",
         ActKind::EggsMeasured => "Eggs measured",
         ActKind::RackAdded => "Rack added",
@@ -201,7 +200,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::CleaningEdited => "Cleaning corrected",
         ActKind::CleaningRuleSet => "Rule for cleaning",
         ActKind::SupplySet => "Said how many there are",
-        ActKind::SetPointChanged => "Set to another temperature",
+        ActKind::SetPointChanged => "Set temperature changed",
         ActKind::IncidentNoted => "Incident",
         ActKind::SpeciesSet => "Species figures",
         ActKind::SheetBroughtIn => "Imported from a spreadsheet",

@@ -141,7 +141,7 @@ pub fn conflict(conflict: &Conflict) -> String {
         );
     }
     format!(
-        "This cannot be ({}): a wrong parent, a wrong tick, or another mode of inheritance. {look}.",
+        "This can't be ({}): a wrong parent, a wrong tick, or another mode of inheritance. {look}.",
         conflict.traits.join(" / ")
     )
 }

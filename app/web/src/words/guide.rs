@@ -173,7 +173,12 @@ fn season() -> Vec<Step> {
             Page::Walk(Walking::Candle),
             "Candle",
         ),
-        at("Weigh for water", "The closed box on the scale; the rest is told.", Page::Walk(Walking::Water), "Water"),
+        at(
+            "Weigh for water",
+            "Put the closed box on the scale; the app says how much to add.",
+            Page::Walk(Walking::Water),
+            "Water",
+        ),
         step(
             "When they pip",
             "Tap the eggs that have. A baby may rest in the opened egg for a day or more: common practice is to leave it. Opening eggs is for someone trained, and the record says who did it and why.",
@@ -245,14 +250,14 @@ fn labels() -> Vec<Step> {
         ),
         step(
             "A torn label",
-            "Type the code that stands under the square, or find the record by name on Rounds. Then print the label anew: the code stays the same.",
+            "Type the code that stands under the square, or find the record by name on Rounds. Then print the label again: the code stays the same.",
         ),
         step(
             "A phone's own camera works too",
             "The code is a link to this app. It opens the record where the app has been opened before.",
         ),
         step(
-            "A reader with a cable",
+            "A scanner with a cable",
             "One that types like a keyboard opens the record from any page, while no field waits for typing.",
         ),
         at(

@@ -36,5 +36,5 @@ pub const DETAILS_NONE: &str = "None";
 pub const DETAILS_ALL: &str = "All";
 pub const DETAILS_CHOOSE: &str = "Choose";
 pub const DETAILS_STAY: &str =
-    "Names, how to reach people and notes about them stay on this device: this bundle is no spare copy of those.";
+    "Names, how to reach people and notes about them stay on this device: this bundle does not back those up.";
 pub const DETAILS_OPEN: &str = "The bundle is not locked: whoever gets the file can read these details.";

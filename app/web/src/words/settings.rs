@@ -84,9 +84,9 @@ pub const LABEL_ADDRESS_BAD: &str = "An address begins with https:// and holds n
 pub const RESCUE_SAID: &str = "For when the app no longer starts, or says that records are damaged:";
 
 pub const LOAD_DEMO: &str = "Load the Alder Lane season";
-pub const LOADING_DEMO: &str = "Laying out the Alder Lane season…";
+pub const LOADING_DEMO: &str = "Loading the Alder Lane season…";
 pub const DEMO_SAID: &str =
-    "An invented barn in full season, kept apart from your own records. It leaves with one tap.";
+    "An invented barn in full season, kept apart from your own records. Remove it with one tap.";
 
 pub fn demo_failed(why: &str) -> String {
     format!("{why} Your own records are untouched.")

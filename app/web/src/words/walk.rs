@@ -12,7 +12,7 @@ pub const CANNOT_MOVE: &str = "This can't be moved. Scan a box or an animal, the
 pub const SCAN_FIRST: &str = "Hold a label before the camera.";
 pub const SCAN_NEXT: &str = "Scan the next one.";
 pub const ALL_VEINS: &str = "Veins in all";
-pub const ALL_UNSURE: &str = "Unsure of all";
+pub const ALL_UNSURE: &str = "All unsure";
 pub const AS_LAST_TIME: &str = "All as last time";
 pub const OPEN: &str = "Open it";
 pub const ATE: &str = "Ate";
@@ -51,7 +51,7 @@ pub fn veins(name: &str) -> String {
 }
 
 pub fn unsure(name: &str) -> String {
-    format!("{name}: unsure of all not looked at before.")
+    format!("{name}: all unsure, but for those candled before.")
 }
 
 pub fn meal(name: &str, ate: bool) -> String {

@@ -22,7 +22,7 @@ pub const SAVED: &str = "Saved.";
 pub const SHELVES: &str = "Shelves";
 pub const NO_SHELVES: &str = "No shelf is in the records yet.";
 pub const NO_PACE: &str =
-    "Minutes of feeding cannot be told yet: log meals one after another, at least twenty of them within two months.";
+    "Minutes of feeding are not known yet: log meals one after another, at least twenty within two months.";
 
 pub fn need(what: &NeedWhat) -> String {
     match what {
@@ -49,7 +49,7 @@ pub fn short(week: NaiveDate, chance: f64, have: u32, today: NaiveDate) -> Strin
 }
 
 pub fn enough(have: u32) -> String {
-    format!("{have} do, as far as can be seen.")
+    format!("{have} are enough, as far as can be seen.")
 }
 
 pub const SAY_HAVE: &str = "Say how many there are, and the week it runs short is shown.";
