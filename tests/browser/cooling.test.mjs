@@ -75,7 +75,7 @@ test('two cooled together, ended from Rounds, weighed one after the other', () =
   const now = await shows(page);
   assert.match(now, /1240 g .*, 1102 g .*: 138 g less \(11\.1 %\)/);
   assert.match(now, /405 g .*, 397 g .*: 8 g less \(2\.0 %\)/);
-  assert.match(now, /Many keepers look closer from a loss of 10 % on \(common practice, no source\)/);
+  assert.match(now, /Many keepers look closer once 10 % is lost \(common practice, no source\)/);
   assert.match(now, /before pairing: warmth until .*, 2 more meals, one more shed/);
   await fit(page, 'over');
 

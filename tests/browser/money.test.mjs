@@ -69,7 +69,7 @@ test('nothing of money before somebody wants it; then a price in two taps and a 
   await title(page, 'For sale').waitFor();
   assert.match(await shows(page), /Bel .*female.* 1250\.00 EUR/);
   await page.getByRole('searchbox').fill('nobody');
-  await page.getByText('Nothing for sale is like that.').waitFor();
+  await page.getByText('Nothing for sale matches.').waitFor();
   await page.getByRole('searchbox').fill('');
   await link(page, /^Bel/).waitFor();
   await fit(page, 'sale');

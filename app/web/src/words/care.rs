@@ -177,10 +177,10 @@ pub fn on_paper(row: &TreatmentRow) -> String {
 pub const APART: &str = "Quarantine";
 pub const APART_SET: &str = "Set apart";
 /// The help sentence of the page.
-pub const APART_HOW: &str = "What is set apart comes last on Rounds and when a rack is fed, and moving it out asks first. On its last day Rounds asks whether it may end.";
+pub const APART_HOW: &str = "What is set apart comes last on Rounds and when a rack is fed, and moving it out asks first. On its last day Rounds asks whether to end it.";
 pub const APART_WHY: &str = "Why";
-pub const APART_UNTIL_HINT: &str = "Newcomers are often set apart for 30 to 90 days (common practice, no source). Ask a reptile veterinarian, and what to test meanwhile.";
-pub const APART_CAUTION: &str = "Own tongs, bowls and towels for what is set apart, and hands washed before and after (common practice, no source).";
+pub const APART_UNTIL_HINT: &str = "Newcomers are often set apart for 30 to 90 days (common practice, no source). Ask a reptile veterinarian how long, and what to test meanwhile.";
+pub const APART_CAUTION: &str = "Use separate tongs, bowls and towels for what is set apart, and wash hands before and after (common practice, no source).";
 pub const APART_SAVED: &str = "Quarantine saved.";
 pub const APART_END: &str = "Let it out";
 pub const APART_ENDED: &str = "Quarantine ended.";

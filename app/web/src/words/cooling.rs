@@ -15,7 +15,7 @@ pub const NEW: &str = "Choose animals";
 pub const EMPTY: &str = "No animal is cooling. Choose animals, a room or a whole kind, then set the days.";
 /// The help sentence of the list.
 pub const HOW: &str = "Several animals at once: tick them under Animals, Several at once, and tap Cool. Rounds then says when the last meal is due, when it begins, and when it ends.";
-pub const CAUTION: &str = "Only who is grown, well fed and well is cooled, and water is always there (common practice, no source). Ask a reptile veterinarian about one that is thin, ill or losing weight.";
+pub const CAUTION: &str = "Cool only grown animals that are healthy and well fed, and always leave them water (common practice, no source). Ask a reptile veterinarian about one that is thin, ill or losing weight.";
 pub const SINCE_TODAY: &str = "A first day up to today means it has begun; a later one is a plan.";
 pub use desk::forms::cooling::NOTE;
 pub const SAVED: &str = "Cooling saved.";
@@ -47,7 +47,7 @@ pub fn fast_hint(differ: bool) -> String {
 /// Where some lost much.
 pub fn look() -> String {
     format!(
-        "Many keepers look closer from a loss of {LOOK_PCT} % on (common practice, no source). A reptile veterinarian decides."
+        "Many keepers look closer once {LOOK_PCT} % is lost (common practice, no source). A reptile veterinarian decides."
     )
 }
 

@@ -14,7 +14,7 @@ pub const KEEP_EGGS: &str = "Keep only these eggs";
 pub const KEPT_EGGS: &str = "The other eggs are taken back.";
 pub const PART: &str = "Not the same clutch: split";
 pub const PARTED: &str = "Split.";
-pub const STANDS: &str = "It stands here";
+pub const STANDS: &str = "It is here";
 pub const STOOD: &str = "Saved; the other move is taken back.";
 
 pub fn number(number: &str) -> String {

@@ -68,7 +68,7 @@ fn begin() -> Vec<Step> {
         ),
         at(
             "Say who you are",
-            "Your name stands beside what you do. Choose °C or °F, grams or ounces there too.",
+            "Your name shows beside what you do. Choose °C or °F, grams or ounces there too.",
             Page::Settings,
             "Settings",
         ),
@@ -98,7 +98,7 @@ fn begin() -> Vec<Step> {
         ),
         step(
             "Take their photos",
-            "Photos on an animal's page keeps several over time. The newest, or the one you choose, stands beside its name in lists and goes on its papers.",
+            "Photos on an animal's page keeps several over time. The newest, or the one you choose, shows beside its name in lists and goes on its papers.",
         ),
         at(
             "Print labels",
@@ -120,7 +120,7 @@ fn season() -> Vec<Step> {
         ),
         at(
             "See who is ready",
-            "By your own rule for each species and sex: age, weight, condition. Who is not says why.",
+            "By your own rule for each species and sex: age, weight, condition. The others say why.",
             Page::Breeders,
             "Ready to breed",
         ),
@@ -206,7 +206,7 @@ fn young() -> Vec<Step> {
         ),
         step(
             "Ready to leave",
-            "By your own rule for the species: so many meals, sheds, grams. Who is ready stands on top, who is not says why.",
+            "By your own rule for the species: so many meals, sheds, grams. Ready ones come first; the others say why.",
         ),
         at(
             "Waiting list and holds",

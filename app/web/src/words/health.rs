@@ -26,7 +26,7 @@ pub fn checked(checked: &Checked) -> String {
     );
     match mended {
         false => format!("{looked} All of it is as it was stored, and shown as it is stored ({}).", digest.short()),
-        true => format!("{looked} Something was damaged and has been put right as far as it can be: see above."),
+        true => format!("{looked} Something was damaged and has been repaired as far as it can be: see above."),
     }
 }
 

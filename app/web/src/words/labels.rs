@@ -70,7 +70,7 @@ pub fn lacks(lacks: &[(Part, Lack)], face: &Face) -> Option<String> {
     if !left.is_empty() {
         said.push(format!("No room on this size for {}.", left.join(", ")));
         if lacks.iter().any(|(part, lack)| matches!((part, lack), (Part::Square, Lack::LeftOut))) {
-            said.push("Such a label cannot be scanned: its code is typed.".to_owned());
+            said.push("This label can't be scanned: type its code.".to_owned());
         }
     }
     if !cut.is_empty() {
@@ -187,7 +187,7 @@ pub fn printed_many(n: usize) -> String {
 /// Of an address that names what is no thing: how many, and which.
 pub fn unread(parts: &[String]) -> String {
     let some = super::count(parts.len(), "part", "parts");
-    format!("{some} of this address cannot be read, and no label comes of it: {}", parts.join(", "))
+    format!("{some} of this address can't be read and made no label: {}", parts.join(", "))
 }
 
 pub fn left_out(n: usize, why: &str) -> String {

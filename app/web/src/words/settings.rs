@@ -52,7 +52,7 @@ pub fn version(version: &str) -> String {
 }
 
 pub const NAME: &str = "Your name";
-pub const NAME_HINT: &str = "Stands beside what you do, here and on the other devices.";
+pub const NAME_HINT: &str = "Shows beside what you do, here and on the other devices.";
 pub const SAVE_NAME: &str = "Save name";
 pub const SAVED_NAME: &str = "Name saved.";
 pub const WHO: &str = "Who is logging here?";

@@ -19,14 +19,14 @@ pub const ATE: &str = "Ate";
 pub const REFUSED: &str = "Refused";
 pub const MOVE_HOW: &str = "Scan a shelf and then everything that goes there, or first the boxes and then the shelf.";
 pub const LET_GO: &str = "Another shelf";
-pub const PUT_BACK: &str = "Put none";
+pub const PUT_BACK: &str = "Clear these";
 pub const STOCK_TAKING: &str = "Stock taken";
 pub const STOCK_HOW: &str = "Scan every box. A shelf's label narrows it to what should stand there.";
 pub const EVERYWHERE: &str = "Everywhere";
 pub const ALL_SEEN: &str = "Every box was seen.";
 pub const BEGIN_AGAIN: &str = "Begin again";
 pub const WRITE_DOWN: &str = "Write it down";
-pub const MOVE_HERE: &str = "It stands here now";
+pub const MOVE_HERE: &str = "It is here now";
 
 pub fn what(what: Walking) -> (&'static str, &'static str) {
     match what {
