@@ -162,7 +162,7 @@ test('a wish is put right, closed on a day of its own, and opened again', () => 
 
 test('a row put off is shown again; the calendar file keeps its identifiers', () => season(async ({ page }) => {
   await page.getByRole('button', { name: /^Nothing yet: / }).first().tap();
-  await said(page, 'Looked: shown again tomorrow.');
+  await said(page, 'Nothing yet: shown again tomorrow.');
   await page.getByText('1 put off').tap();
   await button(page, /^Show again: /).tap();
   await said(page, 'Shown again.');

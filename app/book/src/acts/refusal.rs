@@ -582,9 +582,9 @@ impl fmt::Display for In<'_, Doubt> {
                 write!(f, "{count} of them were offered a meal in the last twelve hours. Feed them again?")
             }
             Doubt::NotReady { names } => {
-                write!(f, "Not ready by the barn's own rule: {names}. Let it go anyway?")
+                write!(f, "Not ready by the barn's own rule: {names}. Mark as gone anyway?")
             }
-            Doubt::HeldForOther { name } => write!(f, "{name} is held for somebody else. Place it anyway?"),
+            Doubt::HeldForOther { name } => write!(f, "{name} is held for somebody else. Mark as gone anyway?"),
             Doubt::WeightFar { name, now } => {
                 write!(f, "{name} at {} is far from the weight before. Is that right?", shown.mass(*now))
             }

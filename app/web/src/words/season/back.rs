@@ -206,7 +206,7 @@ pub fn against(a: &AgainstCurve, of: Whose, prefs: &Prefs) -> String {
     let longer = format!("{:.1} % {}", a.longer.abs() * 100.0, if a.longer < 0.0 { "shorter" } else { "longer" });
     let first = match a.longer_interval {
         Some((low, high)) => {
-            let apart = if a.verdict.ranks() { "" } else { ", not told apart from it" };
+            let apart = if a.verdict.ranks() { "" } else { ", not clearly different from it" };
             format!("{n}: {longer} than the published curve{apart} (95 % {} to {} %).", signed(low), signed(high))
         }
         None => format!("{n}: {longer} than the published curve; one dam alone has no interval."),
