@@ -43,7 +43,7 @@ const days = (page, n) => page.evaluate((ms) => {
 /** Of the clutch's page: what became of the eggs. */
 async function sum(page) {
   const text = await shows(page);
-  const found = text.match(/(\d+) eggs?: ((?:\d+ [a-z -]+(?: · )?)+)\./);
+  const found = text.match(/(\d+) eggs?: ((?:\d+ [a-z, -]+(?: · )?)+)\./);
   assert.ok(found, text);
   const parts = Object.fromEntries(found[2].split(' · ').map((part) => [part.replace(/^\d+ /, ''), Number.parseInt(part, 10)]));
   return { eggs: Number(found[1]), parts };

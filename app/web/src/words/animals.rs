@@ -334,7 +334,7 @@ pub fn refused_run(n: u32) -> String {
     format!("Refused {n} in a row")
 }
 
-/// `3 clutches: 31 eggs, 2 slugs. Fertile: 27 of 28 judged; 1 not judged. 22 hatched, 4 still in.`
+/// `3 clutches: 31 eggs, 2 slugs. 27 of 28 fertile; 1 not judged. 22 hatched, 4 still in.`
 pub fn past(past: &PastRecord) -> String {
     let slugs =
         if past.slugs > 0 { format!(", {}", count(past.slugs as usize, "slug", "slugs")) } else { String::new() };

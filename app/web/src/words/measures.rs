@@ -64,7 +64,7 @@ fn fertile(f: Fertility) -> Option<String> {
     })
 }
 
-/// ` Fertile: 6 of 7 judged; 1 not judged.`; of eggs that are not there nothing.
+/// ` 6 of 7 fertile; 1 not judged.`; of eggs that are not there nothing.
 pub fn fertile_said(f: Fertility) -> String {
     match (f.judged, f.unjudged) {
         (0, 0) => String::new(),
