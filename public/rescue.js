@@ -37,8 +37,8 @@ function facts({ lines, devices, span, people, pictures, counts, absent }) {
   out.push(lines.length === 0 ? 'No line of records could be read.' : `${count(lines.length, 'line', 'lines')} of ${count(devices.size, 'device', 'devices')}${written}.`);
   for (const [dev, { gaps, waiting }] of devices) {
     const missing = gaps.map(([from, to]) => (from === to ? number(from) : `${number(from)} to ${number(to)}`));
-    if (missing.length > 0) out.push(`Of device ${dev.slice(0, 4)} these acts are not here: ${missing.slice(0, 20).join(', ')}${missing.length > 20 ? ' and others' : ''}.`);
-    if (waiting > 0) out.push(`Of device ${dev.slice(0, 4)} ${count(waiting, 'act waits', 'acts wait')} for earlier ones. The bundle holds them all the same.`);
+    if (missing.length > 0) out.push(`Of device ${dev.slice(0, 4)} these entries are not here: ${missing.slice(0, 20).join(', ')}${missing.length > 20 ? ' and others' : ''}.`);
+    if (waiting > 0) out.push(`Of device ${dev.slice(0, 4)} ${count(waiting, 'entry waits', 'entries wait')} for earlier ones. The bundle holds them all the same.`);
   }
   if (counts.imports > 0) out.push(`Bundles that were set aside: ${count(counts.imports, 'piece', 'pieces')}.`);
   if (counts.harmed > 0) out.push(`Damaged pieces set aside: ${number(counts.harmed)}. They go only into the second file.`);

@@ -11,10 +11,10 @@ const MOST_FILES = 19_990;
 const README = `This is a bundle: the records of a barn, as kept by Candlemark. The rescue page made it out of what lay on a device,
 line by line, without the app.
 
-Open it in Candlemark on another device: More, Bundles, Open a bundle. Nothing is changed before you have seen what it
-holds.
+Open it in Candlemark on another device: More, Backup and sharing, Open a bundle. Nothing is changed before you have seen
+what it holds.
 
-entries/ holds every act that could be read, one line of JSON each, in files by device. people/ and photos/ hold details
+entries/ holds every entry that could be read, one line of JSON each, in files by device. people/ and photos/ hold details
 and pictures that the lines name. The address the app is opened from has a page, format.html, that describes all of it.
 `;
 

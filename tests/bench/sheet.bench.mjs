@@ -39,7 +39,7 @@ async function once(app, rows) {
   await page.locator('input[type=file]').waitFor({ state: 'attached' });
   const read = await page.evaluate(took, { give: sheet(rows), until: `${rows} do not` });
   const answered = await page.evaluate(took, { tap: '3 May 2021', until: `${rows} rows come in` });
-  const saved = await page.evaluate(took, { tap: `Bring in ${rows} rows`, until: `${rows} rows brought in` });
+  const saved = await page.evaluate(took, { tap: `Import ${rows} rows`, until: `${rows} rows imported` });
   const undone = await page.evaluate(took, { tap: 'Undo', until: 'Undone' });
   await close();
   return { read, answered, saved, undone };

@@ -58,7 +58,7 @@ test('the weeks ahead say how many and which clutches, and a what-if leaves no t
   await pick(page, 'A shelf or incubator').selectOption(shelves.find((name) => /Shelf 4/.test(name)));
   for (let i = 0; i < 3; i += 1) await button(page, '0.5 °C cooler').tap();
   await page.getByText(/first pip .* instead of/).first().waitFor();
-  await page.getByRole('heading', { name: 'The season\'s strip so' }).waitFor();
+  await page.getByRole('heading', { name: 'The season with this change' }).waitFor();
   assert.notDeepEqual(await weeks(page), plain);
   await shot(page, 'season-what-if', { fullPage: true });
   await button(page, 'Leave the what-if').tap();
@@ -78,12 +78,12 @@ test('the weeks ahead say how many and which clutches, and a what-if leaves no t
 test('what it needs follows what there is', () => atBarn(server, {}, async ({ page, faults }) => {
   await loadSeason(page);
   await open(page, 'needs', 'What it needs');
-  const tubs = page.getByRole('textbox', { name: 'Tubs for young: how many there are' });
+  const tubs = page.getByRole('textbox', { name: 'Tubs for hatchlings: how many there are' });
   await page.getByText(/run short in the week of/).first().waitFor();
   await tubs.fill('900');
-  await button(page, 'Save: Tubs for young').tap();
+  await button(page, 'Save: Tubs for hatchlings').tap();
   await said(page, 'Saved.');
-  await page.getByText('900 do, as far as can be seen.').waitFor();
+  await page.getByText('900 are enough, as far as can be seen.').waitFor();
   const shelf = page.locator('details', { hasText: 'Shelf 3' }).first();
   await shelf.locator('summary').tap();
   await shelf.getByText(/free after/).first().waitFor();

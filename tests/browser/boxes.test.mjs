@@ -129,7 +129,7 @@ test('pipped, then out', () => atBox(async ({ page, heading, hand }) => {
   const asked = page.getByRole('alertdialog');
   await Promise.race([asked.waitFor(), said(page, 'Egg B pipped: saved.')]);
   const early = await asked.isVisible();
-  if (early) await button(page, 'Save all the same').tap();
+  if (early) await button(page, 'Save anyway').tap();
   await said(page, 'Egg B pipped: saved.');
   within('pipped', (await hand.count()) - (early ? 1 : 0), 2);
   await link(page, 'Done').tap();
@@ -146,7 +146,7 @@ test('pipped: eggs keep their places, so that two taps on one spot tell of one e
   await spot();
   const asked = page.getByRole('alertdialog');
   await Promise.race([asked.waitFor(), said(page, 'Egg B pipped: saved.')]);
-  if (await asked.isVisible()) await button(page, 'Save all the same').tap();
+  if (await asked.isVisible()) await button(page, 'Save anyway').tap();
   await said(page, 'Egg B pipped: saved.');
   await page.getByRole('img', { name: /^Egg B,/ }).waitFor();
   await spot();
@@ -170,7 +170,7 @@ test('a question goes with its page', () => atBox(async ({ page, heading }) => {
 test('in the season: the next pip and the baby that is out, within their taps, and undone', () => atBarn(server, {}, async ({ context, page, faults }) => {
   await loadSeason(page);
   // At once, with no look at what is still being drawn: that is how a keeper taps.
-  await page.getByRole('link', { name: /^Look: / }).first().tap();
+  await page.getByRole('link', { name: /^Check: / }).first().tap();
   await title(page, 'Out').waitFor();
   await page.locator('a.back').tap();
   await link(page, 'Out').waitFor();
@@ -220,7 +220,7 @@ test('Rounds is the first page; a row leads to its act, is gone when that is don
 
 test('a finger that is down while the page looks for what another tab wrote still taps', () => atBarn(server, {}, async ({ context, page, faults }) => {
   await loadSeason(page);
-  const row = page.getByRole('link', { name: /^Look: / }).first();
+  const row = page.getByRole('link', { name: /^Check: / }).first();
   const { x, y, width, height } = await row.boundingBox();
   const finger = await context.newCDPSession(page);
   await finger.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x: x + width / 2, y: y + height / 2 }] });

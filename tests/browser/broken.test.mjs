@@ -38,12 +38,12 @@ test('a second box of a clutch keeps its fields while the boxes are put off and 
   await startByHand(page);
   await visit(page, server.url, '#/pull');
   await button(page, 'Another box for this clutch').tap();
-  await field(page, 'Closed mass').nth(1).fill('1234');
+  await field(page, 'Box weight, lid on').nth(1).fill('1234');
   await page.getByText('More: number, species, clump, weights, note').tap();
   await page.getByLabel('Not boxed yet').tap();
   await page.waitForFunction(() => document.querySelectorAll('.box-fields').length === 0);
   await page.getByLabel('Not boxed yet').tap();
-  assert.equal(await field(page, 'Closed mass').nth(1).inputValue(), '1234');
+  assert.equal(await field(page, 'Box weight, lid on').nth(1).inputValue(), '1234');
   assert.deepEqual(faults, []);
 }));
 

@@ -31,7 +31,7 @@ async function recode(page, name, code) {
 test('a new phone set up from a bundle; both write on; a difference is settled once and stays settled', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   await animal(one, 'Bel', 'B07');
   await animal(one, 'Moss', 'M02');
-  await taken(two, await made(one), '2 acts taken in.');
+  await taken(two, await made(one), '2 entries taken in.');
   assert.equal(await state(two), await state(one));
 
   // Each writes on, and both change the same thing.
@@ -39,20 +39,20 @@ test('a new phone set up from a bundle; both write on; a difference is settled o
   await recode(two, 'Bel', 'B-2');
   await animal(two, 'Ash', 'A01');
   await opened(one, await made(two));
-  await one.getByText('2 acts new, 2 here already.').waitFor();
+  await one.getByText('2 entries new, 2 here already.').waitFor();
   await one.getByText(/^1 entry differs: written on two devices/).waitFor();
   await one.getByText('Records before and after').tap();
   await one.getByRole('row', { name: 'Animals 2 3' }).waitFor();
   await button(one, 'Take it in').tap();
-  await said(one, '2 acts taken in.');
+  await said(one, '2 entries taken in.');
   await bar(one, 'Rounds').tap();
   await one.getByText('Bel: two different entries. Which is right?').waitFor();
   await button(one, /^B-2/).tap();
   await said(one, 'Settled: code B-2.');
 
   // What the other lacks is enough to make them equal.
-  const answer = await made(one, /^What .* lacks$/);
-  await taken(two, answer, '2 acts taken in.');
+  const answer = await made(one, /^What .* is missing$/);
+  await taken(two, answer, '2 entries taken in.');
   assert.equal(await state(two), await state(one));
   await bar(two, 'Rounds').tap();
   await title(two, 'Rounds').waitFor();
@@ -85,10 +85,10 @@ test('before a bundle is taken in nothing changes; afterwards one tap goes back,
   await opener(two).setInputFiles(file(bytes));
   await button(two, 'Leave it').tap();
   assert.equal(await state(two), empty);
-  await taken(two, bytes, '1 act taken in.');
+  await taken(two, bytes, '1 entry taken in.');
   assert.equal(await state(two), all);
-  await button(two, /^Go back to before it: /).tap();
-  await said(two, 'As it was before the bundle.');
+  await button(two, /^Take it back out: /).tap();
+  await said(two, 'Taken back out. Its entries are kept and can be taken back in.');
   assert.equal(await state(two), empty);
   await two.reload();
   await drawn(two);
@@ -129,9 +129,9 @@ test('locked with a passphrase: another program opens it, the app opens another 
   assert.equal(await state(two), empty);
   await phrase(two, 'Open a bundle').fill(PHRASE);
   await button(two, 'Unlock').tap();
-  await two.getByText(/^1 act new/).waitFor();
+  await two.getByText(/^1 entry new/).waitFor();
   await button(two, 'Take it in').tap();
-  await said(two, '1 act taken in.');
+  await said(two, '1 entry taken in.');
   assert.equal(await state(two), await state(one));
 
   // The same by the other program, and one cut off on the way.
@@ -161,7 +161,7 @@ test('a file shared with the installed app waits on the page for bundles', () =>
   await two.getByText(/^A file was handed to Candlemark/).waitFor();
   assert.equal(await laid(two), true, 'nothing is fetched before the tap');
   await button(two, 'Look at it').tap();
-  await two.getByText(/^1 act new/).waitFor();
+  await two.getByText(/^1 entry new/).waitFor();
   assert.equal(await laid(two), false);
 }));
 

@@ -51,8 +51,8 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await fit(page, 'list');
   await link(page, 'Bel').tap();
   await button(page, 'Dose given').tap();
-  await page.getByRole('alertdialog').getByText(/given already on .* Note another dose all the same\?/).waitFor();
-  await button(page, 'Look again').tap();
+  await page.getByRole('alertdialog').getByText(/given already on .* Note another dose anyway\?/).waitFor();
+  await button(page, 'Go back').tap();
   await showing(page, /Next tomorrow · 1 of 4 given/);
 
   // Noted on the wrong day.
@@ -68,7 +68,7 @@ test('a treatment from the order to its end', () => atBarn(server, { reducedMoti
   await button(page, 'Save').tap();
   // A dose is noted by the times that stood: asked once.
   await page.getByRole('alertdialog').getByText(/would be counted by the new times/).waitFor();
-  await button(page, 'Save all the same').tap();
+  await button(page, 'Save anyway').tap();
   await said(page, 'Treatment saved.');
   await showing(page, /Due today · 1 of 6 given · 1 dose missed/);
   await button(page, 'Left out on purpose').tap();
@@ -129,17 +129,17 @@ test('an animal is set apart, asked about when it is moved, and let out', () => 
   await toAnimal(page, 'Bel');
   await link(page, /^Quarantine until /).waitFor();
   await button(page, 'Move').tap();
-  await pick(page, 'To which place').selectOption({ index: 1 });
+  await pick(page, 'Where to').selectOption({ index: 1 });
   await button(page, 'Save').tap();
-  await page.getByRole('alertdialog').getByText(/Bel is in quarantine until .*\. Do it all the same\?/).waitFor();
-  await button(page, 'Look again').tap();
+  await page.getByRole('alertdialog').getByText(/Bel is in quarantine until .*\. Do it anyway\?/).waitFor();
+  await button(page, 'Go back').tap();
 
   await bar(page, 'More').tap();
   await link(page, /^Treatments and quarantine/).tap();
   await link(page, /^Bel\b.*until/).tap();
   await button(page, 'Let it out').tap();
   // Before its last day: asked once.
-  await button(page, 'Save all the same').tap();
+  await button(page, 'Save anyway').tap();
   await said(page, 'Quarantine ended.');
   await title(page, 'Bel').waitFor();
   assert.equal(await shows(page), free, 'she is as she was');
@@ -154,7 +154,7 @@ test('a quarantine whose last day has come stands on Rounds', () => atBarn(serve
   await button(page, 'Save').tap();
   await said(page, 'Quarantine saved.');
   await bar(page, 'Rounds').tap();
-  await page.getByText(/Quarantine: the last day was to be today\. Let it out, or go on\?/).waitFor();
+  await page.getByText(/Quarantine: due to end today\. Let it out, or keep going\?/).waitFor();
   await showing(page, /in quarantine: last/);
   await link(page, 'Open: Moss').tap();
   await button(page, 'Let it out').tap();

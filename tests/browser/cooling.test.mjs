@@ -56,7 +56,7 @@ test('two cooled together, ended from Rounds, weighed one after the other', () =
   await button(page, 'End').tap();
   await said(page, 'Ended: 2 animals. Weigh them now.');
   await title(page, 'Weigh: 2 animals').waitFor();
-  await button(page, 'Leave').tap();
+  await button(page, 'Cancel').tap();
   await undo(page, open);
   await counted.reset();
   await button(page, 'End').tap();
@@ -75,7 +75,7 @@ test('two cooled together, ended from Rounds, weighed one after the other', () =
   const now = await shows(page);
   assert.match(now, /1240 g .*, 1102 g .*: 138 g less \(11\.1 %\)/);
   assert.match(now, /405 g .*, 397 g .*: 8 g less \(2\.0 %\)/);
-  assert.match(now, /Many keepers look closer from a loss of 10 % on \(common practice, no source\)/);
+  assert.match(now, /Many keepers look closer once 10 % is lost \(common practice, no source\)/);
   assert.match(now, /before pairing: warmth until .*, 2 more meals, one more shed/);
   await fit(page, 'over');
 
@@ -104,7 +104,7 @@ test('a plan to come: no food before it, one put right alone, begun from Rounds'
   await button(page, 'Meal').tap();
   await button(page, 'Save').tap();
   await page.getByRole('alertdialog').getByText(/Kept cool, or soon to be: (Bel, Moss|Moss, Bel)\./).waitFor();
-  await button(page, 'Look again').tap();
+  await button(page, 'Go back').tap();
 
   await bar(page, 'More').tap();
   await link(page, /^Cooling/).tap();

@@ -45,7 +45,7 @@ for (const [name, open] of [['WebKit', webkit], ['Firefox', firefox]]) {
       await pick('Dam', 'Bel');
       await type('Good', '7');
       await pick('Shelf', 'Shelf 1');
-      await type('Closed mass', '1486');
+      await type('Box weight, lid on', '1486');
       await press('Save, then label');
       await title('Label');
       const box = (await browser.run(() => location.hash)).replace('#/label/filling/', '#/box/');

@@ -209,7 +209,7 @@ test('a bundle brings the photo along, and the other phone makes its own small o
   await said(one, 'Photo saved.');
   const bytes = await made(one);
   assert.equal(bytes.toString('latin1').split(/photos\/[0-9a-f]{64}\.jpg/).length - 1, 2, 'one picture: in its place and in the list of files');
-  await taken(two, bytes, /acts taken in\.$/);
+  await taken(two, bytes, /entries taken in\.$/);
   await bar(two, 'Animals').tap();
   await until(two, 1);
   await toAnimal(two, 'Bel');

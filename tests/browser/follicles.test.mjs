@@ -88,7 +88,7 @@ test('a look for follicles, put right and undone, and what is expected after ovu
 test('own seasons foretell ovulation; the line is read in the dark too', () => atBarn(server, { reducedMotion: 'reduce' }, async ({ page, faults }) => {
   await loadSeason(page);
   await find(page, 'Wilhelmina');
-  await showing(page, /Her season .*Introduced .* Lock seen .* Follicles: 16\.6 mm, ultrasound .* Ovulation likely .* after follicles of that size, from 4 seasons of yours: an experiment yet Eggs likely .* after the lock seen/i);
+  await showing(page, /Her season .*Introduced .* Lock seen .* Follicles: 16\.6 mm, ultrasound .* Ovulation likely .* after follicles of that size, from 4 seasons of yours: still an experiment Eggs likely .* after the lock seen/i);
   await page.getByText('How long it took before').tap();
   await page.getByText(/^Largest follicle to ovulation: your others \d+ to \d+ days \(4\)$/).waitFor();
   await fit(page, 'learned');

@@ -69,12 +69,12 @@ test('babies are ticked, and say who carries, how it fits, and what cannot be', 
   await has(page, /3 amelanistic, 3\.0 expected; .*that fits/);
   await chips(page, 'G', 'anerythristic').getByRole('button', { name: 'anerythristic', exact: true }).tap();
   await button(page, 'Save').tap();
-  await has(page, 'Marigold must carry anerythristic, though nobody entered it.');
+  await has(page, 'Marigold must carry anerythristic, though that was never entered.');
   await genes(page, 'Marigold');
   await pick(page, 'Trait').selectOption({ label: 'anerythristic' });
   await button(page, 'does not carry it').tap();
   await button(page, 'Save').tap();
-  await page.getByRole('alert').getByText('This cannot be (anerythristic)').waitFor();
+  await page.getByRole('alert').getByText('This can\'t be (anerythristic)').waitFor();
   await showing(page, /Look at what is entered of .*Marigold.*-01-G/);
   assert.deepEqual(faults, []);
 }));
@@ -94,8 +94,8 @@ test('a wish finds its pairing, and traits are the keeper\'s own', () => atBarn(
   await said(page, 'Trait saved.');
   await link(page, /^moonlit incomplete dominant/).waitFor();
   await link(page, 'Plan a pairing').tap();
-  await pick(page, 'Wished for').selectOption({ label: 'amelanistic' });
-  await button(page, 'Add to the wish').tap();
+  await pick(page, 'Wanted trait').selectOption({ label: 'amelanistic' });
+  await button(page, 'Add this trait').tap();
   const first = link(page, /×/).first();
   await first.waitFor();
   assert.match(await first.innerText(), /^Marigold × Rusk\s+50 % of each egg/);

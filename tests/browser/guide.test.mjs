@@ -32,7 +32,7 @@ test('first steps are found on an empty page, and one part leads to the next', (
   assert.equal(seen.size, 7);
   for (const to of leads) {
     await page.evaluate(() => { location.hash = '#/doubles'; });
-    await title(page, 'Doubled').waitFor();
+    await title(page, 'Duplicates').waitFor();
     await page.evaluate((to) => {
       document.querySelector('main h1').dataset.before = '';
       location.hash = to;

@@ -75,7 +75,7 @@ test('a newer version in another tab gets the records amid acts; what was said t
   assert.equal(await newer.evaluate(opens, { version: 6 }), 'opened');
   await page.getByRole('alert').getByText(/^Another tab needed the records/).waitFor();
   await said(page, /^Not saved\. Another tab needed the records/);
-  const typed = await field(page, 'What the second thermometer shows').inputValue();
+  const typed = await field(page, 'Thermometer reading').inputValue();
   assert.equal(typed, (26 + (saved.length + 1) / 100).toFixed(2));
 
   const { lines } = await stored(newer);
@@ -127,7 +127,7 @@ test('an older version in another tab holds the records: it is named, and the ap
   await link(page, /^Places/).tap();
   await link(page, /Shelf 1/).first().tap();
   await page.getByText('26.1 °C').first().waitFor();
-  await field(page, 'What the second thermometer shows').fill('27');
+  await field(page, 'Thermometer reading').fill('27');
   await button(page, 'Save reading').tap();
   await said(page, 'Reading saved.');
   const { lines } = await stored(page);

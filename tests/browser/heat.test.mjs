@@ -30,7 +30,7 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   await addIncubator(page);
   await link(page, /^Shelf 1/).first().tap();
   await page.getByText('No reading yet.').waitFor();
-  await link(page, 'Bring in a logger\'s file').tap();
+  await link(page, 'Import logger data').tap();
 
   const hours = past(120);
   const rows = hours.map((d, i) => `${i + 1};${pad(d.getDate())}.${pad(d.getMonth() + 1)}.${d.getFullYear()};${clock(d)}:00;${i === 60 ? '31,5' : '27,8'};81,0`);
@@ -54,9 +54,9 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
   await shot(page, 'shelf', { fullPage: true });
 
   // The same file again, then one whose day and probe only the keeper knows: two readings of one morning, in °F.
-  await link(page, 'Bring in a logger\'s file').tap();
+  await link(page, 'Import logger data').tap();
   await choose(page, 'north.csv', german);
-  await page.getByText('All of these readings are in the records already.').waitFor();
+  await page.getByText('All of these readings are here already.').waitFor();
   assert.equal(await button(page, 'Save these readings').count(), 0);
   const one = new Date(hours[0].getFullYear() - 1, 4, 6, 8, 0);
   const open = `Time,left F,right F\n${day(one)} 08:00,82.04,80\n${day(one)} 09:00,81.5,80\n`;
@@ -72,7 +72,7 @@ test('loggers\' files: one that tells everything, one that leaves two things ope
 }));
 
 test('humidity: none that cannot be, from a file or typed; put right', () => atShelf(server, async ({ page }) => {
-  await link(page, 'Bring in a logger\'s file').tap();
+  await link(page, 'Import logger data').tap();
   const [first, second] = past(2);
   const at = (d) => `${d.getFullYear()}-${pad(d.getMonth() + 1)}-${pad(d.getDate())} ${clock(d)}`;
   await choose(page, 'damp.csv', `time,celsius,RH\n${at(first)},27.8,47.5\n${at(second)},27.9,120\n`);
@@ -82,7 +82,7 @@ test('humidity: none that cannot be, from a file or typed; put right', () => atS
   await said(page, '2 readings saved.');
   await title(page, 'Shelf 1').waitFor();
 
-  await field(page, 'What the second thermometer shows now').fill('28.1');
+  await field(page, 'Thermometer reading').fill('28.1');
   await page.getByText('Humidity too').tap();
   await field(page, 'Humidity, if it shows that').fill('101');
   await button(page, 'Save reading').tap();
@@ -105,7 +105,7 @@ test('humidity: none that cannot be, from a file or typed; put right', () => atS
 test('a hundred thousand readings come in with progress, and the page after them is there', () => atBarn(server, {}, async ({ page, faults }) => {
   await addIncubator(page);
   await link(page, /^Shelf 1/).first().tap();
-  await link(page, 'Bring in a logger\'s file').tap();
+  await link(page, 'Import logger data').tap();
   const start = Date.now() - 100_000 * 60_000;
   const rows = Array.from({ length: 100_000 }, (_, i) => {
     const d = new Date(start + i * 60_000);
@@ -126,7 +126,7 @@ test('a hundred thousand readings come in with progress, and the page after them
 test('a set point from now on is told with its date; a correction is not', () => atBarn(server, {}, async ({ page, faults }) => {
   await addIncubator(page);
   await link(page, /^Shelf 1/).first().tap();
-  await page.getByText('Set to another temperature').tap();
+  await page.getByText('Change the set temperature').tap();
   await field(page, /^Set to/).fill('28.4');
   await button(page, 'Save').first().tap();
   await said(page, 'Hatch windows here follow.');
@@ -138,8 +138,8 @@ test('a set point from now on is told with its date; a correction is not', () =>
 }));
 
 test('a reading, a set temperature and an incident are put right from the shelf\'s page', () => atShelf(server, async ({ page }) => {
-  await field(page, 'What the second thermometer shows now').fill('28.9');
-  await page.getByText('It was not just now').first().tap();
+  await field(page, 'Thermometer reading').fill('28.9');
+  await page.getByText('Not just now?').first().tap();
   await button(page, 'Yesterday').first().tap();
   await button(page, 'Save reading').tap();
   await said(page, 'Reading saved');
@@ -151,7 +151,7 @@ test('a reading, a set temperature and an incident are put right from the shelf\
   await title(page, 'Shelf 1').waitFor();
   await page.getByText('28.1 °C', { exact: true }).first().waitFor();
 
-  await page.getByText('Set to another temperature').tap();
+  await page.getByText('Change the set temperature').tap();
   await field(page, /^Set to/).fill('28.4');
   await button(page, 'Save').first().tap();
   await said(page, 'Hatch windows here follow.');

@@ -63,7 +63,7 @@ function measures(sizes, expected) {
 
 test('the PNG for a label printer', () => atLabel(async (page) => {
   const path = await given(page, 'PNG 203 dpi', /^label-.+\.png$/);
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   const png = await readFile(path);
   // 203 dpi: eight dots a millimetre.
   const dots = [png.readUInt32BE(16), png.readUInt32BE(20)];
@@ -75,7 +75,7 @@ test('the PNG for a label printer', () => atLabel(async (page) => {
 test('the PDF, two copies, at its size', () => atLabel(async (page) => {
   await button(page, 'Copies: one more').tap();
   const path = await given(page, 'PDF', /^label-.+\.pdf$/);
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   measures(await pdfPages(path), [[62, 40], [62, 40]]);
   await rendered(path, async (pages) => {
     assert.equal(pages.length, 2);
@@ -179,7 +179,7 @@ test('what the label shows is chosen, and a reprint says what has changed', () =
   for (let tries = 0; tries < 50 && await ink() === before; tries += 1) await page.evaluate(() => new Promise(requestAnimationFrame));
   assert.notEqual(await ink(), before);
   await given(page, 'PDF', /\.pdf$/);
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   await page.getByText(/^Printed before .*; nothing on it has changed\.$/).waitFor();
 }));
 
@@ -191,7 +191,7 @@ test('many labels: chosen by what has none yet, as a set of bitmaps, one entry i
   await button(page, 'Print 2 labels').tap();
   await title(page, '2 labels').waitFor();
   const path = await given(page, 'PNG 203 dpi', /^label-2\.zip$/);
-  await said(page, '2 labels noted as printed.');
+  await said(page, '2 labels marked as printed.');
   const names = await unzipped(path);
   assert.equal(names.length, 2);
   const texts = [];
@@ -259,7 +259,7 @@ test('three hundred labels: the page lives on, and can stop it', () => atBarn(se
   });
   const path = await given(page, 'PDF', /^label-300\.pdf$/);
   assert.equal((await pdfPages(path)).length, 300);
-  await said(page, '300 labels noted as printed.');
+  await said(page, '300 labels marked as printed.');
   console.log(`300 labels: stillest ${Math.round(await page.evaluate(() => window.stillest))} ms`);
   // So many that they are not done before a hand has looked where to stop them.
   await open(2000);
@@ -271,7 +271,7 @@ test('three hundred labels: the page lives on, and can stop it', () => atBarn(se
 
 test('a printer that prints askew is measured and put right', () => atLabel(async (page) => {
   await page.getByText('Printer', { exact: true }).first().tap();
-  await link(page, 'Ruler page: does it print true?').tap();
+  await link(page, 'Ruler page: check print size').tap();
   const ruler = await given(page, 'Ruler page as PDF', /^ruler-page\.pdf$/);
   measures(await pdfPages(ruler), [[62, 40]]);
   await field(page, 'Name of the printer').fill('Bench');
@@ -291,7 +291,7 @@ test('the browser\'s own print: one page of the label\'s size, and nothing else 
     window.print = () => { window.atPrint = [...document.adoptedStyleSheets]; };
   });
   await button(page, 'Print').tap();
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   await page.evaluate(() => { document.adoptedStyleSheets = window.atPrint; });
   const path = join(dir, 'print.pdf');
   await writeFile(path, await page.pdf({ preferCSSPageSize: true, printBackground: true }));

@@ -18,8 +18,8 @@ after(async () => { await server?.stop(); });
 
 async function wishes(page) {
   await bar(page, 'More').tap();
-  await link(page, /^Wishes and holds/).tap();
-  await title(page, 'Wishes and holds').waitFor();
+  await link(page, /^Waiting list and holds/).tap();
+  await title(page, 'Waiting list and holds').waitFor();
 }
 
 async function settings(page) {
@@ -102,7 +102,7 @@ test('details lie locked, open with the passphrase alone, and shut again when no
   await button(page, 'Unlock').waitFor();
   assert.equal(await field(page, 'Name').count(), 0);
   // Saving what can be seen, the mark, loses nothing of what cannot.
-  await field(page, 'Mark').fill('P-011');
+  await field(page, 'Reference').fill('P-011');
   await button(page, 'Save').tap();
   await said(page, 'Saved.');
   await unlocked(page, 'grey kettle under nine apple');
@@ -161,7 +161,7 @@ test('another passphrase counts from then on, and without one all lies open as b
 
 test('a bundle made while locked carries no details; what one brings is locked as it comes', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   await somebody(one, 'P-001', 'Rosalind Marsh');
-  await taken(two, await made(one), '2 acts taken in.');
+  await taken(two, await made(one), '2 entries taken in.');
   await locked(one, FIRST);
   await again(one, 'Settings');
   await bundles(one);
@@ -191,7 +191,7 @@ test('a bundle made while locked carries no details; what one brings is locked a
   await button(two, 'Make a bundle').tap();
   const brings = await handedOver(two, /\.zip$/);
   assert.equal(carried(brings), 1);
-  await taken(one, brings, '2 acts taken in.');
+  await taken(one, brings, '2 entries taken in.');
   assert.doesNotMatch(await details(one), /Tom Reed|Rosalind/);
   assert.equal(JSON.parse(await details(one)).length, 2);
 
@@ -215,12 +215,12 @@ test('a new device signs with a key that no page gets the secret of, and another
   await button(two, 'Take it in').waitFor();
   assert.doesNotMatch(await shows(two), /Not verified/);
   await button(two, 'Take it in').tap();
-  await said(two, '2 acts taken in.');
+  await said(two, '2 entries taken in.');
   const { signed } = JSON.parse(await meta(two, 'exchange'));
   assert.equal(signed[me.dev].count, 2);
   // The next one too, from where the first ended.
   await somebody(one, 'P-002', 'Tom Reed');
-  await taken(two, await made(one), '2 acts taken in.');
+  await taken(two, await made(one), '2 entries taken in.');
   assert.equal(JSON.parse(await meta(two, 'exchange')).signed[me.dev].count, 4);
 }));
 
@@ -235,6 +235,6 @@ test('where the browser has no such keys, 32 bytes sign as before', () => twoPho
   const me = JSON.parse(await meta(one, 'me'));
   assert.equal(me.secret.length, 32);
   assert.equal(me.key, undefined);
-  await taken(two, await made(one), '2 acts taken in.');
+  await taken(two, await made(one), '2 entries taken in.');
   assert.equal(JSON.parse(await meta(two, 'exchange')).signed[me.dev].count, 2);
 }));

@@ -69,7 +69,7 @@ test('nothing of money before somebody wants it; then a price in two taps and a 
   await title(page, 'For sale').waitFor();
   assert.match(await shows(page), /Bel .*female.* 1250\.00 EUR/);
   await page.getByRole('searchbox').fill('nobody');
-  await page.getByText('Nothing for sale is like that.').waitFor();
+  await page.getByText('Nothing for sale matches.').waitFor();
   await page.getByRole('searchbox').fill('');
   await link(page, /^Bel/).waitFor();
   await fit(page, 'sale');
@@ -87,7 +87,7 @@ test('nothing of money before somebody wants it; then a price in two taps and a 
 test('a promise has its deposit, its person what is open, and what it was sold for is put right', () => atBarn(server, still, async ({ page, faults }) => {
   await startByHand(page);
   await inEuro(page);
-  await more(page, /^Wishes/);
+  await more(page, /^Waiting list/);
   await button(page, 'Add somebody').tap();
   await title(page, /P-001/).waitFor();
   await toAnimal(page, 'Moss');
@@ -101,8 +101,8 @@ test('a promise has its deposit, its person what is open, and what it was sold f
   await button(page, 'Hold it for them').tap();
   await page.getByText('Deposit 20.00 EUR', { exact: true }).waitFor();
   await fit(page, 'held');
-  await more(page, /^Wishes/);
-  await title(page, 'Wishes and holds').waitFor();
+  await more(page, /^Waiting list/);
+  await title(page, 'Waiting list and holds').waitFor();
   assert.match(await shows(page), /80\.00 EUR · deposit 20\.00 EUR/);
   await link(page, /P-001/).last().tap();
   await page.getByText('Still open: 60.00 EUR').waitFor();
@@ -117,7 +117,7 @@ test('a promise has its deposit, its person what is open, and what it was sold f
   await toAnimal(page, 'Moss');
   await link(page, 'Hold or place').tap();
   assert.equal(await field(page, 'Price').inputValue(), '80.00', 'as agreed');
-  await button(page, 'It left: save').tap();
+  await button(page, 'Mark as gone').tap();
   await title(page, 'Moss').waitFor();
   await page.getByText('80.00 EUR').first().waitFor();
   await page.evaluate(() => { location.hash = location.hash.replace('/papers', '/edit'); });

@@ -69,10 +69,10 @@ test('left with her uncounted; read where she lies, the window narrows; undone, 
   const wide = await shows(page);
   assert.match(wide, /Nothing was read or set where she lies/);
   assert.match(wide, /often refuses food .* \(common practice, no source\)/);
-  assert.doesNotMatch(wide, /Candle|Fill to|Check water|Label|closed mass/i, 'nothing of a box');
+  assert.doesNotMatch(wide, /Candle|Fill to|Check water|Label|box weight/i, 'nothing of a box');
   await fit(page, 'nest');
   await shot(page, 'mother-nest');
-  await field(page, 'What the second thermometer shows now').fill('31');
+  await field(page, 'Thermometer reading').fill('31');
   await button(page, 'Save reading').tap();
   await said(page, 'Reading saved.');
   await showing(page, /31\.0 °C over/);
@@ -128,7 +128,7 @@ test('counted where they lie, and a pip noted under her', () => stocked(async ({
   await link(page, 'Pipped').tap();
   await egg(page, 'A').tap();
   // Long before the window: asked once.
-  await button(page, /Yes|Save|all the same|right/i).first().tap();
+  await button(page, /Yes|Save|anyway|right/i).first().tap();
   await said(page, 'Egg A pipped: saved.');
   await link(page, 'Done').tap();
   await showing(page, /A pipped/);
@@ -148,7 +148,7 @@ test('taken over into a box with the usual set-up', () => stocked(async ({ conte
   await pick(page, 'Shelf').selectOption({ index: 1 });
   await field(page, 'Dry medium').fill('200');
   await field(page, 'Water').fill('200');
-  await field(page, 'Closed mass').fill('1900');
+  await field(page, 'Box weight, lid on').fill('1900');
   await fit(page, 'take');
   await button(page, 'Save', { exact: true }).first().tap();
   await said(page, 'saved in its box');

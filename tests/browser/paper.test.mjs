@@ -23,7 +23,7 @@ test('the papers of an animal say who bred it, when they were issued, and the ye
   await toAnimal(page, 'Moss');
   const papers = `${await page.evaluate(() => location.hash)}/papers`;
   await go(page, papers, 'Moss');
-  await page.getByText('set them once in Settings').waitFor();
+  await page.getByText('set them in Settings').waitFor();
   await go(page, '#/settings', 'Settings');
   await field(page, 'Breeder').fill('Alder Lane, 01632 960 000');
   await page.reload();

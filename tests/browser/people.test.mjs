@@ -13,8 +13,8 @@ after(async () => { await server?.stop(); });
 
 async function wishes(page) {
   await bar(page, 'More').tap();
-  await link(page, /^Wishes and holds/).tap();
-  await title(page, 'Wishes and holds').waitFor();
+  await link(page, /^Waiting list and holds/).tap();
+  await title(page, 'Waiting list and holds').waitFor();
 }
 
 /** Adds somebody; two acts. Their page stays open. */
@@ -69,14 +69,14 @@ test('details stay by default; chosen ones arrive, and nobody else\'s', () => tw
   await somebody(one, 'P-002', 'Tom Reed', '0123 456');
   const bare = await made(one);
   assert.equal(carried(bare), 0);
-  await taken(two, bare, '4 acts taken in.');
+  await taken(two, bare, '4 entries taken in.');
   assert.equal(await details(two), '[]');
   await toSomebody(two, 'P-001');
   await two.getByText(/^The details are not on this device/).waitFor();
 
   await bundles(one);
   await one.getByRole('group', { name: 'Details of 2 people' }).getByRole('button', { name: 'None', pressed: true }).waitFor();
-  await one.getByText(/stay on this device: this bundle is no spare copy of those\.$/).waitFor();
+  await one.getByText(/stay on this device: this bundle does not back those up\.$/).waitFor();
   const chosen = await madeWith(one, ['P-002 · Tom Reed'], '2 people');
   assert.equal(carried(chosen), 1);
   // Locked, there is nothing to warn of.
@@ -100,8 +100,8 @@ test('a wish saved by itself leaves what is typed of the person', () => atBarn(s
   await title(page, 'P-001').waitFor();
   await field(page, 'Name').fill('Quorl');
   await field(page, 'What they would like, in words').fill('one that eats well');
-  await button(page, 'Save the wish').tap();
-  await said(page, 'Wish saved.');
+  await button(page, 'Add to the waiting list').tap();
+  await said(page, 'Added to the waiting list.');
   assert.equal(await field(page, 'Name').inputValue(), 'Quorl');
   assert.equal(await field(page, 'What they would like, in words').inputValue(), '');
   await wishes(page);
@@ -125,7 +125,7 @@ test('erasing for good asks, takes every version, travels, and what is gone does
   await somebody(one, 'P-001', 'Rosalind Marsh', 'at the third farm');
   await edited(one, 'P-001', 'Rosalind Marsh', { Name: 'Rosa Marsh' });
   await somebody(one, 'P-002', 'Tom Reed', '0123 456');
-  await taken(two, await madeWith(one, 'All', '2 people'), '5 acts taken in.');
+  await taken(two, await madeWith(one, 'All', '2 people'), '5 entries taken in.');
   assert.match(await details(two), /Rosa Marsh/);
   // What the other phone sends on before it knows.
   const early = await madeWith(two, 'All', '2 people');
@@ -155,7 +155,7 @@ test('erasing for good asks, takes every version, travels, and what is gone does
   assert.match(await shows(one), /cannot be undone/);
   const edit = button(one, "Undo: Somebody's details, P-001").first();
   await edit.tap();
-  await one.getByText('details back to what was erased for good, which does not come back').waitFor();
+  await one.getByText('details back to what was erased for good (that stays gone)').waitFor();
 
   await opened(one, early);
   await one.getByText('Details of 1 person come with it.').waitFor();
@@ -167,7 +167,7 @@ test('erasing for good asks, takes every version, travels, and what is gone does
   await opened(two, await made(one));
   await two.getByText('Details of 1 person were erased for good elsewhere. Taken in, the bundle erases them here too.').waitFor();
   await button(two, 'Take it in').tap();
-  await said(two, '1 act taken in.');
+  await said(two, '1 entry taken in.');
   const there = await details(two);
   assert.match(there, /Tom Reed/);
   assert.doesNotMatch(there, /Rosa/, 'it travels');

@@ -17,7 +17,7 @@ try {
   };
   await visit(page, server.url);
   await loadSeason(page);
-  await link(page, /^Look: /).first().waitFor();
+  await link(page, /^Check: /).first().waitFor();
   await picture('rounds');
   const box = await page.locator('a[href^="#/box/"][href$="/candle"]').first().getAttribute('href');
   await visit(page, server.url, box.replace('/candle', ''));

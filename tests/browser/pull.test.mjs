@@ -53,7 +53,7 @@ test('a clutch that nobody saw laid counts from the day it was found', () => sto
   await button(page, 'Nobody saw it').tap();
   await page.getByText('What candling shows then tells about when.').waitFor();
   await field(page, /^Good$/).fill('6');
-  await field(page, 'Closed mass').fill('1200');
+  await field(page, 'Box weight, lid on').fill('1200');
   await fits(page, 'pull-unseen');
   await button(page, 'Save, then label').tap();
   await said(page, 'saved in its box');
@@ -79,7 +79,7 @@ test('a clutch pulled with what is offered, to a label ready to print', () => st
   await link(page, 'Pull and box it').tap();
   await field(page, /^Good$/).tap();
   await page.keyboard.type('9');
-  await field(page, 'Closed mass').tap();
+  await field(page, 'Box weight, lid on').tap();
   await page.keyboard.type('1512');
   await button(page, 'Save, then label').tap();
   await button(page, 'PDF').waitFor();
@@ -114,12 +114,12 @@ test('several boxes, duds, slugs, a clump, a candidate sire and a span of days',
   const day = (back) => new Date(Date.now() - back * 86_400_000).toISOString().slice(0, 10);
   await page.getByLabel('From', { exact: true }).fill(day(3));
   await page.getByLabel('To', { exact: true }).fill(day(1));
-  for (const [name, count] of [['Good', 7], ['Duds', 1], ['Slugs', 2]]) await field(page, new RegExp(`^${name}$`)).fill(String(count));
+  for (const [name, count] of [['Good', 7], ['Bad eggs', 1], ['Slugs', 2]]) await field(page, new RegExp(`^${name}$`)).fill(String(count));
   await field(page, 'Clumps').fill('A-C');
   await button(page, 'Another box for this clutch').tap();
   await field(page, 'Eggs in this box').fill('5');
-  await field(page, 'Closed mass').first().fill('1400');
-  await field(page, 'Closed mass').last().fill('1100');
+  await field(page, 'Box weight, lid on').first().fill('1400');
+  await field(page, 'Box weight, lid on').last().fill('1100');
   await button(page, 'Save, then label').tap();
   await said(page, 'saved in 2 boxes');
   await toBox(page);
@@ -130,7 +130,7 @@ test('several boxes, duds, slugs, a clump, a candidate sire and a span of days',
   await link(page, /^Clutch /).tap();
   await page.getByText('Counted', { exact: true }).waitFor();
   const clutch = await shows(page);
-  assert.match(clutch, /7 good, 1 dud, 2 slugs/);
+  assert.match(clutch, /7 good, 1 bad egg, 2 slugs/);
   assert.match(clutch, /Laid \d+ \w+ ±1 d/);
   await shot(page, 'clutch');
 }));
@@ -170,7 +170,7 @@ test('a blank label printed ahead begins a clutch in its box', () => stocked(asy
   await link(page, 'Pull a clutch into this box').tap();
   await page.getByText('The blank label 7K3Q-X2M9-B becomes this box\'s label.').waitFor();
   await field(page, /^Good$/).fill('4');
-  await field(page, 'Closed mass').fill('900');
+  await field(page, 'Box weight, lid on').fill('900');
   await button(page, 'Save, then label').tap();
   await said(page, 'saved in its box');
   await page.goto(`${server.url}#/N/7K3QX2M9`);
@@ -208,7 +208,7 @@ test('a clutch found, pulled and boxed with a keyboard alone', () => stocked(asy
   await said(page, 'Eggs found: saved.');
   await enter(link(page, 'Pull and box it'));
   await type(field(page, /^Good$/), '7');
-  await type(field(page, 'Closed mass'), '1486');
+  await type(field(page, 'Box weight, lid on'), '1486');
   await enter(button(page, 'Save, then label'));
   await title(page, 'Label').waitFor();
   await enter(page.locator('a.back'));

@@ -103,12 +103,12 @@ test('what the app can no longer open goes to another device: no meta, one row n
   await seated({}, async ({ page: two }) => {
     await visit(two, server.url);
     await bar(two, 'More').tap();
-    await link(two, /^Bundles/).tap();
+    await link(two, /^Backup and sharing/).tap();
     await chooser(two, 'Open a bundle').setInputFiles({ name: 'barn-rescue.zip', mimeType: 'application/zip', buffer: file });
-    await two.getByText(/^2 acts new/).waitFor();
+    await two.getByText(/^2 entries new/).waitFor();
     assert.equal(await two.getByText('Afterwards both hold the same records').count(), 0, 'nothing was said of the state');
     await button(two, 'Take it in').tap();
-    await said(two, '2 acts taken in.');
+    await said(two, '2 entries taken in.');
     await bar(two, 'Animals').tap();
     for (const name of [/^Bel/, /^Moss/]) await link(two, name).first().waitFor();
   });
@@ -152,7 +152,7 @@ test('a store that throws, a row that cannot be read, and one of another type co
   });
   await rescue(page);
   await page.getByText('11 lines of 1 device, written from 1 June 2026, 08:00 to 1 June 2026, 08:00 by their clocks.').waitFor();
-  await page.getByText('Of device 0STR these acts are not here: 10.').waitFor();
+  await page.getByText('Of device 0STR these entries are not here: 10.').waitFor();
   await page.getByText('Damaged pieces set aside: 1.').waitFor();
   await page.getByText('Not in this database: photos.').waitFor();
   await page.getByText('4 pieces could not be read').click();

@@ -152,7 +152,7 @@ test('codes mistyped, unknown and empty are answered in words', () => scanning({
     [printed.code.slice(0, 4), 'A code has 8 characters and a check letter; this has 4'],
     [`${printed.code}77`, 'leave out what is too much'],
     ['', 'Type the code under the square'],
-    ['7K3Q-X2M9-B', '7K3Q-X2M9-B is a right code, but nothing here carries it.'],
+    ['7K3Q-X2M9-B', '7K3Q-X2M9-B is a valid code, but nothing here has it.'],
     [`u${printed.code.slice(1)}`, 'cannot be U'],
   ]) {
     await typed(page, text);
@@ -165,7 +165,7 @@ test('another barn\'s label shows what the label says', () => atBarn(server, {},
   // The link that the label carries, followed on a phone without its records.
   const fields = await scannedLink();
   await visit(page, server.url, fields);
-  await page.getByText('This label is not in the records on this device.').waitFor();
+  await page.getByText('This label is not on this device.').waitFor();
   const said = await shows(page);
   for (const told of [/Laid \d+ \w+ · Day 0/, /Eggs 6/, /Look from/, /Fill to 1486 g/, /ask for a bundle/]) assert.match(said, told);
   assert.ok(said.includes(printed.code), said);
@@ -194,10 +194,10 @@ test('links cut off, damaged or of no page are answered in words', () => atBarn(
     ['#/B/7K3Q!2M9', 'This link is not a label\'s link.'],
     ['#/Z/7K3QX2M9', 'This link is not a label\'s link.'],
     ['#/nowhere', 'There is no such page.'],
-    ['#/box/7K3QX2M9', 'This box is not in these records.'],
-    ['#/animal/7K3QX2M9', 'This animal is not among the records'],
-    ['#/clutch/7K3QX2M9', 'This clutch is not in these records.'],
-    ['#/place/7K3QX2M9', 'This place is not among the records'],
+    ['#/box/7K3QX2M9', 'This box is not on this device.'],
+    ['#/animal/7K3QX2M9', 'This animal is not on this device.'],
+    ['#/clutch/7K3QX2M9', 'This clutch is not on this device.'],
+    ['#/place/7K3QX2M9', 'This place is not on this device.'],
     ['#/label/filling/7K3QX2M9', 'There is no label for this'],
   ]) {
     await visit(page, server.url, fragment);

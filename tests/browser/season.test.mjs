@@ -43,7 +43,7 @@ const days = (page, n) => page.evaluate((ms) => {
 /** Of the clutch's page: what became of the eggs. */
 async function sum(page) {
   const text = await shows(page);
-  const found = text.match(/(\d+) eggs?: ((?:\d+ [a-z -]+(?: · )?)+)\./);
+  const found = text.match(/(\d+) eggs?: ((?:\d+ [a-z, -]+(?: · )?)+)\./);
   assert.ok(found, text);
   const parts = Object.fromEntries(found[2].split(' · ').map((part) => [part.replace(/^\d+ /, ''), Number.parseInt(part, 10)]));
   return { eggs: Number(found[1]), parts };
@@ -101,13 +101,13 @@ test('from the first pairing to the last placement', () => atBarn(server, {}, as
   await page.keyboard.press('Enter');
   await page.keyboard.type('8.4');
   await pick(page, 'Into tubs, from').selectOption({ index: 1 });
-  await pick(page, 'All 2 of them').selectOption({ label: 'full-term dead' });
+  await pick(page, 'All 2 of them').selectOption({ label: 'dead in egg, full term' });
   await button(page, 'Save 3 babies').tap();
   await said(page, '3 babies: saved.');
-  await showing(page, /5 eggs: 3 hatched: A, B, C · 2 full-term dead: D, E\..*closed itself/);
+  await showing(page, /5 eggs: 3 hatched: A, B, C · 2 dead in egg, full term: D, E\..*so it is closed/);
 
-  await link(page, 'See the young').tap();
-  await title(page, 'Young').waitFor();
+  await link(page, 'See the hatchlings').tap();
+  await title(page, 'Hatchlings').waitFor();
   const names = ['A', 'B', 'C'].map((letter) => `${number}-${letter}`);
   const codes = [];
   await days(page, 116);
@@ -145,7 +145,7 @@ test('from the first pairing to the last placement', () => atBarn(server, {}, as
   for (const name of names) {
     await toBaby(page, name);
     await link(page, 'Hold or place').tap();
-    await button(page, 'It left: save').tap();
+    await button(page, 'Mark as gone').tap();
     await said(page, 'Its papers are ready to print.');
     // Saved is said before the papers are drawn.
     await page.getByText(/Salmonella/).first().waitFor();
@@ -161,11 +161,11 @@ test('from the first pairing to the last placement', () => atBarn(server, {}, as
   await link(page, new RegExp(`^${number} `)).first().tap();
   await title(page, new RegExp(number)).waitFor();
   const { eggs, parts } = await sum(page);
-  assert.deepEqual({ eggs, parts }, { eggs: 5, parts: { hatched: 3, 'full-term dead': 2 } });
-  await link(page, 'Its young').tap();
-  await button(page, 'Left 3').tap();
+  assert.deepEqual({ eggs, parts }, { eggs: 5, parts: { hatched: 3, 'dead in egg, full term': 2 } });
+  await link(page, 'Its hatchlings').tap();
+  await button(page, 'Gone 3').tap();
   assert.equal(await page.locator('a.row').count(), 3);
-  await again(page, `Young of ${number}`);
+  await again(page, `Hatchlings of ${number}`);
   await button(page, 'All here 0').waitFor();
   assert.deepEqual(faults, []);
 }));

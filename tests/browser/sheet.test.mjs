@@ -19,7 +19,7 @@ const choose = (page, text, name = 'barn.csv') =>
   chooser(page, /^Choose (the CSV|another) file$/).setInputFiles({ name, mimeType: 'text/csv', buffer: Buffer.isBuffer(text) ? text : Buffer.from(text) });
 const group = (page, name) => page.getByRole('group', { name });
 const rows = (page) => page.getByRole('listitem');
-const bring = (page, n) => button(page, `Bring in ${n} ${n === 1 ? 'row' : 'rows'}`);
+const bring = (page, n) => button(page, `Import ${n} ${n === 1 ? 'row' : 'rows'}`);
 
 const BARN = [
   'Animals of the barn;;;;;;;;',
@@ -34,8 +34,8 @@ const BARN = [
 
 test('a barn from a spreadsheet, from the empty first page', () => atBarn(server, still, async ({ context, page, faults }) => {
   const counted = await taps(context);
-  await link(page, 'Bring in a spreadsheet').tap();
-  await title(page, 'Bring a sheet in').waitFor();
+  await link(page, 'Import a spreadsheet').tap();
+  await title(page, 'Import a spreadsheet').waitFor();
   await shot(page, 'sheet-empty', { fullPage: true });
   // As an older spreadsheet writes it.
   await choose(page, Buffer.from(BARN, 'latin1'));
@@ -64,7 +64,7 @@ test('a barn from a spreadsheet, from the empty first page', () => atBarn(server
   await showing(page, /born 2020/);
   await shot(page, 'sheet-rows', { fullPage: true });
   await bring(page, 3).tap();
-  await said(page, '3 rows brought in.');
+  await said(page, '3 rows imported.');
   // The month, a species opened and chosen, rows left out, Bring in.
   within('a sheet', await counted.count(), 5);
   await title(page, 'Animals').waitFor();
@@ -76,7 +76,7 @@ test('a barn from a spreadsheet, from the empty first page', () => atBarn(server
 }));
 
 test('what is no sheet is told, and headings are remembered', () => atBarn(server, still, async ({ page, faults }) => {
-  await link(page, 'Bring in a spreadsheet').tap();
+  await link(page, 'Import a spreadsheet').tap();
   await choose(page, Buffer.from([0x50, 0x4b, 3, 4, 0, 0]), 'barn.xlsx');
   await page.getByRole('alert').filter({ hasText: 'Save the sheet as CSV' }).waitFor();
   await shot(page, 'sheet-refused');
@@ -85,7 +85,7 @@ test('what is no sheet is told, and headings are remembered', () => atBarn(serve
   await pick(page, 'Ref: A1').selectOption('code');
   await pick(page, 'Called: Ann').selectOption('name');
   await bring(page, 1).tap();
-  await said(page, '1 row brought in.');
+  await said(page, '1 row imported.');
   await page.goto(page.url().replace(/#.*/, '#/sheet'));
   await choose(page, 'Called,Ref\nBea,B2\nAnn,A1\n');
   await page.getByText('What the columns are: all 2 known').tap();
@@ -102,31 +102,31 @@ test('what is no sheet is told, and headings are remembered', () => atBarn(serve
 test('all records are taken out as spreadsheets, and a changed one comes back', () => atBarn(server, still, async ({ page, faults }) => {
   await loadSeason(page);
   await page.goto(page.url().replace(/#.*/, '#/bundles'));
-  const [download] = await Promise.all([page.waitForEvent('download'), button(page, 'Take everything out as CSV').tap()]);
+  const [download] = await Promise.all([page.waitForEvent('download'), button(page, 'Export everything as CSV').tap()]);
   const path = await download.path();
   const names = execFileSync('python3', ['-c', 'import sys,zipfile;print("\\n".join(zipfile.ZipFile(sys.argv[1]).namelist()))', path]).toString().split('\n');
   assert.ok(names.includes('animals.csv') && names.includes('meals.csv'), names.join(' '));
   const animals = execFileSync('python3', ['-c', 'import sys,zipfile;sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read("animals.csv"))', path]).toString();
   assert.ok(animals.startsWith('\ufeffCode,Name,Species,Sex'), animals.slice(0, 80));
-  await link(page, 'Bring a sheet in').tap();
+  await link(page, 'Import a spreadsheet').tap();
   await choose(page, animals.replace(/,Bel,/, ',Bellis,'));
   await showing(page, /1 row comes in\./);
   await showing(page, /Bellis · \S+ changes name/);
   await shot(page, 'sheet-changed', { fullPage: true });
   await bring(page, 1).tap();
-  await said(page, '1 row brought in.');
+  await said(page, '1 row imported.');
   await showing(page, /Bellis/);
   assert.deepEqual(faults, []);
 }));
 
 test('two thousand animals: shown while they are read, brought in, undone', () => atBarn(server, still, async ({ page, faults }) => {
-  await link(page, 'Bring in a spreadsheet').tap();
+  await link(page, 'Import a spreadsheet').tap();
   const line = (n) => `K${n},Animal ${n},corn,${n % 2 ? 'f' : 'm'},2021-07-01,${n > 2 ? 'K1' : ''},${200 + n},Rack ${1 + n % 40} / ${1 + Math.floor(n / 40)}`;
   const all = ['Code,Name,Species,Sex,Born,Dam,Weight (g),Place', ...Array.from({ length: 2000 }, (_, n) => line(n + 1))];
   await choose(page, all.join('\n'));
   await bring(page, 2000).waitFor();
   await bring(page, 2000).tap();
-  await said(page, '2000 rows brought in.');
+  await said(page, '2000 rows imported.');
   await button(page, 'Undo').first().tap();
   await said(page, /undone|Undone/i);
   assert.deepEqual(faults, []);

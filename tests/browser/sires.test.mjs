@@ -66,7 +66,7 @@ for (const options of [{}, { kind: 'desktop', hasTouch: true }]) {
     await said(page, 'Eggs found: saved.');
     await link(page, 'Pull and box it').tap();
     await field(page, /^Good$/).fill('5');
-    await field(page, 'Closed mass').fill('1486');
+    await field(page, 'Box weight, lid on').fill('1486');
 
     const hand = await taps(context);
     await hand.reset();

@@ -24,7 +24,7 @@ const takeOne = (page, n) => readings(page, n, n, () => {});
 /** The check by hand finds nothing: what is stored is what was stored, and what is shown is all of it. */
 async function sound(page) {
   await bar(page, 'More').tap();
-  await link(page, /^Bundles/).tap();
+  await link(page, /^Backup and sharing/).tap();
   await button(page, 'Check now').tap();
   await page.getByText(/All of it is as it was stored, and shown as it is stored/).waitFor({ timeout: 60_000 });
 }
@@ -32,7 +32,7 @@ async function sound(page) {
 /** As `sound`, where something was found and put right before or by this check. */
 async function mended(page) {
   await bar(page, 'More').tap();
-  await link(page, /^Bundles/).tap();
+  await link(page, /^Backup and sharing/).tap();
   await button(page, 'Check now').tap();
   await page.getByText(/^Looked at/).waitFor({ timeout: 60_000 });
 }
@@ -122,8 +122,8 @@ test('a block that is lost is named, a bundle is not made without a word, and wh
   await bar(page, 'Rounds').tap();
   await page.getByText('Some stored records were damaged').waitFor();
   await bar(page, 'More').tap();
-  await link(page, /^Bundles/).tap();
-  await page.getByText(new RegExp(`${lost} acts missing: stored once, and not there any more`)).waitFor();
+  await link(page, /^Backup and sharing/).tap();
+  await page.getByText(new RegExp(`${lost} entries missing: stored once, and gone now`)).waitFor();
   await takeAgain(page);
 }));
 
@@ -210,8 +210,8 @@ function slowly(ms) {
 
 test('four Enters while storage is slow save one reading, and the page says that it works', () => atShelf(server, async ({ page }) => {
   await page.evaluate(`(${slowly})(1500)`);
-  await field(page, 'What the second thermometer shows').fill('27.12');
-  for (let n = 0; n < 4; n += 1) await field(page, 'What the second thermometer shows').press('Enter');
+  await field(page, 'Thermometer reading').fill('27.12');
+  for (let n = 0; n < 4; n += 1) await field(page, 'Thermometer reading').press('Enter');
   await page.getByText('Saving …').waitFor();
   await said(page, 'Reading saved.');
   await settled(page);

@@ -35,7 +35,7 @@ test('masses in ounces, litres and with a comma are kept, and offered again', ()
   await field(page, 'Dry medium').fill('8 oz');
   await page.getByText('Read as 226.796 g.').waitFor();
   await field(page, 'Water').fill('0,2 l');
-  await field(page, 'Closed mass').fill('1,486');
+  await field(page, 'Box weight, lid on').fill('1,486');
   await page.getByText('Read as 1486 g.').waitFor();
   await button(page, 'Save, then label').tap();
   await title(page, 'Label').waitFor();
@@ -51,15 +51,15 @@ test('masses in ounces, litres and with a comma are kept, and offered again', ()
 test('what cannot be read keeps Save from saving, and is told at its field', () => stocked(async (page) => {
   await toPull(page);
   const before = (await stored(page)).lines.length;
-  await field(page, 'Closed mass').fill('3l.5');
+  await field(page, 'Box weight, lid on').fill('3l.5');
   await page.getByText('More: number, species, clump').tap();
   await field(page, 'Dam before laying').fill('98O');
   await page.getByText('More: number, species, clump').tap();
   await button(page, 'Save, then label').tap();
-  await alert(page, 'Closed mass: “3l.5” is not a weight.').waitFor();
-  assert.equal(await field(page, 'Closed mass').evaluate((box) => box === document.activeElement), true, 'the cursor goes to it');
-  assert.equal(await field(page, 'Closed mass').inputValue(), '3l.5');
-  await field(page, 'Closed mass').fill('1486');
+  await alert(page, 'Box weight, lid on: “3l.5” is not a weight.').waitFor();
+  assert.equal(await field(page, 'Box weight, lid on').evaluate((box) => box === document.activeElement), true, 'the cursor goes to it');
+  assert.equal(await field(page, 'Box weight, lid on').inputValue(), '3l.5');
+  await field(page, 'Box weight, lid on').fill('1486');
   await button(page, 'Save, then label').tap();
   // In a fold that was shut: it opens.
   await alert(page, 'Dam before laying: “98O” is not a weight.').waitFor();
@@ -98,7 +98,7 @@ test('an egg\'s page saves only what was typed, and eggs that leave weigh what w
   await button(page, 'Save').tap();
   await alert(page, 'Length: “3l.5” is not a length.').waitFor();
   await page.goto(box);
-  await link(page, 'Eggs leave').tap();
+  await link(page, 'Remove eggs').tap();
   await egg(page, 'B').tap();
   await field(page, 'What they weigh together').fill('0.4 oz');
   await button(page, 'Save').tap();
@@ -131,14 +131,14 @@ test('what is changed while a question stands takes the question back, and is sa
   await button(page, 'Save, then label').tap();
   const asked = page.getByRole('alertdialog');
   await asked.getByText(/Is this another clutch/).waitFor();
-  await field(page, 'Closed mass').fill('1300');
+  await field(page, 'Box weight, lid on').fill('1300');
   await asked.waitFor({ state: 'detached' });
   await button(page, 'Save, then label').tap();
   await asked.waitFor();
   await button(page, 'Good: one more').tap();
   await asked.waitFor({ state: 'detached' });
   await button(page, 'Save, then label').tap();
-  await asked.getByRole('button', { name: 'Save all the same' }).tap();
+  await asked.getByRole('button', { name: 'Save anyway' }).tap();
   await title(page, 'Label').waitFor();
   const text = await last(page);
   for (const kept of ['"closed_mg":1300000', '"good":7']) assert.ok(text.includes(kept), `${kept} in ${text}`);
@@ -147,7 +147,7 @@ test('what is changed while a question stands takes the question back, and is sa
 test('what is amiss on a page is not said on the next one', () => stocked(async (page) => {
   await pullClutch(page);
   await toBox(page);
-  await link(page, 'Eggs leave').tap();
+  await link(page, 'Remove eggs').tap();
   await button(page, 'Save').tap();
   await said(page, 'Tap at least one egg first.');
   await page.locator('a.back').tap();
@@ -169,7 +169,7 @@ test('a box that was emptied, noted and weighed is put right from its page', () 
   await page.getByText('15 g put in: moss').waitFor();
   await link(page, 'Note').tap();
   await page.getByLabel('Note').fill('dented');
-  await page.getByText('It was not just now').tap();
+  await page.getByText('Not just now?').tap();
   await button(page, 'Yesterday').tap();
   await button(page, 'Save').tap();
   await link(page, /^Correct: dented, yesterday/).tap();
@@ -178,11 +178,11 @@ test('a box that was emptied, noted and weighed is put right from its page', () 
   await page.getByText('dented on top').waitFor();
   await link(page, /^Correct: to Incubator A, shelf 1/i).waitFor();
 
-  await link(page, 'Eggs leave').tap();
+  await link(page, 'Remove eggs').tap();
   for (const letter of 'ABCDEF') await egg(page, letter).tap();
   await button(page, 'Save').tap();
   await said(page, 'saved.');
-  await page.getByText('It was not just now').tap();
+  await page.getByText('Not just now?').tap();
   await button(page, 'Yesterday').tap();
   await button(page, 'Box is empty: close it').tap();
   // It was set today: it cannot have been emptied before.

@@ -60,12 +60,12 @@ test('candling a rack: one tap a box, undone from the same screen', () => withCa
 test('water, moves and stock-taking go on by scanning', () => withCamera({}, async ({ page, faults }, boxes) => {
   await at(page, 'water');
   await hold(page, await label(boxes[0]));
-  const sure = button(page, 'Save all the same');
+  const sure = button(page, 'Save anyway');
   await field(page, 'The scale says').fill('90');
   await page.keyboard.press('Enter');
   await sure.waitFor();
   // Looking again finds the box and the reading as they were, the label still before the camera.
-  await button(page, 'Look again').tap();
+  await button(page, 'Go back').tap();
   await page.waitForTimeout(1_500);
   assert.equal(await field(page, 'The scale says').inputValue(), '90');
   await field(page, 'The scale says').fill('900');
@@ -117,7 +117,7 @@ test('water, moves and stock-taking go on by scanning', () => withCamera({}, asy
 test('what is in the hand stays there while the day of its move is missing', () => withCamera({}, async ({ page, faults }, boxes) => {
   const shelf = await otherShelf(page, boxes[1]);
   await at(page, 'move');
-  await page.getByText('It was not just now').tap();
+  await page.getByText('Not just now?').tap();
   await button(page, 'Another day').tap();
   const day = page.locator('input[type="date"]');
   const chosen = await day.inputValue();

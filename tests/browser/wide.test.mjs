@@ -25,7 +25,7 @@ const pause = (page) => page.waitForTimeout(150);
 
 test('every section stands at the side, with what is in it', () => atDesk(async ({ page }) => {
   await page.locator('.side .n').first().waitFor();
-  for (const name of ['Rounds', 'Days ahead', 'Boxes', 'Pairings', 'Animals', 'Young', 'Treatments and quarantine', 'Cooling', 'Wishes and holds', 'Season', 'Look back', 'Places', 'What is where', 'Daybook', 'Species', 'Traits', 'Labels', 'Bundles', 'Settings', 'More', 'Scan']) {
+  for (const name of ['Rounds', 'Days ahead', 'Boxes', 'Pairings', 'Animals', 'Hatchlings', 'Treatments and quarantine', 'Cooling', 'Waiting list and holds', 'Season', 'Look back', 'Places', 'What is where', 'Daybook', 'Species', 'Traits', 'Labels', 'Backup and sharing', 'Settings', 'More', 'Scan']) {
     const there = page.locator('.side').getByRole('link', { name: new RegExp(`^${name}( \\d+)?$`) });
     await there.click();
     // Marked on its own page; the heading may still be the last one's.
@@ -139,7 +139,7 @@ test('a page that is shorter than it was leaves its scroll alone once somebody d
   await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
   await page.reload();
   await drawn(page);
-  const field = page.getByRole('textbox', { name: /second thermometer/ });
+  const field = page.getByRole('textbox', { name: /^Thermometer reading/ });
   await field.evaluate((field) => field.focus());
   await page.keyboard.insertText('27');
   await page.evaluate(() => scrollTo(0, 0));

@@ -123,7 +123,7 @@ test('at a glance, corrected, and a swap put right', () => atBarn(server, { redu
   await loadSeason(page);
   await toAnimal(page, 'Bel');
   const glance = await shows(page);
-  for (const part of [/Her season/i, /Laid/, /May go again/, /1 clutch: 13 eggs, 1 slug/, /7 hatched/, /Last shed/i]) assert.match(glance, part);
+  for (const part of [/Her season/i, /Laid/, /Ready to pair again/, /1 clutch: 13 eggs, 1 slug/, /7 hatched/, /Last shed/i]) assert.match(glance, part);
   await page.getByRole('img', { name: /g to .* g/ }).waitFor();
   await page.getByText('Weights as a table').tap();
   await page.getByRole('cell', { name: '1012 g' }).waitFor();
@@ -213,7 +213,7 @@ test('a rack with its tubs in one act, what is free, and a tub scanned and then 
   await field(page, /code under the square/).fill(tub);
   await page.keyboard.press('Enter');
   // Bel is in that tub: it is asked about.
-  await button(page, 'Save all the same').tap();
+  await button(page, 'Save anyway').tap();
   await said(page, /Moss: moved to .*R7/);
   await visit(page, server.url, '#/where');
   await page.getByText('11 free').first().waitFor();

@@ -109,8 +109,8 @@ test('two taps on one spot ask how it shed, and choose nothing', () => season(as
 
 test('how a hatchling shed is the tap itself, and is put right later', () => season(async ({ page, hand }) => {
   await bar(page, 'More').tap();
-  await link(page, /^Young/).tap();
-  await title(page, 'Young').waitFor();
+  await link(page, /^Hatchlings/).tap();
+  await title(page, 'Hatchlings').waitFor();
   await page.locator('a[href^="#/animal/"]').first().tap();
   await button(page, 'Seen').waitFor();
   await hand.reset();
@@ -133,27 +133,27 @@ test('how a hatchling shed is the tap itself, and is put right later', () => sea
 
 test('a wish is put right, closed on a day of its own, and opened again', () => season(async ({ page }) => {
   await page.evaluate(() => { location.hash = '#/wishes'; });
-  const wishes = () => button(page, 'No longer wished for').count();
-  await button(page, 'No longer wished for').first().waitFor();
+  const wishes = () => button(page, 'Take off the list').count();
+  await button(page, 'Take off the list').first().waitFor();
   const open = await wishes();
   await link(page, /^Correct: /).first().tap();
   await field(page, 'What they would like, in words').fill('one that eats well, put right');
   await button(page, 'Save').tap();
   await said(page, 'Corrected.');
   await page.getByRole('heading', { level: 3, name: /put right/ }).waitFor();
-  await page.getByText('It was not just now').tap();
+  await page.getByText('Not just now?').tap();
   await button(page, 'Yesterday').tap();
-  await page.locator('section.card').filter({ hasText: 'put right' }).getByRole('button', { name: 'No longer wished for' }).tap();
-  await said(page, 'Wish closed.');
+  await page.locator('section.card').filter({ hasText: 'put right' }).getByRole('button', { name: 'Take off the list' }).tap();
+  await said(page, 'Taken off the waiting list.');
   assert.equal(await wishes(), open - 1);
   // Closed ones stand with the person, with the way back.
   for (const person of await page.locator('a.row[href^="#/contact/"]').evaluateAll((all) => all.map((one) => one.hash))) {
     await page.evaluate((to) => { location.hash = to; }, person);
     await page.getByRole('heading', { level: 1 }).waitFor();
-    if (await page.getByRole('heading', { name: 'Wishes that are over' }).count() > 0) break;
+    if (await page.getByRole('heading', { name: 'Off the waiting list' }).count() > 0) break;
   }
   await link(page, /^Correct: .*put right/).first().tap();
-  await page.getByRole('checkbox', { name: 'No longer wished for since' }).uncheck();
+  await page.getByRole('checkbox', { name: 'Off the waiting list since' }).uncheck();
   await button(page, 'Save').tap();
   await said(page, 'Corrected.');
   await title(page, /./).waitFor();
@@ -162,7 +162,7 @@ test('a wish is put right, closed on a day of its own, and opened again', () => 
 
 test('a row put off is shown again; the calendar file keeps its identifiers', () => season(async ({ page }) => {
   await page.getByRole('button', { name: /^Nothing yet: / }).first().tap();
-  await said(page, 'Looked: shown again tomorrow.');
+  await said(page, 'Nothing yet: shown again tomorrow.');
   await page.getByText('1 put off').tap();
   await button(page, /^Show again: /).tap();
   await said(page, 'Shown again.');
@@ -183,8 +183,8 @@ test('a row put off is shown again; the calendar file keeps its identifiers', ()
 
 test('details of people stay out of the lines', () => season(async ({ page }) => {
   await bar(page, 'More').tap();
-  await link(page, /^Wishes and holds/).tap();
-  await title(page, 'Wishes and holds').waitFor();
+  await link(page, /^Waiting list and holds/).tap();
+  await title(page, 'Waiting list and holds').waitFor();
   await button(page, 'Add somebody').tap();
   await field(page, 'Name').fill('Rosalind Marsh');
   await field(page, 'How to reach them').fill('at the third farm');

@@ -114,7 +114,7 @@ fn what_is_unlikely_of_tubs_dams_and_days_is_asked() {
     card.note = "counted twice".into();
     assert_eq!(asked(&d, &ClutchEdited { clutch, card }), Vec::<String>::new());
 
-    let young = ["Fay was 110 days old then, which is too young to breed. Is that right?"];
+    let young = ["Fay was 110 days old then, too young to breed. Is that right?"];
     assert_eq!(asked(&d, &pulled(&d, &fay, counted(4, 0))), young);
     assert_eq!(asked(&d, &EggsFound::under(&d.book, &fay, d.now)), young);
     let (dams, sires) = (vec![fay], vec![ash]);
@@ -140,7 +140,7 @@ fn no_baby_is_left_without_a_tub_unasked() {
         HatchedOut { filling: filling.clone(), when: None, babies, others: Default::default() }
     };
     let short = asked(&d, &out([Some(&one), Some(&two), None, None]));
-    assert_eq!(short, ["No tub is free for 2 of the babies, so they would be in none: K2, K3. Save all the same?"]);
+    assert_eq!(short, ["No tub is free for 2 of the babies, so they would be in none: K2, K3. Save anyway?"]);
     assert_eq!(asked(&d, &out([None; 4])), Vec::<String>::new(), "no tub was chosen at all");
     let shared = asked(&d, &out([Some(&one), Some(&one), Some(&two), Some(&two)]));
     assert_eq!(shared.len(), 2, "{shared:?}");

@@ -119,7 +119,7 @@ fn a_finding_that_cannot_be_is_refused() {
         (FolliclesNoted { follicles: Some(201), ..base.clone() }, "up to 200"),
         (FolliclesNoted { follicles: Some(0), ..looked(&bel, "2026-01-31", Some(9)) }, "none"),
         (looked(&bel, "2026-02-03", Some(9)), "future"),
-        (FolliclesNoted { animal: "nobody".into(), ..base.clone() }, "not among the records"),
+        (FolliclesNoted { animal: "nobody".into(), ..base.clone() }, "is not on this device"),
     ] {
         let said = refused(&mut d, act.clone());
         assert!(said.contains(sentence), "{act:?}: {said}");

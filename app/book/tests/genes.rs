@@ -296,7 +296,7 @@ fn traits_are_the_keepers_to_change() {
     let far = TraitCard { linked_to: Some(AMEL.to_owned()), recombination_pm: Some(700), ..card.clone() };
     assert!(refused(&mut d, TraitSet { key: None, card: far }).contains("at most 50 %"));
     let lost = TraitCard { locus_of: Some("nothing".to_owned()), ..card };
-    assert!(refused(&mut d, TraitSet { key: None, card: lost }).starts_with("The trait chosen is not among"));
+    assert!(refused(&mut d, TraitSet { key: None, card: lost }).starts_with("The trait you chose is not on"));
     let when = When::time(d.now);
     let all = vec![line(&moss, AMEL, None, Some(TraitKnown::Possible), 0)];
     let sure = d.draft(&GenotypesNoted { lines: all, when }).expect_err("a chance is missing");

@@ -75,8 +75,8 @@ fn what_cannot_be_is_refused_among_rows_too() {
     for (card, part) in [
         (by("BEL00001", None, Some("2024-07-01")), "birth"),
         (by("BEL00001", Some("BEL00001"), None), "Bel"),
-        (by("ASH00001", None, None), "not among the records"),
-        (by("N0NE0000", None, None), "not among the records"),
+        (by("ASH00001", None, None), "is not on this device"),
+        (by("N0NE0000", None, None), "is not on this device"),
     ] {
         let rows = vec![row(dam.clone()), with(card.clone())];
         let said = barn.draft(&SheetBroughtIn { rows }).expect_err("refused").to_string();

@@ -127,7 +127,7 @@ fn a_pairing_is_corrected_and_its_dates_stay_in_order() {
         (PairingCard { ended: Some(when("2026-04-12")), ..base.clone() }, "The separation cannot come before a lock"),
         (PairingCard { sires: vec![bel.clone()], ..base.clone() }, "Bel is entered as dam and as sire"),
         (PairingCard { dams: vec![], ..base.clone() }, "Enter the female first"),
-        (base.clone(), "Nothing was changed"),
+        (base.clone(), "Nothing changed"),
     ] {
         let told = refused(&mut d, change);
         assert!(told.contains(sentence), "{told}");

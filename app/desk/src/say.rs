@@ -101,8 +101,8 @@ pub(crate) fn outside(ask: &Ask, typed: &str, value: f64, has_unit: bool, units:
         (true, true) => format!(" For degrees Celsius type {} C.", typed.trim()),
     };
     match (small, low) {
-        (true, 0) if ask.measure != Measure::Temp => format!("{name}: {shown} is less than nothing. Type 0 or more."),
-        (true, 1) if ask.measure == Measure::Mass => format!("{name}: {shown} cannot be. Type more than 0."),
+        (true, 0) if ask.measure != Measure::Temp => format!("{name}: {shown} is less than zero. Type 0 or more."),
+        (true, 1) if ask.measure == Measure::Mass => format!("{name}: can't be {shown}. Type more than 0."),
         (true, _) => format!("{name}: {shown} is too little. The least is {}.{hint}", ask.measure.bound(low, units)),
         (false, _) => format!("{name}: {shown} is too much. The most is {most}.{hint}"),
     }
@@ -121,11 +121,11 @@ pub(crate) fn unfinished_day(name: &str) -> String {
 }
 
 pub(crate) fn no_such_year(name: &str, year: i32) -> String {
-    format!("{name}: there is no year {year} here. Type all four figures of it.")
+    format!("{name}: there is no year {year} here. Type all four digits of it.")
 }
 
 pub(crate) fn day_to_come(name: &str) -> String {
-    format!("{name}: this day has not come yet. Choose today or an earlier one.")
+    format!("{name}: this day is in the future. Choose today or an earlier one.")
 }
 
 pub(crate) fn unfinished_time(name: &str) -> String {

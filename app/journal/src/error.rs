@@ -25,24 +25,27 @@ impl fmt::Display for Refused {
         match self {
             Refused::TooLong { bytes } => write!(
                 f,
-                "This act is {bytes} bytes long; at most {} are read. The file is damaged or not one of ours: ask for it again.",
+                "This entry is {bytes} bytes long; at most {} are read. The file is damaged or not one of ours: ask for it again.",
                 crate::MAX_LINE
             ),
             Refused::NotJson { why } => {
-                write!(f, "This act cannot be read ({why}). The file is damaged: ask for it again.")
+                write!(f, "This entry cannot be read ({why}). The file is damaged: ask for it again.")
             }
             Refused::Missing { part } => {
-                write!(f, "This act has no “{part}”. The file is damaged or not one of ours: ask for it again.")
+                write!(f, "This entry has no “{part}”. The file is damaged or not one of ours: ask for it again.")
             }
             Refused::Wrong { part, expects } => write!(
                 f,
-                "The part “{part}” of this act is not {expects}. The file is damaged or not one of ours: ask for it again."
+                "The part “{part}” of this entry is not {expects}. The file is damaged or not one of ours: ask for it again."
             ),
             Refused::Newer { v } => {
-                write!(f, "This act was written in form {v} by a newer version. Update this app, then try again.")
+                write!(f, "This entry was written in form {v} by a newer version. Update this app, then try again.")
             }
             Refused::OtherBook { book } => {
-                write!(f, "This act belongs to another book ({book}). Join the two books first if they are one barn's.")
+                write!(
+                    f,
+                    "This entry belongs to another book ({book}). Join the two books first if they are one barn's."
+                )
             }
         }
     }
@@ -75,10 +78,10 @@ impl fmt::Display for BadDraft {
             BadDraft::Exhausted => {
                 write!(
                     f,
-                    "This device cannot number or date another act. Set its clock right, or start it as a new device."
+                    "This device cannot number or date another entry. Set its clock right, or start it as a new device."
                 )
             }
-            BadDraft::Unreadable(why) => write!(f, "This act could not be saved as it is: {why}"),
+            BadDraft::Unreadable(why) => write!(f, "This entry could not be saved as it is: {why}"),
         }
     }
 }

@@ -52,7 +52,9 @@ impl Tab {
         self.disk.tell_tabs();
         if !self.fold_own(written) {
             self.read_anew().await.map_err(|trouble| {
-                Trouble::Damaged(format!("the act is stored, and is shown after loading the page again ({trouble:?})"))
+                Trouble::Damaged(format!(
+                    "the entry is stored, and is shown after loading the page again ({trouble:?})"
+                ))
             })?;
         }
         Ok(reference)
@@ -96,7 +98,7 @@ impl Tab {
         tip.clock = tip.clock.see(seen, wall.ms);
         let draft = Draft { continues: me.continues.filter(|_| tip.seq == 0), ..draft.clone() };
         let sealed = journal::seal(draft, &me.identity()?, &tip, wall).map_err(|e| Trouble::Act(e.to_string()))?;
-        let hash = sealed.tip.prev.ok_or_else(|| Trouble::Act("an act without a hash".to_owned()))?;
+        let hash = sealed.tip.prev.ok_or_else(|| Trouble::Act("an entry without a hash".to_owned()))?;
         let mut after = before;
         after.rows += LineSet::one(&hash);
         after.row_heads.add(&hash);
@@ -137,7 +139,7 @@ impl Tab {
         }
         match own_end_fits(&now.book, me, tip) {
             true => Ok(()),
-            false => Err(Trouble::Damaged("the end of this device's acts".to_owned())),
+            false => Err(Trouble::Damaged("the end of this device's entries".to_owned())),
         }
     }
 

@@ -118,7 +118,7 @@ export async function pullClutch(page, { eggs = 6, closed = '1486' } = {}) {
   await field(page, /^Good$/).fill(String(eggs));
   await field(page, 'Dry medium').fill('200');
   await field(page, 'Water').fill('200');
-  await field(page, 'Closed mass').fill(closed);
+  await field(page, 'Box weight, lid on').fill(closed);
   await button(page, 'Save, then label').tap();
   await title(page, 'Label').waitFor();
 }

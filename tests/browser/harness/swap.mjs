@@ -21,8 +21,8 @@ export async function twoPhones(server, act) {
 
 export async function bundles(page) {
   await bar(page, 'More').tap();
-  await link(page, /^Bundles/).tap();
-  await title(page, 'Bundles').waitFor();
+  await link(page, /^Backup and sharing/).tap();
+  await title(page, 'Backup and sharing').waitFor();
 }
 
 export const state = (page) => page.locator('[data-digest]').getAttribute('data-digest');

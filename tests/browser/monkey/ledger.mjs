@@ -5,7 +5,7 @@ import { isKept } from './typing.mjs';
 /** Steps that leave a page, with what is half typed on it. */
 const LEAVES = ['bar', 'back', 'forward', 'address', 'reload'];
 /** Buttons that take a field away, as they say. */
-const TAKES_AWAY = /^(Remove|Take away|Leave out|Look again|Close|Undo|Start over|Another|Cancel|Not this|It did not happen|Leave$)/;
+const TAKES_AWAY = /^(Remove(?! eggs)|Take away|Leave out|Go back$|Close|Undo|Start over|Another|Cancel|Not this|It did not happen)/;
 
 export class Ledger {
   typed = [];

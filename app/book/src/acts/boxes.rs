@@ -47,7 +47,7 @@ impl BoxSetup {
     pub(super) fn check(&self, book: &Book) -> Result<(), Refusal> {
         real_mass_if("Dry medium", self.dry)?;
         real_mass_if("Water", self.water)?;
-        real_mass_if("A closed mass", self.closed)?;
+        real_mass_if("A box weight, lid on,", self.closed)?;
         if let Some(shelf) = &self.shelf {
             can_hold(book, &Where::Place(shelf.clone()))?;
         }
@@ -176,7 +176,7 @@ impl Act for WaterChecked {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         boxed(book, &self.filling)?;
         open(book, &self.filling, "the water check", self.when, now)?;
-        real_mass("A closed mass", self.mass)?;
+        real_mass("A box weight, lid on,", self.mass)?;
         if let Some(added) = self.added.filter(|&added| added != Mass::ZERO) {
             real_mass("Water added", added)?;
         }
@@ -222,8 +222,8 @@ pub struct BaselineReset {
 impl Act for BaselineReset {
     fn draft(&self, book: &Book, now: NaiveDateTime, _mint: &mut Mint<'_>) -> Result<Draft, Refusal> {
         boxed(book, &self.filling)?;
-        open(book, &self.filling, "the new closed mass", self.when, now)?;
-        real_mass("A closed mass", self.mass)?;
+        open(book, &self.filling, "the new box weight", self.when, now)?;
+        real_mass("A box weight, lid on,", self.mass)?;
         let row = water(&self.filling, self.when, self.mass, &self.note).with(WaterCheck::baseline, true);
         draft("BaselineReset", vec![row.observe()])
     }

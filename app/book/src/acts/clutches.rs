@@ -99,7 +99,7 @@ pub(super) fn number_taken(book: &Book, number: &str, own: Option<&ClutchId>) ->
 }
 
 pub(super) fn check_counts(counts: Counts) -> Result<(), Refusal> {
-    for (n, what) in [(counts.good, "good eggs"), (counts.dud, "duds"), (counts.slug, "slugs")] {
+    for (n, what) in [(counts.good, "good eggs"), (counts.dud, "bad eggs"), (counts.slug, "slugs")] {
         if n > MOST_EGGS {
             return Err(Refusal::TooMany { what, most: MOST_EGGS });
         }

@@ -156,7 +156,7 @@ impl Act for WaterEdited {
         let check = book.water_check(&self.water).ok_or_else(|| Refusal::NoSuch { thing: self.water.thing() })?;
         not_future("water check", self.when, now)?;
         super::correct::since_set(book, check.filling.as_ref(), "the water check", self.when)?;
-        real_mass("A closed mass", self.mass)?;
+        real_mass("A box weight, lid on,", self.mass)?;
         let added = self.added.filter(|&added| added != Mass::ZERO);
         added.map_or(Ok(()), |added| real_mass("Water added", added))?;
         let row = Row::new()

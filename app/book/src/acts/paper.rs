@@ -51,7 +51,7 @@ impl LabelPrinted {
     fn set(&self, book: &Book, now: NaiveDateTime) -> Result<DraftSet, Refusal> {
         there(book, self.thing.clone())?;
         not_future("print", self.when, now)?;
-        real_mass_if("A fill-to mass", self.fill_to)?;
+        real_mass_if("A target weight", self.fill_to)?;
         let row = Row::new()
             .with(LabelPrint::thing, &self.thing)
             .with(LabelPrint::when, self.when)

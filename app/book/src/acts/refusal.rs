@@ -201,7 +201,7 @@ impl fmt::Display for In<'_, Refusal> {
             }
             Refusal::NoSuch { thing } => write!(
                 f,
-                "The {} chosen is not among the records on this device. Choose another, or bring in the records of the device that has it.",
+                "The {} you chose is not on this device. Choose another, or open a bundle from the device that has it.",
                 thing.kind.word().replace('_', " "),
             ),
             Refusal::SireIsDam { name } => {
@@ -210,13 +210,13 @@ impl fmt::Display for In<'_, Refusal> {
             Refusal::InItself { name } => write!(f, "{name} cannot be inside or come from itself. Choose another."),
             Refusal::BadMass { what, mass } => write!(
                 f,
-                "{what} of {} cannot be. Weigh again and enter what the scale shows, above 0 and below {}.",
+                "{what} can't be {}. Weigh again and enter what the scale shows, above 0 and below {}.",
                 shown.mass(*mass),
                 shown.mass(Mass(super::MOST_MG))
             ),
             Refusal::BadTemp { temp } => {
                 let (low, high) = (shown.temp(Temp(0)), shown.temp(Temp(6_000)));
-                write!(f, "{} cannot be. Enter the temperature between {low} and {high}.", shown.temp(*temp))
+                write!(f, "The temperature can't be {}. Enter one between {low} and {high}.", shown.temp(*temp))
             }
             Refusal::TooMany { what, most } => write!(f, "That is too many {what}. Enter at most {most}."),
             Refusal::TooFar { what, most, after } => {
@@ -226,7 +226,7 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "The {what} is too long. Shorten it to at most {most} characters.")
             }
             Refusal::NoSuchYear { what } => {
-                write!(f, "The {what} is of a year that cannot be meant. Type all four figures of the year.")
+                write!(f, "The {what} has an impossible year. Type all four digits of it.")
             }
             Refusal::NoEggs => {
                 f.write_str("No egg is chosen. Enter how many there are, or tap the eggs that are meant.")
@@ -242,7 +242,7 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "Egg {letter} is not in this box. Open the box it is in, or move it here first.")
             }
             Refusal::EggGone { letter } => {
-                write!(f, "Egg {letter} is no longer in. Leave it out, or correct its fate first if that was a slip.")
+                write!(f, "Egg {letter} is no longer in. Leave it out, or correct what became of it first.")
             }
             Refusal::Twice { what } => write!(f, "{what} is entered twice. Leave it in once."),
             Refusal::BoxInUse { name } => write!(
@@ -273,27 +273,27 @@ impl fmt::Display for In<'_, Refusal> {
                 write!(f, "Egg {letter} cannot have held more than two babies. Give one of them another egg.")
             }
             Refusal::HeldAlready { name } => {
-                write!(f, "{name} is held already. Let it go first, or choose another animal.")
+                write!(f, "{name} is held already. Release the hold first, or choose another animal.")
             }
             Refusal::NotHere { name } => {
                 write!(f, "{name} is no longer in the barn. Choose another, or correct how it left first.")
             }
             Refusal::BadShare { what, most } => {
-                write!(f, "{what} cannot be that. Enter more than 0 and at most {most} %.")
+                write!(f, "{what} can't be that. Enter more than 0 and at most {most} %.")
             }
             Refusal::ApartAlready { name } => {
                 write!(f, "{name} is in quarantine already. Change that one, or end it first.")
             }
             Refusal::CooledAlready { name } => {
-                write!(f, "{name} is cooled already, or is to be. Change that one, or end it first.")
+                write!(f, "{name} is cooling already, or planned to. Change that one, or end it first.")
             }
             Refusal::Missing { what } => write!(f, "Enter {what} first."),
             Refusal::NoDetails { mark } => {
                 write!(f, "Nothing is kept of {mark} that could be erased: it was erased before, or never typed.")
             }
             Refusal::BadFigures(why) => bad_figures(f, why, *shown),
-            Refusal::CannotWait => f.write_str("This cannot be put off. See to it; it leaves Rounds by itself then."),
-            Refusal::NothingChanged => f.write_str("Nothing was changed, so there is nothing to save."),
+            Refusal::CannotWait => f.write_str("This can't be put off. It leaves Rounds once it is done."),
+            Refusal::NothingChanged => f.write_str("Nothing changed, so there is nothing to save."),
             Refusal::NoClash => f.write_str("The two entries agree now; there is nothing to settle."),
         }
     }
@@ -304,13 +304,13 @@ fn bad_figures(f: &mut fmt::Formatter<'_>, why: &BadProfile, shown: &dyn Shown) 
     // What is no temperature at all is written as it is.
     let temp = |c: f64| Temp::from_celsius(c).map_or_else(|| format!("{c}"), |temp| shown.temp(temp));
     match why {
-        BadProfile::Days(days) => write!(f, "{days} days from lay to pip cannot be. Enter 5 to 400."),
+        BadProfile::Days(days) => write!(f, "Lay to pip can't take {days} days. Enter 5 to 400."),
         BadProfile::Celsius(c) => write!(
             f,
-            "{} is no incubation temperature. Enter one between the coolest and the warmest this species is kept at.",
+            "{} is not an incubation temperature. Enter one between the coolest and the warmest this species is kept at.",
             temp(*c)
         ),
-        BadProfile::Spread(percent) => write!(f, "A spread of {percent} % cannot be. Enter 1 to 50."),
+        BadProfile::Spread(percent) => write!(f, "The spread can't be {percent} %. Enter 1 to 50."),
         BadProfile::Tolerated(low, high) => write!(
             f,
             "Tolerated from {} to {}: the first must be below the second, both between {} and {}.",
@@ -319,7 +319,7 @@ fn bad_figures(f: &mut fmt::Formatter<'_>, why: &BadProfile, shown: &dyn Shown) 
             temp(10.0),
             temp(40.0)
         ),
-        BadProfile::Short(short) => write!(f, "“{short}” is no short form. Enter one to three letters or digits."),
+        BadProfile::Short(short) => write!(f, "“{short}” is not a short form. Enter one to three letters or digits."),
     }
 }
 
@@ -538,7 +538,7 @@ impl fmt::Display for In<'_, Doubt> {
             }
             Doubt::NumberTaken { number } => write!(f, "There is a clutch {number} already. Use this number twice?"),
             Doubt::CodeTaken { code } => write!(f, "There is an animal {code} already. Use this code twice?"),
-            Doubt::OtherSex { name } => write!(f, "{name} is recorded as of the other sex. Is that right?"),
+            Doubt::OtherSex { name } => write!(f, "{name} is recorded as the other sex. Is that right?"),
             Doubt::SpeciesDiffer => f.write_str("The parents are of different species. Is that right?"),
             Doubt::LongAgo { what, days } => write!(f, "The {what} date is {days} days ago. Is that right?"),
             Doubt::OddTemp { temp } => {
@@ -549,104 +549,98 @@ impl fmt::Display for In<'_, Doubt> {
             }
             Doubt::OddCount { count } => write!(f, "{count} eggs is unusual for one clutch. Is that right?"),
             Doubt::NotAShelf { name } => {
-                write!(f, "{name} is not a shelf of an incubator. Put the box there all the same?")
+                write!(f, "{name} is not a shelf of an incubator. Put the box there anyway?")
             }
             Doubt::ClumpSplit { letters } => {
-                write!(f, "Stuck together with {letters}: a clump stays whole. Part them all the same?")
+                write!(f, "Stuck together with {letters}: a clump stays whole. Part them anyway?")
             }
             Doubt::EggsLeft { count } => {
                 write!(
                     f,
-                    "{count} eggs in this box have no fate yet; they would be entered as unknown. Empty it all the same?"
+                    "{count} eggs in this box have no outcome yet; they would be saved as unknown. Empty it anyway?"
                 )
             }
             Doubt::BabiesOff { babies, eggs } => {
                 write!(f, "{babies} babies out of {eggs} eggs: did one escape, or were there twins? Save as it is?")
             }
-            Doubt::Twin { letter } => write!(f, "Egg {letter} has a baby in the book already. A twin?"),
+            Doubt::Twin { letter } => write!(f, "Egg {letter} already has a baby. A twin?"),
             Doubt::SlugHatched { letter } => write!(f, "Egg {letter} was laid as a slug. Did it really hatch?"),
             Doubt::Occupied { name } => write!(f, "{name} would hold more than one animal. Put them together?"),
             Doubt::NoTub { codes } => match codes.as_slice() {
-                [one] => write!(f, "No tub is free for {one}, so it would be in none. Save all the same?"),
+                [one] => write!(f, "No tub is free for {one}, so it would be in none. Save anyway?"),
                 many => write!(
                     f,
-                    "No tub is free for {} of the babies, so they would be in none: {}. Save all the same?",
+                    "No tub is free for {} of the babies, so they would be in none: {}. Save anyway?",
                     many.len(),
                     many.join(", ")
                 ),
             },
             Doubt::TooYoung { name, days } => {
-                write!(f, "{name} was {days} days old then, which is too young to breed. Is that right?")
+                write!(f, "{name} was {days} days old then, too young to breed. Is that right?")
             }
             Doubt::FedAlready { count } => {
                 write!(f, "{count} of them were offered a meal in the last twelve hours. Feed them again?")
             }
             Doubt::NotReady { names } => {
-                write!(f, "Not ready by the barn's own rule: {names}. Let go all the same?")
+                write!(f, "Not ready by the barn's own rule: {names}. Mark as gone anyway?")
             }
-            Doubt::HeldForOther { name } => write!(f, "{name} is held for somebody else. Place it all the same?"),
+            Doubt::HeldForOther { name } => write!(f, "{name} is held for somebody else. Mark as gone anyway?"),
             Doubt::WeightFar { name, now } => {
                 write!(f, "{name} at {} is far from the weight before. Is that right?", shown.mass(*now))
             }
             Doubt::Gone { name } => write!(f, "{name} had left the barn by then. Is that right?"),
             Doubt::TogetherAlready { name } => {
-                write!(f, "{name} is with him already. Note another introduction all the same?")
+                write!(f, "{name} is with him already. Note another introduction anyway?")
             }
             Doubt::FoundAlready { name, number } => {
                 write!(f, "Eggs of {name} were found just before these, as clutch {number}. Is this another clutch?")
             }
-            Doubt::NotAlike { what } => write!(f, "The two records have different {what}. One clutch all the same?"),
+            Doubt::NotAlike { what } => write!(f, "The two records have different {what}. One clutch anyway?"),
             Doubt::OrderedAlready { what, of: 1 } => write!(
                 f,
                 "{what}: this is noted already, and goes on. A second treatment asks for its doses a second time. Note it \
-                 all the same?"
+                 anyway?"
             ),
             Doubt::OrderedAlready { what, of } => write!(
                 f,
                 "{what}: this is noted already for {of} of them, and goes on. A second treatment asks for its doses a second \
-                 time. Note it all the same?"
+                 time. Note it anyway?"
             ),
             Doubt::DosedAlready { what, last } => {
                 let last = match last {
                     When::At(Point::Time(at)) => at.format("%-d %b, %H:%M"),
                     When::At(Point::Day(_)) | When::Span(..) => last.date().format("%-d %b"),
                 };
-                write!(f, "{what}: given already on {last}. Note another dose all the same?")
+                write!(f, "{what}: given already on {last}. Note another dose anyway?")
             }
             Doubt::InQuarantine { name, until: Some(until) } => {
-                write!(f, "{name} is in quarantine until {}. Do it all the same?", until.format("%-d %b"))
+                write!(f, "{name} is in quarantine until {}. Do it anyway?", until.format("%-d %b"))
             }
-            Doubt::InQuarantine { name, until: None } => write!(f, "{name} is in quarantine. Do it all the same?"),
-            Doubt::IntoQuarantine { name } => write!(f, "{name} is in quarantine. Bring it in all the same?"),
+            Doubt::InQuarantine { name, until: None } => write!(f, "{name} is in quarantine. Do it anyway?"),
+            Doubt::IntoQuarantine { name } => write!(f, "{name} is in quarantine. Bring it in anyway?"),
             Doubt::NoFood { names } => write!(
                 f,
-                "Kept cool, or soon to be: {names}. What is eaten then may not be digested (common practice, no source). Feed all the same?"
+                "Kept cool, or soon to be: {names}. What is eaten then may not be digested (common practice, no source). Feed anyway?"
             ),
-            Doubt::StillCool { name } => write!(f, "{name} is being cooled. Pair all the same?"),
+            Doubt::StillCool { name } => write!(f, "{name} is being cooled. Pair anyway?"),
             Doubt::NotWarm { name, wants } => {
                 let wants = still_wants(wants, &|day| day.format("%-d %b").to_string());
-                write!(
-                    f,
-                    "{name} comes out of cooling, and by the barn's own rule still wants {wants}. Pair all the same?"
-                )
+                write!(f, "{name} comes out of cooling, and by the barn's own rule still needs {wants}. Pair anyway?")
             }
             Doubt::NotToBreed { of } => {
                 let day = |day: NaiveDate| day.format("%-d %b %Y").to_string();
                 let said = |(name, lacks): &(String, Vec<Lack>)| format!("{name} ({})", lacking(lacks, *shown, &day));
                 let of: Vec<String> = of.iter().map(said).collect();
-                write!(f, "Not ready to breed by the barn's own rule: {}. Pair all the same?", of.join(", "))
+                write!(f, "Not ready to breed by the barn's own rule: {}. Pair anyway?", of.join(", "))
             }
-            Doubt::BeingTreated { names } => write!(f, "Being treated: {names}. Pair all the same?"),
+            Doubt::BeingTreated { names } => write!(f, "Being treated: {names}. Pair anyway?"),
             Doubt::OddCool { temp } => {
                 write!(f, "{} is far from what animals are cooled at. Is that right?", shown.temp(*temp))
             }
-            Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose all the same?"),
+            Doubt::DosedLate { what } => write!(f, "{what}: the treatment was over by then. Note a dose anyway?"),
             Doubt::DosedEarly { what, first } => {
                 let first = first.format("%-d %b");
-                write!(
-                    f,
-                    "{what}: the first dose is due on {first}, and this would not count as it. Note it all the same?"
-                )
+                write!(f, "{what}: the first dose is due on {first}, and this would not count as it. Note it anyway?")
             }
             Doubt::DosesStay { doses } => {
                 let given = if *doses == 1 { "A dose was".to_owned() } else { format!("{doses} doses were") };
@@ -658,19 +652,19 @@ impl fmt::Display for In<'_, Doubt> {
             }
             Doubt::CleanedAlready { count } => {
                 let tubs = if *count == 1 { "One of them was".to_owned() } else { format!("{count} of them were") };
-                write!(f, "{tubs} cleaned within half a day of this. Note it again all the same?")
+                write!(f, "{tubs} cleaned within half a day of this. Note it again anyway?")
             }
             Doubt::TimesMoved { what, doses } => {
                 let noted = if *doses == 1 { "the dose that is noted" } else { "the doses that are noted" };
                 write!(
                     f,
                     "{what}: {noted} would be counted by the new times, and some would stand as missed. If other times were \
-                     ordered meanwhile, end this treatment and note a new one: that keeps what was given. Change it all \
-                     the same?"
+                     ordered meanwhile, end this treatment and note a new one: that keeps what was given. Change it \
+                     anyway?"
                 )
             }
             Doubt::SumOff { counted, in_book } => {
-                write!(f, "{counted} eggs were counted and {in_book} are in the book. Keep the new count?")
+                write!(f, "{counted} eggs were counted and {in_book} are recorded. Keep the new count?")
             }
         }
     }

@@ -31,9 +31,9 @@ fn what_is_set_apart_is_asked_about_before_it_goes_anywhere() {
     assert_eq!(asked(&d, &bel, &other), [""; 0]);
     let far = apart(&mut d, room.thing(), "2026-07-09");
     // Out of the room: asked. Within it: not. Into it: asked, of whoever was not in it.
-    assert_eq!(asked(&d, &bel, &other), ["Bel is in quarantine until 9 Jul. Do it all the same?"]);
+    assert_eq!(asked(&d, &bel, &other), ["Bel is in quarantine until 9 Jul. Do it anyway?"]);
     assert_eq!(asked(&d, &bel, &two), [""; 0]);
-    assert_eq!(asked(&d, &moss, &two), ["Far room is in quarantine. Bring it in all the same?"]);
+    assert_eq!(asked(&d, &moss, &two), ["Far room is in quarantine. Bring it in anyway?"]);
     // An animal by itself: wherever it goes, and with whom.
     apart(&mut d, wren.thing(), "");
     assert_eq!(asked(&d, &wren, &other).len(), 1);

@@ -42,7 +42,7 @@ fn the_same_dose_twice_is_asked_about() {
     let again = given(&drops, "2026-06-09T20:00");
     let asked = doubts(&d, &again);
     assert_eq!(asked, [Doubt::DosedAlready { what: "Bel: Drops".into(), last: when("2026-06-09T19:50") }]);
-    assert_eq!(asked[0].to_string(), "Bel: Drops: given already on 9 Jun, 19:50. Note another dose all the same?");
+    assert_eq!(asked[0].to_string(), "Bel: Drops: given already on 9 Jun, 19:50. Note another dose anyway?");
     assert_eq!(doubts(&d, &DoseNoted { left_out: true, ..again }), [], "nothing was given");
     d.now = at("2026-06-13T09:00");
     assert_eq!(doubts(&d, &given(&drops, "2026-06-13T08:00")), [Doubt::DosedLate { what: "Bel: Drops".into() }]);
@@ -102,9 +102,9 @@ fn a_dose_is_asked_about_where_it_would_fill_none() {
         let doubts = given(to, at).doubts(&d.book, d.now);
         doubts.iter().map(ToString::to_string).collect::<Vec<_>>()
     };
-    let already = |on: &str| vec![format!("Bel: Drops: given already on {on}. Note another dose all the same?")];
-    let over = vec!["Bel: Drops: the treatment was over by then. Note a dose all the same?".to_owned()];
-    let early = "Bel: Drops: the first dose is due on 9 Jun, and this would not count as it. Note it all the same?";
+    let already = |on: &str| vec![format!("Bel: Drops: given already on {on}. Note another dose anyway?")];
+    let over = vec!["Bel: Drops: the treatment was over by then. Note a dose anyway?".to_owned()];
+    let early = "Bel: Drops: the first dose is due on 9 Jun, and this would not count as it. Note it anyway?";
     for (every, noted, then, expected) in [
         // A day has one dose, whatever the hours between two of them.
         (24, &["2026-06-09T07:00"][..], "2026-06-09T19:30", already("9 Jun, 07:00")),

@@ -63,7 +63,7 @@ fn who_is_ready_to_breed_who_nearly_and_who_not_and_why() {
     assert_eq!(asked(&d, &ann), []);
     assert_eq!(asked(&d, &bel), [Doubt::NotToBreed { of: vec![("Bel".into(), vec![light.clone()])] }]);
     let doubt = asked(&d, &bel)[0].to_string();
-    assert_eq!(doubt, "Not ready to breed by the barn's own rule: Bel (weighs 330 g of 350 g). Pair all the same?");
+    assert_eq!(doubt, "Not ready to breed by the barn's own rule: Bel (weighs 330 g of 350 g). Pair anyway?");
     // His rule asks for the cold, and he had none; then he comes out of it.
     let his = Rule { cooled: true, ..Rule::default() };
     d.act(&breeding_rule(Sex::Male, his));
@@ -88,7 +88,7 @@ fn a_breeding_rule_is_one_a_species_and_sex_and_is_the_keepers() {
         (breeding_rule(Sex::Unknown, rule), "which sex"),
         (breeding_rule(Sex::Female, Rule { age_months: Some(601), ..rule }), "600 months"),
         (breeding_rule(Sex::Female, Rule { meals: Some(51), ..rule }), "50 meals"),
-        (breeding_rule(Sex::Female, Rule { mass: Some(g(0)), ..rule }), "cannot be"),
+        (breeding_rule(Sex::Female, Rule { mass: Some(g(0)), ..rule }), "can't be"),
     ] {
         let refused = d.draft(&act).expect_err(said).to_string();
         assert!(refused.contains(said), "{refused}");
@@ -172,7 +172,7 @@ fn who_is_treated_is_asked_about_whatever_the_rules() {
     let asked = |d: &Device| paired(&ann, &cid, "2026-03-20").doubts(&d.book, d.now);
     let treated = Doubt::BeingTreated { names: "Ann".into() };
     assert_eq!(asked(&d), std::slice::from_ref(&treated));
-    assert_eq!(treated.to_string(), "Being treated: Ann. Pair all the same?");
+    assert_eq!(treated.to_string(), "Being treated: Ann. Pair anyway?");
     // Where a rule speaks of her too, it is asked once.
     d.act(&breeding_rule(Sex::Female, Rule { age_months: Some(60), ..Rule::default() }));
     let young = vec![Lack::Age { on: day("2027-07-01") }];

@@ -170,8 +170,8 @@ fn before_they_are_paired_the_barns_rule_is_asked() {
     assert_eq!(asked(&d, "2027-02-15"), std::slice::from_ref(&doubt));
     assert_eq!(
         doubt.to_string(),
-        "Ann comes out of cooling, and by the barn's own rule still wants warmth until 1 Mar, 2 more meals, one more \
-         shed. Pair all the same?"
+        "Ann comes out of cooling, and by the barn's own rule still needs warmth until 1 Mar, 2 more meals, one more \
+         shed. Pair anyway?"
     );
     d.now = at("2027-03-05T20:00");
     d.act(&fed(&all[..1], "2027-02-20"));
@@ -213,7 +213,7 @@ fn a_plan_is_put_right_and_bounded() {
         (|card| card.from = Some(when("2036-12-01")), "three years"),
         (|card| card.until = Some(day("2026-11-30")), "last day"),
         (|card| card.until = Some(day("2036-11-30")), "three years"),
-        (|card| card.temp = Some(cc(-500)), "cannot be"),
+        (|card| card.temp = Some(cc(-500)), "can't be"),
         (|card| card.fast_days = Some(93), "92 days"),
         (|card| card.began = Some(when("2026-11-12")), "future"),
         (|card| card.ended = Some(when("2026-11-12")), "future"),

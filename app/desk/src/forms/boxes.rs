@@ -37,7 +37,7 @@ impl SetupForm {
     pub fn new(before: BoxEdited, units: Units) -> SetupForm {
         let set = &before.setup;
         let form = BoxForm::new(set.clone(), None, None, units);
-        let closed = Ask::mass("Closed mass when set", (50, 30_000)).near(set.closed);
+        let closed = Ask::mass("Box weight when set, lid on", (50, 30_000)).near(set.closed);
         SetupForm {
             medium: set.medium.clone(),
             note: set.note.clone(),
@@ -123,7 +123,7 @@ pub struct LaterForm {
 
 impl LaterForm {
     pub fn new(clutch: ClutchId) -> LaterForm {
-        let counts = ["Good", "Duds", "Slugs"].map(|label| Entry::of_count(Ask::count(label, 0, MOST_EGGS), 0));
+        let counts = ["Good", "Bad eggs", "Slugs"].map(|label| Entry::of_count(Ask::count(label, 0, MOST_EGGS), 0));
         let mass = super::eggs::LeaveForm::mass();
         LaterForm { clutch, counts, laid: String::new(), filling: None, mass }
     }

@@ -110,7 +110,7 @@ impl ClutchForm {
                 Weighed::new(dam("Dam after laying"), before.spent, before.spent_on, units),
                 Weighed::new(Ask::mass("Whole clutch", (2, 10_000)), before.mass, before.mass_on, units),
             ],
-            counts: [count("Good", counted.good), count("Duds", counted.dud), count("Slugs", counted.slug)],
+            counts: [count("Good", counted.good), count("Bad eggs", counted.dud), count("Slugs", counted.slug)],
             bought: before.came == Some(ClutchCame::Bought),
             note: before.note.clone(),
             before,

@@ -33,7 +33,7 @@ fn sides(gather: &mut Gather, (len, wid): (Option<i64>, Option<i64>), width: &En
 }
 
 /// The name of the field for the day an egg's story ended.
-pub const ENDED: &str = "Its story ended on";
+pub const ENDED: &str = "Date it ended";
 
 /// The measures on an egg's page, and when it ended.
 #[derive(Clone, Debug)]

@@ -11,7 +11,7 @@ use trade::when::When;
 
 /// What a second thermometer shows; anything it can show.
 pub fn reading() -> Entry {
-    Entry::blank(Ask::temp("What the second thermometer shows now").likely(1_000, 4_500))
+    Entry::blank(Ask::temp("Thermometer reading").likely(1_000, 4_500))
 }
 
 /// Relative humidity beside it.

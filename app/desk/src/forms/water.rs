@@ -65,10 +65,7 @@ impl WaterForm {
         if self.new_lid || self.fill_to.is_none() {
             if !self.added.untouched() && !self.added.typed.trim().is_empty() {
                 let name = self.added.ask.name();
-                gather.note(
-                    name.clone(),
-                    format!("{name}: the new fill-to mass is taken as it is. Clear this field first."),
-                );
+                gather.note(name.clone(), format!("{name}: not with a new target weight. Clear this field first."));
             }
             return gather.done(WaterAct::Baseline(BaselineReset { filling, when, mass, note }));
         }

@@ -81,7 +81,7 @@ pub(super) fn sex(text: &str) -> Result<Option<Sex>, String> {
         }
         "m" | "male" | "männlich" | "männchen" | "macho" | "1.0" | "1,0" | "1.0.0" | "♂" => Ok(Some(Sex::Male)),
         "u" | "unknown" | "unsexed" | "?" | "unbekannt" | "desconocido" | "0.0.1" | "0,0,1" => Ok(Some(Sex::Unknown)),
-        _ => Err(format!("“{text}” is no sex. Write f, m or u.")),
+        _ => Err(format!("“{text}” is not a sex. Write f, m or u.")),
     }
 }
 

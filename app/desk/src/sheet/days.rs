@@ -104,7 +104,7 @@ impl DayColumn {
     /// # Errors
     /// A sentence; `None` where it is what the column has to be asked first.
     pub fn read(&self, text: &str, way: DayWay, today: NaiveDate) -> Result<Option<When>, Option<String>> {
-        let no_day = || Some(format!("“{}” is no day. Write it as 2026-06-09.", text.trim()));
+        let no_day = || Some(format!("“{}” is not a date. Write it as 2026-06-09.", text.trim()));
         match cell(text, today) {
             Cell::Empty => Ok(None),
             Cell::Settled(when) => Ok(Some(when)),
@@ -342,7 +342,7 @@ mod tests {
             "2024-13",
         ] {
             let (_, read) = read(&[text], DayWay::default());
-            assert!(matches!(&read[0], Err(Some(said)) if said.contains("is no day")), "{text}: {read:?}");
+            assert!(matches!(&read[0], Err(Some(said)) if said.contains("is not a date")), "{text}: {read:?}");
         }
     }
 
@@ -380,6 +380,6 @@ mod tests {
         assert_eq!(all, [Err(None), Err(None)]);
         let (_, all) = read(&["3-May", "29 Feb"], DayWay { order: None, year: Some(2025) });
         assert_eq!(all[0], Ok(Some("2025-05-03".to_owned())));
-        assert!(matches!(&all[1], Err(Some(said)) if said.contains("is no day")));
+        assert!(matches!(&all[1], Err(Some(said)) if said.contains("is not a date")));
     }
 }

@@ -57,7 +57,7 @@ impl File {
         let first = *by.get(&lower(text))?.first()?;
         (first < turn).then(|| {
             let row = self.numbers[first];
-            format!("{of} “{text}” stands in row {row} already. Leave one of the two out, or write another.")
+            format!("{of} “{text}” is already in row {row}. Leave one of the two out, or write another.")
         })
     }
 
@@ -150,9 +150,7 @@ pub(super) fn settle(book: &Book, rows: &mut [RowFound]) -> Vec<usize> {
         }
     }
     for (row, _) in rows.iter_mut().zip(&waits).filter(|(_, waits)| **waits > 0) {
-        row.comes = Comes::Bad(vec![
-            "It comes of itself by its dam or sire, or of one that does. Correct one of them.".to_owned(),
-        ]);
+        row.comes = Comes::Bad(vec!["By its dam or sire it descends from itself. Correct one of them.".to_owned()]);
     }
     order
 }

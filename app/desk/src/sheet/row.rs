@@ -14,8 +14,8 @@ use trade::money::Money;
 use trade::units::Mass;
 use trade::when::When;
 
-const DAYS_OPEN: &str = "Say above how its days are read.";
-const MARK_OPEN: &str = "Say above how its weights are read.";
+const DAYS_OPEN: &str = "Say above how to read its dates.";
+const MARK_OPEN: &str = "Say above how to read its weights.";
 const WEIGHED_OPEN: &str = "Say above when it was weighed.";
 const CURRENCY_OPEN: &str = "Say above in which currency its price is.";
 
@@ -298,7 +298,7 @@ impl<'a> Row<'a, '_> {
         let laid = self.day(Column::Laid);
         let mut count = |column: Column, label: &str| self.simple(column, |text| cells::count(label, text));
         let good = count(Column::Good, "Good eggs");
-        let dud = count(Column::Dud, "Duds");
+        let dud = count(Column::Dud, "Bad eggs");
         let slug = count(Column::Slug, "Slugs");
         let hatched = count(Column::Hatched, "Eggs hatched");
         let counted = good.or(dud).or(slug).is_some();

@@ -152,8 +152,8 @@ fn refusals_name_the_field_and_speak_the_unit_in_use() {
             refused("82F", &dry, METRIC),
             "Dry medium: “82F” is a temperature, and this asks for a weight. Type it like 312 g, 1.2 kg or 8 oz.",
         ),
-        (refused("-5", &dry, METRIC), "Dry medium: −5 g cannot be. Type more than 0."),
-        (refused("-5", &dry, US), "Dry medium: −5 oz cannot be. Type more than 0."),
+        (refused("-5", &dry, METRIC), "Dry medium: can't be −5 g. Type more than 0."),
+        (refused("-5", &dry, US), "Dry medium: can't be −5 oz. Type more than 0."),
         (refused("200 kg", &dry, US), "Dry medium: 7054.792 oz is too much. The most is 3527.4 oz."),
         (refused("820", &temp, US), "Set to: 820 °F is too much. The most is 140 °F."),
         (refused("12", &temp, US), "Set to: 12 °F is too little. The least is 32 °F. For degrees Celsius type 12 C."),
@@ -165,7 +165,7 @@ fn refusals_name_the_field_and_speak_the_unit_in_use() {
         (refused("12,5", &good, METRIC), "Good: “12,5” is not a whole number. Type it without decimals."),
         (
             refused("-20", &Ask::water("Water added", (1, 5_000)), METRIC),
-            "Water added: −20 g is less than nothing. Type 0 or more.",
+            "Water added: −20 g is less than zero. Type 0 or more.",
         ),
         (
             refused("3l.5", &Ask::mass("Weight", (1, 300)).of("Baby C"), METRIC),

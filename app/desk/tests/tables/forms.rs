@@ -54,7 +54,7 @@ fn a_pull_keeps_every_mass_or_says_which_it_cannot_read() {
     form.good.typed = "1000".into();
     form.clumps = "A-Z".into();
     let fields: Vec<String> = told(form.act(METRIC, today())).into_iter().map(|(field, _)| field).collect();
-    assert_eq!(fields, ["Good", "Dam before laying", "Clumps", "Box 1: water", "Box 2: closed mass"]);
+    assert_eq!(fields, ["Good", "Dam before laying", "Clumps", "Box 1: water", "Box 2: box weight, lid on"]);
 }
 
 #[test]
@@ -190,7 +190,7 @@ fn water_is_what_the_scale_says_and_what_was_added() {
     }
     form.added.typed = "-20".into();
     let refused = told(form.act(METRIC, now()));
-    assert_eq!(refused, [("Water added".into(), "Water added: −20 g is less than nothing. Type 0 or more.".into())]);
+    assert_eq!(refused, [("Water added".into(), "Water added: −20 g is less than zero. Type 0 or more.".into())]);
     // A reading put right offers another figure and leaves what was typed.
     (form.added.typed, form.reading.typed) = ("21".into(), "2400".into());
     form.added.offer(form.offered(METRIC), METRIC);
@@ -311,7 +311,7 @@ fn days_are_read_or_told_at_their_field() {
         ("", "Day: choose a day."),
         (UNFINISHED, "Day: the day is not finished. Choose day, month and year, or clear it."),
         ("30.6.2026", "Day: the day is not finished. Choose day, month and year, or clear it."),
-        ("2026-07-02", "Day: this day has not come yet. Choose today or an earlier one."),
+        ("2026-07-02", "Day: this day is in the future. Choose today or an earlier one."),
     ] {
         assert_eq!(told(seen_on("Day", typed, today())), [("Day".into(), sentence.into())], "{typed}");
     }
@@ -366,7 +366,7 @@ fn how_a_box_was_set_stands_to_the_milligram_and_without_masses_is_not_weighed()
     assert_eq!((act.setup.water, act.setup.closed), (None, Some(Mass(1_500_000))));
     assert_eq!(act.setup.mix, Some(Mix::Unknown));
     form.closed.typed = "1.5 kilometres".into();
-    assert_eq!(told(fix(&form, METRIC))[0].0, "Closed mass when set");
+    assert_eq!(told(fix(&form, METRIC))[0].0, "Box weight when set, lid on");
 }
 
 #[test]
@@ -395,7 +395,7 @@ fn later_eggs_have_a_day_of_their_own_only_where_one_is_chosen() {
     let fields: Vec<String> = told(act(&form)).into_iter().map(|(field, _)| field).collect();
     assert_eq!(fields, ["Slugs", "Laid on"]);
     form.laid = "2026-07-02".into();
-    assert!(told(act(&form))[1].1.contains("has not come yet"));
+    assert!(told(act(&form))[1].1.contains("is in the future"));
 }
 
 #[test]

@@ -195,9 +195,9 @@ fn rows_are_checked_beside_each_other() {
     );
     let comes = sheet.comes();
     for (row, part) in [
-        (0, "comes of itself"),
-        (1, "comes of itself"),
-        (2, "comes of itself"),
+        (0, "descends from itself"),
+        (1, "descends from itself"),
+        (2, "descends from itself"),
         (3, "new"),
         (4, "Its dam, Dan · D in row 5, is male"),
         (5, "Its dam, Eve · E in row 6, does not come in"),
@@ -208,7 +208,7 @@ fn rows_are_checked_beside_each_other() {
         (11, "More than one animal of the sheet is called “Ivy”"),
         (12, "Dam and sire are one animal"),
         (13, "a code or a name"),
-        (14, "Code “z” stands in row 8 already"),
+        (14, "Code “z” is already in row 8"),
     ] {
         assert!(comes[row].contains(part), "row {row}: {}", comes[row]);
     }
@@ -226,7 +226,7 @@ fn a_sheet_that_was_changed_comes_back_by_its_ids() {
     let comes = again.comes();
     assert_eq!(comes[..3], ["[Name]", "[Weight]", "new"]);
     assert!(comes[3].contains("No animal here has the id"), "{}", comes[3]);
-    assert!(comes[4].contains("stands in row 2 already"), "{}", comes[4]);
+    assert!(comes[4].contains("is already in row 2"), "{}", comes[4]);
     again.bring();
     let name = |id: &AnimalId| again.book().animal(id).and_then(|animal| animal.name.clone());
     assert_eq!((name(&a), name(&b)), (Some("Anna".into()), Some("Bea".into())), "an empty cell takes nothing away");
@@ -301,7 +301,7 @@ fn clutches_come_in_with_counts_and_parents() {
         (1, "No animal here is called “Nobody”"),
         (2, "More hatched"),
         (3, "Bel"),
-        (4, "stands in row 2 already"),
+        (4, "is already in row 2"),
         (5, "Good eggs"),
     ] {
         assert!(comes[row].contains(part), "row {row}: {}", comes[row]);

@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use trade::raising::Spacing;
 
 pub const TITLE: &str = "Animals";
-pub const EMPTY: &str = "No animals yet. Add a female, then a male: found eggs, pairings and labels start from them.";
+pub const EMPTY: &str = "No animals yet. Add a female, then a male.";
 pub const NONE_LEFT: &str = "Nobody has left the barn.";
 pub const ADD: &str = "Add an animal";
 pub const SEARCH: &str = "Find by code, name or morph";
@@ -16,14 +16,15 @@ pub const SHOW: &str = "Show";
 pub const ALL: &str = "All";
 pub const FEMALES: &str = "Females";
 pub const MALES: &str = "Males";
-pub const LEFT: &str = "Left";
-pub const NOBODY: &str = "No animal matches. Check the spelling, or look among all of them.";
+pub const LEFT: &str = "Gone";
+pub const NOBODY: &str = "No animal matches. Check the spelling, or show all.";
 pub const CLEAR: &str = "Show all";
 pub const CHOOSE: &str = "Choose an animal from the list.";
-pub const NOW_A_MALE: &str = "Now add a male, so that clutches can name their sire.";
-pub const NOW_A_FEMALE: &str = "Now add a female: eggs are found under her.";
+pub const NOW_A_MALE: &str = "Now add a male, so clutches can have a sire.";
+pub const NOW_A_FEMALE: &str = "Now add a female for him.";
 
-pub const NO_SUCH: &str = "This animal is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
+pub const NO_SUCH: &str =
+    "This animal is not on this device. Open a bundle from the device that has it, or look in the list.";
 pub const TO_LIST: &str = "All animals";
 
 pub const EGGS_FOUND: &str = "Eggs found";
@@ -33,7 +34,7 @@ pub const NOTE: &str = "Note";
 pub const MEAL: &str = "Meal";
 pub const MEAL_NOW: &str = "A meal offered now";
 pub const MEAL_WAITING: &str = "The meal offered last";
-pub const MEAL_WHAT: &str = "What was offered, as last time unless changed";
+pub const MEAL_WHAT: &str = "What you offer, if not the same as last time";
 pub const PREY: &str = "Prey";
 pub const PREY_SIZE: &str = "Size";
 pub const PREY_HOW: &str = "How";
@@ -41,7 +42,7 @@ pub const PREY_HOW_HINT: &str = "Live, thawed, scented, assisted.";
 pub const MOVE: &str = "Move";
 pub const EDIT: &str = "Edit";
 pub const PRINT: &str = "Label";
-pub const MORE_ACTS: &str = "More to do with her or him";
+pub const MORE_ACTS: &str = "More for this animal";
 
 pub const NEXT: &str = "Next";
 pub const CLUTCHES: &str = "Clutches";
@@ -73,23 +74,23 @@ pub const FROM_EGGS: &str = "Out of egg";
 pub const FROM_EGGS_HINT: &str = "Tap one egg, or all of which it may be one.";
 pub const NO_PLACE: &str = "no place given";
 
-pub const VET_STRAINING: &str = "Straining was seen: a reptile veterinarian, today.";
-pub const VET_OVERDUE: &str = "Overdue to lay: a reptile veterinarian, today.";
+pub const VET_STRAINING: &str = "Straining seen: call a reptile vet today.";
+pub const VET_OVERDUE: &str = "Overdue: call a reptile vet today.";
 pub const STRAINING_HINT: &str =
-    "Straining, swollen or overdue: a reptile veterinarian, today. Medicines only as the veterinarian says.";
+    "Straining, swollen or overdue: call a reptile vet today. Medicines only as the vet says.";
 
-pub const WHEN_FOLD: &str = "It was not just now";
+pub const WHEN_FOLD: &str = "Not just now?";
 pub const WHEN: &str = "When";
 pub const TODAY: &str = "Now";
 pub const YESTERDAY: &str = "Yesterday";
 pub const OTHER_DAY: &str = "Another day";
 pub const DAY: &str = "Day";
-pub const WHAT_SEEN: &str = "Tap what was seen; it is saved at once";
-pub const ADD_NOTE: &str = "A note with it, if any";
+pub const WHAT_SEEN: &str = "Tap what you saw; it saves at once";
+pub const ADD_NOTE: &str = "Add a note, if you like";
 pub const NOTE_TEXT: &str = "Note";
-pub const TO_PLACE: &str = "To which place";
+pub const TO_PLACE: &str = "Where to";
 pub const NO_PLACES: &str = "There is no place yet. Add a rack or a tub first.";
-pub const NO_TARGET: &str = "Choose where to first.";
+pub const NO_TARGET: &str = "Choose a place first.";
 
 pub const NEW: &str = "New animal";
 pub const CODE: &str = "Code";
@@ -99,10 +100,10 @@ pub const SEX: &str = "Sex";
 pub const MORPH: &str = "Morph, as seen";
 pub const PLACE: &str = "Place";
 pub const REST: &str = "More: line, birth, parents, how it came";
-pub const SEX_HOW: &str = "How the sex was told";
+pub const SEX_HOW: &str = "Sexed by";
 pub const SEX_HOW_OFFERS: [&str; 4] = ["probed", "popped", "by shed", "laid eggs"];
 pub const SEX_CAUTION: &str = "Probing and popping: only by or with someone trained.";
-pub const SEX_SURE: &str = "How sure that is";
+pub const SEX_SURE: &str = "How sure";
 pub const SEX_SURE_OFFERS: [&str; 3] = ["sure", "likely", "a guess"];
 pub const LINE: &str = "Line";
 pub const LOCALITY: &str = "Locality";
@@ -276,7 +277,7 @@ pub fn moved(to: &str) -> String {
     format!("Moved to {to}")
 }
 
-pub const MOVED_SOMEWHERE: &str = "Moved, not known where to";
+pub const MOVED_SOMEWHERE: &str = "Moved, place unknown";
 
 /// `was 1210 g on Tue 3 Mar`.
 pub fn weighed_before(mass: &str, when: &str) -> String {
@@ -302,12 +303,12 @@ pub fn to_pull(number: &str) -> String {
 }
 
 pub const NOT_BOXED: &str = "Eggs found, not boxed yet";
-pub const CODE_TWICE: &str = "Another animal carries the same code. Change one of the two.";
-pub const CLASHING: &str = "Two devices wrote different things about this animal. What stands here is the later one.";
+pub const CODE_TWICE: &str = "Another animal has the same code. Change one of them.";
+pub const CLASHING: &str = "Two devices wrote different things about this animal. You see the later one.";
 
 pub const PULL: &str = "Pull it";
 
-pub const NOTHING_NEXT: &str = "Nothing is waited for.";
+pub const NOTHING_NEXT: &str = "Nothing due.";
 
 /// `× Moss · 9 eggs, laid 13 Apr`.
 pub fn clutch_line(with: &[String], eggs: Option<u32>, since: Option<String>) -> String {
@@ -347,7 +348,7 @@ pub fn refused_run(n: u32) -> String {
     format!("Refused {n} in a row")
 }
 
-/// `3 clutches: 31 eggs, 2 slugs. Fertile: 27 of 28 judged; 1 not judged. 22 hatched, 4 still in.`
+/// `3 clutches: 31 eggs, 2 slugs. 27 of 28 fertile; 1 not judged. 22 hatched, 4 still in.`
 pub fn past(past: &PastRecord) -> String {
     let slugs =
         if past.slugs > 0 { format!(", {}", count(past.slugs as usize, "slug", "slugs")) } else { String::new() };

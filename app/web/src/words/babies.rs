@@ -1,4 +1,4 @@
-//! The young: hatching out, feeding, wishes, placing, papers; single eggs.
+//! The hatchlings: hatching out, feeding, the waiting list, placing, papers; single eggs.
 
 use super::{count, units};
 use crate::prefs::Prefs;
@@ -6,18 +6,19 @@ use book::views::{BabyRow, BabyState, Concern, FedLine, TrayEgg, TrayState, Wish
 use book::words::{Fate, LaidAs, MealOutcome, Went};
 use trade::raising::Rules;
 
-pub const TITLE: &str = "Young";
-pub const EMPTY: &str = "No young yet. When babies are out of a box, hatch it out: they are weighed and coded there.";
+pub const TITLE: &str = "Hatchlings";
+pub const EMPTY: &str =
+    "No hatchlings yet. When babies are out, open their box and tap Hatch out: you weigh and code them there.";
 pub const TO_BOXES: &str = "See the boxes";
 pub const SEARCH: &str = "Find by code, clutch or looks";
 pub const SHOW: &str = "Show";
 pub const ALL_HERE: &str = "All here";
-pub const NOBODY: &str = "None of the young is like that.";
-pub const WISHES: &str = "Wishes and holds";
+pub const NOBODY: &str = "No hatchling matches.";
+pub const WISHES: &str = "Waiting list and holds";
 pub const FEED_BY_PLACE: &str = "Feed a rack";
 
 pub fn of_clutch(number: &str) -> String {
-    format!("Young of {number}")
+    format!("Hatchlings of {number}")
 }
 
 pub fn counted(what: &str, n: usize) -> String {
@@ -32,7 +33,7 @@ pub fn state(state: BabyState) -> &'static str {
         BabyState::Ready => "Ready",
         BabyState::Held => "Held",
         BabyState::KeptBack => "Kept back",
-        BabyState::Left => "Left",
+        BabyState::Left => "Gone",
     }
 }
 
@@ -88,15 +89,15 @@ pub const HATCH_OUT: &str = "Hatch out";
 pub const HATCH_OUT_LONG: &str = "Hatch out: weigh and code the babies";
 pub const HOLD_OR_PLACE: &str = "Hold or place";
 pub const EGGS: &str = "Eggs, one by one";
-pub const YOUNG_OF: &str = "Its young";
+pub const YOUNG_OF: &str = "Its hatchlings";
 pub const MEAL: &str = "Meal";
 pub const HATCH_HOW: &str =
     "Tap each open shell. Then lay the babies on the scale one after the other and type its digits.";
 pub const ALL_OUT: &str = "All of them are out";
 pub const WEIGH_EACH: &str = "The babies";
-pub const NOT_APART: &str = "Not known which baby came out of which egg";
+pub const NOT_APART: &str = "Not known which baby came from which egg";
 pub const FIRST_TUB: &str = "Into tubs, from";
-pub const FIRST_TUB_HOW: &str = "One baby a tub, on through the free ones in walking order.";
+pub const FIRST_TUB_HOW: &str = "One baby a tub, filling the free ones in order.";
 pub const NO_TUB: &str = "no tub yet";
 pub const ABOUT_BABY: &str = "Looks, faults, twins, escaped";
 pub const CODE: &str = "Code";
@@ -113,14 +114,14 @@ pub const OTHER_EGGS: &str = "The other eggs";
 pub const EACH_EGG: &str = "Each one by itself";
 pub const STILL_IN: &str = "still in";
 pub const SEX_NOT_ASKED: &str = "Sex is not asked at hatching. Probing and popping: only by or with someone trained.";
-pub const CLOSED_ITSELF: &str = "Nothing is left in it, and it has closed itself.";
+pub const CLOSED_ITSELF: &str = "Nothing is left in it, so it is closed.";
 pub const TUB_LABELS: &str = "Tub labels";
 
 pub fn print_labels(labels: usize) -> String {
     format!("Print {}", count(labels, "label", "labels"))
 }
 
-pub const TO_BABIES: &str = "See the young";
+pub const TO_BABIES: &str = "See the hatchlings";
 pub const TO_BOX: &str = "Back to its page";
 
 pub fn weight_of(code: &str) -> String {
@@ -155,11 +156,11 @@ pub fn hatch_sum(babies: usize, eggs: usize, ended: usize, left: usize) -> Strin
     if ended > 0 {
         parts.push(format!("{ended} ended otherwise"));
     }
-    parts.push(if left == 0 { "none left in: it closes itself".to_owned() } else { format!("{left} still in") });
+    parts.push(if left == 0 { "none left in: the box closes".to_owned() } else { format!("{left} still in") });
     parts.join(" · ")
 }
 
-/// What became of every egg: `10 hatched: A, B, C… · 1 full-term dead: K`.
+/// What became of every egg: `10 hatched: A, B, C… · 1 dead in egg, full term: K`.
 pub fn box_story(tray: &[TrayEgg]) -> String {
     let groups = [
         Fate::Hatched,
@@ -203,9 +204,9 @@ pub fn rules(rules: &Rules) -> String {
 
 pub const HATCHLINGS_FAST: &str =
     "Many hatchlings take their first meal only after weeks; a refusal on day 30 is no alarm.";
-pub const FEED_HOW: &str = "Everybody here is taken to have eaten. Tomorrow tap only those who refused.";
-pub const FEED_WHAT: &str = "What is given, when it is not what each had last";
-pub const WAITS_HOW: &str = "Young before their first shed are left out.";
+pub const FEED_HOW: &str = "Everyone here is saved as having eaten. Tomorrow tap only those who refused.";
+pub const FEED_WHAT: &str = "What you feed, if not the same as last time";
+pub const WAITS_HOW: &str = "Hatchlings before their first shed are left out.";
 pub const FEED_LOOK: &str = "Who and what";
 pub const MARK_REFUSERS: &str = "Who refused";
 pub const LEAVE_OUT: &str = "Leave out";
@@ -259,29 +260,29 @@ pub fn fed_facts(line: &FedLine) -> String {
     [last, prey, refused].into_iter().flatten().collect::<Vec<_>>().join(" · ")
 }
 
-pub const NO_WISHES: &str = "Nobody waits for an animal. Add who would like one; then what fits is shown here.";
+pub const NO_WISHES: &str = "Nobody is on the waiting list. Add who would like an animal; what fits then shows here.";
 pub const HELD: &str = "Held and kept back";
 pub const PEOPLE: &str = "People";
 pub const ADD_CONTACT: &str = "Add somebody";
 pub const CONTACT_ADDED: &str = "Added.";
 pub const CONTACT_SAVED: &str = "Saved.";
-pub const NO_CONTACT: &str = "This person is not among the records on this device.";
-pub const MARK: &str = "Mark";
-pub const MARK_HOW: &str = "What the records call them; it should say nothing to a stranger.";
+pub const NO_CONTACT: &str = "This person is not on this device.";
+pub const MARK: &str = "Reference";
+pub const MARK_HOW: &str = "What the records call them. Choose something that tells a stranger nothing.";
 pub const NAME: &str = "Name";
 pub const REACH: &str = "How to reach them";
 pub const NOTE: &str = "Note";
-pub const A_WISH: &str = "A wish";
+pub const A_WISH: &str = "On the waiting list";
 pub const WENT_TO: &str = "What went to them";
 pub const EITHER_SEX: &str = "Either";
-pub const SAVE_WISH: &str = "Save the wish";
-pub const WISH_SAVED: &str = "Wish saved.";
-pub const BOTH_SAVED: &str = "Person and wish saved.";
-pub const CLOSE_WISH: &str = "No longer wished for";
-pub const WISH_CLOSED: &str = "Wish closed.";
-pub const HOLD_ENDED: &str = "Free again.";
+pub const SAVE_WISH: &str = "Add to the waiting list";
+pub const WISH_SAVED: &str = "Added to the waiting list.";
+pub const BOTH_SAVED: &str = "Person saved, and added to the waiting list.";
+pub const CLOSE_WISH: &str = "Take off the list";
+pub const WISH_CLOSED: &str = "Taken off the waiting list.";
+pub const HOLD_ENDED: &str = "Hold released.";
 pub const KEPT_BACK: &str = "Kept back";
-pub const LET_GO: &str = "Let go";
+pub const LET_GO: &str = "Release hold";
 pub const NOBODY_NAMED: &str = "nobody named";
 
 /// `2 corn snakes, female: one that eats well`.
@@ -324,18 +325,18 @@ pub fn left(how: Option<Went>, when: &str) -> String {
 }
 
 pub const TO_WHOM: &str = "To whom";
-pub const PRICE_HOW: &str = "It stands in the records.";
-pub const PROMISE: &str = "Promise it, or keep it";
-pub const HELD_UNTIL: &str = "Held until, or fetched on";
+pub const PRICE_HOW: &str = "It is kept in the records.";
+pub const PROMISE: &str = "Hold it, or keep it back";
+pub const HELD_UNTIL: &str = "Held until, or pickup date";
 pub const HOLD_IT: &str = "Hold it for them";
 pub const KEEP_BACK: &str = "Keep it back";
-pub const NO_ONE_CHOSEN: &str = "Choose to whom first, or keep it back.";
+pub const NO_ONE_CHOSEN: &str = "Choose who it is for first, or keep it back.";
 pub const HELD_SAVED: &str = "Held.";
 pub const KEPT_BACK_SAVED: &str = "Kept back.";
 pub const LEAVES: &str = "It leaves";
 pub const HOW_LEFT: &str = "How";
 pub const LEFT_ON: &str = "Left on";
-pub const PLACE: &str = "It left: save";
+pub const PLACE: &str = "Mark as gone";
 pub const PLACED: &str = "Saved. Its papers are ready to print.";
 pub const PAPERS: &str = "Papers";
 pub const HAS_LEFT: &str = "It has left the barn.";
@@ -351,10 +352,10 @@ pub const SHEDS_SEEN: &str = "Sheds seen";
 pub const WEIGHTS: &str = "Weights";
 pub const LAST_MEALS: &str = "Last meals";
 pub const TREATED: &str = "Treatments";
-pub const CARE: &str = "To heed";
+pub const CARE: &str = "Care notes";
 pub const FROM: &str = "Bred by";
 pub const ISSUED: &str = "Date of issue";
-pub const FROM_NOBODY: &str = "Your name and how to reach you can stand here: set them once in Settings.";
+pub const FROM_NOBODY: &str = "Your name and contact can print here: set them in Settings.";
 pub const PRINT: &str = "Print";
 pub const CARE_LINES: [&str; 3] = [
     "Leave it in peace for a week in its new place; then offer what it ate last, at the size it ate last.",
@@ -362,19 +363,19 @@ pub const CARE_LINES: [&str; 3] = [
     "Heat and water near mains: a thermostat with a cut-out, and a second thermometer.",
 ];
 pub const PAPER_VET: &str =
-    "Not eating for long, losing weight, or ill: a reptile veterinarian. Medicines only as the veterinarian says.";
+    "Not eating for long, losing weight, or ill: call a reptile vet. Medicines only as the vet says.";
 
 pub fn meals_so_far(taken: u32, refused: u32) -> String {
     format!("{taken} taken, {refused} refused")
 }
 
-pub const NO_EGG: &str = "This egg is not among the records on this device.";
+pub const NO_EGG: &str = "This egg is not on this device.";
 pub const EGG_SAVED: &str = "Egg saved.";
 pub const CAME_OUT: &str = "came out of it";
 pub const MEASURED: &str = "Measured";
 pub const CORRECT_FATE: &str = "What became of it";
 pub const FATE: &str = "What became of this egg";
-pub const NOTHING_YET: &str = "nothing yet: it is still in";
+pub const NOTHING_YET: &str = "still in";
 pub const MOVED_AWAY: &str = "moved out";
 
 pub fn egg_of(number: &str, letter: &str) -> String {
@@ -384,7 +385,7 @@ pub fn egg_of(number: &str, letter: &str) -> String {
 /// `laid, good`, `found, a slug`.
 pub fn laid_as(laid: Option<LaidAs>, only_found: bool) -> String {
     let what = match laid {
-        Some(LaidAs::Dud) => "a dud",
+        Some(LaidAs::Dud) => "a bad egg",
         Some(LaidAs::Slug) => "a slug",
         _ => "good",
     };

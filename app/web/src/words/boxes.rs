@@ -7,7 +7,7 @@ use trade::units::Mass;
 use trade::water::ToAdd;
 
 pub const TITLE: &str = "Boxes";
-pub const EMPTY: &str = "No egg box yet. Pull a clutch, and its box stands here until the last egg is out.";
+pub const EMPTY: &str = "No egg box yet. Pull a clutch, and its box shows here until the last egg is out.";
 pub const PULL: &str = "Pull a clutch";
 pub const NOT_BOXED: &str = "Found, not boxed";
 pub const IN_USE: &str = "In use";
@@ -28,39 +28,38 @@ pub const SAVE_UNSURE: &str = "Save: all unsure";
 pub const CANDLED_UNSURE: &str = "Candled: all unsure.";
 pub const PIPPED_TITLE: &str = "Pipped";
 pub const PIPPED_HOW: &str = "Tap each egg that has a slit or a head out. Each tap is saved.";
-pub const PIP_CARE: &str = "Look again at 48 hours. Leave them: cutting eggs is for someone trained.";
+pub const PIP_CARE: &str = "Check again at 48 hours. Leave them be: cutting eggs is for someone trained.";
 pub const OUT_TITLE: &str = "Out";
 pub const OUT_HOW: &str = "Tap each egg whose baby has walked out. Each tap is saved.";
 pub const OUT_CARE: &str = "Leave babies until they walk out and the navel is closed. Damp paper until the first shed.";
-pub const NO_EGG_WAITS: &str = "No egg in this box waits for this.";
+pub const NO_EGG_WAITS: &str = "No egg in this box is at this stage.";
 pub const WATER_TITLE: &str = "Check water";
 pub const FILL_TO: &str = "Fill to";
-pub const CLOSED_WITH_LID: &str = "weighed closed, lid on";
-pub const NO_BASELINE: &str =
-    "This box has no closed mass yet. Weigh it closed, lid on; that becomes its fill-to mass.";
+pub const CLOSED_WITH_LID: &str = "weighed lid on";
+pub const NO_BASELINE: &str = "This box has no weight yet. Weigh it lid on; that becomes its target weight.";
 pub const ADD_HOW: &str = "At box temperature, at the edge, never on eggs.";
-pub const NEW_LID: &str = "New lid or box: this reading is the new fill-to mass";
+pub const NEW_LID: &str = "New lid or box: make this the new target weight";
 pub const MOVE_TITLE: &str = "Move to";
-pub const IT_IS_HERE: &str = "it stands here";
+pub const IT_IS_HERE: &str = "it is here";
 pub const NO_SHELF: &str = "There is no shelf yet.";
 pub const ADD_INCUBATOR: &str = "Add an incubator";
 pub const EGGS_TITLE: &str = "What became of eggs";
 pub const EGGS_HOW: &str = "Tap the eggs, then say what became of them.";
-pub const WEIGHED_HOW: &str = "So that the fill-to mass stays right after they leave.";
+pub const WEIGHED_HOW: &str = "Keeps the target weight right once they are out.";
 pub const WHY: &str = "Why";
 pub const CHOOSE_EGGS: &str = "Tap at least one egg first.";
 pub const LABEL: &str = "Label";
 pub const MOVE: &str = "Move";
-pub const EGGS: &str = "Eggs leave";
+pub const EGGS: &str = "Remove eggs";
 pub const CANDLING: &str = "Candling";
 pub const HATCHING: &str = "Pipped and out";
 pub const SETUP: &str = "How it was set";
-pub const SETUP_HOW: &str = "What was noted when the box was set. Only what you change is written.";
+pub const SETUP_HOW: &str = "What was noted when the box was set. Only what you change is saved.";
 pub const SETUP_SAVED: &str = "Saved: how the box was set.";
 pub const BOX_NAME: &str = "Name on the box itself";
-pub const BOX_NAME_HOW: &str = "Only where boxes are told apart: a name of yours, or a new one.";
+pub const BOX_NAME_HOW: &str = "Only if you name your boxes: pick a name, or type a new one.";
 pub const TAKEN: &str = "Taken out, put in";
-pub const TAKEN_HOW: &str = "Anything but water and eggs: medium, a stone, a thermometer. The fill-to mass follows.";
+pub const TAKEN_HOW: &str = "Anything but water and eggs: medium, a stone, a thermometer. The target weight follows.";
 pub const TAKEN_WHAT: &str = "What";
 pub const TAKEN_OUT: &str = "taken out";
 pub const PUT_IN: &str = "put in";
@@ -107,8 +106,8 @@ pub const MOVES: &str = "Moved";
 pub const NOTES: &str = "Notes and photos";
 pub const NOT_CANDLED: &str = "Not candled yet.";
 pub const AS_LAST_TIME: &str = "as last time";
-pub const NO_BOX: &str = "This box is not in these records. It may be another barn's, or not brought over yet.";
-pub const NO_CLUTCH: &str = "This clutch is not in these records. It may not have been brought over yet.";
+pub const NO_BOX: &str = "This box is not on this device. It may be another barn's, or on another device.";
+pub const NO_CLUTCH: &str = "This clutch is not on this device. It may be on another one.";
 pub const EMPTY_IT: &str = "Box is empty: close it";
 pub const CLOSED_NOW: &str = "Box closed.";
 
@@ -152,7 +151,7 @@ pub fn advice(to_add: ToAdd, show: impl Fn(Mass) -> String) -> String {
     match to_add {
         ToAdd::Add(mass) => format!("Add {}", show(mass)),
         ToAdd::Enough => "No water now".into(),
-        ToAdd::Heavier(by) => format!("{} heavier than fill-to: condensation, or an error?", show(by)),
+        ToAdd::Heavier(by) => format!("{} over the target weight: condensation, or an error?", show(by)),
     }
 }
 

@@ -7,20 +7,19 @@ use carry::{Change, Looked};
 use chrono::{NaiveDate, NaiveDateTime};
 use journal::DeviceId;
 
-pub const TITLE: &str = "Bundles";
-pub const SAID: &str = "A bundle is a file with this barn's records. Swap bundles in any order, as often as you like: two devices that have each other's acts hold the same records.";
+pub const TITLE: &str = "Backup and sharing";
+pub const SAID: &str = "A bundle is a file with this barn's records. Swap bundles in any order, as often as you like: two devices that have each other's entries hold the same records.";
 
 /// In every bundle, for whoever opens it by hand.
 pub const README: &str = "This is a bundle: the records of a barn, as kept by Candlemark.\n\n\
-Open it in Candlemark: More, Bundles, Open a bundle. Nothing is changed before you have seen what it holds.\n\n\
-bundle.json says who made it and when, how far each device's acts are known, and a digest of the whole state.\n\
-entries/ holds every act ever done, one line of JSON each, in files by device. people/ and photos/ hold details and\n\
+Open it in Candlemark: More, Backup and sharing, Open a bundle. Nothing is changed before you have seen what it holds.\n\n\
+bundle.json says who made it and when, how far each device's entries are known, and a digest of the whole state.\n\
+entries/ holds every entry ever made, one line of JSON each, in files by device. people/ and photos/ hold details and\n\
 pictures that the lines name. The address the app is opened from has a page, format.html, that describes all of it, so\n\
 that other programs can read it.\n";
 
 pub const MAKE: &str = "Make a bundle";
-pub const MAKE_SAID: &str =
-    "Everything, for another device or to keep. It is also your spare copy: phones lose what browsers keep.";
+pub const MAKE_SAID: &str = "Everything, for another device or as your backup: browsers can lose what they keep.";
 pub const FOR_WHOM: &str = "What goes in";
 pub const EVERYTHING: &str = "Everything";
 pub const WITH_PHOTOS: &str = "With photos";
@@ -29,7 +28,7 @@ pub const CANCEL: &str = "Cancel";
 pub const READY: &str = "The bundle is ready";
 
 pub fn lacks(device: &str) -> String {
-    format!("What {device} lacks")
+    format!("What {device} is missing")
 }
 
 pub fn ready(bytes: u32, details_of: usize, locked: bool) -> String {
@@ -57,15 +56,15 @@ pub fn locked_name(today: NaiveDate) -> String {
 
 pub const LOCK: &str = "Lock it with a passphrase";
 pub const LOCK_SAID: &str =
-    "Nobody can open the file without the passphrase, you included, and it is kept nowhere here. Write it down.";
+    "Nobody can open the file without the passphrase, not even you, and it is not kept here. Write it down.";
 pub const PASSPHRASE: &str = "Passphrase";
 pub const PASSPHRASE_HINT: &str = "Five words or more that have nothing to do with each other or with the barn.";
 pub const SHOW_PASSPHRASE: &str = "Show it";
 pub const NO_PASSPHRASE: &str = "Type the passphrase first, or untick it.";
 pub const UNLOCK: &str = "Unlock";
 
-pub const GIVEN: &str = "Bundle handed over.";
-pub const NOT_GIVEN: &str = "This browser would not share or save the file. Try again, or use another browser.";
+pub const GIVEN: &str = "Bundle sent or saved.";
+pub const NOT_GIVEN: &str = "This browser did not share or save the file. Try again, or use another browser.";
 
 pub const OPEN: &str = "Open a bundle";
 pub const OPEN_SAID: &str = "Choose the file, or drop it here. You see what it holds before anything is changed.";
@@ -79,8 +78,7 @@ pub const TOO_LARGE: &str = "The file is too large to be opened here (512 MB at 
 pub const TAKE: &str = "Take it in";
 pub const LEAVE: &str = "Leave it";
 pub const JOIN: &str = "Join the two books";
-pub const JOIN_SAID: &str =
-    "Only if both are this barn's. Their records then stand side by side here, and bundles carry both.";
+pub const JOIN_SAID: &str = "Only if both are this barn's. Their records are then side by side here, and in bundles.";
 
 pub fn working(percent: u32) -> String {
     format!("{percent} %")
@@ -99,27 +97,27 @@ pub fn failed(why: &NoBundle) -> Option<String> {
 }
 
 pub fn taken(acts: usize) -> String {
-    if acts == 0 { "Nothing new in it.".into() } else { format!("{} taken in.", count(acts, "act", "acts")) }
+    if acts == 0 { "Nothing new in it.".into() } else { format!("{} taken in.", count(acts, "entry", "entries")) }
 }
 
-pub const GO_BACK: &str = "Go back to before it";
+pub const GO_BACK: &str = "Take it back out";
 pub const SET_ASIDE: &str = "Set aside";
 pub const TAKE_BACK: &str = "Take back in";
 pub const ASIDE: &str = "Set aside: kept here, not counted.";
 pub const IMPORTS: &str = "Taken in here";
 
 pub fn import(device: &str, acts: usize, when: &str) -> String {
-    format!("{} from {device}, {when}", count(acts, "act", "acts"))
+    format!("{} from {device}, {when}", count(acts, "entry", "entries"))
 }
 
-pub const WENT_BACK: &str = "As it was before the bundle. Its acts are kept and can be taken back in.";
+pub const WENT_BACK: &str = "Taken back out. Its entries are kept and can be taken back in.";
 pub const CAME_BACK: &str = "Taken back in.";
 
 pub const DEVICES: &str = "Devices";
 pub const THIS_DEVICE: &str = "This device";
 pub const STATE: &str =
     "These eight characters stand for all records here. Two devices that show the same eight hold the same records.";
-pub const SAME: &str = "Held the same records as this device does now.";
+pub const SAME: &str = "Same records as this device.";
 pub const NEVER_HEARD: &str = "never heard from directly";
 
 /// A device has no name of its own: it is called by who writes there.
@@ -143,11 +141,11 @@ pub fn heard(when: &str) -> String {
 }
 
 pub fn last_act(when: &str) -> String {
-    format!("last act {when}")
+    format!("last entry {when}")
 }
 
 pub fn missing(n: usize) -> String {
-    format!("{} of it not here yet", count(n, "act", "acts"))
+    format!("{} from it missing here", count(n, "entry", "entries"))
 }
 
 /// Milliseconds since 1970 as a day here.
@@ -174,9 +172,9 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
     let from = device(looked.from);
     say(false, format!("From {from}, made {}.", wall(&looked.made, today)));
     if looked.new == 0 {
-        say(false, format!("Nothing new: all {} were here already.", count(looked.known, "act", "acts")));
+        say(false, format!("Nothing new: all {} were here already.", count(looked.known, "entry", "entries")));
     } else {
-        say(false, format!("{} new, {} here already.", count(looked.new, "act", "acts"), looked.known));
+        say(false, format!("{} new, {} here already.", count(looked.new, "entry", "entries"), looked.known));
     }
     if !looked.clashes.is_empty() {
         let clashes = count(looked.clashes.len(), "entry differs", "entries differ");
@@ -195,13 +193,13 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(
             true,
             format!(
-                "The clock of {} is ahead: it dates its last act {when}. Its acts are kept; set that clock right.",
+                "The clock of {} is ahead: it dates its last entry {when}. Its entries are kept; set that clock right.",
                 device(*dev)
             ),
         );
     }
     for (dev, acts, forged) in &looked.unvouched {
-        let (acts, device) = (count(*acts as usize, "act", "acts"), device(*dev));
+        let (acts, device) = (count(*acts as usize, "entry", "entries"), device(*dev));
         say(
             true,
             match forged {
@@ -215,11 +213,11 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         );
     }
     for (dev, acts) in &looked.missing {
-        let acts = count(*acts as usize, "act", "acts");
+        let acts = count(*acts as usize, "entry", "entries");
         say(true, format!("{acts} of {} will still be missing; ask for a whole bundle from there.", device(*dev)));
     }
     for dev in &looked.forks {
-        say(true, format!("{} was copied or restored: its acts part ways. Both are kept.", device(*dev)));
+        say(true, format!("{} was copied or restored: its entries split in two. Both are kept.", device(*dev)));
     }
     if looked.own_elsewhere {
         say(true, "This device's own records come back from elsewhere: it was copied or restored. All are kept, and from now on it writes under a new id.".into());
@@ -277,7 +275,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Place => "Places",
         Kind::Species => "Species",
         Kind::Animal => "Animals",
-        Kind::AnimalEvent => "Sightings of animals",
+        Kind::AnimalEvent => "Seen and weighed",
         Kind::Meal => "Meals",
         Kind::Pairing => "Pairings",
         Kind::LockSeen => "Locks seen",
@@ -288,11 +286,11 @@ pub fn kind_name(word: &str) -> String {
         Kind::Move => "Moves",
         Kind::Candling => "Candlings",
         Kind::Water => "Water checks",
-        Kind::TakenOut => "Takings out",
+        Kind::TakenOut => "Taken out of boxes",
         Kind::Reading => "Temperature readings",
         Kind::Incident => "Incidents",
         Kind::SetPoint => "Set temperatures",
-        Kind::ReadingLog => "Loggers' files",
+        Kind::ReadingLog => "Logger data",
         Kind::Hatching => "Steps of hatching",
         Kind::StockTaking => "Stock-takings",
         Kind::Note => "Notes",
@@ -301,7 +299,7 @@ pub fn kind_name(word: &str) -> String {
         Kind::Label => "Blank labels",
         Kind::Contact => "Contacts",
         Kind::DetailsErased => "Details erased",
-        Kind::Wish => "Wishes",
+        Kind::Wish => "Waiting list",
         Kind::Hold => "Holds",
         Kind::Rules => "Rules of the barn",
         Kind::Snooze => "Rows put off",
@@ -324,7 +322,7 @@ pub const NEW_PHONE: &str = "A new phone, or one that lost its records";
 pub const NEW_PHONE_STEPS: [&str; 4] = [
     "On a device that has the records: make a bundle, choose whose details move too, and send it to the new phone.",
     "On the new phone: open Candlemark from its address, put it on the home screen, and open it from there.",
-    "In the new phone's Candlemark: More, Bundles, Open a bundle.",
+    "In the new phone's Candlemark: More, Backup and sharing, Open a bundle.",
     "Compare the eight characters on both. From then on each writes on its own, and bundles bring them together.",
 ];
 pub const IPHONE: &str = "iPhone: the home-screen app and the browser tab keep separate records";
@@ -339,8 +337,8 @@ pub const NAG: &str = "Make a bundle";
 /// On Rounds, when the last copy is old; kindly.
 pub fn nag(days: Option<u64>) -> String {
     match days {
-        None => "No bundle made here yet. One on another device is your spare copy.".into(),
-        Some(days) => format!("The last bundle from here is {days} days old. A fresh one is your spare copy."),
+        None => "No bundle made here yet. One on another device is your backup.".into(),
+        Some(days) => format!("The last bundle from here is {days} days old. A fresh one is your backup."),
     }
 }
 

@@ -13,13 +13,13 @@ pub const NEW: &str = "New treatment";
 pub const TREAT: &str = "Treatment";
 pub const EDIT: &str = "Edit";
 pub const EDIT_TITLE: &str = "Edit the treatment";
-pub const EMPTY: &str = "No treatment is noted. When a veterinarian orders one, note it on the animal's page: its doses then stand on Rounds.";
+pub const EMPTY: &str = "No treatment is noted. When a veterinarian orders one, note it on the animal's page: its doses then show on Rounds.";
 pub const TO_ANIMALS: &str = "See the animals";
-pub const NO_SUCH: &str = "This treatment is not among the records on this device.";
+pub const NO_SUCH: &str = "This treatment is not on this device.";
 pub const TO_LIST: &str = "All treatments";
 pub const OVER: &str = "Over";
 /// The help sentence of the page.
-pub const HOW: &str = "Type what the veterinarian ordered, in their words. Each dose then stands on Rounds until you tick it off; one whose time went by is counted as missed.";
+pub const HOW: &str = "Type what the veterinarian ordered, in their words. Each dose then shows on Rounds until you tick it off; one whose time has passed counts as missed.";
 pub const CAUTION: &str = "Candlemark knows no medicine and checks no dose. Medicines only as a reptile veterinarian ordered them for this animal; call them about a dose missed or given twice, and when the animal gets worse.";
 pub const DOSE: &str = "How much, and how";
 pub const DOSE_HINT: &str = "As ordered, word for word";
@@ -38,7 +38,7 @@ pub const LEFT_OUT: &str = "Left out";
 pub const GIVEN_SAVED: &str = "Dose saved.";
 pub const LEFT_OUT_SAVED: &str = "Left out: saved.";
 pub const GIVEN_ON: &str = "On";
-pub const GIVEN_ON_HINT: &str = "Empty: the moment you tap.";
+pub const GIVEN_ON_HINT: &str = "Empty: now.";
 pub const WHY: &str = "Note, or why it was left out";
 pub const END: &str = "End it";
 pub const END_SAVED: &str = "Treatment ended.";
@@ -49,11 +49,10 @@ pub const OPEN_END: &str = "until the veterinarian says so";
 pub const DOSES: &str = "Doses";
 pub const NO_DOSE: &str = "None given yet.";
 pub const MISSED: &str = "Missed";
-pub const CLASHING: &str =
-    "Two devices wrote different things about this treatment. What stands here is the later one.";
+pub const CLASHING: &str = "Two devices wrote different things about this treatment. You see the later one.";
 /// Of two treatments that order the same.
 const NOTED_TWICE: &str = "noted twice: end one of the two";
-pub const NO_ANIMAL: &str = "an animal that is not here";
+pub const NO_ANIMAL: &str = "an animal not on this device";
 
 /// `one dose`, `every 12 hours`, `once a day`, `every 3 days`.
 pub fn often(every_hours: u32) -> String {
@@ -88,7 +87,7 @@ fn twice(n: u32) -> String {
 pub fn counts_for_none(fills: Fills) -> Option<&'static str> {
     match fills {
         Fills::Dose(_) | Fills::Idle => None,
-        Fills::Twice(_) => Some("This one had been given already"),
+        Fills::Twice(_) => Some("This one was already given"),
         Fills::Before => Some("Before the first dose was due"),
         Fills::After => Some("After the last day"),
     }
@@ -178,14 +177,14 @@ pub fn on_paper(row: &TreatmentRow) -> String {
 pub const APART: &str = "Quarantine";
 pub const APART_SET: &str = "Set apart";
 /// The help sentence of the page.
-pub const APART_HOW: &str = "What is set apart comes last on Rounds and when a rack is fed, and moving it out asks first. On its last day Rounds asks whether it may end.";
+pub const APART_HOW: &str = "What is set apart comes last on Rounds and when a rack is fed, and moving it out asks first. On its last day Rounds asks whether to end it.";
 pub const APART_WHY: &str = "Why";
-pub const APART_UNTIL_HINT: &str = "Newcomers are often set apart for 30 to 90 days (common practice, no source). Ask a reptile veterinarian, and what to test meanwhile.";
-pub const APART_CAUTION: &str = "Own tongs, bowls and towels for what is set apart, and hands washed before and after (common practice, no source).";
+pub const APART_UNTIL_HINT: &str = "Newcomers are often set apart for 30 to 90 days (common practice, no source). Ask a reptile veterinarian how long, and what to test meanwhile.";
+pub const APART_CAUTION: &str = "Use separate tongs, bowls and towels for what is set apart, and wash hands before and after (common practice, no source).";
 pub const APART_SAVED: &str = "Quarantine saved.";
 pub const APART_END: &str = "Let it out";
 pub const APART_ENDED: &str = "Quarantine ended.";
-pub const APART_NO_SUCH: &str = "This quarantine is not among the records on this device.";
+pub const APART_NO_SUCH: &str = "This quarantine is not on this device.";
 /// Beside a row that is done after its like.
 pub const APART_LAST: &str = "in quarantine: last";
 pub const NOBODY_APART: &str = "Nobody is set apart.";
@@ -209,7 +208,7 @@ pub fn apart_stands(row: &QuarantineRow, today: NaiveDate) -> String {
 fn apart_until(until: Option<NaiveDate>, today: NaiveDate) -> String {
     match until {
         Some(until) => format!("until {}", dates::near(until, today)),
-        None => "until somebody ends it".to_owned(),
+        None => "until you end it".to_owned(),
     }
 }
 
@@ -230,5 +229,5 @@ pub fn apart_line(row: &QuarantineRow, today: NaiveDate) -> String {
 
 /// On Rounds, on its last day and after.
 pub fn apart_due(until: NaiveDate, today: NaiveDate) -> String {
-    format!("{APART}: the last day was to be {}. Let it out, or go on?", dates::near(until, today))
+    format!("{APART}: due to end {}. Let it out, or keep going?", dates::near(until, today))
 }

@@ -8,10 +8,10 @@ pub const TITLE: &str = "Cleaning";
 pub const CLEAN: &str = "Clean";
 pub const LAST: &str = "Tub last cleaned";
 /// The help sentence of the page.
-pub const HOW: &str = "All these tubs are taken to be cleaned in one tap. Then tap those that were not.";
+pub const HOW: &str = "One tap saves all these tubs as cleaned. Then tap those that were not.";
 /// Of one tub.
-pub const HOW_ONE: &str = "One tap notes it as cleaned, all of it, just now.";
-pub const SPOT_HOW: &str = "Taking out only what was soiled does not move the day on which it is due.";
+pub const HOW_ONE: &str = "One tap saves it as cleaned, all of it, just now.";
+pub const SPOT_HOW: &str = "Taking out only what was soiled does not move the due day.";
 pub const WHAT: &str = "How, when it was not all of it";
 pub const HOW_MUCH: &str = "Cleaned";
 pub const WHOLE: &str = "all of it";
@@ -21,7 +21,7 @@ pub const LOOK: &str = "Tub by tub";
 pub const NOT_CLEANED: &str = "Which not";
 pub const NOT_THIS: &str = "Not cleaned";
 pub const NOBODY: &str = "Nobody is kept here.";
-pub const NO_SUCH: &str = "This is not among the records on this device.";
+pub const NO_SUCH: &str = "This is not on this device.";
 pub const PAST: &str = "Cleaned before";
 pub const NEVER: &str = "No cleaning is noted yet.";
 pub const RULES: &str = "How often";

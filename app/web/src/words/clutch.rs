@@ -25,11 +25,11 @@ pub const NOTE: &str = "Note";
 
 /// Joined with other records of the same clutch.
 pub fn also(numbers: &[String]) -> String {
-    format!("Also recorded as {}, on another device; both labels go on working.", numbers.join(", "))
+    format!("Also recorded as {}, on another device; both labels still work.", numbers.join(", "))
 }
 
 pub fn counts(good: u32, dud: u32, slug: u32) -> String {
-    let parts = [(good, "good", "good"), (dud, "dud", "duds"), (slug, "slug", "slugs")];
+    let parts = [(good, "good", "good"), (dud, "bad egg", "bad eggs"), (slug, "slug", "slugs")];
     let said: Vec<String> =
         parts.iter().filter(|(n, ..)| *n > 0).map(|(n, one, many)| super::count(*n as usize, one, many)).collect();
     if said.is_empty() { "no egg".into() } else { said.join(", ") }
@@ -40,7 +40,7 @@ pub fn sum(sum: &Sum) -> String {
     let parts = [
         (sum.hatched, "hatched"),
         (sum.died, "died"),
-        (sum.full_term_dead, "full-term dead"),
+        (sum.full_term_dead, "dead in egg, full term"),
         (sum.removed, "removed"),
         (sum.sold, "sold"),
         (sum.lost, "lost"),

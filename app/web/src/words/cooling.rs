@@ -12,17 +12,16 @@ pub const TITLE: &str = "Cooling";
 pub const TITLE_SAID: &str = "Who is kept cool, from when to when; what each lost; who may be paired after it";
 pub const COOL: &str = "Cool";
 pub const NEW: &str = "Choose animals";
-pub const EMPTY: &str =
-    "Nobody is cooled. Choose the animals, a room or all of one kind at a time; then say from when to when.";
+pub const EMPTY: &str = "No animal is cooling. Choose animals, a room or a whole kind, then set the days.";
 /// The help sentence of the list.
 pub const HOW: &str = "Several animals at once: tick them under Animals, Several at once, and tap Cool. Rounds then says when the last meal is due, when it begins, and when it ends.";
-pub const CAUTION: &str = "Only who is grown, well fed and well is cooled, and water is always there (common practice, no source). Ask a reptile veterinarian about one that is thin, ill or losing weight.";
-pub const SINCE_TODAY: &str = "A first day that has come is the day it began; one to come is a plan.";
+pub const CAUTION: &str = "Cool only grown animals that are healthy and well fed, and always leave them water (common practice, no source). Ask a reptile veterinarian about one that is thin, ill or losing weight.";
+pub const SINCE_TODAY: &str = "A first day up to today means it has begun; a later one is a plan.";
 pub use desk::forms::cooling::NOTE;
 pub const SAVED: &str = "Cooling saved.";
 pub const RULE_SAVED: &str = "Rule saved.";
 pub const RULE_SOURCE: &str = "Two weeks in the warm, two meals and the shed that follows are common practice, no source; change it to your own. Pairing asks by this rule, and never refuses.";
-pub const NO_SUCH: &str = "This cooling is not among the records on this device.";
+pub const NO_SUCH: &str = "This cooling is not on this device.";
 pub const TO_LIST: &str = "All coolings";
 pub const BEGIN: &str = "Begin";
 pub const END: &str = "End";
@@ -31,7 +30,7 @@ pub const FIX: &str = "Put right";
 pub const CALL_OFF: &str = "Call off";
 pub const CALLED_OFF: &str = "Called off.";
 /// The help sentence of one plan's page.
-pub const TICKED_HOW: &str = "What you tap is done for those that are ticked.";
+pub const TICKED_HOW: &str = "What you tap is done for the ticked ones.";
 
 /// Above the fields of several, of those that begin empty.
 pub fn differ(fields: &[&str]) -> String {
@@ -48,7 +47,7 @@ pub fn fast_hint(differ: bool) -> String {
 /// Where some lost much.
 pub fn look() -> String {
     format!(
-        "Many keepers look closer from a loss of {LOOK_PCT} % on (common practice, no source). A reptile veterinarian decides."
+        "Many keepers look closer once {LOOK_PCT} % is lost (common practice, no source). A reptile veterinarian decides."
     )
 }
 
@@ -75,8 +74,7 @@ type Days = (Option<NaiveDate>, Option<NaiveDate>);
 /// `from 1 Dec until 15 Feb, 12.0 °C`.
 pub fn plan((from, until): Days, temp: Option<Temp>, prefs: &Prefs, today: NaiveDate) -> String {
     let from = from.map(|from| format!("from {}", dates::near(from, today)));
-    let until =
-        until.map_or("until somebody ends it".to_owned(), |until| format!("until {}", dates::near(until, today)));
+    let until = until.map_or("until you end it".to_owned(), |until| format!("until {}", dates::near(until, today)));
     let days = [from, Some(until)].into_iter().flatten().collect::<Vec<_>>().join(" ");
     [Some(days), temp.map(|temp| units::temp(temp, prefs))].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
@@ -108,7 +106,7 @@ pub fn next(step: CoolingStep, last_meal_by: Option<NaiveDate>, today: NaiveDate
             let by = last_meal_by.map(|day| format!(" by {}", dates::near(day, today))).unwrap_or_default();
             format!("Last meal{by}; then none until it is over.")
         }
-        CoolingStep::Begin => "It was to begin. Weigh each, then tap Begin.".to_owned(),
+        CoolingStep::Begin => "Due to begin. Weigh each, then tap Begin.".to_owned(),
         CoolingStep::End => "The last day has come. Tap End, and weigh each.".to_owned(),
     }
 }

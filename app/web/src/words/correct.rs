@@ -2,8 +2,7 @@
 
 pub const TITLE: &str = "Correct";
 pub const BACK: &str = "Back";
-pub const GONE: &str =
-    "This entry is not among the records on this device, or it was taken back. The daybook shows what was done.";
+pub const GONE: &str = "This entry is not on this device, or it was taken back. The daybook shows what was done.";
 pub const WHAT: &str = "What it was";
 pub const HAPPENED: &str = "Happened on";
 pub const AT: &str = "At, if known";

@@ -8,28 +8,27 @@ use book::words::{AnimalEventWhat, MealOutcome, ShedAs};
 use journal::Entry;
 
 pub const TITLE: &str = "Daybook";
-pub const EMPTY: &str =
-    "Nothing has been done yet. Whatever you save from now on stands here, newest first, and can be undone.";
+pub const EMPTY: &str = "Nothing yet. Whatever you save shows here, newest first, and can be undone.";
 pub const READING: &str = "Reading the daybook…";
 pub const TO_ROUNDS: &str = "Go to Rounds";
 pub const UNDONE: &str = "undone";
 pub const UNDO: &str = "Undo";
-pub const NONE_FIT: &str = "No act fits. Widen the filter.";
+pub const NONE_FIT: &str = "No entry matches. Widen the filter.";
 pub const FILTER: &str = "Filter";
 pub const FILTER_THING: &str = "Box, animal, clutch or place";
 pub const FILTER_PERSON: &str = "Person";
 pub const FILTER_DAY: &str = "Day";
 pub const ANYBODY: &str = "anybody";
-pub const ERASED: &str = "what was erased for good, which does not come back";
+pub const ERASED: &str = "what was erased for good (that stays gone)";
 pub const FINAL: &str = "cannot be undone";
 pub const UNDO_IT: &str = "Undo it";
 pub const LEAVE_IT: &str = "Leave it";
-pub const UNDO_LOOKS: &str = "Looking what that would change…";
+pub const UNDO_LOOKS: &str = "Checking what that would change…";
 
 /// What undoing would do to one record.
 pub fn consequence(what: &str, changes: &[(String, String)], gone: bool) -> String {
     if gone {
-        return format!("{what}: taken back whole.");
+        return format!("{what}: taken back completely.");
     }
     let changes: Vec<String> = changes.iter().map(|(field, value)| format!("{field} back to {value}")).collect();
     format!("{what}: {}.", changes.join(", "))
@@ -39,10 +38,10 @@ pub fn left_alone(n: usize) -> String {
     format!("{} changed since, and left as it is now.", count(n, "entry was", "entries were"))
 }
 
-pub const UNREADABLE: &str = "An act that this version cannot read; it is kept as it came.";
+pub const UNREADABLE: &str = "An entry this version cannot read; it is kept as it came.";
 
 pub fn acts(n: usize) -> String {
-    count(n, "act", "acts")
+    count(n, "entry", "entries")
 }
 
 pub fn undo_of(what: &str) -> String {
@@ -123,35 +122,35 @@ fn called(act: ActKind) -> &'static str {
         ActKind::CostEdited => "Cost corrected",
         ActKind::CurrencySet => "Currency set",
         ActKind::RackFed => "Rack fed",
-        ActKind::RulesSet => "Rule for the young set",
+        ActKind::RulesSet => "Rule for hatchlings set",
         ActKind::Snoozed => "Put off",
         ActKind::ContactKept => "Somebody's details",
         ActKind::PersonErased => "Somebody's details erased for good",
-        ActKind::WishNoted => "Wish noted",
-        ActKind::WishClosed => "Wish closed",
-        ActKind::WishEdited => "Wish put right",
+        ActKind::WishNoted => "Added to the waiting list",
+        ActKind::WishClosed => "Taken off the waiting list",
+        ActKind::WishEdited => "Waiting list corrected",
         ActKind::Held => "Held or kept back",
-        ActKind::HoldEnded => "Let go",
-        ActKind::HoldEdited => "What is held put right",
+        ActKind::HoldEnded => "Hold released",
+        ActKind::HoldEdited => "Hold corrected",
         ActKind::AnimalsPlaced => "Left the barn",
         ActKind::AnimalAdded => "Animal added",
         ActKind::AnimalEdited => "Animal edited",
         ActKind::AnimalEventNoted => "Seen or weighed",
         ActKind::MealOffered => "Meal offered",
-        ActKind::MealOutcomeSeen => "Meal looked at",
+        ActKind::MealOutcomeSeen => "Meal outcome",
         ActKind::Paired => "Put together",
         ActKind::LockNoted => "Lock seen",
         ActKind::PairingEnded => "Separated",
         ActKind::PairingEdited => "Pairing edited",
         ActKind::AgainRuleSet => "Rule for a second clutch",
         ActKind::AnimalsWeighed => "Several weighed",
-        ActKind::AnimalsSeen => "Seen of several",
+        ActKind::AnimalsSeen => "Seen on several",
         ActKind::AnimalEventEdited => "Seen or weighed: corrected",
         ActKind::CandlingEdited => "Candling corrected",
         ActKind::MealEdited => "Meal corrected",
         ActKind::Redated => "Date corrected",
-        ActKind::Unswapped => "Swap put right",
-        ActKind::ClutchesParted => "Clutches parted",
+        ActKind::Unswapped => "Swap corrected",
+        ActKind::ClutchesParted => "Clutches split",
         ActKind::RecordsWithdrawn => "Taken back",
         ActKind::EggsMeasured => "Eggs measured",
         ActKind::RackAdded => "Rack added",
@@ -170,7 +169,7 @@ fn called(act: ActKind) -> &'static str {
         ActKind::BoxEmptied => "Emptied",
         ActKind::EggsPipped => "Pipped",
         ActKind::EggsCut => "Opened by hand",
-        ActKind::OpeningEdited => "Opening put right",
+        ActKind::OpeningEdited => "Opening corrected",
         ActKind::EggsOut => "Out",
         ActKind::EggFate => "Fate of eggs",
         ActKind::Moved => "Moved",
@@ -186,34 +185,34 @@ fn called(act: ActKind) -> &'static str {
         ActKind::PlaceEdited => "Place edited",
         ActKind::IncubatorAdded => "Incubator added",
         ActKind::ReadingTaken => "Temperature read",
-        ActKind::ReadingsImported => "Readings brought in",
+        ActKind::ReadingsImported => "Logger data imported",
         ActKind::TreatmentOrdered => "Treatment ordered",
-        ActKind::TreatmentEdited => "Treatment put right",
+        ActKind::TreatmentEdited => "Treatment corrected",
         ActKind::BreedingRuleSet => "Rule for who may breed",
         ActKind::CoolingSet => "Cooling planned or begun",
-        ActKind::CoolingEdited => "Cooling begun, ended or put right",
+        ActKind::CoolingEdited => "Cooling begun, ended or corrected",
         ActKind::CoolingRuleSet => "Rule for after cooling",
         ActKind::SetApart => "Set apart",
-        ActKind::QuarantineEdited => "Quarantine put right or ended",
-        ActKind::DoseEdited => "Dose put right",
+        ActKind::QuarantineEdited => "Quarantine corrected or ended",
+        ActKind::DoseEdited => "Dose corrected",
         ActKind::DoseNoted => "Dose",
         ActKind::TubsCleaned => "Cleaned",
-        ActKind::CleaningEdited => "Cleaning put right",
+        ActKind::CleaningEdited => "Cleaning corrected",
         ActKind::CleaningRuleSet => "Rule for cleaning",
         ActKind::SupplySet => "Said how many there are",
-        ActKind::SetPointChanged => "Set to another temperature",
+        ActKind::SetPointChanged => "Set temperature changed",
         ActKind::IncidentNoted => "Incident",
         ActKind::SpeciesSet => "Species figures",
-        ActKind::SheetBroughtIn => "Brought in from a sheet",
+        ActKind::SheetBroughtIn => "Imported from a spreadsheet",
         ActKind::TraitSet => "Trait",
         ActKind::FolliclesNoted => "Looked for follicles",
         ActKind::GenotypesNoted => "Looks and genotypes",
         ActKind::ClashSettled => "Clash settled",
         ActKind::Withdrawn => "Taken back",
-        ActKind::BoxEdited => "Setting put right",
+        ActKind::BoxEdited => "Setting corrected",
         ActKind::ReadingEdited => "Reading corrected",
         ActKind::SetPointEdited => "Set temperature corrected",
-        ActKind::IncidentEdited => "Incident put right",
+        ActKind::IncidentEdited => "Incident corrected",
         ActKind::WaterEdited => "Water check corrected",
         ActKind::TakenOutEdited => "Taken out of the box: corrected",
         ActKind::NoteEdited => "Note edited",

@@ -4,17 +4,17 @@ use super::{count, window};
 use book::views::Twin;
 use chrono::NaiveDate;
 
-pub const TITLE: &str = "Doubled";
+pub const TITLE: &str = "Duplicates";
 pub const NONE: &str = "Nothing is in the records twice or in two places.";
-pub const EXPLAIN: &str = "Two devices wrote about the same thing before they met. Nothing is lost; say what is right.";
+pub const EXPLAIN: &str = "Two devices recorded the same thing apart. Nothing is lost; say what is right.";
 pub const SAME: &str = "Same clutch: join";
-pub const JOINED: &str = "Joined. Both labels go on working.";
+pub const JOINED: &str = "Joined. Both labels still work.";
 pub const RENUMBER: &str = "Change its number";
 pub const KEEP_EGGS: &str = "Keep only these eggs";
 pub const KEPT_EGGS: &str = "The other eggs are taken back.";
-pub const PART: &str = "Not one clutch: part";
-pub const PARTED: &str = "Parted.";
-pub const STANDS: &str = "It stands here";
+pub const PART: &str = "Not the same clutch: split";
+pub const PARTED: &str = "Split.";
+pub const STANDS: &str = "It is here";
 pub const STOOD: &str = "Saved; the other move is taken back.";
 
 pub fn number(number: &str) -> String {
@@ -38,7 +38,7 @@ pub fn two_places(name: &str) -> String {
 }
 
 pub fn box_twice(name: &str) -> String {
-    format!("Box {name} is in use in two places: empty one of its uses.")
+    format!("Box {name} is in use in two places: empty it in one of them.")
 }
 
 /// `26-014 · Bel, laid 9 Jun, 8 eggs, by Wren`.

@@ -19,7 +19,7 @@ pub fn fate(fate: Fate) -> &'static str {
     match fate {
         Fate::Hatched => "hatched",
         Fate::Died => "died",
-        Fate::FullTermDead => "full-term dead",
+        Fate::FullTermDead => "dead in egg, full term",
         Fate::Removed => "removed",
         Fate::Sold => "sold",
         Fate::Lost => "lost",

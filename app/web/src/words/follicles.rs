@@ -13,7 +13,7 @@ pub const LOOKED: &str = "How";
 pub const SIDE: &str = "Side";
 pub const SAVED: &str = "Follicles saved.";
 /// The help sentence of the step.
-pub const HOW: &str = "Say what you felt or saw; leave empty what you did not. 0 says that there were none. Once three of your seasons tell it, her page says when follicles of this size come to ovulation.";
+pub const HOW: &str = "Enter what you felt or saw; leave the rest empty. 0 means there were none. After three of your seasons, her page says when follicles of this size come to ovulation.";
 pub const LEGS: &str = "How long it took before";
 
 fn looked_as(looked: LookedAs) -> &'static str {
@@ -148,7 +148,7 @@ fn basis(basis: Basis) -> String {
     match own {
         0 => format!("after {after}: common practice, no source"),
         n if n < SETTLED => {
-            format!("after {after}, from {} of yours: an experiment yet", count(n as usize, "season", "seasons"))
+            format!("after {after}, from {} of yours: still an experiment", count(n as usize, "season", "seasons"))
         }
         n => format!("after {after}, from {n} of your seasons"),
     }

@@ -8,9 +8,9 @@ pub const NOT_A_LABEL: &str =
 pub const TO_SCAN: &str = "Scan or type the code";
 pub const BLANK: &str = "A blank label. Stick it on a box, and it becomes that box's label.";
 pub const START_CLUTCH: &str = "Pull a clutch into this box";
-pub const NOT_HERE: &str = "This label is not in the records on this device. It may be another barn's, or made on another phone and not brought over yet.";
+pub const NOT_HERE: &str = "This label is not on this device. It may be another barn's, or made on another phone.";
 pub const LABEL_SAYS: &str = "What the label says, as of when it was printed";
-pub const NOTHING_ELSE: &str = "Nothing but its code.";
+pub const NOTHING_ELSE: &str = "Only its code.";
 pub const GET_THE_REST: &str =
     "For the rest, open this label on the device that printed it, or ask for a bundle of its records.";
 pub const HOME_SCREEN: &str = "On an iPhone the app on the home screen keeps its own records, apart from this browser tab. If yours are there, open the app and scan inside it.";
@@ -32,5 +32,5 @@ pub fn kind(kind: Kind) -> &'static str {
 }
 
 pub fn no_such_code(code: &str) -> String {
-    format!("{code} is a right code, but nothing here carries it. It may be on another phone and not brought over yet.")
+    format!("{code} is a valid code, but nothing here has it. It may be on another phone.")
 }

@@ -8,17 +8,18 @@ use trade::genetics::Sex;
 
 pub const TITLE: &str = "Genetics";
 pub const TRAITS: &str = "Traits";
-pub const TRAITS_SAID: &str = "How each is inherited; and which pairing for a wish.";
+pub const TRAITS_SAID: &str = "How each is inherited; which pairing gives what you want.";
 pub const OUTCOMES: &str = "What the babies can be";
 pub const LOOKS: &str = "What the babies look like";
 pub const LOOKS_SEVERAL: &str = "And what they can be, all possible sires together";
 pub const PLAN: &str = "Plan a pairing";
-pub const NOTHING_SAID: &str = "Nothing is entered of its traits or its family's yet.";
+pub const NOTHING_SAID: &str = "No traits entered yet, for it or its family.";
 pub const NORMAL: &str = "normal";
 pub const NOT_ENTERED: &str = "not entered";
-pub const NONE_ENTERED: &str = "Nothing is entered of the genetics of either, so nothing is told of their babies. Enter what is known of one of them.";
-pub const TYPED: &str = "Typed as looks, and not entered";
-pub const NO_ANIMAL: &str = "This animal is not among the records on this device.";
+pub const NONE_ENTERED: &str =
+    "No genetics are entered for either, so nothing can be said of their babies. Enter what you know of one of them.";
+pub const TYPED: &str = "Typed as looks, not entered as traits";
+pub const NO_ANIMAL: &str = "This animal is not on this device.";
 pub const TO_ANIMALS: &str = "All animals";
 
 pub fn of(name: &str) -> String {
@@ -41,7 +42,7 @@ pub fn enter_typed(words: &str) -> String {
 }
 
 pub fn counted_without(name: &str) -> String {
-    format!("Nothing is entered of {name}, who counts as carrying none of these traits.")
+    format!("No traits entered for {name}: taken to carry none of these.")
 }
 
 /// `25 %`, `66 %` of two thirds as the trade has it, `6.2 %`; what is possible is never 0 %, what is not certain never
@@ -61,9 +62,9 @@ pub fn percent(chance: f64) -> String {
 pub const ENTER: &str = "Enter what is known";
 pub const TRAIT: &str = "Trait";
 pub const LOOKS_LIKE: &str = "How it looks";
-pub const KNOWN: &str = "Known besides its look";
+pub const KNOWN: &str = "Known hets";
 pub const FROM: &str = "Known from";
-pub const FROM_OFFERS: [&str; 4] = ["bought as such", "its parents", "a test cross", "own young"];
+pub const FROM_OFFERS: [&str; 4] = ["bought as such", "its parents", "a test cross", "own babies"];
 pub const SAVED: &str = "Saved.";
 pub const NO_TRAITS: &str = "No trait is known for this species here yet. Add one, then enter it for this animal.";
 pub const NO_SPECIES: &str = "Enter its species first: traits belong to a species.";
@@ -117,11 +118,11 @@ pub fn why(why: &Why, facts: &TraitFacts, from: &str) -> String {
         }
         Why::Own { from, to } => format!("Its own look and entries: from {} to {}.", percent(*from), percent(*to)),
         Why::Young { looked_at, from, to } => {
-            let young = count(*looked_at as usize, "young looked at", "young looked at");
+            let young = count(*looked_at as usize, "baby looked at", "babies looked at");
             let proved = if *to > 0.995 { " Proved out." } else { "" };
             format!("{young}: from {} to {}.{proved}", percent(*from), percent(*to))
         }
-        Why::MustCarry => "Nothing was entered, but its family cannot be as it is without.".into(),
+        Why::MustCarry => "Not entered, but its family can't be as it is without it.".into(),
     }
 }
 
@@ -140,18 +141,18 @@ pub fn conflict(conflict: &Conflict) -> String {
         );
     }
     format!(
-        "This cannot be ({}): a wrong parent, a wrong tick, or another mode of inheritance. {look}.",
+        "This can't be ({}): a wrong parent, a wrong tick, or another mode of inheritance. {look}.",
         conflict.traits.join(" / ")
     )
 }
 
 // Outcomes.
 pub const EGGS: &str = "Eggs";
-pub const APART: &str = "Told apart";
+pub const APART: &str = "Visible traits";
 pub const COMMON: &str = "Common ancestors";
 pub const SAME_SEX: &str = "These two cannot be dam and sire. Choose a female and a male.";
-pub const CANNOT: &str = "What the babies can be is told once this is put right.";
-pub const ALL_NORMAL: &str = "Nothing entered of the two would make a baby other than normal.";
+pub const CANNOT: &str = "Fix this to see what the babies can be.";
+pub const ALL_NORMAL: &str = "By what is entered, all babies are normal.";
 
 pub fn look(row: &OutcomeRow) -> String {
     let look = if row.look.is_empty() { NORMAL } else { &row.look };
@@ -176,17 +177,17 @@ pub fn at_least(row: &OutcomeRow, eggs: u32) -> String {
     let one = format!("at least one in {}: {}", count(eggs as usize, "egg", "eggs"), percent(row.at_least_one));
     match row.eggs_for_90 {
         Some(n) => format!("{one}; {} for 90 %", count(n as usize, "egg", "eggs")),
-        None => format!("{one}; 90 % with no number of eggs, for the parents may not carry it"),
+        None => format!("{one}; no number of eggs gives 90 %, as the parents may not carry it"),
     }
 }
 
 pub fn unviable(share: f64) -> String {
-    format!("{} of the eggs will not live: two copies of a trait that does not.", percent(share))
+    format!("{} of the eggs will not live: two copies of a lethal trait.", percent(share))
 }
 
 pub fn more_rows(n: usize, share: f64) -> String {
     format!(
-        "{} more, {} of the eggs together. Tell fewer traits apart to see them.",
+        "{} more, {} of the eggs together. Choose fewer visible traits to see them.",
         count(n, "look", "looks"),
         percent(share)
     )
@@ -206,7 +207,7 @@ pub fn inbreeding(coefficient: f64) -> String {
 }
 
 pub fn unsure(n: u32) -> String {
-    format!("Of {} the parents are not certain; they count as unrelated.", count(n as usize, "ancestor", "ancestors"))
+    format!("For {} the parents are not certain; they count as unrelated.", count(n as usize, "ancestor", "ancestors"))
 }
 
 pub fn ancestor(name: &str, adds: f64, (dam, sire): (u32, u32)) -> String {
@@ -214,10 +215,11 @@ pub fn ancestor(name: &str, adds: f64, (dam, sire): (u32, u32)) -> String {
 }
 
 // Looks.
-pub const NO_CLUTCH: &str = "This clutch is not among the records on this device.";
+pub const NO_CLUTCH: &str = "This clutch is not on this device.";
 pub const NO_BABIES: &str =
     "No baby of this clutch has a record of its own yet. Hatch them out first; then tick what each looks like.";
-pub const NO_LOCI: &str = "Nothing entered of the parents would make their babies differ. Enter the parents' traits, or add a trait that shows.";
+pub const NO_LOCI: &str =
+    "By what is entered of the parents, all babies look alike. Enter the parents' traits, or add a trait that shows.";
 pub const OTHER_TRAIT: &str = "Another trait shows";
 pub const CHOOSE_TRAIT: &str = "choose a trait";
 pub const SAYS: &str = "What they say";
@@ -260,18 +262,18 @@ pub fn says(says: &Says) -> String {
             format!("{}: {counted}; {verdict}.", fit.locus)
         }
         Says::Impossible(why) => conflict(why),
-        Says::Surprise { name, traits } => format!("{name} must carry {traits}, though nobody entered it."),
+        Says::Surprise { name, traits } => format!("{name} must carry {traits}, though that was never entered."),
     }
 }
 
 // Plan.
-pub const WISH: &str = "Wished for";
+pub const WISH: &str = "Wanted trait";
 pub const HOW: &str = "How";
-pub const ADD_WISH: &str = "Add to the wish";
+pub const ADD_WISH: &str = "Add this trait";
 pub const CLEAR: &str = "Begin again";
 pub const NO_WISH: &str =
     "Choose what a baby should be; the pairings of this barn that can give it follow, the likeliest first.";
-pub const NO_PAIR: &str = "No female and male in the barn can give this, as far as anything is entered.";
+pub const NO_PAIR: &str = "No pair in the barn can give this, by what is entered.";
 
 pub fn want(want: Want) -> &'static str {
     match want {
@@ -288,7 +290,7 @@ pub fn plan_line(of_one: f64, clutch: u32, in_a_clutch: f64) -> String {
 pub fn plan_eggs(eggs: Option<u32>, ever: f64, inbreeding: f64) -> String {
     let eggs = match eggs {
         Some(n) => format!("{} for 90 %", count(n as usize, "egg", "eggs")),
-        None => format!("with any number of eggs {}, for the parents may not carry it", percent(ever)),
+        None => format!("{} with any number of eggs, as the parents may not carry it", percent(ever)),
     };
     if inbreeding > 0.0 { format!("{eggs}; inbreeding {:.1} %", inbreeding * 100.0) } else { eggs }
 }
@@ -312,7 +314,7 @@ pub const SOURCE: &str = "Source";
 pub const USED: &str = "Offered in this barn";
 pub const NONE: &str = "none";
 pub const TRAIT_SAVED: &str = "Trait saved.";
-pub const NO_SUCH_TRAIT: &str = "This trait is not among the records on this device.";
+pub const NO_SUCH_TRAIT: &str = "This trait is not on this device.";
 pub const UNUSED: &str = "not offered";
 
 pub fn mode(mode: TraitMode) -> &'static str {

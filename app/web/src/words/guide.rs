@@ -30,7 +30,7 @@ pub fn said(part: GuidePart) -> &'static str {
     match part {
         GuidePart::Begin => "Your barn in the app, step by step",
         GuidePart::Season => "From cooling and pairing to the first pip",
-        GuidePart::Young => "Sheds, meals, who is ready, who is promised",
+        GuidePart::Young => "Sheds, meals, who is ready, who is on hold",
         GuidePart::Labels => "Print, stick, scan; and when a label is torn",
         GuidePart::Install => "Android, iPhone and iPad, computer",
         GuidePart::Copies => "What survives a lost phone",
@@ -68,7 +68,7 @@ fn begin() -> Vec<Step> {
         ),
         at(
             "Say who you are",
-            "Your name stands beside what you do. Choose °C or °F, grams or ounces there too.",
+            "Your name shows beside what you do. Choose °C or °F, grams or ounces there too.",
             Page::Settings,
             "Settings",
         ),
@@ -85,7 +85,7 @@ fn begin() -> Vec<Step> {
             "Places",
         ),
         at(
-            "Bring in a spreadsheet",
+            "Import a spreadsheet",
             "If you have a list of your animals. Nothing is saved before you have seen it.",
             Page::Sheet,
             "Spreadsheet",
@@ -98,7 +98,7 @@ fn begin() -> Vec<Step> {
         ),
         step(
             "Take their photos",
-            "Photos on an animal's page keeps several over time. The newest, or the one you choose, stands beside its name in lists and goes on its papers.",
+            "Photos on an animal's page keeps several over time. The newest, or the one you choose, shows beside its name in lists and goes on its papers.",
         ),
         at(
             "Print labels",
@@ -106,7 +106,7 @@ fn begin() -> Vec<Step> {
             Page::PrintLabels,
             "Print labels",
         ),
-        at("Make a first bundle", "It is the copy that survives the phone.", Page::Bundles, "Bundles"),
+        at("Make a first bundle", "It is the copy that survives the phone.", Page::Bundles, "Backup and sharing"),
     ]
 }
 
@@ -120,7 +120,7 @@ fn season() -> Vec<Step> {
         ),
         at(
             "See who is ready",
-            "By your own rule for each species and sex: age, weight, condition. Who is not says why.",
+            "By your own rule for each species and sex: age, weight, condition. The others say why.",
             Page::Breeders,
             "Ready to breed",
         ),
@@ -163,7 +163,7 @@ fn season() -> Vec<Step> {
         ),
         at(
             "Read the thermometers",
-            "A reading a day, or a logger's file, with its humidity if it has that. The hatch window follows the temperature the shelf really had, and says how far it may be off.",
+            "A reading a day, or logger data, with its humidity if it has that. The hatch window follows the temperature the shelf really had, and says how far it may be off.",
             Page::Places,
             "Places",
         ),
@@ -173,7 +173,12 @@ fn season() -> Vec<Step> {
             Page::Walk(Walking::Candle),
             "Candle",
         ),
-        at("Weigh for water", "The closed box on the scale; the rest is told.", Page::Walk(Walking::Water), "Water"),
+        at(
+            "Weigh for water",
+            "Put the closed box on the scale; the app says how much to add.",
+            Page::Walk(Walking::Water),
+            "Water",
+        ),
         step(
             "When they pip",
             "Tap the eggs that have. A baby may rest in the opened egg for a day or more: common practice is to leave it. Opening eggs is for someone trained, and the record says who did it and why.",
@@ -197,17 +202,17 @@ fn young() -> Vec<Step> {
             "First sheds and meals",
             "A shed is two taps, a meal too; or feed a whole rack and then mark who refused.",
             Page::Babies(None),
-            "Young",
+            "Hatchlings",
         ),
         step(
             "Ready to leave",
-            "By your own rule for the species: so many meals, sheds, grams. Who is ready stands on top, who is not says why.",
+            "By your own rule for the species: so many meals, sheds, grams. Ready ones come first; the others say why.",
         ),
         at(
-            "Wishes and holds",
+            "Waiting list and holds",
             "Who would like what, and who is promised to whom, until when.",
             Page::Wishes,
-            "Wishes and holds",
+            "Waiting list and holds",
         ),
         at(
             "Prices, if you write them down",
@@ -245,14 +250,14 @@ fn labels() -> Vec<Step> {
         ),
         step(
             "A torn label",
-            "Type the code that stands under the square, or find the record by name on Rounds. Then print the label anew: the code stays the same.",
+            "Type the code that stands under the square, or find the record by name on Rounds. Then print the label again: the code stays the same.",
         ),
         step(
             "A phone's own camera works too",
             "The code is a link to this app. It opens the record where the app has been opened before.",
         ),
         step(
-            "A reader with a cable",
+            "A scanner with a cable",
             "One that types like a keyboard opens the record from any page, while no field waits for typing.",
         ),
         at(
@@ -298,7 +303,7 @@ fn copies() -> Vec<Step> {
             "Make a bundle",
             "One file with all records. Names and addresses of people go into it only if you choose them. Every few days in season; Rounds reminds you kindly.",
             Page::Bundles,
-            "Bundles",
+            "Backup and sharing",
         ),
         step(
             "Send it off this device",
@@ -325,18 +330,18 @@ fn together() -> Vec<Step> {
             "Begin with one bundle",
             "On the new device: open the bundle of one that has the records. Now both keep the same barn.",
             Page::Bundles,
-            "Bundles",
+            "Backup and sharing",
         ),
         step("Each writes on its own", "No network is needed, and nobody waits for anybody."),
         step(
             "Swap bundles",
-            "In any order, as often as you like, the same one twice too. Devices that have each other's acts hold the same records.",
+            "In any order, as often as you like, the same one twice too. Devices that have each other's entries hold the same records.",
         ),
         step(
             "When two wrote different things",
             "Rounds shows both, with who and when. Choose one; the other stays in the daybook.",
         ),
-        at("Who did what", "The daybook has every act with its name, and undo.", Page::Daybook, "Daybook"),
+        at("Who did what", "The daybook has every entry with its name, and undo.", Page::Daybook, "Daybook"),
         step(
             "People's details stay",
             "Names and addresses of buyers leave a device only when you choose them for a bundle.",

@@ -4,7 +4,7 @@ use crate::store::{Harm, Trouble, What};
 use storage::Checked;
 
 pub const TITLE: &str = "Check the records";
-pub const SAID: &str = "Reads every record stored on this device, compares each with what was stored, and adds all of them up again. It also happens by itself, a little at a time, while the app is open.";
+pub const SAID: &str = "Reads every record on this device and compares it with what was stored. It also runs by itself, a little at a time, while the app is open.";
 pub const CHECK: &str = "Check now";
 pub const FOUND: &str = "Some stored records were damaged";
 pub const FOUND_DO: &str = "What is damaged is set aside; everything else is here and shown. A bundle from another device, or an older one of your own, brings back what is missing: take it in on this page.";
@@ -21,12 +21,12 @@ pub fn checked(checked: &Checked) -> String {
     let Checked { blocks, lines, digest, mended } = checked;
     let looked = format!(
         "Looked at {} in {}.",
-        super::count(*lines as usize, "act", "acts"),
+        super::count(*lines as usize, "entry", "entries"),
         super::count(*blocks, "block", "blocks")
     );
     match mended {
         false => format!("{looked} All of it is as it was stored, and shown as it is stored ({}).", digest.short()),
-        true => format!("{looked} Something was damaged and has been put right as far as it can be: see above."),
+        true => format!("{looked} Something was damaged and has been repaired as far as it can be: see above."),
     }
 }
 
@@ -35,21 +35,21 @@ pub fn not_checked(trouble: &Trouble) -> String {
 }
 
 pub fn harm(harm: &Harm) -> String {
-    let lines = super::count(harm.lines as usize, "act", "acts");
+    let lines = super::count(harm.lines as usize, "entry", "entries");
     let named = match harm.acts.is_empty() {
         true => String::new(),
         false => format!(" ({})", harm.acts.join(", ")),
     };
     match harm.what {
         What::Damaged => format!("{lines} set aside: damaged in storage{named}."),
-        What::Lost => format!("{lines} missing: stored once, and not there any more{named}."),
+        What::Lost => format!("{lines} missing: stored once, and gone now{named}."),
         What::Writer => "Who writes on this device could not be read. It goes on under a new device name.".to_owned(),
         What::OwnLost => {
-            "The last acts saved on this device are not there any more. It goes on under a new device name.".to_owned()
+            "The last entries saved on this device are gone. It goes on under a new device name.".to_owned()
         }
         What::Devices => {
             "What was known of other devices could not be read. Their next bundles bring it again.".to_owned()
         }
-        What::List => "The list of what is stored could not be read. It was made anew from what is there.".to_owned(),
+        What::List => "The list of what is stored could not be read. It was rebuilt from what is there.".to_owned(),
     }
 }

@@ -18,7 +18,7 @@ pub const DEVELOPED: &str = "Developed";
 pub const HUMIDITY: &str = "Humidity";
 pub const IS_READ: &str = "readings";
 pub const IS_ASSUMED: &str = "set point";
-pub const NO_PLOT: &str = "No reading yet. Type what the thermometer shows, or bring in a logger's file: the hatch windows of the boxes here follow it.";
+pub const NO_PLOT: &str = "No reading yet. Type what the thermometer shows, or import logger data: the hatch windows of the boxes here follow it.";
 
 pub fn degrees(celsius: f64, prefs: &Prefs) -> String {
     Temp::from_celsius(celsius).map_or_else(|| super::UNKNOWN.to_owned(), |t| units::temp(t, prefs))
@@ -72,12 +72,11 @@ pub fn moved_to(place: &str) -> String {
 }
 
 // Set points.
-pub const SET_ANEW: &str = "Set to another temperature";
+pub const SET_ANEW: &str = "Change the set temperature";
 pub const FROM_WHEN: &str = "Since when";
 pub const FROM_NOW: &str = "from now on";
-pub const ALWAYS: &str = "it was always so";
-pub const FROM_HINT: &str =
-    "From now on: the days so far keep what was set then. Always so: corrects a figure that was entered wrong.";
+pub const ALWAYS: &str = "always";
+pub const FROM_HINT: &str = "From now on: past days keep what was set then. Always: corrects a figure entered wrong.";
 pub const SET_SAVED: &str = "Saved. Hatch windows here follow.";
 
 pub fn was_set(temp: &str, since: Option<&str>) -> String {
@@ -88,20 +87,20 @@ pub fn was_set(temp: &str, since: Option<&str>) -> String {
 }
 
 // A logger's file.
-pub const BRING_IN: &str = "Bring in a logger's file";
-pub const LOG_TITLE: &str = "A logger's file";
-pub const LOG_HINT: &str = "Save the logger's readings as CSV or text, then choose the file. Nothing is saved before you have seen what was understood.";
+pub const BRING_IN: &str = "Import logger data";
+pub const LOG_TITLE: &str = "Logger data";
+pub const LOG_HINT: &str = "Save the logger's readings as CSV or text, then choose the file. You see how it was read before anything is saved.";
 pub const CHOOSE: &str = "Choose the file";
 pub const WHICH_PROBE: &str = "Which probe hangs here?";
 pub const WHICH_UNIT: &str = "In which unit are the readings?";
-pub const READ_AS: &str = "Read it otherwise";
+pub const READ_AS: &str = "Read it another way";
 pub const READING_FILE: &str = "Reading the file…";
 pub const STOP: &str = "Stop";
 pub const BRING_THEM: &str = "Save these readings";
 pub const UNREADABLE_FILE: &str = "The browser could not read this file. Choose it again.";
-pub const NOTHING_NEW: &str = "All of these readings are in the records already.";
+pub const NOTHING_NEW: &str = "All of these readings are here already.";
 pub const SET_CHANGES: &str = "Set to something else";
-pub const LOGS: &str = "Files brought in";
+pub const LOGS: &str = "Files imported";
 
 pub fn which_order(date: &str) -> String {
     format!("Which day is “{date}”?")
@@ -185,7 +184,7 @@ pub fn new_ones(new: usize, all: usize) -> String {
     match (new, all) {
         (0, _) => NOTHING_NEW.to_owned(),
         (n, all) if n == all => "All of them are new.".to_owned(),
-        (n, all) => format!("{n} are new; {} are in the records already.", all - n),
+        (n, all) => format!("{n} are new; {} are here already.", all - n),
     }
 }
 
@@ -215,24 +214,24 @@ pub const NOW: &str = "Now";
 pub const OWN: &str = "Your own clutches";
 pub const NO_OWN: &str = "None of yours has pipped yet. From the first pip on these figures follow your own shelves.";
 pub const CHANGE: &str = "Change these figures";
-pub const CHANGE_HINT: &str = "Leave empty what shall stay as shipped.";
+pub const CHANGE_HINT: &str = "Leave empty to keep the shipped figure.";
 pub const SOURCE: &str = "Where these figures are from";
 pub const SAVED: &str = "Saved. Hatch windows follow.";
 pub const BACK_TO_SHIPPED: &str = "Back to the shipped figures";
 pub const LINE: &str = "A line of its own";
 pub const LINE_HINT: &str =
-    "A line or locality that hatches otherwise: give it a name, and choose it as the species of its animals.";
+    "For a line or locality that hatches differently: name it, then choose it as the species of its animals.";
 pub const LINE_NAME: &str = "Name of the line";
 pub const LINE_SAVE: &str = "Add the line";
 pub const LINE_SAVED: &str = "Added. Change its figures here.";
-pub const SCORE_LABEL: &str = "Each past clutch against its window, the day foretold in the middle: bar the likely days, thin line the outer days, dot the first pip. The table below says the same.";
+pub const SCORE_LABEL: &str = "Each past clutch against its window, the forecast day in the middle: bar the likely days, thin line the possible days, dot the first pip. The table below says the same.";
 pub const CLUTCH: &str = "Clutch";
-pub const FORETOLD: &str = "Foretold";
+pub const FORETOLD: &str = "Forecast";
 pub const SEEN: &str = "First pip";
 pub const SEX_TITLE: &str = "Sex by temperature";
 
 pub const ODD: &str = "Worth a look";
-pub const ODD_HINT: &str = "What does not fit the others counts for little, and is weighed anew with every clutch.";
+pub const ODD_HINT: &str = "What does not fit the others counts for little, and is judged again with every clutch.";
 
 /// A clutch that does not fit the others: what to look at.
 pub fn odd_clutch(number: &str, off_days: f64) -> String {
@@ -305,22 +304,22 @@ pub fn spreads(between: f64, within: f64, days: f64) -> String {
 /// `Of 23 clutches, 21 pipped inside the likely window (about 18 expected).`
 pub fn score(inside: usize, outer: usize, of: usize) -> String {
     format!(
-        "Of {}, {inside} pipped inside the likely window ({:.0} would be usual), {outer} inside the outer days.",
+        "Of {}, {inside} pipped inside the likely window ({:.0} would be usual), {outer} inside the possible days.",
         count(of, "clutch", "clutches"),
         of as f64 * 0.8
     )
 }
 
 pub const SCORED_AS: &str =
-    "Each window as it was foretold two weeks after laying, from the readings and the clutches known by then.";
+    "Each window as forecast two weeks after laying, from the readings and the clutches known by then.";
 
 pub fn fell(fell: Fell) -> &'static str {
     match fell {
-        Fell::TooEarly => "before the outer days",
+        Fell::TooEarly => "before the possible days",
         Fell::Early => "early",
         Fell::Likely => "inside",
         Fell::Late => "late",
-        Fell::TooLate => "after the outer days",
+        Fell::TooLate => "after the possible days",
     }
 }
 

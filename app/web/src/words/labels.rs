@@ -11,9 +11,9 @@ pub const COPIES_HOW: &str = "Two: one for the lid, one for the box.";
 pub const PDF: &str = "PDF";
 pub const PRINT: &str = "Print";
 pub const HOW: &str = "PDF prints at exact size (choose 100 %, not “fit”). PNG is for a label printer's own app.";
-pub const PRINTED: &str = "Label noted as printed.";
-pub const NO_CODE: &str = "This record has no code that fits a label.";
-pub const NO_LABEL_FOR_THIS: &str = "There is no label for this, or it is not in these records.";
+pub const PRINTED: &str = "Label marked as printed.";
+pub const NO_CODE: &str = "This record has no code for a label.";
+pub const NO_LABEL_FOR_THIS: &str = "There is no label for this, or it is not on this device.";
 pub const EMPTY_BOX: &str = "This box holds no eggs, so there is nothing to print.";
 pub const BLANK_TITLE: &str = "Blank labels";
 pub const BLANK_HOW: &str = "Printed ahead and stuck on boxes: scanning one begins a clutch in that box.";
@@ -52,7 +52,7 @@ fn part(part: Part, face: &Face) -> String {
         Part::Laid => "when laid",
         Part::Eggs => "the egg count",
         Part::LookFrom => "the look-from date",
-        Part::FillTo => "the fill-to mass",
+        Part::FillTo => "the target weight",
         Part::Code => "the typed code",
         Part::Square => "the square code",
         Part::Notes => "the strip for pencil",
@@ -70,7 +70,7 @@ pub fn lacks(lacks: &[(Part, Lack)], face: &Face) -> Option<String> {
     if !left.is_empty() {
         said.push(format!("No room on this size for {}.", left.join(", ")));
         if lacks.iter().any(|(part, lack)| matches!((part, lack), (Part::Square, Lack::LeftOut))) {
-            said.push("Such a label cannot be scanned: its code is typed.".to_owned());
+            said.push("This label can't be scanned: type its code.".to_owned());
         }
     }
     if !cut.is_empty() {
@@ -78,10 +78,10 @@ pub fn lacks(lacks: &[(Part, Lack)], face: &Face) -> Option<String> {
     }
     (!said.is_empty()).then(|| said.join(" "))
 }
-pub const NOT_GIVEN: &str = "The file could not be handed over. Try another of the three ways.";
+pub const NOT_GIVEN: &str = "The file could not be shared or saved. Try one of the other two.";
 
 pub const HATCHED: &str = "HATCHED";
-pub const WINDOW_GONE: &str = "there is no window any more";
+pub const WINDOW_GONE: &str = "there is no window now";
 pub const ADDRESS_MOVED: &str = "the code holds another address of the app";
 
 pub fn window_moved(days: i64, was: &str, is: &str) -> String {
@@ -95,7 +95,7 @@ pub fn window_new(is: &str) -> String {
 }
 
 pub fn fill_to_moved(was: &str, is: &str) -> String {
-    format!("fill-to {is}, printed {was}")
+    format!("target weight {is}, printed {was}")
 }
 
 pub fn eggs_moved(was: u16, is: u16) -> String {
@@ -140,7 +140,7 @@ pub const RESOLUTION: &str = "Label printer's dots";
 pub const SHOWS: &str = "What the label shows";
 pub const PRINTER: &str = "Printer";
 pub const NO_CORRECTION: &str = "No correction";
-pub const RULER_PAGE: &str = "Ruler page: does it print true?";
+pub const RULER_PAGE: &str = "Ruler page: check print size";
 pub const EARLIER: &str = "Label before";
 pub const NEXT: &str = "Label after";
 pub const STOP: &str = "Stop";
@@ -181,13 +181,13 @@ pub fn made_so_far(done: usize, of: usize) -> String {
 }
 
 pub fn printed_many(n: usize) -> String {
-    if n == 1 { PRINTED.to_owned() } else { format!("{n} labels noted as printed.") }
+    if n == 1 { PRINTED.to_owned() } else { format!("{n} labels marked as printed.") }
 }
 
 /// Of an address that names what is no thing: how many, and which.
 pub fn unread(parts: &[String]) -> String {
     let some = super::count(parts.len(), "part", "parts");
-    format!("{some} of this address cannot be read, and no label comes of it: {}", parts.join(", "))
+    format!("{some} of this address can't be read and made no label: {}", parts.join(", "))
 }
 
 pub fn left_out(n: usize, why: &str) -> String {
@@ -204,7 +204,7 @@ pub fn shows_part(key: &str) -> &'static str {
         "laid" => "Laid",
         "eggs" => "Egg count",
         "look_from" => "Look-from date",
-        "fill_to" => "Fill-to mass",
+        "fill_to" => "Target weight",
         "code" => "Animal's code",
         "hatched" => "Hatched",
         "inside" => "Where it is",
@@ -226,12 +226,12 @@ pub const SHELVES: &str = "Shelves";
 pub const ALL_TUBS: &str = "Tubs and slots";
 pub const WHICH: &str = "Which";
 pub const WITHOUT: &str = "Without one yet";
-pub const WRONG: &str = "With a wrong window";
+pub const WRONG: &str = "Out of date";
 pub const EVERY: &str = "All";
 pub const CHOOSE_ALL: &str = "Choose all";
 pub const CHOOSE_NONE: &str = "Choose none";
 pub const NONE_WITHOUT: &str = "Everything of this kind has a label.";
-pub const NONE_WRONG: &str = "No printed window has moved.";
+pub const NONE_WRONG: &str = "Every printed window is still right.";
 pub const NONE_AT_ALL: &str = "There is nothing of this kind yet.";
 
 pub fn print_chosen(n: usize) -> String {
@@ -242,7 +242,7 @@ pub fn more_rows(n: usize) -> String {
     format!("Show {n} more")
 }
 
-pub const LYING: &str = "Labels with a wrong window";
+pub const LYING: &str = "Out-of-date labels";
 pub const PRINT_THEM: &str = "Print these again";
 
 /// `Box says look from 4 Jun; it is now 6 Jun`.
@@ -255,7 +255,7 @@ pub fn lying(printed: Option<&str>, now: Option<&str>) -> String {
     }
 }
 
-pub const PRINTER_TITLE: &str = "Does it print true?";
+pub const PRINTER_TITLE: &str = "Check print size";
 pub const PRINTER_HOW: &str = "Print the ruler page at 100 %, lay a ruler on it and type what you measure. Labels for this printer are then moved and stretched to come out right.";
 pub const GET_RULER: &str = "Ruler page as PDF";
 pub const PRINTER_NAME: &str = "Name of the printer";

@@ -18,7 +18,7 @@ pub const DO_BUNDLES: &str =
     "Lock bundles with a passphrase when you make them, and hand one to another device every few days.";
 pub const AFTER: &str = "Once it is gone";
 pub const AFTER_LOCATE: &str = "Lock or wipe the phone from afar, if its maker offers that.";
-pub const AFTER_BUNDLES: &str = "Tell everybody in the barn: take in no bundle that comes from it after that day. The other devices carry on with all they had from it. What was taken in too late can be set aside on their page Bundles, which brings back what was before.";
+pub const AFTER_BUNDLES: &str = "Tell everybody in the barn: take in no bundle that comes from it after that day. The other devices carry on with all they had from it. What was taken in too late can be set aside on their page Backup and sharing, which brings back what was before.";
 pub const AFTER_NEW: &str =
     "On a new phone, take in a bundle from another device. It logs as a device of its own from then on.";
 pub const SHARED: &str = "Same web address";

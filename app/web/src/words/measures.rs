@@ -64,13 +64,13 @@ fn fertile(f: Fertility) -> Option<String> {
     })
 }
 
-/// ` Fertile: 6 of 7 judged; 1 not judged.`; of eggs that are not there nothing.
+/// ` 6 of 7 fertile; 1 not judged.`; of eggs that are not there nothing.
 pub fn fertile_said(f: Fertility) -> String {
     match (f.judged, f.unjudged) {
         (0, 0) => String::new(),
         (0, none) => format!(" Fertile: none of {none} judged yet."),
-        (judged, 0) => format!(" Fertile: {} of {judged} judged.", f.fertile),
-        (judged, left) => format!(" Fertile: {} of {judged} judged; {left} not judged.", f.fertile),
+        (judged, 0) => format!(" {} of {judged} fertile.", f.fertile),
+        (judged, left) => format!(" {} of {judged} fertile; {left} not judged.", f.fertile),
     }
 }
 

@@ -106,10 +106,10 @@ pub fn more(what: &str) -> String {
 }
 
 pub const SURE: &str = "Is this right?";
-pub const LOOK_AGAIN: &str = "Look again";
-pub const SAVE_ALL_THE_SAME: &str = "Save all the same";
+pub const LOOK_AGAIN: &str = "Go back";
+pub const SAVE_ALL_THE_SAME: &str = "Save anyway";
 /// Out of a form, without saving.
-pub const LEAVE: &str = "Leave";
+pub const LEAVE: &str = "Cancel";
 pub const SAVE: &str = "Save";
 pub const UNKNOWN: &str = "unknown";
 pub const DONE: &str = "Done";

@@ -12,7 +12,7 @@ pub const COSTS_SAID: &str = "What was spent, by kind and year";
 
 pub const CURRENCY: &str = "Prices and costs";
 pub const CURRENCY_NONE: &str = "not written down";
-pub const CURRENCY_HOW: &str = "In which currency. Animals then get a price, and More leads to what is for sale and to costs. All devices of the barn share this. Amounts stand in the records and go along in every bundle.";
+pub const CURRENCY_HOW: &str = "Choose a currency. Animals then get a price, and More leads to what is for sale and to costs. All devices of the barn share this. Amounts are kept in the records and go along in every bundle.";
 pub const CURRENCY_SAVED: &str = "Currency saved.";
 
 pub const ASKED_HOW: &str = "Empty: not for sale.";
@@ -20,8 +20,8 @@ pub const PRICE_SAVED: &str = "Price saved.";
 pub const NOT_FOR_SALE: &str = "Not for sale any more.";
 pub const NOTHING_FOR_SALE: &str = "Nothing is for sale. Open an animal and give it a price.";
 pub const SEARCH: &str = "Find by name, species or looks";
-pub const NONE_FIT: &str = "Nothing for sale is like that.";
-pub const SALE_HOW: &str = "What the barn keeps back is not listed. Paper shows what the list shows.";
+pub const NONE_FIT: &str = "Nothing for sale matches.";
+pub const SALE_HOW: &str = "Animals kept back are not listed. Paper shows what the list shows.";
 pub const HELD: &str = "held";
 pub const PRICE: &str = "Price";
 pub const OWED: &str = "Promised, and what is open";
@@ -29,7 +29,7 @@ pub const OWED: &str = "Promised, and what is open";
 pub const KINDS: [&str; 6] = ["Feed", "Medium", "Veterinarian", "Equipment", "Electricity", "Animals"];
 pub const COST_SAVED: &str = "Cost saved.";
 pub const NO_COSTS: &str = "No costs noted yet.";
-pub const COSTS_HOW: &str = "Sums are of what stands here, each currency by itself. They are no accounts.";
+pub const COSTS_HOW: &str = "Sums cover what is noted here, each currency by itself. They are not accounts.";
 pub const ALL: &str = "All";
 pub const SPENT_ON: &str = "Spent on";
 

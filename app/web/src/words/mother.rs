@@ -13,20 +13,20 @@ pub const LEFT: &str = "Left with the mother";
 pub const LEFT_TICK: &str = "Left with her, in no box";
 pub const LEFT_HOW: &str = "The eggs stay where she is. Leave the counts at 0 if nobody unwrapped her: they can be counted later, or when they are taken over into a box.";
 pub const CARE: &str = "Leave her in peace. She often refuses food while she lies round them, and is thin afterwards: weigh her, and feed her up (common practice, no source). If she stays weak, ask a reptile veterinarian.";
-pub const WARMS: &str = "Hatching is reckoned from what is read where she lies. Some pythons warm their eggs above the air around them, so a probe under her tells more than one beside her (common practice, no source).";
+pub const WARMS: &str = "The window goes by the temperature where she lies. Some pythons warm their eggs above the air around them, so a probe under her tells more than one beside her (common practice, no source).";
 pub const COUNT: &str = "Count them";
 pub const TAKE: &str = "Take them into a box";
 pub const COUNT_OR_TAKE: &str = "Count or take them";
 pub const NOT_COUNTED: &str = "eggs not counted";
 pub const NOT_COUNTED_LONG: &str =
     "Nobody has counted these eggs. Count those you see before noting what became of them.";
-pub const NO_EGG_WAITS: &str = "No egg with her waits for this.";
+pub const NO_EGG_WAITS: &str = "No egg with her is at this stage.";
 pub const READ: &str = "Read where she lies";
 pub const NO_PLACE: &str = "nobody noted where";
 pub const NO_NEST: &str =
     "It is not noted where she lies: without a temperature there is no hatch window. Say where, with Move.";
 pub const SET: &str = "How it was noted";
-pub const SET_HOW: &str = "Since when they lie with her, and what was noted then. Only what you change is written.";
+pub const SET_HOW: &str = "Since when they lie with her, and what was noted then. Only what you change is saved.";
 pub const SET_SAVED: &str = "Saved: how it was noted.";
 pub const OVER: &str = "No egg is left with her: end it";
 pub const OVER_NOW: &str = "No egg is left with her: saved.";
@@ -69,7 +69,7 @@ pub fn as_kept((celsius, off): (f64, f64), prefs: &Prefs) -> String {
 pub fn stage(w: &Window, today: NaiveDate) -> Option<String> {
     match w.stage {
         Stage::Before => None,
-        Stage::Open => Some("Look every evening, without moving her.".into()),
+        Stage::Open => Some("Check every evening, without moving her.".into()),
         Stage::Passed => {
             Some("The window has passed without a pip. Check the lay date and the temperature where she lies.".into())
         }

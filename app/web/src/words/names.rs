@@ -7,7 +7,7 @@ use book::{AnimalId, Book, FillingId, PersonId, PlaceId};
 
 /// `Bel`, or her code, or `unnamed`.
 pub fn animal(book: &Book, id: &AnimalId) -> String {
-    if book.animal(id).is_some() { book.animal_name(id) } else { "an animal not in these records".into() }
+    if book.animal(id).is_some() { book.animal_name(id) } else { "an animal not on this device".into() }
 }
 
 /// `Bel · K-07`.

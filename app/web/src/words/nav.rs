@@ -20,10 +20,10 @@ pub fn section(section: Section) -> &'static str {
         Section::Boxes => "Boxes",
         Section::Pairings => "Pairings",
         Section::Animals => "Animals",
-        Section::Young => "Young",
+        Section::Young => "Hatchlings",
         Section::Care => super::care::TITLE,
         Section::Cooling => super::cooling::TITLE,
-        Section::Wishes => "Wishes and holds",
+        Section::Wishes => "Waiting list and holds",
         Section::Season => "Season",
         Section::LookBack => "Look back",
         Section::Places => "Places",
@@ -32,7 +32,7 @@ pub fn section(section: Section) -> &'static str {
         Section::Species => "Species",
         Section::Traits => "Traits",
         Section::Labels => "Labels",
-        Section::Bundles => "Bundles",
+        Section::Bundles => "Backup and sharing",
         Section::Settings => "Settings",
         Section::More => MORE,
     }
@@ -42,7 +42,7 @@ pub fn group(group: Group) -> &'static str {
     match group {
         Group::Now => "Now",
         Group::Eggs => "Eggs",
-        Group::Animals => "Animals and young",
+        Group::Animals => "Animals and hatchlings",
         Group::Season => "Season",
         Group::Barn => "Barn",
     }

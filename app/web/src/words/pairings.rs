@@ -12,29 +12,30 @@ use trade::lay::Sign;
 
 pub const TITLE: &str = "Pairings";
 pub const EMPTY: &str =
-    "No pairing yet. Put a female and a male together: eggs are then waited for, and her clutch knows its sire.";
+    "No pairing yet. Put a female and a male together: you then see when to expect eggs, and her clutch gets its sire.";
 pub const NEW: &str = "New pairing";
 pub const PAIR: &str = "Pair";
 pub const TOGETHER: &str = "Together now";
-pub const WAITED: &str = "Eggs waited for";
+pub const WAITED: &str = "Expecting eggs";
 pub const EARLIER: &str = "Earlier";
 pub const AGAIN: &str = "A second clutch";
 pub const RULE: &str = "Rule for a second clutch";
 pub const RULE_SAVED: &str = "Rule saved.";
-pub const NO_SUCH: &str = "This pairing is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
+pub const NO_SUCH: &str =
+    "This pairing is not on this device. Open a bundle from the device that has it, or look in the list.";
 pub const TO_LIST: &str = "All pairings";
 
 pub const READY: &str = "Ready to breed";
-pub const READY_EMPTY: &str = "No rule is set yet. Say below what you ask of an animal before it breeds, for each species and sex: its age, its weight, its meals, its cooling.";
-pub const READY_NOBODY: &str = "Nobody here is of a species and sex that your rules speak of.";
+pub const READY_EMPTY: &str = "No rule is set yet. Set below what an animal needs before it breeds, by species and sex: age, weight, meals, cooling.";
+pub const READY_NOBODY: &str = "No animal here has a species and sex your rules cover.";
 pub const READY_NO_KIND: &str =
-    "No animal here has both its species and its sex noted. Note them on its page: then a rule can speak of it.";
+    "No animal here has both its species and its sex noted. Note them on its page, so that a rule can apply.";
 /// The help sentence of the page.
 pub const READY_HOW: &str = "By your own rules for each species and sex. Who is in quarantine, treated, kept cool or carrying eggs is never ready. Pairing one that is not ready asks first.";
 pub const READY_CAUTION: &str = "A rule sees figures, not the animal. Look at its body, and ask a reptile veterinarian about one you are not sure of.";
 pub const READY_RULES: &str = "Your rules";
 pub const READY_SOURCE: &str =
-    "No figure is offered: lines and sizes differ, and no source here is right for all. An empty field is not asked.";
+    "No figure is offered: lines and sizes differ, and no source here is right for all. An empty field is not checked.";
 pub const RULE_SET: &str = "Set a rule";
 pub const RULE_OF: &str = "Species";
 pub const COOLED_FIRST: &str = "Cooled first";
@@ -146,9 +147,9 @@ pub fn again(again: &Again, mass: impl Fn(trade::units::Mass) -> String, today: 
     let likely = again.eggs.eggs.likely;
     let eggs = dates::range(likely.0.date(), likely.1.date(), today);
     if again.wants.is_empty() {
-        format!("May go again; eggs then about {eggs}")
+        format!("Ready to pair again; eggs then about {eggs}")
     } else {
-        format!("Wants {}", again.wants.iter().map(wants).collect::<Vec<_>>().join(", "))
+        format!("Needs {}", again.wants.iter().map(wants).collect::<Vec<_>>().join(", "))
     }
 }
 

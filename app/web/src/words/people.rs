@@ -19,7 +19,7 @@ pub const ERASED: &str = "Erased for good. Bundles made here from now on erase t
 /// Before somebody's details are erased for good.
 pub fn erase_sure(who: &str) -> String {
     format!(
-        "Erase what is known of {who}? Name, how to reach them and note are lost, and so is every version before, on this device and on each that takes in a bundle made here from now on. This cannot be undone. The mark and what went to them stay."
+        "Erase what is known of {who}? Name, how to reach them and note are lost, and so is every version before, on this device and on each that takes in a bundle made here from now on. This cannot be undone. The reference and what went to them stay."
     )
 }
 
@@ -36,5 +36,5 @@ pub const DETAILS_NONE: &str = "None";
 pub const DETAILS_ALL: &str = "All";
 pub const DETAILS_CHOOSE: &str = "Choose";
 pub const DETAILS_STAY: &str =
-    "Names, how to reach people and notes about them stay on this device: this bundle is no spare copy of those.";
+    "Names, how to reach people and notes about them stay on this device: this bundle does not back those up.";
 pub const DETAILS_OPEN: &str = "The bundle is not locked: whoever gets the file can read these details.";

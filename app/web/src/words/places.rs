@@ -8,10 +8,11 @@ pub const TITLE: &str = "Places";
 pub const EMPTY: &str = "No places yet. Add an incubator with its shelves: boxes stand on them, and a shelf's temperature gives the hatch window.";
 pub const ADD: &str = "Add a place";
 pub const ADD_INCUBATOR: &str = "Add an incubator";
-pub const CAUTION: &str = "Heat and water near mains: every incubator wants a thermostat with a cut-out, and a second thermometer to check it by.";
+pub const CAUTION: &str = "Heat and water near mains: every incubator needs a thermostat with a cut-out, and a second thermometer to check it by.";
 pub const CLOSED: &str = "No longer in use";
 pub const NAMELESS: &str = "without a name";
-pub const NO_SUCH: &str = "This place is not among the records on this device. Bring in the records of the device that has it, or look in the list.";
+pub const NO_SUCH: &str =
+    "This place is not on this device. Open a bundle from the device that has it, or look in the list.";
 pub const TO_LIST: &str = "All places";
 
 pub const SET: &str = "Set to";

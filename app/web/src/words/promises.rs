@@ -9,9 +9,9 @@ use trade::when::When;
 
 pub const NOTED: &str = "Noted on";
 pub const FOR_WHOM: &str = "For whom; nobody: kept back";
-pub const CLOSED: &str = "No longer wished for since";
-pub const ENDED: &str = "Let go, or placed, on";
-pub const WISHES_BEFORE: &str = "Wishes that are over";
+pub const CLOSED: &str = "Off the waiting list since";
+pub const ENDED: &str = "Released, or gone, on";
+pub const WISHES_BEFORE: &str = "Off the waiting list";
 pub const HELD_BEFORE: &str = "Held before";
 
 /// Which one the way to put it right is of.

@@ -130,25 +130,23 @@ pub fn box_warning(warning: &BoxWarning, prefs: &Prefs) -> String {
             degrees(*low),
             degrees(*high)
         ),
-        BoxWarning::NoShelf => {
-            "Not on any shelf: without a temperature there is no hatch window. Move it to its shelf.".into()
-        }
+        BoxWarning::NoShelf => "Not on any shelf: no temperature, no hatch window. Move it to its shelf.".into(),
         BoxWarning::NoNest => super::mother::NO_NEST.into(),
-        BoxWarning::NeverWeighed => "Never weighed closed: weigh it once, and water can be checked by mass.".into(),
+        BoxWarning::NeverWeighed => "Never weighed: weigh it once lid on, and you can check water by weight.".into(),
         BoxWarning::Unweighed { times } => {
             format!(
-                "Something was taken out unweighed {}: fill-to is too high by its mass. A new baseline puts it right.",
+                "Something was taken out unweighed {}: the target weight is too high by that much. Reweigh the box.",
                 super::count(*times as usize, "time", "times")
             )
         }
         BoxWarning::Dying { bad, of } => format!("{bad} of {of} shelled eggs are dead or going bad."),
         BoxWarning::PippedLong { letters, hours } => {
             format!(
-                "{} pipped {hours}\u{a0}h ago and not out. Look; most come by themselves, stragglers take up to a week.",
+                "{} pipped {hours}\u{a0}h ago and not out. Check; most come by themselves, stragglers take up to a week.",
                 runs(letters)
             )
         }
-        BoxWarning::NumberTwice { number } => format!("Another clutch also carries the number {number}."),
+        BoxWarning::NumberTwice { number } => format!("Another clutch also has the number {number}."),
         BoxWarning::HatchRateFalls { celsius, percent } => format!(
             "About {} on the whole: in published clutches kept so, {percent} % fewer eggs hatched than at the best temperature.",
             degrees(*celsius)
@@ -186,7 +184,13 @@ fn runs(letters: &[String]) -> String {
 /// A field of a record, as a person calls it; of a kind or a field that a newer version has, its name.
 pub fn field(kind: Option<Kind>, name: &str) -> String {
     let known = kind.and_then(|kind| kind.fields().iter().find(|field| field.name == name));
-    known.map_or_else(|| name.replace('_', " "), |field| field.said().into_owned())
+    match (kind, name) {
+        // The format's names stay as they are for other programs.
+        (Some(Kind::Filling), "closed_mg") => "box weight, lid on".into(),
+        (Some(Kind::Clutch), "dud") => "bad eggs".into(),
+        (Some(Kind::Contact), "mark") => "reference".into(),
+        _ => known.map_or_else(|| name.replace('_', " "), |field| field.said().into_owned()),
+    }
 }
 
 /// A stored value as a person reads it: names for ids, masses and temperatures in this device's units, days in words.

@@ -12,24 +12,25 @@ pub const NOW: &str = "Now";
 pub const TODAY: &str = "Today";
 pub const NOTHING_DUE: &str = "Nothing due.";
 pub const SEE_BOXES: &str = "See the boxes";
-pub const EMPTY: &str = "An empty barn. Begin with your animals and an incubator, pull a clutch at once, or look at an invented season first.";
+pub const EMPTY: &str =
+    "Your barn is empty. Add your animals and an incubator, pull a clutch, or look round an invented season first.";
 pub const ADD_ANIMAL: &str = "Add an animal";
-pub const BRING_IN: &str = "Bring in a spreadsheet";
+pub const BRING_IN: &str = "Import a spreadsheet";
 pub const FIRST_STEPS: &str = "First steps, one by one";
 pub const ADD_INCUBATOR: &str = "Add an incubator";
 pub const PULL: &str = "Pull a clutch";
-pub const LOOK: &str = "Look";
+pub const LOOK: &str = "Check";
 pub const CANDLE: &str = "Candle";
 pub const WATER: &str = "Water";
 pub const BOX_IT: &str = "Box it";
-pub const CHECK: &str = "Check";
+pub const CHECK: &str = "Reading";
 pub const KEEP_RECORD: &str = "Keep it";
 pub const TAKE_RECORD_BACK: &str = "Take it back";
-pub const MISSING: &str = "Acts are missing";
+pub const MISSING: &str = "Entries are missing";
 pub const OPEN: &str = "Open";
 pub const FOUND: &str = "Eggs found";
-pub const MEND: &str = "Mend";
-pub const DOUBLED: &str = "Doubled";
+pub const MEND: &str = "Fix";
+pub const DOUBLED: &str = "Duplicates";
 pub const FEED: &str = "Feed";
 pub const MARK: &str = "Mark";
 pub const HAS_SHED: &str = "It has shed";
@@ -38,18 +39,18 @@ pub const SHED_SAVED: &str = "Shed saved.";
 pub const TOMORROW: &str = "Tomorrow";
 pub const LOOKED: &str = "Nothing yet";
 pub const PUT_OFF_SAVED: &str = "Put off until tomorrow.";
-pub const LOOKED_SAVED: &str = "Looked: shown again tomorrow.";
+pub const LOOKED_SAVED: &str = "Nothing yet: shown again tomorrow.";
 pub const WAKE: &str = "Show again";
 pub const WOKEN: &str = "Shown again.";
 pub const ALL_ROOMS: &str = "All";
 pub const PART: &str = "Whose, or which room";
 pub const AHEAD: &str = "The days ahead";
 pub const AHEAD_TITLE: &str = "The days ahead";
-pub const AHEAD_HOW: &str = "What becomes due on each day if nothing is done until then.";
+pub const AHEAD_HOW: &str = "What comes due each day, if nothing is done before.";
 pub const NOTHING_COMES: &str = "Nothing new.";
 pub const CALENDAR: &str = "Calendar file";
-pub const CALENDAR_HOW: &str = "For the phone's own calendar: hatch windows, eggs expected, and the water, candlings, meals and holds of two weeks. Bringing a newer file in updates what is there.";
-pub const NOT_GIVEN: &str = "The browser did not take the file. Try again, or in another browser.";
+pub const CALENDAR_HOW: &str = "For the phone's own calendar: hatch windows, eggs expected, and the water, candlings, meals and holds of two weeks. Opening a newer file updates it.";
+pub const NOT_GIVEN: &str = "The browser did not save the file. Try again, or use another browser.";
 pub const CALENDAR_NAME: &str = "Candlemark";
 
 /// What a person looks after, and what nobody in particular does.
@@ -99,7 +100,7 @@ pub fn act_label(act: &str, name: &str) -> String {
 }
 
 pub fn none_found(text: &str) -> String {
-    format!("Nothing here is called “{text}”. Check the spelling, or the record has not been brought over yet.")
+    format!("Nothing here is called “{text}”. Check the spelling. It may be on another device.")
 }
 
 pub fn clash_title(name: &str) -> String {
@@ -120,13 +121,13 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
     match fact {
         Fact::PippedNotOut { letters, hours, long } => {
             let eggs = super::count(letters.len(), "egg", "eggs");
-            let again = if *long { ". Look; stragglers take up to a week" } else { "" };
+            let again = if *long { ". Check; stragglers take up to a week" } else { "" };
             format!("{eggs} pipped, not out, {hours}\u{a0}h{again}")
         }
-        Fact::Straining { .. } => "Straining: a reptile veterinarian, today.".into(),
+        Fact::Straining { .. } => "Straining: call a reptile vet today.".into(),
         Fact::Overdue { due, days } => {
             format!(
-                "Eggs were due {}, {} ago: call a reptile veterinarian.",
+                "Eggs were due {}, {} ago: call a reptile vet today.",
                 dates::near(*due, today),
                 super::count(*days as usize, "day", "days")
             )
@@ -136,7 +137,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             let set = set.map(|t| format!(", set {}", units::temp(t, prefs))).unwrap_or_default();
             let beyond = tolerated.map(|(low, high)| {
                 format!(
-                    ": beyond {} to {}, which these eggs tolerate",
+                    ": outside {} to {}, what these eggs tolerate",
                     units::temp(low, prefs),
                     units::temp(high, prefs)
                 )
@@ -156,15 +157,15 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             format!("{eggs}found {found}, not boxed")
         }
         Fact::LookTonight { stage: Stage::Passed, .. } => {
-            "Window passed without a pip: check lay date and temperature, look in.".into()
+            "Window passed without a pip: check lay date, temperature and the eggs.".into()
         }
         Fact::LookTonight { likely, .. } => {
-            format!("Look tonight, likely {}", dates::range(likely.0.date(), likely.1.date(), today))
+            format!("Check tonight, likely {}", dates::range(likely.0.date(), likely.1.date(), today))
         }
         Fact::Water { due, fill_to, last } => {
             let fill = fill_to
                 .map(|m| format!("fill to {}", units::mass(m, prefs)))
-                .unwrap_or_else(|| "weigh it closed".into());
+                .unwrap_or_else(|| "weigh it lid on".into());
             let last = last.map(|w| format!(", last {}", dates::when(w, today))).unwrap_or_default();
             let late =
                 if due.date() < today { format!(" (due {})", dates::near(due.date(), today)) } else { String::new() };
@@ -196,8 +197,8 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
         Fact::NoMeal { day, refused } => {
             format!("Day {day}, no meal taken yet, refused {}", super::count(*refused as usize, "time", "times"))
         }
-        Fact::Lost { pct } => format!("Lost {pct} % of its best weight: weigh again, and ask a reptile veterinarian"),
-        Fact::FeedRack { due } => format!("{} due a meal", super::count(*due as usize, "young animal", "young")),
+        Fact::Lost { pct } => format!("Lost {pct} % of its best weight: weigh again, and ask a reptile vet"),
+        Fact::FeedRack { due } => format!("{} due a meal", super::count(*due as usize, "hatchling", "hatchlings")),
         Fact::Refusers { fed, given } => format!("{given} fed {}: who refused?", dates::when(*fed, today)),
         Fact::Hold { until, mark } => {
             let mark = mark.as_ref().map_or_else(|| "kept back".to_owned(), |mark| format!("held for {mark}"));
@@ -206,7 +207,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
         Fact::Cleaning { tubs, since } => super::cleaning::due(*tubs, *since, today),
         Fact::Ready { ready } => format!("{} by your rule", super::count(*ready as usize, "is ready", "are ready")),
         Fact::Wish { ready } => {
-            format!("Wished for; {} fit", super::count(*ready, "ready animal would", "ready animals would"))
+            format!("On the waiting list; {} fit", super::count(*ready, "ready animal would", "ready animals would"))
         }
         Fact::Quarantine { until, .. } => super::care::apart_due(*until, today),
         Fact::Cooling { step, animals, day, temp } => super::cooling::due(*step, *animals, *day, *temp, prefs, today),
@@ -218,7 +219,7 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             format!("{} in the records twice or in two places", super::count(*count as usize, "thing is", "things are"))
         }
         Fact::MissingActs { count } => {
-            format!("{} of another device not here yet", super::count(*count as usize, "act", "acts"))
+            format!("{} of another device not here yet", super::count(*count as usize, "entry", "entries"))
         }
     }
 }

@@ -3,20 +3,20 @@
 pub const RECORDS: &str = "Records and this device";
 pub const MORE: &str = "More";
 pub const PAIRINGS: &str = "Pairings";
-pub const PAIRINGS_SAID: &str = "Who is with whom, eggs waited for, who may go again, who is ready to breed";
+pub const PAIRINGS_SAID: &str = "Who is with whom, who is expecting eggs, who is ready to pair again or to breed";
 pub const WHERE_IS: &str = "What is where";
 pub const WHERE_IS_SAID: &str = "Tubs and shelves at a glance, free ones too";
-pub const BABIES: &str = "Young";
+pub const BABIES: &str = "Hatchlings";
 pub const BABIES_SAID: &str = "From hatching to leaving: sheds, meals, who is ready";
-pub const WISHES: &str = "Wishes and holds";
-pub const WISHES_SAID: &str = "Who would like what, and what is promised";
+pub const WISHES: &str = "Waiting list and holds";
+pub const WISHES_SAID: &str = "Who would like what, and what is held";
 pub const AHEAD: &str = "The days ahead";
 pub const AHEAD_SAID: &str = "What comes due this week, and a calendar file";
 pub const PLACES: &str = "Places";
 pub const PLACES_SAID: &str = "Incubators, shelves, racks, tubs";
 pub const DAYBOOK: &str = "Daybook";
 pub const DAYBOOK_SAID: &str = "Everything done, newest first, with undo";
-pub const BUNDLES: &str = "Bundles";
+pub const BUNDLES: &str = "Backup and sharing";
 pub const BUNDLES_SAID: &str = "Records to and from other devices, and copies to keep";
 pub const BLANK_LABELS: &str = "Blank labels";
 pub const BLANK_LABELS_SAID: &str = "Print them ahead, scan one to begin";
@@ -52,7 +52,7 @@ pub fn version(version: &str) -> String {
 }
 
 pub const NAME: &str = "Your name";
-pub const NAME_HINT: &str = "Stands beside what you do, here and on the other devices.";
+pub const NAME_HINT: &str = "Shows beside what you do, here and on the other devices.";
 pub const SAVE_NAME: &str = "Save name";
 pub const SAVED_NAME: &str = "Name saved.";
 pub const WHO: &str = "Who is logging here?";
@@ -62,7 +62,7 @@ pub fn now_logging(name: &str) -> String {
 }
 
 pub const THEME: &str = "Theme";
-pub const THEME_SYSTEM: &str = "As the device";
+pub const THEME_SYSTEM: &str = "Match phone";
 pub const THEME_PAPER: &str = "Paper";
 pub const THEME_BARN: &str = "Barn";
 pub const THEME_NIGHT: &str = "Night";
@@ -84,9 +84,9 @@ pub const LABEL_ADDRESS_BAD: &str = "An address begins with https:// and holds n
 pub const RESCUE_SAID: &str = "For when the app no longer starts, or says that records are damaged:";
 
 pub const LOAD_DEMO: &str = "Load the Alder Lane season";
-pub const LOADING_DEMO: &str = "Laying out the Alder Lane season…";
+pub const LOADING_DEMO: &str = "Loading the Alder Lane season…";
 pub const DEMO_SAID: &str =
-    "An invented barn in full season, kept apart from your own records. It leaves with one tap.";
+    "An invented barn in full season, kept apart from your own records. Remove it with one tap.";
 
 pub fn demo_failed(why: &str) -> String {
     format!("{why} Your own records are untouched.")

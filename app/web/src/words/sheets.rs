@@ -9,9 +9,9 @@ use desk::sheet::{AnimalRow, Column, Comes, DayOrder, Parent, PlaceFound, Questi
 
 pub const TITLE: &str = "Spreadsheets";
 pub const SAID: &str =
-    "All records as CSV, one file a kind, in one archive; or animals and clutches brought in from a spreadsheet.";
-pub const OUT: &str = "Take everything out as CSV";
-pub const IN: &str = "Bring a sheet in";
+    "All records as CSV, one file a kind, in one archive; or animals and clutches from a spreadsheet of yours.";
+pub const OUT: &str = "Export everything as CSV";
+pub const IN: &str = "Import a spreadsheet";
 
 /// `barn-csv-2026-06-09.zip`.
 pub fn file_name(today: NaiveDate) -> String {
@@ -23,7 +23,7 @@ pub fn file(word: &str) -> String {
     super::bundles::kind_name(word).replace(' ', "-").replace('\'', "").to_lowercase()
 }
 
-pub const IN_TITLE: &str = "Bring a sheet in";
+pub const IN_TITLE: &str = "Import a spreadsheet";
 pub const IN_SAID: &str = "Save the sheet as CSV and choose it here. You see what comes of each row before anything is saved, and all of it is undone in one tap.";
 pub const WHAT: &str = "What the rows are";
 pub const ANIMALS: &str = "Animals";
@@ -35,9 +35,9 @@ pub const HERE: &str = "here";
 pub const READING: &str = "Reading the file…";
 pub const COLUMNS_HOW: &str = "This device remembers what you choose for the next sheet with the same headings.";
 pub const LEAVE_OUT: &str = "leave out";
-pub const QUESTIONS: &str = "What the sheet does not tell";
-pub const UNCLEAR: &str = "What cannot be read";
-pub const UNCLEAR_HOW: &str = "Equal cells are put right together. The file itself stays as it is.";
+pub const QUESTIONS: &str = "What the sheet leaves open";
+pub const UNCLEAR: &str = "Cells that can't be read";
+pub const UNCLEAR_HOW: &str = "Equal cells are fixed together. The file itself stays as it is.";
 pub const LEAVE_EMPTY: &str = "Leave empty";
 pub const ROWS_OUT: &str = "Leave these rows out";
 pub const TAKE_BACK: &str = "As it was";
@@ -98,7 +98,7 @@ pub fn column(column: Column) -> &'static str {
         Column::Number => "clutch number",
         Column::Laid => "laid on",
         Column::Good => "good eggs",
-        Column::Dud => "duds",
+        Column::Dud => "bad eggs",
         Column::Slug => "slugs",
         Column::Hatched => "eggs hatched",
     }
@@ -135,7 +135,7 @@ pub fn order(order: DayOrder) -> &'static str {
 
 /// `DOB: read with the day before the month, since “25/6/2020” can be nothing else.`
 pub fn settled(head: &str, cell: &str, how: DayOrder) -> String {
-    format!("{}: read {}, since “{cell}” can be nothing else.", called(head), order(how))
+    format!("{}: read {}, as “{cell}” can be nothing else.", called(head), order(how))
 }
 
 /// `“Dragon” · 12 rows, the first is row 7`
@@ -151,7 +151,7 @@ pub fn read_as(head: &str, cell: &str) -> String {
 }
 
 pub fn more_cells(n: usize) -> String {
-    format!("{} more; they are shown once some of these are put right.", count(n, "other", "others"))
+    format!("{} more; they show once some of these are fixed.", count(n, "other", "others"))
 }
 
 pub fn found(good: usize, bad: usize) -> String {
@@ -246,27 +246,27 @@ pub fn more(n: usize) -> String {
 }
 
 pub fn bring(good: usize) -> String {
-    format!("Bring in {}", count(good, "row", "rows"))
+    format!("Import {}", count(good, "row", "rows"))
 }
 
 pub fn brought_in(rows: usize) -> String {
-    format!("{} brought in.", count(rows, "row", "rows"))
+    format!("{} imported.", count(rows, "row", "rows"))
 }
 
 pub const PICTURES: &str = "Photos on this device";
-pub const DROP: &str = "Free their room";
-pub const DROP_NOW: &str = "Drop them";
+pub const DROP: &str = "Free up space";
+pub const DROP_NOW: &str = "Delete them";
 pub const DROP_SURE: &str = "Only a bundle with photos brings them back.";
 
 pub fn pictures(season: PhotoSeason, n: usize) -> String {
     let photos = count(n, "photo", "photos");
     match season {
-        PhotoSeason::Laid(year) => format!("Season {year}, eggs and young: {photos}"),
+        PhotoSeason::Laid(year) => format!("Season {year}, eggs and hatchlings: {photos}"),
         PhotoSeason::Taken(year) => format!("Everything else of {year}: {photos}"),
-        PhotoSeason::Unknown => format!("Nobody knows when: {photos}"),
+        PhotoSeason::Unknown => format!("Date unknown: {photos}"),
     }
 }
 
 pub fn dropped(n: usize) -> String {
-    format!("{} dropped from this device.", count(n, "photo", "photos"))
+    format!("{} deleted from this device.", count(n, "photo", "photos"))
 }

@@ -9,7 +9,7 @@ pub const OTHERS: &str = "Other possible sires";
 pub const UNKNOWN_MALE: &str = "Unknown male";
 pub const NO_MALE: &str = "No male";
 /// The help sentence of the choice.
-pub const HOW: &str = "Choose each that may be the sire; the babies' looks then say how likely each is. Snakes can keep sperm from an earlier season, and some have young without a male (parthenogenesis).";
+pub const HOW: &str = "Choose every possible sire; the babies' looks then say how likely each is. Snakes can keep sperm from an earlier season, and some have young without a male (parthenogenesis).";
 
 /// `Ash, last with her 3 May 2025`.
 pub fn last_with(male: &HerMale, last: Option<String>) -> String {
@@ -63,7 +63,7 @@ pub const MIXED: &str = "What they can be, all possible sires together";
 /// `Ash, Flint or no male, each counted alike.`
 pub fn mixed(mixed: &Mixed) -> String {
     let unknown =
-        if mixed.without_unknown { " An unknown male is left out: nothing can be told of his young." } else { "" };
+        if mixed.without_unknown { " An unknown male is left out: nothing is known of his babies." } else { "" };
     let of = match mixed.of.as_slice() {
         [rest @ .., last] if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
         all => all.join(", "),

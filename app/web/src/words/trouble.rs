@@ -35,7 +35,7 @@ pub fn saving(trouble: &Trouble) -> String {
         Trouble::LetGo => format!("Not saved. {}", super::LET_GO),
         Trouble::Removed => format!("Not saved. {REMOVED}"),
         Trouble::Stalled => {
-            "Not saved: the browser's storage does not answer. Load the page again, then look whether it is there."
+            "Not saved: the browser's storage does not answer. Load the page again, then check whether it is there."
                 .into()
         }
         Trouble::Newer => format!("Not saved. {NEWER}"),

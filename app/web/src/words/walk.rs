@@ -3,30 +3,30 @@
 use crate::route::Walking;
 
 pub const TITLE: &str = "Walk with the camera open";
-pub const HOW: &str = "Scan, tap what you see, scan the next. Nothing has to be opened in between.";
-pub const NOT_HERE: &str = "This label is not in the records on this device. It was passed over.";
-pub const NOT_A_BOX: &str = "This is no egg box. Scan the label of a box.";
-pub const NOT_AN_ANIMAL: &str = "Nobody to feed is known here. Scan a tub's or an enclosure's label.";
-pub const EMPTY: &str = "This box holds no eggs any more.";
-pub const CANNOT_MOVE: &str = "This cannot be moved. Scan a box or an animal, then where it goes.";
+pub const HOW: &str = "Scan, tap what you see, scan the next.";
+pub const NOT_HERE: &str = "This label is not on this device. It was skipped.";
+pub const NOT_A_BOX: &str = "Not an egg box. Scan the label of a box.";
+pub const NOT_AN_ANIMAL: &str = "No animal to feed here. Scan a tub's or an enclosure's label.";
+pub const EMPTY: &str = "This box has no eggs in it now.";
+pub const CANNOT_MOVE: &str = "This can't be moved. Scan a box or an animal, then where it goes.";
 pub const SCAN_FIRST: &str = "Hold a label before the camera.";
 pub const SCAN_NEXT: &str = "Scan the next one.";
 pub const ALL_VEINS: &str = "Veins in all";
-pub const ALL_UNSURE: &str = "Unsure of all";
+pub const ALL_UNSURE: &str = "All unsure";
 pub const AS_LAST_TIME: &str = "All as last time";
 pub const OPEN: &str = "Open it";
 pub const ATE: &str = "Ate";
 pub const REFUSED: &str = "Refused";
 pub const MOVE_HOW: &str = "Scan a shelf and then everything that goes there, or first the boxes and then the shelf.";
 pub const LET_GO: &str = "Another shelf";
-pub const PUT_BACK: &str = "Put none";
+pub const PUT_BACK: &str = "Clear these";
 pub const STOCK_TAKING: &str = "Stock taken";
 pub const STOCK_HOW: &str = "Scan every box. A shelf's label narrows it to what should stand there.";
 pub const EVERYWHERE: &str = "Everywhere";
 pub const ALL_SEEN: &str = "Every box was seen.";
 pub const BEGIN_AGAIN: &str = "Begin again";
 pub const WRITE_DOWN: &str = "Write it down";
-pub const MOVE_HERE: &str = "It stands here now";
+pub const MOVE_HERE: &str = "It is here now";
 
 pub fn what(what: Walking) -> (&'static str, &'static str) {
     match what {
@@ -51,7 +51,7 @@ pub fn veins(name: &str) -> String {
 }
 
 pub fn unsure(name: &str) -> String {
-    format!("{name}: unsure of all not looked at before.")
+    format!("{name}: all unsure, but for those candled before.")
 }
 
 pub fn meal(name: &str, ate: bool) -> String {
@@ -99,7 +99,7 @@ pub fn seen_one(name: &str) -> String {
 }
 
 pub fn elsewhere(name: &str, place: &str) -> String {
-    format!("{name} is written down at {place}.")
+    format!("{name} is recorded at {place}.")
 }
 
 pub fn last(told: &str) -> String {

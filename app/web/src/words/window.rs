@@ -18,7 +18,7 @@ pub fn likely(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
 }
 
 pub fn outer(a: NaiveDate, b: NaiveDate, today: NaiveDate) -> String {
-    format!("outer {}", dates::range(a, b, today))
+    format!("possible {}", dates::range(a, b, today))
 }
 
 /// `laid 12 Oct`, `laid about 12 Oct`, `found 12 Oct`: what the days count from.
@@ -55,7 +55,7 @@ pub fn told(told: &Told, today: NaiveDate) -> String {
         format!(" This is an experiment until {LEARNED} have taught it.")
     };
     format!(
-        "Nobody saw the laying. By when {} showed, it was most likely laid {}, judged by {} of yours with a known lay date. The window follows.{learned}",
+        "Nobody saw it laid. Going by when {} showed, it was most likely laid {}, judged by {} of yours with a known lay date. The window follows.{learned}",
         marks.join(" and "),
         dates::range(from, to, today),
         count(told.clutches as usize, "clutch", "clutches"),
@@ -82,7 +82,7 @@ pub fn percent(share: f64) -> String {
 pub fn stage(w: &Window, today: NaiveDate) -> Option<String> {
     match w.stage {
         Stage::Before => None,
-        Stage::Open => Some("Look every evening.".into()),
+        Stage::Open => Some("Check every evening.".into()),
         Stage::Passed => Some("The window has passed without a pip. Check the lay date and the shelf's temperature; candle once. Late eggs go dark.".into()),
         Stage::Hatching => Some(format!("The last is likely by {}.", dates::near(w.last.likely.1.date(), today))),
     }
@@ -135,7 +135,7 @@ pub fn why(w: &Window, prefs: &Prefs) -> String {
     let narrow = if narrow.is_empty() { String::new() } else { format!("; {narrow}") };
     let odd = why.odd.last().map_or_else(String::new, |r| {
         let (temp, day) = (units::temp(r.temp, prefs), dates::day(r.at.date(), r.at.date()));
-        format!(" The reading of {temp} on {day} does not fit those around it: is it a slip? It counts half.")
+        format!(" The reading of {temp} on {day} does not fit those around it: a slip? It counts half.")
     });
     format!("{so_far}, {} ahead; {figures}{narrow}.{warned}{odd}", degrees(why.ahead_c, prefs))
 }

@@ -14,12 +14,12 @@ pub const ALL: &str = "the whole barn";
 pub const BY_SPECIES: &str = "a species";
 pub const BY_ROOM: &str = "a room";
 pub const BY_PAIR: &str = "a pairing";
-pub const NOTHING: &str = "Nothing is coming that could be counted: no eggs are in, and no pair is expected to lay.";
+pub const NOTHING: &str = "Nothing to count yet: no eggs are in, and no pair is expected to lay.";
 pub const ALL_LAID: &str = "of all that is laid";
 pub const ALL_PAIRED: &str = "of pairs that have not laid";
 
 pub fn none_of(event_: Event) -> String {
-    format!("{}: none to be expected.", event(event_))
+    format!("{}: none expected.", event(event_))
 }
 
 pub const PAIRED: &str = "Pairs that have not laid";
@@ -27,9 +27,9 @@ pub const PAIRED_SAID: &str =
     "Counted apart: whether, when and how much they lay is as unsure as the rest. Not in the numbers above.";
 pub const LEFT_OUT: &str = "Left out";
 pub const RANGE: &str = "The bar is what is expected; the whisker is the range it lies in four times of five.";
-pub const WISHES: &str = "Wishes";
+pub const WISHES: &str = "Waiting list";
 pub const WHAT_IF: &str = "What if…";
-pub const WHAT_IF_SAID: &str = "In thought only. Nothing of it is written; leave and it is gone.";
+pub const WHAT_IF_SAID: &str = "Just to try. Nothing is saved; leave and it is gone.";
 pub const SHELF: &str = "A shelf or incubator";
 pub const PAIRING: &str = "A pairing that has not laid";
 pub const CHOOSE: &str = "choose";
@@ -46,7 +46,7 @@ pub const LATER_WEEK: &str = "A week later";
 pub const LEAVE: &str = "Leave the what-if";
 pub const MOVED: &str = "What it moves";
 pub const NOTHING_MOVED: &str = "Nothing moves by a day or more.";
-pub const STRIP: &str = "The season's strip so";
+pub const STRIP: &str = "The season with this change";
 
 pub fn week_of(day: NaiveDate, today: NaiveDate) -> String {
     format!("Week of {}", dates::day(day, today))
@@ -99,7 +99,7 @@ pub fn wish(w: &WeighedWish) -> String {
             percent(likely.chance),
             w.wanted
         ),
-        None => format!("{} wanted; without a species no chance can be told", w.wanted),
+        None => format!("{} wanted; add a species to see the chance", w.wanted),
     }
 }
 
@@ -115,7 +115,7 @@ pub fn wish_title(w: &WeighedWish) -> String {
 
 pub fn wish_from(n: usize) -> String {
     format!(
-        "reckoned from {} of this species, laid or expected; each wish as if it came first",
+        "worked out from {} of this species, laid or expected; each entry of the waiting list as if it came first",
         count(n, "clutch", "clutches")
     )
 }

@@ -13,7 +13,7 @@ pub const NAME: &str = "Name";
 pub const FIGURE: &str = "Figure";
 pub const OF_HOW_MANY: &str = "n";
 pub const TOGETHER: &str = "Together";
-pub const NO_FIGURES: &str = "Nothing has been recorded yet that this could be told from.";
+pub const NO_FIGURES: &str = "Not enough is recorded yet to tell.";
 pub const LOSSES: &str = "Losses";
 pub const NO_LOSSES: &str = "No shelled egg has been lost.";
 pub const DAYS_ON_TEMPERATURE: &str = "Days on temperature";
@@ -34,12 +34,12 @@ pub fn of(of: Of) -> &'static str {
 
 pub fn of_said(of: Of) -> String {
     match of {
-        Of::Fertility => "Eggs in which veins were seen (or that pipped), of those judged: laid as duds or seen to be clear counts against, what nobody could tell of does not count.".into(),
-        Of::Hatched => "Eggs hatched, of good eggs, in clutches whose last egg's story has ended.".into(),
+        Of::Fertility => "Eggs in which veins were seen (or that pipped), of those judged: laid bad or seen clear counts against; what nobody could tell does not count.".into(),
+        Of::Hatched => "Eggs hatched, of good eggs, in clutches with no egg left in.".into(),
         Of::Days => "Days from lay to the first pip, where the lay date is known to two days. In a mean each dam counts once.".into(),
         Of::BabyMass => "Mass when out of the box, mean of each clutch. In a mean each dam counts once.".into(),
         Of::FirstMeal => {
-            format!("Young that ate by themselves within {} days, of those followed as long.", book::views::MEAL_WITHIN)
+            format!("Hatchlings that ate by themselves within {} days, of those followed as long.", book::views::MEAL_WITHIN)
         }
     }
 }
@@ -134,7 +134,7 @@ pub fn behind_n(of: Of, figure: Figure, unjudged: u32, clutches: &str) -> String
     match figure {
         Figure::Rate(rate) => {
             let what = match of {
-                Of::FirstMeal => "young",
+                Of::FirstMeal => "hatchlings",
                 Of::Fertility => "judged",
                 _ => "eggs",
             };
@@ -181,7 +181,7 @@ pub fn loss(fate: Fate, why: &str) -> String {
 }
 
 pub fn losses_of(lost: u32, ended: u32) -> String {
-    format!("{lost} of {ended} shelled eggs whose story has ended.")
+    format!("{lost} of {ended} shelled eggs that are no longer in.")
 }
 
 pub fn points_label(species: &str) -> String {
@@ -206,7 +206,7 @@ pub fn against(a: &AgainstCurve, of: Whose, prefs: &Prefs) -> String {
     let longer = format!("{:.1} % {}", a.longer.abs() * 100.0, if a.longer < 0.0 { "shorter" } else { "longer" });
     let first = match a.longer_interval {
         Some((low, high)) => {
-            let apart = if a.verdict.ranks() { "" } else { ", not told apart from it" };
+            let apart = if a.verdict.ranks() { "" } else { ", not clearly different from it" };
             format!("{n}: {longer} than the published curve{apart} (95 % {} to {} %).", signed(low), signed(high))
         }
         None => format!("{n}: {longer} than the published curve; one dam alone has no interval."),

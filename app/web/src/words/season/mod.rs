@@ -15,7 +15,7 @@ pub use paper::*;
 use trade::forecast::{Count, Event};
 
 pub const WEEKS: &str = "Weeks ahead";
-pub const WEEKS_SAID: &str = "what is coming in each week, with its range; wishes; what if";
+pub const WEEKS_SAID: &str = "what is coming in each week, with its range; waiting list; what if";
 pub const NEEDS: &str = "What it needs";
 pub const NEEDS_SAID: &str = "tubs, feeders, shelves, time, and what runs short when";
 pub const BACK: &str = "Look back";

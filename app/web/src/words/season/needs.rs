@@ -22,13 +22,13 @@ pub const SAVED: &str = "Saved.";
 pub const SHELVES: &str = "Shelves";
 pub const NO_SHELVES: &str = "No shelf is in the records yet.";
 pub const NO_PACE: &str =
-    "Minutes of feeding cannot be told yet: log meals one after another, at least twenty of them within two months.";
+    "Minutes of feeding are not known yet: log meals one after another, at least twenty within two months.";
 
 pub fn need(what: &NeedWhat) -> String {
     match what {
-        NeedWhat::Tubs => "Tubs for young".into(),
-        NeedWhat::Slots => "Rack slots for young".into(),
-        NeedWhat::YoungFeeders => "Feeders a week for young".into(),
+        NeedWhat::Tubs => "Tubs for hatchlings".into(),
+        NeedWhat::Slots => "Rack slots for hatchlings".into(),
+        NeedWhat::YoungFeeders => "Feeders a week for hatchlings".into(),
         NeedWhat::Feeders(prey) if prey.is_empty() => "Other feeders a week".into(),
         NeedWhat::Feeders(prey) => format!("Feeders a week: {prey}"),
         NeedWhat::Minutes => "Minutes of feeding a week".into(),
@@ -38,7 +38,7 @@ pub fn need(what: &NeedWhat) -> String {
 /// Where the need stands now and at its highest.
 pub fn need_now(now: Count, most: Count, when: NaiveDate, today: NaiveDate) -> String {
     if most.high <= now.high {
-        format!("{} this week, and no more later", range(now))
+        format!("Peak: {}, this week", range(now))
     } else {
         format!("{} this week; {} by the week of {}", range(now), range(most), dates::day(when, today))
     }
@@ -49,7 +49,7 @@ pub fn short(week: NaiveDate, chance: f64, have: u32, today: NaiveDate) -> Strin
 }
 
 pub fn enough(have: u32) -> String {
-    format!("{have} do, as far as can be seen.")
+    format!("{have} are enough, as far as can be seen.")
 }
 
 pub const SAY_HAVE: &str = "Say how many there are, and the week it runs short is shown.";

@@ -23,10 +23,10 @@ pub fn report_of(today: NaiveDate) -> String {
 pub fn eggs_laid(good: u32, dud: u32, slug: u32) -> String {
     let mut parts = vec![format!("{good} good")];
     if dud > 0 {
-        parts.push(format!("{dud} dud"));
+        parts.push(count(dud as usize, "bad egg", "bad eggs"));
     }
     if slug > 0 {
-        parts.push(format!("{slug} slug"));
+        parts.push(count(slug as usize, "slug", "slugs"));
     }
     parts.join(", ")
 }
