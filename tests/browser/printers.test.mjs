@@ -57,15 +57,15 @@ async function atPrinter(act) {
   });
 }
 
-test('a label goes over a serial port, in the printer\'s language, and is noted', () => atPrinter(async (page) => {
+test('a label goes over a serial port, in the printer\'s language, and is marked as printed', () => atPrinter(async (page) => {
   await button(page, 'Print over a serial port').tap();
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   assert.match(await sent(page), /^SIZE 62 mm,40 mm\r\nCLS\r\nBITMAP 0,0,62,320,0,[^]{19840}\r\nPRINT 1,1\r\n$/);
   assert.deepEqual(await calls(page), [['requestPort'], ['open', { baudRate: 9600 }], ['release'], ['close']]);
   await does(page, 'print');
   await button(page, 'ZPL').tap();
   await button(page, 'Print over a serial port').tap();
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   assert.match(await sent(page), /^\^XA\^PW496\^LL320\^LH0,0\^FO0,0\^GFA,19840,19840,62,[0-9A-F]{39680}\^FS\^PQ1\^XZ\n$/);
   // The language is kept.
   await page.reload();
@@ -75,7 +75,7 @@ test('a label goes over a serial port, in the printer\'s language, and is noted'
 
 test('over USB the printer\'s own interface is found, whatever else the device is', () => atPrinter(async (page) => {
   await button(page, 'Print over USB').tap();
-  await said(page, 'Label noted as printed.');
+  await said(page, 'Label marked as printed.');
   assert.match(await sent(page), /^SIZE 62 mm,40 mm[^]*PRINT 1,1\r\n$/);
   const [asked, ...rest] = await calls(page);
   assert.deepEqual(asked, ['requestDevice', { filters: [{ classCode: 7 }] }]);
@@ -84,7 +84,7 @@ test('over USB the printer\'s own interface is found, whatever else the device i
   assert.deepEqual(rest.at(-1), ['close']);
 }));
 
-test('no paper, no cable, no choice: said as it is, nothing noted as printed', () => atPrinter(async (page) => {
+test('no paper, no cable, no choice: said as it is, nothing marked as printed', () => atPrinter(async (page) => {
   for (const [what, by, told] of [
     ['stall', 'Print over a serial port', /takes nothing more: look for paper/],
     ['unplugged', 'Print over a serial port', /printer is gone: look at its cable/],
@@ -100,5 +100,5 @@ test('no paper, no cable, no choice: said as it is, nothing noted as printed', (
   await button(page, 'Print over a serial port').tap();
   await page.waitForFunction(() => window.calls.length === 1);
   assert.equal(await button(page, 'Close').count(), 0, 'who chose nothing is told nothing');
-  assert.equal(await page.getByText('Label noted as printed.').count(), 0);
+  assert.equal(await page.getByText('Label marked as printed.').count(), 0);
 }));
