@@ -40,7 +40,8 @@ fn each(check: impl Fn(Size, Dpi, &Bitmap)) {
 fn dots(data: &[u8], wide: usize, width: usize, black: impl Fn(bool) -> bool) -> Vec<bool> {
     let mut out = Vec::new();
     for row in data.chunks(wide) {
-        let bits: Vec<bool> = row.iter().flat_map(|byte| (0..8).map(move |bit| byte & (0x80 >> bit) != 0)).map(&black).collect();
+        let bits: Vec<bool> =
+            row.iter().flat_map(|byte| (0..8).map(move |bit| byte & (0x80 >> bit) != 0)).map(&black).collect();
         assert!(bits[width..].iter().all(|black| !black), "white beyond the label");
         out.extend(&bits[..width]);
     }
@@ -90,7 +91,8 @@ fn zpl_is_read_back_by_another_program() {
             Dpi::D203 => Resolution::Dpi203,
             Dpi::D300 => Resolution::Dpi300,
         };
-        let engine = ZplEngine::new(&sent, Unit::Dots(width), Unit::Dots(height), resolution).expect("ZPL it understands");
+        let engine =
+            ZplEngine::new(&sent, Unit::Dots(width), Unit::Dots(height), resolution).expect("ZPL it understands");
         let seen = Seen::default();
         engine.render(seen.clone(), &HashMap::new()).expect("drawn");
         let fields = seen.fields.lock().expect("one thread");
@@ -121,7 +123,15 @@ impl ZplForgeBackend for Seen {
     fn setup_page(&mut self, _: f64, _: f64, _: f32) {}
     fn setup_font_manager(&mut self, _: &FontManager) {}
 
-    fn draw_graphic_field(&mut self, x: u32, y: u32, width: u32, height: u32, data: &[u8], reverse: bool) -> ZplResult<()> {
+    fn draw_graphic_field(
+        &mut self,
+        x: u32,
+        y: u32,
+        width: u32,
+        height: u32,
+        data: &[u8],
+        reverse: bool,
+    ) -> ZplResult<()> {
         assert!(!reverse);
         self.fields.lock().expect("one thread").push(((x, y), (width, height), data.to_vec()));
         Ok(())
