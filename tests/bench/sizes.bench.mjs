@@ -6,7 +6,7 @@ import { dist } from '../browser/harness/site.mjs';
 import { report } from './report.mjs';
 
 /** Brotli bytes of the first load may be so many. It was 400,000 before treatments, cooling, cleaning and their rows on Rounds. */
-const MOST = 440_000;
+const MOST = 444_000;
 const page = await readFile(join(dist, 'index.html'), 'utf8');
 const entries = await readdir(dist, { recursive: true, withFileTypes: true });
 /** When a file is fetched: before Rounds is shown, or later (all of it is kept for offline use once the page stands). */

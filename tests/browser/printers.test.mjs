@@ -79,7 +79,7 @@ test('over USB the printer\'s own interface is found, whatever else the device i
   assert.match(await sent(page), /^SIZE 62 mm,40 mm[^]*PRINT 1,1\r\n$/);
   const [asked, ...rest] = await calls(page);
   assert.deepEqual(asked, ['requestDevice', { filters: [{ classCode: 7 }] }]);
-  assert.deepEqual(rest.slice(0, 3), [['open', null], ['selectConfiguration', 1], ['claimInterface', 1]]);
+  assert.deepEqual(rest.slice(0, 3), [['open', undefined], ['selectConfiguration', 1], ['claimInterface', 1]]);
   assert.deepEqual(new Set(rest.slice(3, -1).map(String)), new Set(['transferOut,2']));
   assert.deepEqual(rest.at(-1), ['close']);
 }));
