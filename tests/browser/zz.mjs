@@ -1,16 +1,15 @@
 import { seat, visit } from './harness/browser.mjs';
-import { loadSeason, bar, link } from './harness/keeper.mjs';
+import { loadSeason } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 const server = await site();
 const open = await seat({ reducedMotion: 'reduce', deviceScaleFactor: 1 }); const { page } = open;
 await visit(page, server.url); await loadSeason(page);
-for (const name of process.argv.slice(2)) {
-  await bar(page, 'Animals').tap();
-  await link(page, new RegExp(name)).first().tap();
-  await page.waitForTimeout(1200);
-  const h = await page.evaluate(() => document.documentElement.scrollHeight);
-  console.log(name, h);
-  await page.addStyleTag({ content: '' }).catch(()=>{});
-  for (let i = 0; i * 760 < h; i++) { await page.evaluate((y) => scrollTo(0, y), i * 700); await page.waitForTimeout(150); await page.screenshot({ path: `/tmp/animal-${name}-${i}.png` }); }
-}
+await page.goto(page.url().replace(/#.*/, '#/costs')); await page.waitForTimeout(800);
+const fields = await page.locator('main input').evaluateAll(a => a.map(i => [i.type, i.getAttribute('data-field'), i.closest('label')?.innerText]));
+console.log(JSON.stringify(fields));
+const f = page.getByLabel(/Kind/).first(); await f.fill('q'.repeat(60) + 'uorl25');
+await page.locator('main input[inputmode]').first().fill('12 EUR');
+await page.getByRole('button', { name: 'Save' }).first().tap(); await page.waitForTimeout(800);
+console.log(await page.evaluate(() => [...document.querySelectorAll('main *')].filter(e => e.scrollWidth > 400 || e.getBoundingClientRect().right > 400).map(e => `${e.tagName}.${e.className} ${Math.round(e.getBoundingClientRect().width)} ${e.textContent.slice(0, 30)}`).slice(0, 30)));
+console.log(await page.evaluate(() => { const t=[...document.querySelectorAll('th')].find(e=>e.textContent.includes('qqq')); const c=getComputedStyle(t); const p=getComputedStyle(t.closest('.page')); return [c.overflowWrap,c.wordBreak,c.whiteSpace,p.overflowWrap, getComputedStyle(t.closest('table')).display, getComputedStyle(t.closest('table')).overflowWrap]; }));
 await open.close(); await server.stop();

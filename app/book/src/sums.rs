@@ -117,8 +117,9 @@ impl Book {
             }
             noted.push((self.wrote(&taken.id.thing(), "when"), when, BoxEvent::TakenOut { mass: Some(mass) }));
         }
+        let set = record.from.map(When::earliest);
         for egg in self.eggs_ever_in(filling) {
-            noted.extend(self.egg_crossings(egg, filling, &weighed));
+            noted.extend(self.egg_crossings(egg, filling, set, &weighed));
         }
         crate::order::sort(&mut noted, |row| row.0);
         let turns = noted.into_iter().enumerate();
@@ -126,8 +127,15 @@ impl Book {
         trade::water::in_order(record.from.map_or(NaiveDateTime::MIN, When::earliest), record.closed, &noted)
     }
 
-    /// When an egg came into or left a box after its set-up, as changes of the box's mass.
-    fn egg_crossings(&self, egg: &Egg, filling: &FillingId, weighed: &[NaiveDateTime]) -> Vec<(Order, When, BoxEvent)> {
+    /// When an egg came into or left a box after its set-up, as changes of the box's mass. What was put in as it was `set` was
+    /// weighed with it.
+    fn egg_crossings(
+        &self,
+        egg: &Egg,
+        filling: &FillingId,
+        set: Option<NaiveDateTime>,
+        weighed: &[NaiveDateTime],
+    ) -> Vec<(Order, When, BoxEvent)> {
         let this = Where::Filling(filling.clone());
         let mut inside = egg.filling.as_ref() == Some(filling);
         let mut events = Vec::new();
@@ -138,6 +146,7 @@ impl Book {
             if now_inside != inside
                 && let Some(when) = mv.when
                 && !weighed.contains(&when.earliest())
+                && !(now_inside && set.is_some_and(|set| when.earliest() <= set))
             {
                 events.push((self.wrote(&mv.id.thing(), "when"), when, BoxEvent::TakenOut { mass: None }));
             }

@@ -344,7 +344,12 @@ fn taken_over_into_a_box_both_histories_count() {
         let clutch = b.clutch(&nest);
         b.days(20);
         let taken = b.d.now;
-        let setup = BoxSetup { shelf: Some(b.shelf.clone()), medium: "perlite".to_owned(), ..BoxSetup::default() };
+        let setup = BoxSetup {
+            shelf: Some(b.shelf.clone()),
+            medium: "perlite".to_owned(),
+            closed: Some(g(900)),
+            ..BoxSetup::default()
+        };
         let boxed = if counted {
             let eggs = b.eggs(&nest);
             let act = BoxSet { eggs, setup, when: When::time(taken), mass: None };
@@ -359,6 +364,8 @@ fn taken_over_into_a_box_both_histories_count() {
         assert_eq!(b.d.book.filling(&nest).expect("there").to, Some(When::time(taken)), "she has none left");
         assert_eq!(b.eggs(&boxed).len(), 6);
         assert!(b.view(&boxed).nest.is_none());
+        let fill_to = b.d.book.fill_to(&boxed).map(|fill_to| (fill_to.mass, fill_to.unweighed));
+        assert_eq!(fill_to, Some((g(900), 0)), "what was put in as it was set was weighed with it");
         assert_eq!((b.view(&boxed).nth, b.d.book.short_name(&boxed.thing())), (None, "26-001".to_owned()));
         b.days(15);
         let vivarium = b.vivarium.clone();
@@ -372,7 +379,7 @@ fn taken_over_into_a_box_both_histories_count() {
         assert!(expected.unlooked.median > never.unlooked.median + TimeDelta::days(1), "her cooler days count");
         assert_eq!(clutch_view(&b.d.book, &clutch, b.d.now).expect("there").boxes.len(), 2);
         // The rows of a box are back.
-        assert_eq!(b.due(b.d.now), [DueKind::Candle]);
+        assert_eq!(b.due(b.d.now), [DueKind::Water, DueKind::Candle]);
     }
 }
 

@@ -141,12 +141,19 @@ fn what_does_not_add_up_is_asked_about_or_refused() {
     // The third of three weighs ten times the others: a slipped digit.
     let mut babies = b.babies(&[0, 1, 2]);
     babies[2].mass = Some(g(80));
-    assert_eq!(doubts(&b, babies), [Doubt::MassFar { what: "A baby", now: g(80), before: g(8) }]);
+    assert_eq!(doubts(&b, babies), [Doubt::BabyFar { mass: g(80), others: g(8) }]);
+    // Of two the heavier is told.
+    let mut babies = b.babies(&[0, 1]);
+    babies[1].mass = Some(g(80));
+    assert_eq!(doubts(&b, babies), [Doubt::BabyFar { mass: g(80), others: g(8) }]);
     let mut babies = b.babies(&[0, 1]);
     babies[1].place = babies[0].place.clone();
     b.d.act(&b.hatch(vec![babies[0].clone()], &[]));
     let occupied = Doubt::Occupied { name: "C1".to_owned() };
-    assert_eq!(doubts(&b, vec![babies[1].clone()]), [occupied]);
+    assert_eq!(doubts(&b, vec![babies[1].clone()]), [occupied.clone()]);
+    // One alone is told beside its sibling that is out already.
+    babies[1].mass = Some(g(80));
+    assert_eq!(doubts(&b, vec![babies[1].clone()]), [Doubt::BabyFar { mass: g(80), others: g(8) }, occupied]);
 
     let refused = |b: &mut Barn, act: HatchedOut| b.d.draft(&act).expect_err("refused");
     let twin = |code: &str| NewBaby { code: code.to_owned(), ..b.babies(&[1])[0].clone() };

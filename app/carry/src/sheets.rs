@@ -78,6 +78,13 @@ pub fn table(bytes: &[u8]) -> Result<Vec<Line>, String> {
         None => (None, text.as_str(), 0),
     };
     let mark = said.unwrap_or_else(|| mark_of(text));
+    if let Some(line) = open_quote(text, mark) {
+        let line = line + skipped;
+        return Err(format!(
+            "A quotation mark that opens a cell in line {line} is never closed, so all below it would be one cell. Close it or \
+             take it out."
+        ));
+    }
     let mut rows: Vec<Line> = Vec::new();
     // The reader passes over empty lines; lines within quotes are no rows of their own.
     let (mut reader, mut record, mut number) = (reader(text, mark), csv::StringRecord::new(), skipped);
@@ -103,6 +110,26 @@ pub fn table(bytes: &[u8]) -> Result<Vec<Line>, String> {
         return Err("The file has no rows below its headings.".to_owned());
     }
     Ok(rows)
+}
+
+/// The line of a quotation mark that begins a cell and is not closed before the end. One within a cell is a plain letter.
+fn open_quote(text: &str, mark: char) -> Option<usize> {
+    let (mut line, mut opened, mut begins) = (1, None, true);
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        line += usize::from(letter == '\n');
+        match (opened, letter) {
+            (Some(_), '"') if letters.peek() == Some(&'"') => {
+                letters.next();
+            }
+            (Some(_), '"') => opened = None,
+            (Some(_), _) => continue,
+            (None, '"') if begins => opened = Some(line),
+            (None, _) => {}
+        }
+        begins = opened.is_none() && (letter == mark || letter == '\n' || letter == '\r');
+    }
+    opened
 }
 
 fn reader(text: &str, mark: char) -> csv::Reader<&[u8]> {
@@ -192,6 +219,13 @@ mod tests {
         );
         check(b"code\tname\nB07\n\n\t\nB08\tAsh\n", Ok(&[(1, &["code", "name"]), (2, &["B07"]), (5, &["B08", "Ash"])]));
         check(b"code|name\nB07|Bel\n", Ok(&[(1, &["code", "name"]), (2, &["B07", "Bel"])]));
+        // An inch is no opening mark, and a quotation within a cell is closed where it ends.
+        check(
+            b"name,tub\nAsh,4\" deep\nBel,\"a \"\"b\"\"\"\n",
+            Ok(&[(1, &["name", "tub"]), (2, &["Ash", "4\" deep"]), (3, &["Bel", "a \"b\""])]),
+        );
+        check(b"name,species\n\"Broken,corn\nSue,corn\n", Err("in line 2 is never closed"));
+        check(b"sep=;\nname;species\nAsh;corn\nBel;\"corn\nSue;corn\n", Err("in line 4 is never closed"));
         check(b"sep=;\r\ncode;weight\r\nB07;1,5\r\n", Ok(&[(2, &["code", "weight"]), (3, &["B07", "1,5"])]));
         check(b"\"SEP=,\"\ncode,name\nB07,Bel\n", Ok(&[(2, &["code", "name"]), (3, &["B07", "Bel"])]));
         // Decimals with commas do not part the cells of a sheet that is parted by semicolons.

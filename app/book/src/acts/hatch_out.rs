@@ -135,6 +135,32 @@ impl HatchedOut {
         doubts
     }
 
+    /// Less than half or more than twice what the middle one of the others weighs, these and its siblings that are here: a
+    /// slipped digit rather than a baby. Of two alone the heavier is told.
+    fn masses_far(&self, book: &Book) -> Vec<Doubt> {
+        let clutches: BTreeSet<&ClutchId> =
+            self.hatched().into_iter().filter_map(|egg| book.egg(egg)?.clutch.as_ref()).collect();
+        let eggs = clutches.into_iter().flat_map(|clutch| book.eggs_of(clutch));
+        let siblings =
+            eggs.flat_map(|egg| book.young_of(&egg.id)).filter_map(|animal| Some(book.weights(&animal.id).first()?.0));
+        let mut masses: Vec<Mass> = self.babies.iter().filter_map(|baby| baby.mass).chain(siblings).collect();
+        masses.sort_unstable();
+        let others = |mass: Mass| {
+            let mut others = masses.clone();
+            others.remove(others.iter().position(|other| *other == mass)?);
+            others.get(others.len().saturating_sub(1) / 2).copied()
+        };
+        let mut far: Vec<Doubt> = Vec::new();
+        for mass in self.babies.iter().filter_map(|baby| baby.mass) {
+            let Some(usual) = others(mass).filter(|usual| super::animals::far(mass, *usual)) else { continue };
+            let doubt = Doubt::BabyFar { mass, others: usual };
+            if (masses.len() > 2 || mass > usual) && !far.contains(&doubt) {
+                far.push(doubt);
+            }
+        }
+        far
+    }
+
     /// What an egg's baby weighed: its own, twins together; of babies not told apart an even share.
     fn mass_out(&self, egg: &EggId) -> Option<Mass> {
         let mut sum = 0i64;
@@ -260,7 +286,7 @@ impl Act for HatchedOut {
                 doubts.push(Doubt::SlugHatched { letter: letter() });
             }
         }
-        doubts.extend(masses_far(&self.babies));
+        doubts.extend(self.masses_far(book));
         for baby in &self.babies {
             if book.animals_coded(&baby.code).next().is_some() {
                 doubts.push(Doubt::CodeTaken { code: baby.code.trim().to_owned() });
@@ -277,13 +303,4 @@ impl Act for HatchedOut {
         }
         doubts
     }
-}
-
-/// Less than half or more than twice what the middle one of them weighs: a slipped digit rather than a baby.
-fn masses_far(babies: &[NewBaby]) -> Vec<Doubt> {
-    let mut masses: Vec<Mass> = babies.iter().filter_map(|baby| baby.mass).collect();
-    masses.sort_unstable();
-    let Some(&before) = masses.get(masses.len() / 2).filter(|_| masses.len() > 2) else { return Vec::new() };
-    let far = masses.into_iter().filter(|&now| super::animals::far(now, before));
-    far.map(|now| Doubt::MassFar { what: "A baby", now, before }).collect()
 }

@@ -334,6 +334,11 @@ impl std::error::Error for Refusal {}
 /// Something unlikely but possible: asked once, done when confirmed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Doubt {
+    /// A baby beside others of its clutch.
+    BabyFar {
+        mass: Mass,
+        others: Mass,
+    },
     /// Far from what it was or should be.
     MassFar {
         what: &'static str,
@@ -535,6 +540,9 @@ impl fmt::Display for In<'_, Doubt> {
         match doubt {
             Doubt::MassFar { what, now, before } => {
                 write!(f, "{what} is {}, and was {} before. Is that right?", shown.mass(*now), shown.mass(*before))
+            }
+            Doubt::BabyFar { mass, others } => {
+                write!(f, "A baby weighs {} and the others {}. Is that right?", shown.mass(*mass), shown.mass(*others))
             }
             Doubt::NumberTaken { number } => write!(f, "There is a clutch {number} already. Use this number twice?"),
             Doubt::CodeTaken { code } => write!(f, "There is an animal {code} already. Use this code twice?"),

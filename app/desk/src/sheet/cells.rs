@@ -106,6 +106,37 @@ pub(super) fn status(text: &str) -> Result<Option<Went>, String> {
     }
 }
 
+/// A cell that begins a row of sums, or a page's foot (words from memory).
+pub(super) fn sums_up(text: &str) -> bool {
+    let said = lower(text);
+    let bare = said.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, ':' | ' ' | '=' | '.'));
+    let sum = matches!(
+        bare,
+        "total"
+            | "totals"
+            | "subtotal"
+            | "sub total"
+            | "sub-total"
+            | "grand total"
+            | "sum"
+            | "summe"
+            | "gesamt"
+            | "gesamtsumme"
+            | "zwischensumme"
+            | "suma"
+            | "average"
+            | "mean"
+            | "durchschnitt"
+            | "mittelwert"
+            | "promedio"
+            | "anzahl"
+    );
+    let mut words = said.split(' ');
+    let page = matches!(words.next(), Some("page" | "seite" | "página" | "pagina"));
+    let number = words.next().is_some_and(|word| word.parse::<u32>().is_ok());
+    sum || page && number && matches!(words.next(), Some("of" | "von" | "de" | "/"))
+}
+
 /// Eggs, as many as a clutch may have.
 pub(super) fn count(label: &str, text: &str) -> Result<Option<u32>, String> {
     let ask = Ask::count(label, 0, book::acts::MOST_EGGS);
@@ -115,10 +146,11 @@ pub(super) fn count(label: &str, text: &str) -> Result<Option<u32>, String> {
 /// In `unit` where the cell has none.
 pub(super) fn mass(text: &str, mark: Option<char>, unit: &str) -> Result<Option<Mass>, String> {
     let ask = Ask::mass("Weight", (1, 100_000));
-    let text = with_point(text, mark);
-    let bare = text.ends_with(|c: char| c.is_ascii_digit());
-    let text = if bare { format!("{text} {unit}") } else { text };
-    Ok(figure(&text, &ask, Units::default())?.map(Mass))
+    let unread = || format!("“{text}” is not a weight. Write it like 310 g.");
+    let plain = with_point(text, mark).ok_or_else(unread)?;
+    let bare = plain.ends_with(|c: char| c.is_ascii_digit());
+    let plain = if bare { format!("{plain} {unit}") } else { plain };
+    Ok(figure(&plain, &ask, Units::default()).map_err(|_| unread())?.map(Mass))
 }
 
 /// In `own` where the cell names no currency.
@@ -128,7 +160,15 @@ pub(super) fn money(text: &str, own: Option<Currency>) -> Result<Option<Money>, 
     Ok(minor.and_then(|minor| crate::money::of(text, own).map(|currency| Money { minor, currency })))
 }
 
+/// What stands where a keeper had nothing to enter.
+fn is_nothing(text: &str) -> bool {
+    matches!(lower(text).as_str(), "-" | "–" | "—" | "?" | "n/a" | "na" | "k.a." | "none")
+}
+
 fn figure(text: &str, ask: &Ask, units: Units) -> Result<Option<i64>, String> {
+    if is_nothing(text) {
+        return Ok(None);
+    }
     match read(text, ask, units) {
         Reading::Empty => Ok(None),
         Reading::Value { value, .. } => Ok(Some(value)),
@@ -137,14 +177,35 @@ fn figure(text: &str, ask: &Ask, units: Units) -> Result<Option<i64>, String> {
 }
 
 /// A number as its column writes it, with a point for its decimals and a digit more, so that three of them stay decimals.
-fn with_point(text: &str, mark: Option<char>) -> String {
-    let Some(mark) = mark else { return text.to_owned() };
+/// What stands otherwise than before three digits cannot part thousands: alone it is the decimals' mark in this cell,
+/// whatever the column has. None where the marks fit no way of writing.
+fn with_point(text: &str, mark: Option<char>) -> Option<String> {
+    let Some(mark) = mark else { return Some(text.to_owned()) };
     let end = text.rfind(|c: char| c.is_ascii_digit()).map_or(0, |at| at + 1);
     let (number, behind) = text.split_at(end);
+    let start = number.find(|c: char| c.is_ascii_digit()).unwrap_or(0);
+    let (before, number) = number.split_at(start);
     let other = if mark == ',' { '.' } else { ',' };
-    let number: String = number.chars().filter(|c| *c != other).map(|c| if c == mark { '.' } else { c }).collect();
+    let whole = number.split(mark).next().unwrap_or_default();
+    let mut groups = whole.split(other);
+    let first = groups.next().unwrap_or_default().len();
+    let mut groups = groups.peekable();
+    let grouped = groups.peek().is_none() || ((1..=3).contains(&first) && groups.all(|group| group.len() == 3));
+    let mark = match (grouped, number.matches([',', '.']).count()) {
+        (true, _) => mark,
+        (false, 1) => other,
+        (false, _) => return None,
+    };
+    let number: String = number
+        .chars()
+        .filter(|c| *c == mark || !matches!(c, ',' | '.'))
+        .map(|c| if c == mark { '.' } else { c })
+        .collect();
+    if number.matches('.').count() > 1 {
+        return None;
+    }
     let more = if number.contains('.') { "0" } else { "" };
-    format!("{number}{more}{behind}")
+    Some(format!("{before}{number}{more}{behind}"))
 }
 
 /// The mark before the decimals of a column's numbers: where its cells tell, `Ok`; else the first cell that leaves it open.
@@ -226,10 +287,21 @@ mod tests {
             ("1.240,5", Some(','), "g", 1_240_500),
             ("2.205 lb", Some('.'), "g", 1_000_171),
             ("16", None, "oz", 453_592),
+            // Two digits behind it part no thousands, whatever the column has.
+            ("0,62 kg", Some('.'), "g", 620_000),
+            ("0.62 kg", Some(','), "g", 620_000),
+            ("2.1", Some(','), "g", 2_100),
+            ("1.5", Some(','), "g", 1_500),
         ] {
             assert_eq!(mass(text, mark, unit), Ok(Some(Mass(milligrams))), "{text} {mark:?} {unit}");
         }
-        assert!(mass("heavy", None, "g").expect_err("no figure").contains("heavy"));
+        for text in ["heavy", "1,05,0", "1.2.3,4"] {
+            let said = mass(text, Some('.'), "g").expect_err("no figure");
+            assert!(said.contains(&format!("“{text}”")), "as it stands in the cell: {said}");
+        }
+        for text in ["", "-", "n/a", "?"] {
+            assert_eq!(mass(text, Some('.'), "g"), Ok(None), "{text}");
+        }
     }
 
     #[test]

@@ -43,6 +43,8 @@ pub enum Column {
     /// The clutch's number.
     Number,
     Laid,
+    /// All of them, slugs and bad eggs among them.
+    Eggs,
     Good,
     Dud,
     Slug,
@@ -56,14 +58,14 @@ const OF_ANIMALS: &[Column] = &[
     Code, Name, Species, Sex, Morph, Line, Locality, Born, Dam, Sire, Weight, Weighed, Place, Status, Left, Price,
     Note, Id,
 ];
-const OF_CLUTCHES: &[Column] = &[Number, Species, Dam, Sire, Laid, Good, Dud, Slug, Hatched, Note];
+const OF_CLUTCHES: &[Column] = &[Number, Species, Dam, Sire, Laid, Eggs, Good, Dud, Slug, Hatched, Note];
 
 /// Each column with headings people give it, in lower case: English, German, Spanish (common practice, from memory).
-const HEADINGS: [(Column, &[&str]); 24] = [
-    (Code, &["code", "animal id", "animal code", "tag", "nr", "no", "tier", "kürzel", "código", "codigo"]),
+const HEADINGS: [(Column, &[&str]); 25] = [
+    (Code, &["code", "id", "animal id", "animal code", "tag", "nr", "no", "tier", "kürzel", "código", "codigo"]),
     (Name, &["name", "animal", "animal name", "tiername", "nombre"]),
     (Species, &["species", "kind", "common name", "scientific name", "art", "spezies", "especie"]),
-    (Sex, &["sex", "gender", "geschlecht", "sexo"]),
+    (Sex, &["sex", "gender", "m", "f", "geschlecht", "geschl", "sexo"]),
     (
         Morph,
         &[
@@ -90,6 +92,7 @@ const HEADINGS: [(Column, &[&str]); 24] = [
         &[
             "born",
             "born on",
+            "hatched",
             "hatched on",
             "hatch date",
             "hatchdate",
@@ -113,8 +116,8 @@ const HEADINGS: [(Column, &[&str]); 24] = [
             "eclosion",
         ],
     ),
-    (Dam, &["dam", "mother", "female", "female parent", "mutter", "muttertier", "weibchen", "madre", "hembra"]),
-    (Sire, &["sire", "father", "male", "male parent", "vater", "vatertier", "männchen", "padre", "macho"]),
+    (Dam, &["dam", "dams", "mother", "female", "female parent", "mutter", "muttertier", "weibchen", "madre", "hembra"]),
+    (Sire, &["sire", "sires", "father", "male", "male parent", "vater", "vatertier", "männchen", "padre", "macho"]),
     (Weight, &["weight", "mass", "current weight", "last weight", "gewicht", "peso"]),
     (
         Weighed,
@@ -207,21 +210,8 @@ const HEADINGS: [(Column, &[&str]); 24] = [
             "fecha de puesta",
         ],
     ),
-    (
-        Good,
-        &[
-            "good",
-            "good eggs",
-            "fertile",
-            "fertile eggs",
-            "eggs",
-            "eier",
-            "gute eier",
-            "befruchtet",
-            "huevos",
-            "fértiles",
-        ],
-    ),
+    (Good, &["good", "good eggs", "fertile", "fertile eggs", "gute eier", "befruchtet", "fértiles"]),
+    (Eggs, &["eggs", "all eggs", "total eggs", "egg count", "clutch size", "eier", "eizahl", "huevos"]),
     (Dud, &["dud", "duds", "bad eggs", "infertile", "unbefruchtet", "infértiles"]),
     (Slug, &["slug", "slugs", "wachseier"]),
     (Hatched, &["hatched", "babies", "hatchlings", "young", "geschlüpft", "schlüpflinge", "eclosionados", "crías"]),
@@ -266,6 +256,7 @@ impl Column {
             Id => "id",
             Number => "number",
             Laid => "laid",
+            Eggs => "eggs",
             Good => "good",
             Dud => "dud",
             Slug => "slug",
@@ -315,7 +306,13 @@ mod tests {
             (SheetOf::Animals, "Geschlecht:", Some(Sex)),
             (SheetOf::Animals, "Fecha de nacimiento", Some(Born)),
             (SheetOf::Animals, "Price [EUR]", Some(Price)),
+            (SheetOf::Animals, "ID#", Some(Code)),
+            (SheetOf::Animals, "M/F", Some(Sex)),
+            (SheetOf::Animals, "Geschl.", Some(Sex)),
+            (SheetOf::Animals, "Hatched", Some(Born)),
             (SheetOf::Animals, "Laid", None),
+            (SheetOf::Clutches, "Dams", Some(Dam)),
+            (SheetOf::Clutches, "Eggs", Some(Eggs)),
             (SheetOf::Clutches, "Clutch", Some(Number)),
             (SheetOf::Clutches, "Lay date", Some(Laid)),
             (SheetOf::Clutches, "Hatched", Some(Hatched)),

@@ -53,6 +53,19 @@ impl File {
         self.earlier(&self.ids, "Candlemark id", id.as_str(), turn)
     }
 
+    /// That an earlier row has the same name.
+    pub(super) fn name_twice(&self, name: &str, turn: usize) -> Option<String> {
+        self.earlier(&self.names, "Name", name.trim(), turn)
+    }
+
+    /// The only animal of the book that is called so.
+    pub(super) fn only_named(&self, name: &str) -> Option<AnimalId> {
+        match self.here.get(&lower(name))?.as_slice() {
+            [one] => Some(one.clone()),
+            _ => None,
+        }
+    }
+
     fn earlier(&self, by: &BTreeMap<String, Vec<usize>>, of: &str, text: &str, turn: usize) -> Option<String> {
         let first = *by.get(&lower(text))?.first()?;
         (first < turn).then(|| {

@@ -220,8 +220,12 @@ impl SheetForm {
         self.heads
             .iter()
             .zip(&self.columns)
-            .filter(|(head, _)| !head.trim().is_empty())
-            .map(|(head, column)| (remembered_as(self.what, head), said(column)))
+            .enumerate()
+            // Nobody said anything of a column in which nothing stands.
+            .filter(|(place, (head, column))| {
+                !head.trim().is_empty() && (column.is_some() || !self.example(*place).is_empty())
+            })
+            .map(|(_, (head, column))| (remembered_as(self.what, head), said(column)))
             .collect()
     }
 

@@ -6,8 +6,8 @@ use super::rows::{AnimalRow, Fault, Parent, PlaceFound, Reader, RowRead};
 use super::{Comes, Fix, SheetLine, Unclear};
 use book::acts::{AnimalCard, ClutchCard, SheetAnimal, SheetBroughtIn, SheetRow};
 use book::records::Counts;
-use book::words::Went;
-use book::{AnimalId, ClutchId};
+use book::words::{Sex, Went};
+use book::{AnimalId, ClutchId, lower};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 use trade::money::Money;
@@ -111,10 +111,22 @@ impl<'a> Row<'a, '_> {
             self.tell_left_out();
             return Comes::LeftOut;
         }
+        if self.is_no_record() {
+            let of = if self.reader.form.what == SheetOf::Animals { "an animal" } else { "a clutch" };
+            return Comes::Bad(vec![format!("This looks like a sum or a heading, not like {of}.")]);
+        }
         match self.reader.form.what {
             SheetOf::Animals => self.animal(),
             SheetOf::Clutches => self.clutch(),
         }
+    }
+
+    /// A row that sums others up, tells a page, or is a heading among them.
+    fn is_no_record(&self) -> bool {
+        let filled: Vec<&str> = self.line.1.iter().map(|cell| cell.trim()).filter(|cell| !cell.is_empty()).collect();
+        let named = [Column::Code, Column::Name, Column::Number].map(|column| self.text(column));
+        let alone = filled.len() == 1 && filled[0].ends_with(':');
+        alone || filled.first().into_iter().chain(&named).any(|cell| cells::sums_up(cell))
     }
 
     fn tell_left_out(&mut self) {
@@ -130,7 +142,7 @@ impl<'a> Row<'a, '_> {
     }
 
     fn animal(&mut self) -> Comes {
-        let known = self.known();
+        let known = self.known().or_else(|| self.meant());
         let stands = known.as_ref().and_then(|id| AnimalCard::of(self.reader.book, id));
         let mut card = stands.clone().unwrap_or_default();
         let parents = [card.dam.take(), card.sire.take()];
@@ -157,11 +169,37 @@ impl<'a> Row<'a, '_> {
             match reader.book.animal(&id) {
                 _ if text.is_empty() => Ok(None),
                 Some(_) => Ok(Some(id)),
-                None => Err(Fault::Cell(format!(
-                    "No animal here has the id “{text}”. Leave the column out, or the cell empty."
-                ))),
+                // Of other records, or of a barn that begins anew.
+                None => Ok(None),
             }
         })
+    }
+
+    /// The animal of the book that has its code; or, where the row has none, the only one of its name. One that is called
+    /// otherwise, or is of another species, is another.
+    fn meant(&mut self) -> Option<AnimalId> {
+        let (book, code, name) = (self.reader.book, self.text(Column::Code), self.text(Column::Name));
+        if code.is_empty() && name.is_empty() {
+            return None;
+        }
+        let found = if code.is_empty() {
+            self.reader.file.only_named(name)
+        } else {
+            book.animals_coded(code).next().map(|a| a.id.clone())
+        };
+        let animal = book.animal(&found?)?;
+        let other_name = !name.is_empty() && animal.name.as_ref().is_some_and(|own| lower(own.trim()) != lower(name));
+        let species = cells::species(&self.reader.species, self.text(Column::Species)).ok().flatten();
+        let other_species = species.is_some() && animal.species.is_some() && species != animal.species;
+        if !other_name && !other_species {
+            return Some(animal.id.clone());
+        }
+        if !code.is_empty() {
+            let is = book.animal_name(&animal.id);
+            self.bad
+                .push(format!("The code “{code}” belongs to {is}, another animal that is here. Write another code."));
+        }
+        None
     }
 
     /// What is taken as it stands. An empty cell takes nothing away.
@@ -256,7 +294,13 @@ impl<'a> Row<'a, '_> {
             && (book.animals_coded(&row.card.code).next().is_some()
                 || book.animal(&AnimalId::from(self.reader.form.ids[self.turn].as_str())).is_some());
         match &row.known {
-            Some(id) => self.bad.extend(self.reader.file.id_twice(id, self.turn)),
+            Some(id) => {
+                let file = &self.reader.file;
+                let twice = file.id_twice(id, self.turn).or_else(|| file.twice(self.text(Column::Code), self.turn));
+                let named = || file.name_twice(self.text(Column::Name), self.turn);
+                let by_name = self.text(Column::Code).is_empty() && self.text(Column::Id).is_empty();
+                self.bad.extend(twice.or_else(|| by_name.then(named).flatten()));
+            }
             None => self.bad.extend(self.reader.file.twice(&row.card.code, self.turn)),
         }
         if !self.bad.is_empty() || !self.open.is_empty() {
@@ -295,12 +339,34 @@ impl<'a> Row<'a, '_> {
             found.into_iter().collect::<Vec<AnimalId>>()
         };
         let (dams, sires) = (parent(self, Column::Dam), parent(self, Column::Sire));
+        for (parents, what, wrong) in [(&dams, "dam", Sex::Male), (&sires, "sire", Sex::Female)] {
+            let book = self.reader.book;
+            for id in parents.iter().filter(|id| book.animal(id).is_some_and(|animal| animal.sex == Some(wrong))) {
+                let is = if wrong == Sex::Male { "male" } else { "female" };
+                self.bad.push(format!("Its {what}, {}, is {is}. Correct one of the two.", book.animal_name(id)));
+            }
+        }
         let laid = self.day(Column::Laid);
         let mut count = |column: Column, label: &str| self.simple(column, |text| cells::count(label, text));
+        let all = count(Column::Eggs, "Eggs");
         let good = count(Column::Good, "Good eggs");
         let dud = count(Column::Dud, "Bad eggs");
         let slug = count(Column::Slug, "Slugs");
         let hatched = count(Column::Hatched, "Eggs hatched");
+        let others = dud.unwrap_or(0) + slug.unwrap_or(0);
+        let good = match (all, good) {
+            (Some(all), Some(good)) if all != good + others => {
+                self.bad
+                    .push(format!("{all} eggs, but good, bad and slugs make {}. Correct one of them.", good + others));
+                Some(good)
+            }
+            (Some(all), None) if all < others => {
+                self.bad.push(format!("{all} eggs, but bad eggs and slugs make {others}. Correct one of them."));
+                None
+            }
+            (Some(all), None) => Some(all - others),
+            (_, good) => good,
+        };
         let counted = good.or(dud).or(slug).is_some();
         let counts =
             counted.then(|| Counts { good: good.unwrap_or(0), dud: dud.unwrap_or(0), slug: slug.unwrap_or(0) });

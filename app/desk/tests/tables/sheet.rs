@@ -225,13 +225,80 @@ fn a_sheet_that_was_changed_comes_back_by_its_ids() {
     let mut again = Try::on(sheet.device, &text);
     let comes = again.comes();
     assert_eq!(comes[..3], ["[Name]", "[Weight]", "new"]);
-    assert!(comes[3].contains("No animal here has the id"), "{}", comes[3]);
+    assert_eq!(comes[3], "new", "an id of other records names nobody here");
     assert!(comes[4].contains("is already in row 2"), "{}", comes[4]);
     again.bring();
     let name = |id: &AnimalId| again.book().animal(id).and_then(|animal| animal.name.clone());
     assert_eq!((name(&a), name(&b)), (Some("Anna".into()), Some("Bea".into())), "an empty cell takes nothing away");
     assert_eq!(again.book().weights(&b).len(), 2);
     assert_eq!(again.book().weights(&a).len(), 1);
+}
+
+#[test]
+fn an_animal_that_is_here_is_known_by_its_code_or_its_only_name() {
+    let mut sheet = Try::new(
+        "Code|Name|Species|Weight\nL1|Luna|ball python|1650\nZ1|Zeus|ball python|900\n|Ivy|corn|300\n|Ivy|corn|310",
+    );
+    sheet.bring();
+    let luna = sheet.id("L1");
+    let text = "Code|Name|Species|Weight|Weighed on\nL1|Luna|ball python|1800|2026-06-08\n|zeus||950|2026-06-08\nZ1|Hera|corn||\n\
+                Z1||corn||\n|Ivy|corn|320|2026-06-08\n|Zeus||960|2026-06-09\n|Zeus|corn|200|2026-06-09";
+    let mut again = Try::on(sheet.device, text);
+    let comes = again.comes();
+    assert_eq!(comes[0], "[Weight]", "by its code");
+    assert_eq!(comes[1], "[Name, Weight]", "by its only name, in any case");
+    assert!(comes[2].contains("belongs to Zeus"), "another name: {}", comes[2]);
+    assert!(comes[3].contains("belongs to Zeus"), "another species: {}", comes[3]);
+    assert_eq!(comes[4], "new", "two are called so: it is neither");
+    assert!(comes[5].contains("is already in row 3"), "{}", comes[5]);
+    assert_eq!(comes[6], "new", "another species, no code: another animal");
+    again.bring();
+    assert_eq!(again.book().weights(&luna).len(), 2);
+}
+
+#[test]
+fn sums_and_headings_among_the_rows_are_no_records() {
+    let sheet = Try::new(
+        "Name|Species|Weight\nBob|corn|300\nTotal||300\nTOTAL 3|corn|\nCorn snakes:||\nSumme|5|\nPage 2 of 3||\nTotoro|corn|\nPage|corn|",
+    );
+    let comes = sheet.comes();
+    for row in 1..6 {
+        assert!(comes[row].contains("looks like a sum or a heading"), "row {row}: {}", comes[row]);
+    }
+    assert_eq!([&comes[0], &comes[6], &comes[7]], ["new"; 3]);
+}
+
+#[test]
+fn eggs_are_all_of_them_and_good_ones_are_good() {
+    let device = Try::new("Name|Sex\nLuna|f\nZeus|m");
+    let mut animals = device;
+    animals.bring();
+    let text = "Clutch|Dam|Sire|Laid|Eggs|Good|Slugs\nC1|Luna|Zeus|2024-05-01|9|8|1\nC2|Luna||2025-05-01|9||2\nC3|Luna||2026-05-01|9|9|1\n\
+                C4|Luna||2023-05-01|2||3\nC5|Zeus|Luna|2022-05-01|5|5|0";
+    let mut sheet = Try::on(animals.device, text);
+    let comes = sheet.comes();
+    assert_eq!([&comes[0], &comes[1]], ["new"; 2]);
+    assert!(comes[2].contains("9 eggs, but good, bad and slugs make 10"), "{}", comes[2]);
+    assert!(comes[3].contains("2 eggs, but bad eggs and slugs make 3"), "{}", comes[3]);
+    assert!(
+        comes[4].contains("Its dam, Zeus, is male") && comes[4].contains("Its sire, Luna, is female"),
+        "{}",
+        comes[4]
+    );
+    sheet.bring();
+    let counts = |number: &str| {
+        let clutch = sheet.book().clutches_numbered(number).next().expect("brought in");
+        let counts = clutch.counts().expect("counted");
+        (counts.good, counts.slug)
+    };
+    assert_eq!((counts("C1"), counts("C2")), ((8, 1), (7, 2)));
+}
+
+#[test]
+fn a_column_without_cells_is_not_remembered_as_left_out() {
+    let said = Try::new("Name|Species|Price\nAnn|corn|").form.said();
+    assert!(said.keys().any(|head| head.contains("species")));
+    assert!(!said.keys().any(|head| head.contains("price")), "{said:?}");
 }
 
 /// What is taken out, with numbers and texts as a spreadsheet has them, and back in.

@@ -153,8 +153,8 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
         Fact::DosedTwice { what, dose, last } => super::care::dosed_twice((what, dose.as_deref()), *last, today),
         Fact::ToBox { found, eggs } => {
             let eggs = eggs.map(|n| format!("{}, ", super::count(n as usize, "egg", "eggs"))).unwrap_or_default();
-            let found = found.map(|w| dates::when(w, today)).unwrap_or_default();
-            format!("{eggs}found {found}, not boxed")
+            let found = found.map(|w| format!("found {}, ", dates::when(w, today))).unwrap_or_default();
+            format!("{eggs}{found}not boxed")
         }
         Fact::LookTonight { stage: Stage::Passed, .. } => {
             "Window passed without a pip: check lay date, temperature and the eggs.".into()

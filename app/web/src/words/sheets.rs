@@ -97,6 +97,7 @@ pub fn column(column: Column) -> &'static str {
         Column::Id => "Candlemark id",
         Column::Number => "clutch number",
         Column::Laid => "laid on",
+        Column::Eggs => "all eggs",
         Column::Good => "good eggs",
         Column::Dud => "bad eggs",
         Column::Slug => "slugs",

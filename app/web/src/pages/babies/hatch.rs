@@ -188,13 +188,17 @@ pub fn HatchOut(id: FillingId) -> impl IntoView {
             made.try_set(Some(young));
         });
     };
+    // Undone, the form is back as it was filled in.
+    let done = Memo::new(move |_| {
+        made.get().filter(|young: &Vec<AnimalId>| barn.read(|book| young.iter().all(|id| book.animal(id).is_some())))
+    });
     let nothing_said = move || lines.with(Vec::is_empty) && fates.with(BTreeMap::is_empty);
     let name = barn.peek(|book| names::filling(book, &id));
     let back_again = back.clone();
     view! {
         <div class="page alone">
             <Head title=said::HATCH_OUT.to_string() back=(back.clone(), name) />
-            {move || match made.get() {
+            {move || match done.get() {
                 Some(young) => view! { <Done filling=filling.get_value() young back=back_again.clone() /> }.into_any(),
                 None => view! {
                     <p>{said::HATCH_HOW}</p>
