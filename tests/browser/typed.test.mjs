@@ -87,7 +87,7 @@ test('an egg\'s page saves only what was typed, and eggs that leave weigh what w
   await page.getByText('Eggs, one by one').tap();
   await link(page, 'Egg A').tap();
   await button(page, 'Save').tap();
-  await said(page, 'Nothing was changed');
+  await said(page, 'Nothing changed');
   await field(page, 'Width').fill('0.6 in');
   await button(page, 'Save').tap();
   await said(page, 'Egg saved.');
