@@ -6,7 +6,7 @@ use crate::heat::Stay;
 use crate::ids::*;
 use crate::order::Order;
 use crate::records::*;
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use trade::species::{Changes, Profile};
 use trade::units::Mass;
 use trade::water::{BoxEvent, FillTo, Noted};
@@ -89,10 +89,17 @@ impl Book {
         stays
     }
 
-    /// The first outer day of an egg's window when `now` is before it.
-    pub(crate) fn early_before(&self, egg: &EggId, now: NaiveDateTime) -> Option<NaiveDate> {
-        let window = self.window_of(&[self.egg(egg)?], now).ok()?;
-        (now < window.unlooked.outer.0).then(|| window.unlooked.likely.0.date())
+    /// The first likely day of an egg's window when `at` is before all of it. Where there is no window, when not half of what is
+    /// usual for the species has passed since it was laid (our choice, no source).
+    pub(crate) fn early_before(&self, egg: &EggId, at: NaiveDateTime) -> Option<NaiveDate> {
+        let egg = self.egg(egg)?;
+        if let Ok(window) = self.window_of(&[egg], at) {
+            return (at < window.unlooked.outer.0).then(|| window.unlooked.likely.0.date());
+        }
+        let clutch = self.clutch(egg.clutch.as_ref()?)?;
+        let (laid, days) = (clutch.laid.or(clutch.found)?.latest(), self.clutch_profile(clutch).ref_days);
+        let hours = |part: f64| TimeDelta::hours((days * 24.0 * part) as i64);
+        (at < laid + hours(0.5)).then(|| (laid + hours(1.0)).date())
     }
 
     /// What happened to a box's mass, oldest first.

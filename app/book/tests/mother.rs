@@ -433,3 +433,35 @@ fn since_when_is_put_right_with_its_place() {
     b.d.undo_last();
     assert_eq!(b.d.book.filling(&nest).expect("there").note, None);
 }
+
+#[test]
+fn who_has_eggs_with_her_is_asked_about_before_she_goes() {
+    let mut b = barn();
+    let nest = b.leave(6);
+    b.days(1);
+    let when = When::time(b.d.now);
+    let card = PlaceCard::new(PlaceWhat::Tub, "Vivarium 2".to_owned());
+    let other = b.d.make(Kind::Place, &PlaceAdded { id: None, card }, PlaceId::new);
+    let asked = Doubt::WithHerEggs { name: "Briar".to_owned() };
+    let alone = Moved::to_place(vec![b.mother.thing()], other.clone(), when);
+    assert_eq!(alone.doubts(&b.d.book, b.d.now), [asked.clone()]);
+    let both = Moved::to_place(vec![b.mother.thing(), nest.thing()], other, when);
+    assert_eq!(both.doubts(&b.d.book, b.d.now), [], "her eggs go with her");
+    let (animals, price, note) = (vec![b.mother.clone()], String::new(), String::new());
+    let sold = AnimalsPlaced { animals, how: Went::Sold, to: None, when, price, note };
+    assert_eq!(sold.doubts(&b.d.book, b.d.now), [asked]);
+}
+
+#[test]
+fn a_pip_long_before_its_time_is_asked_about_with_a_window_or_without() {
+    let mut b = barn();
+    let nest = b.leave(6);
+    let eggs = vec![b.eggs(&nest)[0].clone()];
+    let pipped = |when| EggsPipped { eggs: eggs.clone(), when };
+    let early = |b: &Barn, when| matches!(pipped(when).doubts(&b.d.book, b.d.now)[..], [Doubt::Early { .. }]);
+    // Nobody reads a thermometer where she lies.
+    assert!(early(&b, None));
+    b.days(60);
+    assert!(!early(&b, None));
+    assert!(early(&b, Some(When::day(at("2026-03-05T12:00").date()))), "late paper of a day before its time");
+}

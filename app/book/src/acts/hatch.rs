@@ -121,9 +121,10 @@ fn only_once(book: &Book, eggs: &[&Egg], which: Step) -> Result<(), Refusal> {
     }
 }
 
-/// Long before the window: a slip, or something to look at twice.
-pub(super) fn early(book: &Book, eggs: &[EggId], now: NaiveDateTime) -> Vec<Doubt> {
-    let mut days: Vec<_> = eggs.iter().filter_map(|egg| book.early_before(egg, now)).collect();
+/// Long before the window, at the moment it is said to have happened: a slip, or something to look at twice.
+pub(super) fn early(book: &Book, eggs: &[EggId], when: Option<When>, now: NaiveDateTime) -> Vec<Doubt> {
+    let at = when.map_or(now, |when| when.latest().min(now));
+    let mut days: Vec<_> = eggs.iter().filter_map(|egg| book.early_before(egg, at)).collect();
     days.sort_unstable();
     days.into_iter().next().map(|likely_from| Doubt::Early { likely_from }).into_iter().collect()
 }
@@ -138,7 +139,7 @@ impl Act for EggsPipped {
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
-        early(book, &self.eggs, now)
+        early(book, &self.eggs, self.when, now)
     }
 }
 
@@ -215,7 +216,7 @@ impl Act for EggsOut {
     }
 
     fn doubts(&self, book: &Book, now: NaiveDateTime) -> Vec<Doubt> {
-        early(book, &self.eggs, now)
+        early(book, &self.eggs, self.when, now)
     }
 }
 

@@ -264,7 +264,7 @@ impl Act for HatchedOut {
             .filter(|id| book.egg(id).is_some_and(|egg| egg.fate.is_none()))
             .cloned()
             .collect();
-        let mut doubts = early(book, &still, now);
+        let mut doubts = early(book, &still, self.when, now);
         // Babies not told apart are as many as the shells they came from, or somebody is missing.
         let mut groups: BTreeMap<Vec<&EggId>, usize> = BTreeMap::new();
         for baby in self.babies.iter().filter(|baby| baby.eggs.len() > 1) {

@@ -68,6 +68,9 @@ impl Act for Moved {
         if let Where::Place(place) = &self.to {
             let animals: Vec<&Thing> = self.things.iter().filter(|thing| thing.kind == Kind::Animal).collect();
             doubts.extend(crowded(book, &animals, place));
+            // Her nest may go with her.
+            let stays = |nest: &Filling| !self.things.contains(&nest.id.thing());
+            doubts.extend(animals.iter().filter_map(|thing| with_her_eggs(book, &thing.id.as_str().into(), stays)));
         }
         let to = if let Where::Place(place) = &self.to { Some(place) } else { None };
         doubts.extend(apart_doubts(book, self.things.iter().filter(|thing| thing.kind != Kind::Egg), to, self.when));
@@ -84,6 +87,13 @@ pub(super) fn not_a_shelf(book: &Book, to: &Where) -> Option<Doubt> {
     let place = book.place(id)?;
     let fine = matches!(place.what, Some(PlaceWhat::Shelf | PlaceWhat::Incubator));
     (!fine).then(|| Doubt::NotAShelf { name: place.name.clone().unwrap_or_default() })
+}
+
+/// Asks about a female that would go from eggs left with her.
+pub(super) fn with_her_eggs(book: &Book, animal: &AnimalId, stays: impl Fn(&Filling) -> bool) -> Option<Doubt> {
+    let mut hers = book.clutches_of(animal).filter(|clutch| clutch.dams.contains(animal));
+    let lies = hers.any(|clutch| book.nest(&clutch.id).is_some_and(&stays));
+    lies.then(|| Doubt::WithHerEggs { name: book.animal_name(animal) })
 }
 
 /// Asks when animals that come to a tub would not be alone in it. Rooms and racks hold many.

@@ -1,6 +1,7 @@
 //! People outside the barn, and who left to whom on which day.
 
 use super::money::first_amount;
+use super::moves::with_her_eggs;
 use super::quarantine::apart_doubts;
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, all_there, draft, fresh, in_order, not_future, there};
@@ -120,6 +121,7 @@ impl Act for AnimalsPlaced {
                 doubts.push(Doubt::HeldForOther { name: book.animal_name(id) });
             }
         }
+        doubts.extend(self.animals.iter().filter_map(|id| with_her_eggs(book, id, |_| true)));
         let things: Vec<Thing> = self.animals.iter().map(AnimalId::thing).collect();
         doubts.extend(apart_doubts(book, things.iter(), None, self.when));
         doubts

@@ -334,6 +334,10 @@ impl std::error::Error for Refusal {}
 /// Something unlikely but possible: asked once, done when confirmed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Doubt {
+    /// A female whose eggs were left with her.
+    WithHerEggs {
+        name: String,
+    },
     /// A baby beside others of its clutch.
     BabyFar {
         mass: Mass,
@@ -541,6 +545,7 @@ impl fmt::Display for In<'_, Doubt> {
             Doubt::MassFar { what, now, before } => {
                 write!(f, "{what} is {}, and was {} before. Is that right?", shown.mass(*now), shown.mass(*before))
             }
+            Doubt::WithHerEggs { name } => write!(f, "{name} has eggs with her. Do it anyway?"),
             Doubt::BabyFar { mass, others } => {
                 write!(f, "A baby weighs {} and the others {}. Is that right?", shown.mass(*mass), shown.mass(*others))
             }
