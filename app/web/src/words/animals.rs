@@ -359,6 +359,9 @@ pub fn past(past: &PastRecord) -> String {
         String::new()
     };
     let clutches = count(past.clutches as usize, "clutch", "clutches");
+    if past.eggs == 0 && past.slugs == 0 {
+        return format!("{clutches}, eggs not counted.");
+    }
     format!("{clutches}: {}{slugs}.{veins}", count(past.eggs as usize, "egg", "eggs"))
 }
 

@@ -22,6 +22,7 @@ pub const NOT_COUNTED_LONG: &str =
     "Nobody has counted these eggs. Count those you see before noting what became of them.";
 pub const NO_EGG_WAITS: &str = "No egg with her is at this stage.";
 pub const READ: &str = "Read where she lies";
+pub const READINGS: &str = "Readings taken there, to see or correct";
 pub const NO_PLACE: &str = "nobody noted where";
 pub const NO_NEST: &str =
     "It is not noted where she lies: without a temperature there is no hatch window. Say where, with Move.";

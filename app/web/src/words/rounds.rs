@@ -205,6 +205,8 @@ pub fn fact(kind: Kind, fact: &Fact, now: NaiveDateTime, prefs: &Prefs) -> Strin
             format!("{mark}, until {}", dates::near(*until, today))
         }
         Fact::Cleaning { tubs, since } => super::cleaning::due(*tubs, *since, today),
+        // One that has no clutch has a row of its own.
+        Fact::Ready { .. } if kind == Kind::Animal => "Ready by your rule".into(),
         Fact::Ready { ready } => format!("{} by your rule", super::count(*ready as usize, "is ready", "are ready")),
         Fact::Wish { ready } => {
             format!("On the waiting list; {} fit", super::count(*ready, "ready animal would", "ready animals would"))

@@ -8,7 +8,7 @@ use crate::store::barn;
 use crate::ui::day::{DateField, Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper};
 use crate::ui::{Empty, Head};
-use crate::words::{boxes as box_words, clutch as said, names, pull as pull_words};
+use crate::words::{boxes as box_words, clutch as said, mother, names, pull as pull_words};
 use book::acts::made;
 use book::{Book, ClutchId, EggId, FillingId, Kind, Where};
 use desk::forms::boxes::{self, LaterForm};
@@ -25,7 +25,18 @@ pub fn EggsLater(id: String) -> impl IntoView {
         }
         .into_any();
     }
-    let number = barn.peek(|book| book.clutch_number(&id));
+    let (number, nest) = barn.peek(|book| (book.clutch_number(&id), book.nest(&id).is_some()));
+    if nest {
+        return view! {
+            <div class="page">
+                <Head title=mother::TAKE.to_string() back=(Page::Clutch(id.to_string()), number) />
+                <Another id=id.clone() />
+                <h2>{said::LATER_TITLE}</h2>
+                <Added id />
+            </div>
+        }
+        .into_any();
+    }
     view! {
         <div class="page">
             <Head title=said::LATER_TITLE.to_string() back=(Page::Clutch(id.to_string()), number) />

@@ -125,7 +125,8 @@ pub fn NestGlance(view: BoxView, nest: Nest, seen: Seen) -> impl IntoView {
         })}
         {reading.map(|place| view! {
             <h2>{said::READ}</h2>
-            <ReadNow id=place />
+            <ReadNow id=place.clone() />
+            <p class="inset"><a class="reach" href=Page::Place(place.to_string()).href()>{said::READINGS}</a></p>
             <p class="aside inset">{said::WARMS}</p>
         })}
         <BoxHeat id=heated />
