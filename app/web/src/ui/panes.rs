@@ -67,7 +67,9 @@ pub fn Pane(
 fn show_chosen(pane: &HtmlElement) {
     let Some(row) = pane.query_selector(".row[aria-current=true]").ok().flatten() else { return };
     let (seen, row_is) = (pane.get_bounding_client_rect(), row.get_bounding_client_rect());
-    if row_is.top() >= seen.top() && row_is.bottom() <= seen.bottom() {
+    // Half of it is enough: the list is not moved for a row that was chosen at its edge.
+    let middle = (row_is.top() + row_is.bottom()) / 2.0;
+    if middle >= seen.top() && middle <= seen.bottom() {
         return;
     }
     // To its middle, by the list alone: a browser asked to show the row would scroll the page too.
