@@ -188,10 +188,12 @@ pub fn score(file: &Path) -> Outcome {
     run(cargo().args(["run", "--quiet", "-p", "trade", "--example", "score", "--"]).arg(file))
 }
 
-/// Harmed bundles for ten minutes, simulated devices for `CANDLEMARK_MINUTES` (30 unless told), as long devices that share a
+/// Harmed bundles for ten minutes, 10,000 histories of any acts, simulated devices for `CANDLEMARK_MINUTES` (30 unless told), as long devices that share a
 /// store, after a barn of 50 devices and 200,000 acts, then every `tests/bench/*.soak.mjs`, on what is shipped.
 pub fn soak() -> Outcome {
     run(cargo().args(["run", "--release", "-p", "journal", "--example", "shake", "--", "600"]))?;
+    let histories = ["test", "--release", "-p", "book", "--test", "any_acts"];
+    run(cargo().args(histories).env("CANDLEMARK_HISTORIES", "10000"))?;
     let minutes = env::var("CANDLEMARK_MINUTES").unwrap_or_else(|_| "30".to_owned());
     let seeds = ["test", "--release", "-p", "storage", "what_is", "--", "--nocapture"];
     run(cargo().args(seeds).env("CANDLEMARK_MINUTES", &minutes))?;
