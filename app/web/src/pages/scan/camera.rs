@@ -55,12 +55,17 @@ pub async fn open(video: &HtmlVideoElement, lens: Option<&str>, lost: Callback<(
         track.set_onended(Some(ended.unchecked_ref()));
     }
     video.set_src_object(Some(&stream));
-    if let Ok(playing) = video.play() {
-        // Rejected when the page is left at once; the stream is stopped then anyway.
-        let _ = JsFuture::from(playing).await;
-    }
+    play(video).await;
     // Taken away before its first picture: what was said of it stands.
     if taken.get() { Err(NoCamera::Lost) } else { Ok(stream) }
+}
+
+/// Starts the picture. Rejected when the page is left at once, or put aside by the browser to save power: whoever finds it
+/// standing asks again.
+pub async fn play(video: &HtmlVideoElement) {
+    if let Ok(playing) = video.play() {
+        let _ = JsFuture::from(playing).await;
+    }
 }
 
 fn why(error: &JsValue) -> NoCamera {

@@ -15,7 +15,7 @@ use std::rc::Rc;
 use std::time::Duration;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{HtmlCanvasElement, ImageBitmap, MediaStream};
+use web_sys::{HtmlCanvasElement, HtmlVideoElement, ImageBitmap, MediaStream};
 
 /// Long enough for a slow phone to show its first picture.
 const PATIENCE: Duration = Duration::from_secs(12);
@@ -104,11 +104,26 @@ pub fn Finder(on_text: Callback<String>, said: RwSignal<String>) -> impl IntoVie
             on_text.run(read.text);
         }
     };
+    let starting = StoredValue::new(false);
+    let start_again = move |video: HtmlVideoElement| {
+        if starting.try_update_value(|on| std::mem::replace(on, true)) == Some(false) {
+            spawn_local(async move {
+                camera::play(&video).await;
+                let _ = starting.try_set_value(false);
+            });
+        }
+    };
     let look = set_interval_with_handle(
         move || {
             let (Some(video), Some(canvas)) = (video.get_untracked(), canvas.get_untracked()) else { return };
+            if stream.with_value(Option::is_none) {
+                return;
+            }
+            if video.paused() {
+                return start_again(video);
+            }
             let Some(reader) = reader.get_value().filter(|r| r.is_free()) else { return };
-            if video.video_width() == 0 || video.paused() || stream.with_value(Option::is_none) {
+            if video.video_width() == 0 {
                 return;
             }
             if outline.with_untracked(Option::is_some) && js_sys::Date::now() - last.get_value().1 > 400.0 {
