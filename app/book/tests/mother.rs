@@ -444,7 +444,7 @@ fn who_has_eggs_with_her_is_asked_about_before_she_goes() {
     let other = b.d.make(Kind::Place, &PlaceAdded { id: None, card }, PlaceId::new);
     let asked = Doubt::WithHerEggs { name: "Briar".to_owned() };
     let alone = Moved::to_place(vec![b.mother.thing()], other.clone(), when);
-    assert_eq!(alone.doubts(&b.d.book, b.d.now), [asked.clone()]);
+    assert_eq!(alone.doubts(&b.d.book, b.d.now), std::slice::from_ref(&asked));
     let both = Moved::to_place(vec![b.mother.thing(), nest.thing()], other, when);
     assert_eq!(both.doubts(&b.d.book, b.d.now), [], "her eggs go with her");
     let (animals, price, note) = (vec![b.mother.clone()], String::new(), String::new());

@@ -150,7 +150,7 @@ fn what_does_not_add_up_is_asked_about_or_refused() {
     babies[1].place = babies[0].place.clone();
     b.d.act(&b.hatch(vec![babies[0].clone()], &[]));
     let occupied = Doubt::Occupied { name: "C1".to_owned() };
-    assert_eq!(doubts(&b, vec![babies[1].clone()]), [occupied.clone()]);
+    assert_eq!(doubts(&b, vec![babies[1].clone()]), std::slice::from_ref(&occupied));
     // One alone is told beside its sibling that is out already.
     babies[1].mass = Some(g(80));
     assert_eq!(doubts(&b, vec![babies[1].clone()]), [Doubt::BabyFar { mass: g(80), others: g(8) }, occupied]);

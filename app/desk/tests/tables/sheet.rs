@@ -262,8 +262,8 @@ fn sums_and_headings_among_the_rows_are_no_records() {
         "Name|Species|Weight\nBob|corn|300\nTotal||300\nTOTAL 3|corn|\nCorn snakes:||\nSumme|5|\nPage 2 of 3||\nTotoro|corn|\nPage|corn|",
     );
     let comes = sheet.comes();
-    for row in 1..6 {
-        assert!(comes[row].contains("looks like a sum or a heading"), "row {row}: {}", comes[row]);
+    for said in &comes[1..6] {
+        assert!(said.contains("looks like a sum or a heading"), "{said}");
     }
     assert_eq!([&comes[0], &comes[6], &comes[7]], ["new"; 3]);
 }
