@@ -94,7 +94,7 @@ try {
   const memory_mb = await megabytes();
   await page.evaluate(go, '#/boxes');
   const box = await page.locator('main a[href^="#/box/"]').first().evaluate((a) => a.hash.split('/')[2]);
-  await visit(page, app.url, `#/labels/${Array(2000).fill(`box:${box}`).join(',')}`);
+  await visit(page, app.url, `#/labels/${Array(2000).fill(`filling:${box}`).join(',')}`);
   const download = page.waitForEvent('download');
   const start = Date.now();
   await page.getByRole('button', { name: 'PDF', exact: true }).click();
