@@ -185,7 +185,13 @@ impl<'a> Row<'a, '_> {
         let found = if code.is_empty() {
             self.reader.file.only_named(name)
         } else {
-            book.animals_coded(code).next().map(|a| a.id.clone())
+            let mut coded = book.animals_coded(code);
+            let first = coded.next().map(|animal| animal.id.clone());
+            if coded.next().is_some() {
+                self.bad.push(format!("More than one animal here has the code “{code}”. Change one of them first."));
+                return None;
+            }
+            first
         };
         let animal = book.animal(&found?)?;
         let other_name = !name.is_empty() && animal.name.as_ref().is_some_and(|own| lower(own.trim()) != lower(name));

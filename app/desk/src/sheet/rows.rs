@@ -6,7 +6,7 @@ use super::days::DayColumn;
 use super::family::File;
 use super::places::Places;
 use super::row::Row;
-use super::{ColumnWay, Question, RowFound, SheetForm, SheetFound, SheetLine, Unclear, family};
+use super::{ColumnWay, Comes, Question, RowFound, SheetForm, SheetFound, SheetLine, Unclear, family};
 use crate::measure::Units;
 use book::acts::{AnimalCard, ClutchCard};
 use book::{AnimalId, Book, PlaceId};
@@ -81,9 +81,17 @@ pub(super) fn read(form: &SheetForm, book: &Book, units: Units, now: NaiveDateTi
     let reader = Reader::new(form, book, units, now);
     let mut found = SheetFound::default();
     let mut unclear: BTreeMap<(usize, String), Unclear> = BTreeMap::new();
+    let mut changed: BTreeMap<AnimalId, usize> = BTreeMap::new();
     for (turn, line) in form.rows.iter().enumerate() {
         let mut row = Row { reader: &reader, line, turn, open: Vec::new(), bad: Vec::new(), unclear: &mut unclear };
-        let comes = row.comes();
+        let mut comes = row.comes();
+        // By its id, its code or its only name: each may name it.
+        if let Comes::Changes(RowRead::Animal(animal), _) = &comes
+            && let Some(first) = animal.known.clone().and_then(|id| changed.insert(id, line.0))
+        {
+            comes =
+                Comes::Bad(vec![format!("This animal is changed by row {first} already. Leave one of the two out.")]);
+        }
         found.rows.push(RowFound { number: line.0, called: row.called(), comes });
     }
     found.order = family::settle(book, &mut found.rows);

@@ -3,7 +3,7 @@
 #[path = "../../../book/tests/common/mod.rs"]
 mod device;
 
-use book::acts::SheetBroughtIn;
+use book::acts::{AnimalAdded, AnimalCard, SheetBroughtIn};
 use book::words::{PlaceWhat, Sex, Went};
 use book::{AnimalId, Book};
 use desk::Units;
@@ -254,6 +254,22 @@ fn an_animal_that_is_here_is_known_by_its_code_or_its_only_name() {
     assert_eq!(comes[6], "new", "another species, no code: another animal");
     again.bring();
     assert_eq!(again.book().weights(&luna).len(), 2);
+    // Named by its code in one row, by its name alone in another.
+    let text = "Code|Name|Weight|Weighed on\nL1||1850|2026-06-09\n|Luna|1860|2026-06-09";
+    let comes = Try::on(again.device, text).comes();
+    assert_eq!(comes[0], "[Weight]");
+    assert!(comes[1].contains("is changed by row 2 already"), "{}", comes[1]);
+}
+
+#[test]
+fn a_code_that_two_animals_have_names_neither() {
+    let mut device = Device::new(1);
+    for name in ["Ann", "Bea"] {
+        let card = AnimalCard { code: "X1".to_owned(), name: name.to_owned(), ..AnimalCard::default() };
+        device.act(&AnimalAdded { id: None, card, place: None });
+    }
+    let comes = Try::on(device, "Code|Weight\nX1|300").comes();
+    assert!(comes[0].contains("More than one animal here has the code"), "{}", comes[0]);
 }
 
 #[test]
