@@ -134,10 +134,18 @@ self.addEventListener('message', (event) => {
 
 self.addEventListener('fetch', (event) => {
   const url = new URL(event.request.url);
-  if (url.origin !== scope.origin) return event.respondWith(Response.error());
+  if (url.origin !== scope.origin) {
+    // Only the worker that shares asks like this, and only its policy lets it: the store is the keeper's own. It is let through
+    // untouched, since this worker's own policy knows no other server.
+    const { mode, credentials, destination } = event.request;
+    if (mode === 'cors' && credentials === 'omit' && destination === '') return;
+    return event.respondWith(Response.error());
+  }
   if (event.request.method === 'POST' && url.href === new URL('share', scope).href) return event.respondWith(lay(event.request));
   if (url.href === shared) return event.respondWith(pickUp(event.request.method));
   if (event.request.method !== 'GET' || !url.pathname.startsWith(scope.pathname)) return;
+  // A store beside the app is asked, never answered from a copy.
+  if (event.request.cache === 'no-store') return;
   url.search = '';
   url.hash = '';
   const href = url.href === new URL('index.html', scope).href ? scope.href : url.href;

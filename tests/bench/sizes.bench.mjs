@@ -15,6 +15,7 @@ function when(file) {
   if (/^scan-worker/.test(file)) return 'the scanner';
   if (/^carry-worker/.test(file)) return 'a bundle';
   if (/^lock-worker/.test(file)) return 'a passphrase';
+  if (/^share-worker/.test(file)) return 'devices in step';
   // What the page names, but for what a browser asks for when everything else is there.
   const named = file === 'index.html' || (page.includes(file) && !/\.(png|svg|webmanifest)$|^rescue\./.test(file));
   return named ? 'first load' : 'in the background';

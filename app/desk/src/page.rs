@@ -132,6 +132,10 @@ pub enum Page {
     Bundles,
     /// The same, with a file that was shared with the app.
     BundleShared,
+    /// Devices kept in step through a store that they share.
+    Share,
+    /// What another device's code says of that store.
+    Join(String),
     /// A spreadsheet to bring in.
     Sheet,
     More,
@@ -457,6 +461,8 @@ pages! {
     "/sheet" [] (Page::Sheet) in Bundles;
     "/bundles" [] (Page::Bundles) in Bundles;
     "/bundles/shared" [] (Page::BundleShared) in Bundles;
+    "/share" [] (Page::Share) in Bundles;
+    "/join/*" [text] (Page::Join(text)) in Bundles;
     "/more" [] (Page::More) in More;
     "/guide" [] (Page::Guide) in More;
     "/guide/*" [part] (Page::GuidePart(part)) in More;

@@ -16,15 +16,20 @@
 mod cover;
 mod error;
 mod head;
+mod invite;
 mod key;
 mod machine;
 mod piece;
 mod place;
 pub mod store;
+mod vouch;
+pub mod wire;
 
 pub use error::{Notice, Unfit};
 pub use head::Head;
+pub use invite::{Invitation, MARK, NoInvitation};
 pub use key::{BarnKey, Safe};
 pub use machine::{Around, Ask, Asked, Event, Held, Machine, Reply, Setup, Status, Welcome};
 pub use piece::{MAX_PLAIN, Piece, Sum};
 pub use place::Place;
+pub use vouch::vouched;

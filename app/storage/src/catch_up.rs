@@ -40,12 +40,12 @@ impl Tab {
             _ => return self.read_anew().await.map(|()| true),
         };
         if planted(Fault::StaleTab) {
-            return Ok(self.take_rows(&rows));
+            return Ok(self.take_rows(&rows).unwrap_or(true));
         }
         if !self.adopt(&me, &covered, &rows) {
             return self.read_anew().await.map(|()| true);
         }
-        let fresh = self.take_rows(&rows);
+        let Some(fresh) = self.take_rows(&rows) else { return self.read_anew().await.map(|()| true) };
         let level = {
             let mut inner = self.inner.borrow_mut();
             let by = inner.now.me.as_ref().map(|me| &me.by) != Some(&me.by);
@@ -84,8 +84,8 @@ impl Tab {
         true
     }
 
-    /// Folds rows that are not known here yet.
-    fn take_rows(&self, rows: &[(String, Value)]) -> bool {
+    /// Folds rows that are not known here yet, and says whether there were any; none where one of them needs all lines.
+    fn take_rows(&self, rows: &[(String, Value)]) -> Option<bool> {
         let mut inner = self.inner.borrow_mut();
         let now = &mut inner.now;
         let mut fresh = false;
@@ -94,10 +94,13 @@ impl Tab {
             if now.rows.contains_key(key) {
                 continue;
             }
-            let hash = crate::open::take(&mut now.book, line, &mut now.waiting);
+            let (hash, known) = crate::open::take_known(&mut now.book, line, &mut now.waiting);
+            if !known {
+                return None;
+            }
             now.rows.insert(key.clone(), hash);
             fresh = true;
         }
-        fresh
+        Some(fresh)
     }
 }

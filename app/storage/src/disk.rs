@@ -13,7 +13,8 @@ use std::rc::Rc;
 /// The stores of one database.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Store {
-    /// Lines of this device not sealed into a block yet; by [`crate::layout::row_key`].
+    /// Lines not sealed into a block yet: this device's by [`crate::layout::row_key`], others' from a shared store by
+    /// [`crate::layout::arrived_key`].
     Rows,
     /// Many lines in one text.
     Blocks,

@@ -5,7 +5,8 @@ use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::{Exchange, Import, Known};
 use crate::identity::{Fresh, Me};
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, heads_key, import_key, import_of,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, arrived_hash, heads_key, import_key,
+    import_of,
 };
 use crate::open::{in_spans, pass_over, still_waiting, take};
 use crate::people::lock_of;
@@ -13,7 +14,8 @@ use crate::planted::{Fault, planted};
 use crate::seal::BLOCK;
 use crate::tab::{Attempt, Tab, no_cover, part, stored};
 use book::Book;
-use journal::{DeviceId, Entry, Id, Ref, Taken};
+use journal::{DeviceId, Entry, Hash, Id, Ref, Taken};
+use std::collections::BTreeSet;
 
 /// Lines folded before the page may draw again.
 const AT_ONCE: usize = 2000;
@@ -130,13 +132,13 @@ impl Tab {
     ) -> Result<(Me, Exchange, Cover, LineSet), Trouble> {
         let tx = db.begin(&Store::ALL, true)?;
         let (me, exchange, stored) = (part::<Me>(&*tx, ME), part::<Exchange>(&*tx, EXCHANGE), stored(&*tx));
-        let (blocks, aside) = (tx.keys(Store::Blocks), tx.keys(Store::Aside));
+        let (blocks, aside, rows) = (tx.keys(Store::Blocks), tx.keys(Store::Aside), tx.keys(Store::Rows));
         let lock = (!intake.people.is_empty()).then(|| lock_of(&*tx));
         let (me, mut exchange) = (me.await?, exchange.await?.unwrap_or_default());
         let (covered, mut directory) = stored.await?;
-        let (blocks, aside) = (blocks.await?, aside.await?);
+        let (blocks, aside, rows) = (blocks.await?, aside.await?, rows.await?);
         // A device that has stored nothing has no record of it either.
-        let nothing = blocks.is_empty() && tx.keys(Store::Rows).await?.is_empty();
+        let nothing = blocks.is_empty() && rows.is_empty();
         let covered = match covered {
             Some(covered) => covered,
             None if nothing => Cover::default(),
@@ -148,6 +150,12 @@ impl Tab {
             return Err(Trouble::Overtaken);
         }
         if covered.epoch != intake.epoch && !planted(Fault::LateImport) {
+            return Err(Trouble::Overtaken);
+        }
+        // Some of it came out of a shared store since then, which is no new epoch.
+        let arrived: BTreeSet<&str> = rows.iter().filter_map(|key| arrived_hash(key)).collect();
+        let twice = |line: &str| arrived.contains(Hash::of(line.as_bytes()).to_string().as_str());
+        if !arrived.is_empty() && intake.lines.lines().any(twice) {
             return Err(Trouble::Overtaken);
         }
         let (Successor::Same { book } | Successor::Renamed { book, .. }) = intake.successor;

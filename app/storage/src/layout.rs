@@ -5,7 +5,7 @@ use crate::exchange::Exchange;
 use crate::harm::Harm;
 use crate::identity::Me;
 use crate::lines::Heads;
-use journal::{DeviceId, Tip};
+use journal::{DeviceId, Ref, Tip};
 use serde::{Deserialize, Serialize};
 
 /// Who writes here ([`crate::Me`]).
@@ -39,6 +39,8 @@ pub const PEOPLE_LOCK: &str = "people-lock";
 pub const HARMED: &str = "harmed.";
 /// Before the epoch, in the keys of blocks of own lines.
 const SEAL: &str = "seal.";
+/// Before the keys of rows and blocks of others' lines that came from a shared store.
+const ARRIVED: &str = "from.";
 /// Before the number of a bundle, in the keys of its blocks.
 pub const IMPORT: &str = "import.";
 
@@ -52,10 +54,30 @@ pub fn key_of(dev: DeviceId) -> String {
     format!("{KEY}{dev}")
 }
 
+/// Others' lines that came from a shared store are rows too. Two branches of one device may have one number.
+pub fn arrived_key(act: &Ref) -> String {
+    format!("{ARRIVED}{}.{:010}.{}", act.dev, act.seq, act.hash)
+}
+
+/// The hash of a line of others', by the key of its row.
+pub fn arrived_hash(key: &str) -> Option<&str> {
+    key.strip_prefix(ARRIVED)?.rsplit('.').next()
+}
+
+/// Whether a row or a block holds others' lines from a shared store.
+pub fn is_arrived(key: &str) -> bool {
+    key.starts_with(ARRIVED)
+}
+
 /// The act that a row's key names.
 pub fn row_of(key: &str) -> Option<(DeviceId, u32)> {
-    let (dev, seq) = key.split_once('.')?;
-    Some((dev.parse().ok()?, seq.parse().ok()?))
+    let mut parts = key.strip_prefix(ARRIVED).unwrap_or(key).split('.');
+    Some((parts.next()?.parse().ok()?, parts.next()?.parse().ok()?))
+}
+
+/// Blocks of others' lines that were rows, sealed in this epoch.
+pub fn arrived_block(epoch: u64, chunk: usize) -> String {
+    format!("{ARRIVED}{epoch:012}.{chunk:06}")
 }
 
 /// Blocks of own lines are named by the epoch they were sealed in, which never comes twice.
@@ -63,9 +85,9 @@ pub fn sealed_key(epoch: u64, chunk: usize) -> String {
     format!("{SEAL}{epoch:012}.{chunk:06}")
 }
 
-/// The epoch in the key of a block of own lines, or of something harmed.
+/// The epoch in the key of a sealed block, or of something harmed.
 pub fn epoch_of(key: &str) -> Option<u64> {
-    key.strip_prefix(SEAL).or_else(|| key.strip_prefix(HARMED))?.split('.').next()?.parse().ok()
+    [SEAL, ARRIVED, HARMED].iter().find_map(|before| key.strip_prefix(before))?.split('.').next()?.parse().ok()
 }
 
 /// The blocks of a bundle sort by bundle, then by place.

@@ -3,7 +3,7 @@
 
 use crate::cover::LineSet;
 use crate::disk::Value;
-use crate::layout::BlockInfo;
+use crate::layout::{BlockInfo, import_of, is_arrived};
 use journal::{DeviceId, Entry, Hash, Id};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -142,11 +142,11 @@ impl Lines {
         books.into_iter()
     }
 
-    /// The device that wrote here: only own lines are rows, and only bundles' blocks are named after bundles.
+    /// The device that wrote here: others' rows and blocks are named as such.
     pub fn own_device(&self) -> Option<DeviceId> {
         let own = |line: &&Line| match &self.places[line.place] {
-            Place::Row(_) => true,
-            Place::Block(key) => crate::layout::import_of(key).is_none(),
+            Place::Row(key) => !is_arrived(key),
+            Place::Block(key) => !is_arrived(key) && import_of(key).is_none(),
         };
         let lines = self.sound().filter(own);
         lines.max_by_key(|line| matches!(self.places[line.place], Place::Row(_)))?.read.as_ref().map(|read| read.dev)

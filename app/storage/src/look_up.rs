@@ -4,7 +4,7 @@ use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::Exchange;
 use crate::identity::{Me, Signer, Unsigned, no_key};
-use crate::layout::{BlockInfo, Cover, DIRECTORY, EXCHANGE, ME, TIP, key_of, row_key};
+use crate::layout::{BlockInfo, Cover, DIRECTORY, EXCHANGE, ME, TIP, arrived_key, key_of, row_key};
 use crate::open::in_spans;
 use crate::planted::{Fault, planted};
 use crate::tab::{Attempt, Tab, part, stored};
@@ -204,10 +204,19 @@ impl Tab {
 async fn texts_of(db: &Attempt<'_>, wanted: &[Named]) -> Result<Vec<String>, Trouble> {
     let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
     let directory = part::<Vec<BlockInfo>>(&*tx, DIRECTORY);
-    let rows: Vec<_> = wanted.iter().map(|named| tx.get(Store::Rows, &row_key(named.dev(), named.seq()))).collect();
+    let others = wanted.iter().filter_map(|named| match named {
+        Named::Whole(act) => Some(arrived_key(act)),
+        Named::Short(..) => None,
+    });
+    let own = wanted.iter().map(|named| row_key(named.dev(), named.seq()));
+    let rows: Vec<_> = own.chain(others).map(|key| tx.get(Store::Rows, &key)).collect();
     let mut texts = Vec::new();
     for row in rows {
         texts.extend(row.await?.and_then(Value::text));
+    }
+    // A short name is no key of others' rows.
+    if wanted.iter().any(|named| matches!(named, Named::Short(_))) {
+        texts.extend(tx.all(Store::Rows).await?.into_iter().filter_map(|(_, value)| value.text()));
     }
     // Without a list, all blocks may hold them.
     let Some(directory) = directory.await.ok().flatten() else {

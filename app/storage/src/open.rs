@@ -128,8 +128,8 @@ impl Tab {
             waiting.lines().map(|line| (String::new(), line.to_owned())).chain(rows).collect();
         // Parts come before lines. Where there are no lines, copying what is live can wait until it has been drawn.
         let before = (parts > 0 && !lines.is_empty()).then(|| book.clone());
-        let (rows, waiting) = take_all(&mut book, &lines);
-        if rows.values().map(LineSet::one).sum::<LineSet>() != cover.rows {
+        let (rows, waiting, known) = take_all(&mut book, &lines);
+        if !known || rows.values().map(LineSet::one).sum::<LineSet>() != cover.rows {
             return None;
         }
         self.inner.borrow_mut().now = Now {
@@ -195,7 +195,8 @@ impl Tab {
         }
         let lines: Vec<(String, String)> =
             rows.into_iter().filter_map(|(key, value)| Some((key, value.text()?))).collect();
-        let (rows, held) = take_all(&mut book, &lines);
+        // Folded from the first line, nothing needs more history.
+        let (rows, held, _) = take_all(&mut book, &lines);
         waiting.extend(held);
         pass_over(&mut book, &gaps);
         still_waiting(&book, &mut waiting);
@@ -241,7 +242,7 @@ impl Tab {
             }
         }
         let lines = self.inner.borrow_mut().now.rest.take().map(|rest| rest.lines).unwrap_or_default();
-        let (_, waiting) = take_all(&mut book, &lines);
+        let (_, waiting, _) = take_all(&mut book, &lines);
         let now = &mut self.inner.borrow_mut().now;
         now.book = book;
         now.waiting = waiting;
@@ -282,29 +283,38 @@ impl Tab {
 
 /// Folds a line; its hash.
 pub(crate) fn take(book: &mut Book, line: &str, waiting: &mut Vec<String>) -> Hash {
+    take_known(book, line, waiting).0
+}
+
+/// The same, and whether the line could be folded with what is known here: one that is older than a folded state may need
+/// all lines.
+pub(crate) fn take_known(book: &mut Book, line: &str, waiting: &mut Vec<String>) -> (Hash, bool) {
     match Entry::read(line) {
         Ok(entry) => {
             let hash = entry.hash;
-            if matches!(book.take_entry(entry), Ok(Taken::Held)) {
+            let taken = book.take_entry(entry);
+            if matches!(taken, Ok(Taken::Held)) {
                 waiting.push(line.to_owned());
             }
-            hash
+            (hash, !matches!(taken, Ok(Taken::NeedsHistory)))
         }
         // A line that cannot be read now is kept in storage as it is; a newer version may read it.
-        Err(_) => Hash::of(line.as_bytes()),
+        Err(_) => (Hash::of(line.as_bytes()), true),
     }
 }
 
-/// Folds rows; their hashes by key (those without a key are not rows), and which of the lines waited for earlier ones.
-fn take_all(book: &mut Book, lines: &[(String, String)]) -> (BTreeMap<String, Hash>, Vec<String>) {
-    let (mut rows, mut waiting) = (BTreeMap::new(), Vec::new());
+/// Folds rows; their hashes by key (those without a key are not rows), which of the lines waited for earlier ones, and
+/// whether all could be folded with what is known here.
+fn take_all(book: &mut Book, lines: &[(String, String)]) -> (BTreeMap<String, Hash>, Vec<String>, bool) {
+    let (mut rows, mut waiting, mut all_known) = (BTreeMap::new(), Vec::new(), true);
     for (key, line) in lines {
-        let hash = take(book, line, &mut waiting);
+        let (hash, known) = take_known(book, line, &mut waiting);
+        all_known &= known;
         if !key.is_empty() {
             rows.insert(key.clone(), hash);
         }
     }
-    (rows, waiting)
+    (rows, waiting, all_known)
 }
 
 /// Folds what waits for acts that were lost here.

@@ -3,7 +3,8 @@
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble};
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, Kept, PART, SNAPSHOT, STATE, StateHead, Sum, WAITING, heads_key, sealed_key,
+    BlockInfo, COVER, Cover, DIRECTORY, Kept, PART, SNAPSHOT, STATE, StateHead, Sum, WAITING, arrived_block, heads_key,
+    is_arrived, sealed_key,
 };
 use crate::open::still_waiting;
 use crate::planted::{Fault, planted};
@@ -95,16 +96,20 @@ impl Tab {
         if !same && !planted(Fault::LooseState) && !planted(Fault::HalfFolded) && !planted(Fault::StaleTab) {
             return Ok(None);
         }
-        let mut lines = Vec::with_capacity(rows.len());
+        let (mut own, mut arrived) = (Vec::with_capacity(rows.len()), Vec::new());
+        let count = rows.len();
         for (key, value) in rows {
             let Some(line) = value.text() else { return Ok(None) };
             let known = folded.rows.get(&key).is_some_and(|hash| *hash == Hash::of(line.as_bytes()));
             if !known && !planted(Fault::SealBlind) && !planted(Fault::StaleTab) {
                 return Ok(None);
             }
-            lines.push(line);
+            match is_arrived(&key) {
+                true => arrived.push(line),
+                false => own.push(line),
+            }
         }
-        if lines.len() != folded.rows.len() && !planted(Fault::SealBlind) && !planted(Fault::StaleTab) {
+        if count != folded.rows.len() && !planted(Fault::SealBlind) && !planted(Fault::StaleTab) {
             return Ok(None);
         }
         let parts: BTreeSet<String> = folded.parts.iter().map(|sum| sum.part_key()).collect();
@@ -114,12 +119,11 @@ impl Tab {
             return Ok(None);
         }
         let epoch = covered.epoch + 1;
-        for (n, chunk) in lines.chunks(BLOCK).enumerate() {
-            let text = chunk.join("\n");
-            let key = match planted(Fault::PutBlocks) {
-                true => "seal.first".to_owned(),
-                false => sealed_key(epoch, n),
-            };
+        let sealed = own.chunks(BLOCK).enumerate().map(|(n, lines)| (sealed_key(epoch, n), lines));
+        let others = arrived.chunks(BLOCK).enumerate().map(|(n, lines)| (arrived_block(epoch, n), lines));
+        for (key, lines) in sealed.chain(others) {
+            let text = lines.join("\n");
+            let key = if planted(Fault::PutBlocks) { "seal.first".to_owned() } else { key };
             let (block, heads) = BlockInfo::of(&key, &text);
             directory.push(block);
             tx.put(Store::Meta, &heads_key(&key), heads.as_text().into())?;

@@ -26,6 +26,23 @@ pub const HEADERS: [(&str, &str); 6] = [
     ("Cache-Control", "no-cache"),
 ];
 
+/// The one program that asks another server, the store that the keeper named; nobody knows beforehand which. A worker that comes
+/// from a server has that server's policy for it, not the page's.
+const SHARE_WORKER: &str = "share-worker_loader.js";
+
+/// The headers that a file is to be served with.
+pub fn headers(file: &str) -> impl Iterator<Item = (&'static str, String)> {
+    let open = file == SHARE_WORKER;
+    HEADERS.iter().map(move |(name, value)| match *name {
+        "Content-Security-Policy" if open => (*name, share_policy()),
+        _ => (*name, (*value).to_owned()),
+    })
+}
+
+fn share_policy() -> String {
+    POLICY.replace("connect-src 'self'", "connect-src 'self' https: http:")
+}
+
 const WORKER: &str = "sw.js";
 /// The folder that Trunk builds in. One that was ended while it built leaves it behind in `dist/`.
 const STAGE: &str = ".stage";
@@ -184,7 +201,12 @@ fn replaced(text: &str, start: &str, rest: &str) -> Outcome<String> {
 /// The form that several hosts of static pages read; files whose names carry a hash may be kept for good.
 fn underscore_headers() -> String {
     let lines: Vec<String> = HEADERS.iter().map(|(name, value)| format!("  {name}: {value}")).collect();
-    format!("/*\n{}\n", lines.join("\n"))
+    // All rules that fit a file count: what the first one said of it is taken back before the second says it.
+    format!(
+        "/*\n{}\n/{SHARE_WORKER}\n  ! Content-Security-Policy\n  Content-Security-Policy: {}\n",
+        lines.join("\n"),
+        share_policy()
+    )
 }
 
 /// The same for hosts that run Apache's server.
@@ -193,8 +215,10 @@ fn htaccess() -> String {
         HEADERS.iter().map(|(name, value)| format!("  Header always set {name} \"{value}\"")).collect();
     format!(
         "AddType application/wasm .wasm\nAddType text/javascript .js .mjs\nAddType application/manifest+json .webmanifest\n\
-         <IfModule mod_headers.c>\n{}\n</IfModule>\n",
-        lines.join("\n")
+         <IfModule mod_headers.c>\n{}\n  <Files \"{SHARE_WORKER}\">\n  Header always set Content-Security-Policy \"{}\"\n  \
+         </Files>\n</IfModule>\n",
+        lines.join("\n"),
+        share_policy()
     )
 }
 
@@ -208,6 +232,17 @@ mod tests {
         let page = fs::read_to_string(root().join("app/web/index.html")).expect("the page");
         let own = POLICY.replace("; frame-ancestors 'none'", "");
         assert!(page.contains(&format!("content=\"{own}\"")), "app/web/index.html must hold the policy: {own}");
+    }
+
+    #[test]
+    fn one_file_may_ask_other_servers() {
+        let policy = |file: &str| headers(file).find(|(name, _)| *name == "Content-Security-Policy").expect("it").1;
+        for file in ["index.html", "sw.js", "carry-worker_loader.js", "share-worker.js", "x/share-worker_loader.js"] {
+            assert_eq!(policy(file), POLICY, "{file}");
+        }
+        assert_eq!(policy(SHARE_WORKER).matches("connect-src 'self' https: http:;").count(), 1);
+        assert_eq!(underscore_headers().matches("https: http:").count(), 1);
+        assert_eq!(htaccess().matches("https: http:").count(), 1);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! A small server of static files for this machine, with the headers that a real host should send.
 
 use crate::Outcome;
-use crate::finish::HEADERS;
+use crate::finish;
 use sha2::{Digest, Sha256};
 use std::fs;
 use std::io::{self, BufRead, BufReader, Write};
@@ -154,7 +154,8 @@ fn give(asked: &str, known: Option<&str>, dir: &Path, folder: &str) -> Answer {
     };
     let tag =
         format!("\"{}\"", Sha256::digest(&body).iter().take(12).map(|byte| format!("{byte:02x}")).collect::<String>());
-    let mut headers: Vec<_> = HEADERS.iter().map(|(name, value)| (*name, (*value).to_owned())).collect();
+    let file = path.strip_prefix(dir).unwrap_or(&path).to_string_lossy();
+    let mut headers: Vec<_> = finish::headers(&file).collect();
     headers.push(("Content-Type", kind(&path).to_owned()));
     let same = known == Some(tag.as_str());
     headers.push(("ETag", tag));

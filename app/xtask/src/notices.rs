@@ -11,7 +11,7 @@ use std::process::Command;
 
 pub const NAME: &str = "licences.html";
 /// What is built for the browser: the app and its workers.
-const SHIPPED: [&str; 4] = ["web", "carry", "scan", "lock"];
+const SHIPPED: [&str; 5] = ["web", "carry", "scan", "lock", "share"];
 
 /// A library that ships.
 #[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]

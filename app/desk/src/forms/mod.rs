@@ -18,6 +18,7 @@ pub mod money;
 pub mod pairing;
 pub mod places;
 pub mod pull;
+pub mod share;
 mod species;
 pub mod traits;
 pub mod water;

@@ -96,6 +96,8 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Daybook => vec![Page::Daybook],
         Variant::Bundles => vec![Page::Bundles],
         Variant::BundleShared => vec![Page::BundleShared],
+        Variant::Share => vec![Page::Share],
+        Variant::Join => vec![Page::Join("AXsicyI6".to_owned())],
         Variant::Sheet => vec![Page::Sheet],
         Variant::More => vec![Page::More],
         Variant::Guide => vec![Page::Guide],

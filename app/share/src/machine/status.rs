@@ -2,9 +2,10 @@
 
 use super::Machine;
 use crate::store::No;
+use serde::{Deserialize, Serialize};
 
 /// How things stand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Status {
     /// The records are not open yet.
     Closed,
@@ -19,7 +20,7 @@ pub enum Status {
 }
 
 /// What the store said to this key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Welcome {
     /// Not asked yet.
     Unknown,

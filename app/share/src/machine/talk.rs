@@ -3,6 +3,7 @@
 use crate::store::{Answer, Verb};
 use journal::bundle::{Bundle, Signed};
 use journal::{DeviceId, Fold, Id, PublicKey, Ref, Signature};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What is not this crate's: the clock and randomness.
@@ -15,7 +16,7 @@ pub trait Around {
 }
 
 /// Who shares what.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Setup {
     /// The book that the store's folder is named after.
     pub book: Id,
@@ -33,7 +34,7 @@ pub struct Setup {
 }
 
 /// What the device holds, told whenever that changes.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Held {
     /// The last act of every branch of every device; only what is folded.
     pub tips: Vec<Ref>,

@@ -15,6 +15,7 @@ pub use s3::Bucket;
 pub use secret::Secret;
 pub use webdav::WebFolder;
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// What is asked of a store. Paths have no slash at either end; asking twice is as good as once.
@@ -84,7 +85,7 @@ impl fmt::Debug for Answer {
 }
 
 /// Why a store does not do what is asked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum No {
     /// There is no answer.
     Network,

@@ -1,6 +1,7 @@
 //! What adaptors say and hear, and what the barn's real key closes.
 
 mod bucket;
+mod invite;
 mod key;
 mod web;
 

@@ -4,6 +4,7 @@
 //! `CANDLEMARK_SEED=n cargo test -p storage one_seed -- --nocapture` replays a seed and prints what happened;
 //! `CANDLEMARK_SEEDS=n` tries so many seeds instead of the suite's, `CANDLEMARK_MINUTES=n` goes on for so long.
 
+mod brought;
 mod chance;
 mod compare;
 mod deed;

@@ -6,9 +6,6 @@ use super::compare::{hashes, stored_lines};
 use super::storage::{Bits, Device, SimDisk, Ticks};
 use crate::Tab;
 use crate::disk::Trouble;
-use crate::exchange::Exchange;
-use crate::intake::{Intake, Successor};
-use book::Book;
 use journal::{Draft, DraftSet, Entry, Hash, Ref};
 use serde_json::{Map, json};
 use std::cell::{Cell, RefCell};
@@ -235,7 +232,8 @@ impl World {
                 self.note(format!("page {number}: keep"));
                 self.job(number, "keep", async move { Done::Other("keep", tab.keep().await) });
             }
-            14..=16 => self.bundle(number, device, chance),
+            14..=15 => self.bundle(number, device, chance),
+            16 => self.arrive(number, device, chance),
             17 => {
                 let imports: Vec<(u32, bool)> = tab.exchange().imports.iter().map(|i| (i.n, i.aside)).collect();
                 let Some(&(n, aside)) = chance.pick(&imports) else { return Ok(()) };
@@ -250,73 +248,6 @@ impl World {
             _ => self.job(number, "catch up", async move { Done::Other("catch up", tab.catch_up().await.map(drop)) }),
         }
         Ok(())
-    }
-
-    /// Another device's lines, as they are now, come to this one.
-    pub(super) fn bundle(&mut self, number: usize, device: usize, chance: &mut Chance) {
-        let others: Vec<usize> = (0..self.seats.len()).filter(|other| *other != device).collect();
-        let Some(&from) = chance.pick(&others) else { return };
-        let theirs = stored_lines(&self.seats[from].storage.borrow().bits);
-        // Of some bundles only a part arrives: what was lacking by then.
-        let theirs: Vec<String> = match chance.below(3) {
-            0 => theirs.into_iter().skip(chance.below(3) as usize).collect(),
-            _ => theirs,
-        };
-        let Some(first) = theirs.iter().find_map(|line| Entry::read(line).ok()) else { return };
-        let Some(page) = self.pages.get(&number) else { return };
-        let (tab, looks) = (page.tab.clone(), chance.below(60));
-        self.note(format!("page {number}: bundle of {} lines from device {from}", theirs.len()));
-        let ticks = self.ticks.clone();
-        self.job(number, "bundle", async move {
-            let had = match tab.everything().await {
-                Ok(had) => had,
-                Err(trouble) => return Done::Taken(Err(trouble), Vec::new()),
-            };
-            let known: BTreeSet<Hash> = had.lines.lines().map(|line| Hash::of(line.as_bytes())).collect();
-            let book = had.me.as_ref().map(|me| me.book).filter(|_| !had.lines.is_empty()).unwrap_or(first.book);
-            if book != first.book {
-                return Done::Other("bundle of another book", Ok(()));
-            }
-            let new: Vec<String> =
-                theirs.into_iter().filter(|line| !known.contains(&Hash::of(line.as_bytes()))).collect();
-            let hashes: Vec<Hash> = new.iter().map(|line| Hash::of(line.as_bytes())).collect();
-            let text: String = new.iter().map(|line| format!("{line}\n")).collect();
-            let own = had.me.as_ref().map(|me| me.dev);
-            let elsewhere = own.is_some_and(|own| {
-                let end = |lines: &mut dyn Iterator<Item = &str>| {
-                    let mut book = Book::new(book);
-                    lines.for_each(|line| drop(book.take(line)));
-                    let fork = book.journal().forks().any(|fork| fork.dev == own);
-                    (book.journal().chain(own).map(|chain| (chain.seq, chain.held)), fork)
-                };
-                end(&mut had.lines.lines()) != end(&mut had.lines.lines().chain(text.lines()))
-            });
-            let successor = match own {
-                Some(dev) if elsewhere => Successor::Renamed { book, dev },
-                _ => Successor::Same { book },
-            };
-            // The keeper reads what it would change.
-            let until = ticks.get() + looks;
-            std::future::poll_fn(|_| if ticks.get() >= until { Poll::Ready(()) } else { Poll::Pending }).await;
-            let intake = Intake {
-                lines: &text,
-                photos: &[],
-                people: &[],
-                people_lock: None,
-                erased: &[],
-                epoch: had.covered.epoch,
-                successor,
-            };
-            let from = first.dev();
-            let acts = new.len();
-            let note = |exchange: &mut Exchange, n| {
-                if acts > 0 {
-                    let import = crate::Import { n, from, made: String::new(), at_ms: 0, acts, aside: false };
-                    exchange.imports.push(import);
-                }
-            };
-            Done::Taken(tab.take_in(&intake, note, |_| {}).await, hashes)
-        });
     }
 
     /// Everything begun on a device is done.

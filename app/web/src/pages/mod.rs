@@ -22,6 +22,7 @@ pub mod rounds;
 pub mod scan;
 pub mod season;
 pub mod settings;
+pub mod share;
 pub mod sheet;
 pub mod side;
 pub mod walk;
@@ -52,6 +53,8 @@ pub fn show(page: Page) -> AnyView {
         | Page::Found(..)
         | Page::Clutch(..)
         | Page::EggsLater(..)
+        | Page::Share
+        | Page::Join(..)
         | Page::FromLabel(..) => later(page, |page| Box::pin(egg_room(page))),
         Page::Label(..) | Page::PrintLabels | Page::Labels(..) | Page::Printer | Page::BlankLabels => {
             later(page, |page| Box::pin(paper(page)))
@@ -100,7 +103,7 @@ fn made(page: impl FnOnce() -> AnyView) -> AnyView {
     page()
 }
 
-/// What is done with wet hands: scanning, boxes, pulling a clutch.
+/// What is done with wet hands: scanning, boxes, pulling a clutch; and devices in step.
 #[wasm_split(egg_room, fallible)]
 fn egg_room(page: Page) -> Part {
     Ok(match page {
@@ -115,6 +118,9 @@ fn egg_room(page: Page) -> Part {
         Page::Clutch(id) => made(move || view! { <boxes::ClutchPage id /> }.into_any()),
         Page::EggsLater(id) => made(move || view! { <boxes::EggsLater id /> }.into_any()),
         Page::FromLabel(raw) => made(move || view! { <scan::FromLabel raw /> }.into_any()),
+        // Beside what writes, which is what it goes on with by itself.
+        Page::Share => made(move || view! { <share::Share /> }.into_any()),
+        Page::Join(text) => made(move || share::join(text)),
         _ => view! { <Lost /> }.into_any(),
     })
 }

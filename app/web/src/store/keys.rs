@@ -36,18 +36,23 @@ pub async fn make() -> Option<DeviceKey> {
     Some(DeviceKey { public, private: Value::Other(Rc::new(JsValue::from(private))) })
 }
 
+/// Signs a text for this device; none where the browser does not.
+pub(super) async fn sign_text(signer: &Signer, text: &str) -> Option<Signature> {
+    match signer {
+        Signer::Secret(secret) => Some(Keypair::from_secret(secret).sign_text(text)),
+        Signer::Kept(Value::Other(key)) => {
+            let key: CryptoKey = key.downcast_ref::<JsValue>()?.clone().dyn_into().ok()?;
+            let message = Uint8Array::from(text.as_bytes());
+            Some(Signature(bytes(subtle()?.sign_with_str_and_buffer_source(ED25519, &key, &message)).await?))
+        }
+        Signer::Kept(Value::Text(_)) => None,
+    }
+}
+
 /// Signs the end of this device's chain; none where the browser does not.
 async fn sign(unsigned: Unsigned) -> Option<Signed> {
     let Unsigned { head, signer } = unsigned;
-    let signature = match signer {
-        Signer::Secret(secret) => Keypair::from_secret(&secret).sign(&head),
-        Signer::Kept(Value::Other(key)) => {
-            let key: CryptoKey = key.downcast_ref::<JsValue>()?.clone().dyn_into().ok()?;
-            let message = Uint8Array::from(head.message().as_bytes());
-            Signature(bytes(subtle()?.sign_with_str_and_buffer_source(ED25519, &key, &message)).await?)
-        }
-        Signer::Kept(Value::Text(_)) => return None,
-    };
+    let signature = sign_text(&signer, &head.message()).await?;
     Some(Signed { count: head.seq, head: head.hash, signature })
 }
 

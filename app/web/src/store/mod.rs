@@ -10,6 +10,7 @@ mod keys;
 mod pen;
 mod people;
 mod saving;
+pub mod sharing;
 mod tabs;
 mod vault;
 mod whole;
@@ -90,6 +91,8 @@ pub struct Barn {
     opener: StoredValue<Option<Rc<dyn Any>>, LocalStorage>,
     /// People's details are locked, and the passphrase was not given.
     pub shut: RwSignal<bool>,
+    /// How keeping in step with other devices goes, in a line; none where that is off.
+    pub step: RwSignal<Option<String>>,
     /// The demonstration season is open.
     pub demo: bool,
 }
@@ -125,6 +128,7 @@ impl Barn {
             question: RwSignal::new_local(None),
             opener: StoredValue::new_local(None),
             shut: RwSignal::new(false),
+            step: RwSignal::new(None),
             demo,
         };
         let disk = Rc::new(Browser { demo, barn: Some(barn) });
@@ -146,6 +150,10 @@ impl Barn {
             };
             barn.state.set(state);
             tabs::listen(barn);
+            if !demo && sharing::is_on() {
+                // Without its part, the next start tries again.
+                drop(sharing::begin(barn).await);
+            }
             whole::pause(harm::FIRST_MS).await;
             barn.look_when_idle().await;
         });

@@ -40,6 +40,7 @@ pub mod rounds;
 pub mod scan;
 pub mod season;
 pub mod settings;
+pub mod share;
 pub mod sheets;
 pub mod sires;
 pub mod strip;

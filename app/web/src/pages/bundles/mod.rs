@@ -14,7 +14,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::words::{bundles as words, settings};
+use crate::words::{bundles as words, settings, share};
 use health::Health;
 use known::{Devices, Imports};
 use leptos::prelude::*;
@@ -40,6 +40,12 @@ pub fn Bundles(
         <div class="page">
             <Head title=words::TITLE.to_string() aside back=(Page::More, settings::MORE.to_owned()) />
             <p class="sub">{words::SAID}</p>
+            <a class="row card" href=Page::Share.href()>
+                <span class="text">
+                    <span class="title">{share::TITLE}</span>
+                    <span class="aside">{move || barn.step.get().unwrap_or_else(|| share::TITLE_SAID.to_owned())}</span>
+                </span>
+            </a>
             // What was handed over comes first: there is something to decide.
             {shared.then(|| view! { <Open shared /> })}
             <Make />

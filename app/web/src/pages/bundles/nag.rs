@@ -1,4 +1,5 @@
-//! A word on Rounds when stored records were damaged, and a kind one when the last bundle from here is old.
+//! A word on Rounds: how keeping in step goes, when stored records were damaged, and a kind one when the last bundle from here
+//! is old.
 
 use super::age_days;
 use crate::route::Page;
@@ -25,7 +26,8 @@ pub fn Nag() -> impl IntoView {
         let due = !barn.demo && acts >= ACTS && made.is_none_or(|days| days >= DAYS);
         due.then(|| (words::nag(made), words::NAG))
     };
-    move || {
+    let step = move || barn.step.get().map(|line| view! { <a class="step" href=Page::Share.href()>{line}</a> });
+    let nag = move || {
         said().map(|(said, act)| {
             view! {
                 <div class="row">
@@ -34,5 +36,6 @@ pub fn Nag() -> impl IntoView {
                 </div>
             }
         })
-    }
+    };
+    view! { {step}{nag} }
 }

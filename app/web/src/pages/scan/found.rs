@@ -51,6 +51,10 @@ impl Meant {
 /// that says what it is instead.
 pub fn meant(barn: Barn, text: &str) -> Result<Meant, String> {
     let known = |id: &str| barn.peek(|book| thing_of(book, id));
+    // Another device's screen, held before the camera.
+    if let Some((_, invitation)) = text.split_once(share::MARK) {
+        return Ok(Meant::Elsewhere(Page::Join(invitation.to_owned())));
+    }
     match read(text) {
         Reading::Label(label) => {
             let id = label.code.id();

@@ -1,0 +1,96 @@
+//! Joining a barn that shares already, by another device's invitation.
+
+use crate::route::Page;
+use crate::store::barn;
+use crate::store::sharing::pick_folder;
+use crate::ui::forms::TextField;
+use crate::words::share as words;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use share::Invitation;
+use share::wire::StoreAt;
+use std::cell::RefCell;
+
+thread_local! {
+    /// An invitation that came as an address, until the page has it.
+    pub static WAITS: RefCell<String> = const { RefCell::new(String::new()) };
+}
+
+/// Where a store is, to be shown.
+pub fn place(store: &StoreAt) -> String {
+    match store {
+        StoreAt::Web { address, .. } => address.clone(),
+        StoreAt::Bucket { address, bucket, .. } => format!("{address}/{bucket}"),
+        StoreAt::Folder { name } => name.clone(),
+    }
+}
+
+#[component]
+pub fn Joining() -> impl IntoView {
+    let barn = barn();
+    let text = RwSignal::new(String::new());
+    let read = RwSignal::new(None::<Result<Invitation, &'static str>>);
+    let failed = RwSignal::new(None::<String>);
+    let busy = RwSignal::new(false);
+    let look = move |text: &str| {
+        failed.set(None);
+        read.set(Some(Invitation::read(text).map_err(words::no_invitation)));
+    };
+    let waited = WAITS.take();
+    if !waited.is_empty() {
+        look(&waited);
+    }
+    let read_it = move |ev: leptos::ev::SubmitEvent| {
+        ev.prevent_default();
+        text.with_untracked(|text| look(text));
+    };
+    let join = move |invitation: Invitation| {
+        if busy.get_untracked() {
+            return;
+        }
+        busy.set(true);
+        spawn_local(async move {
+            // Each device finds the folder by itself.
+            let folder = match &invitation.store {
+                StoreAt::Folder { .. } => match pick_folder().await {
+                    Some((_, folder)) => Some(folder),
+                    None => {
+                        let _ = busy.try_set(false);
+                        return;
+                    }
+                },
+                StoreAt::Web { .. } | StoreAt::Bucket { .. } => None,
+            };
+            if let Err(why) = barn.join_sharing(invitation, folder).await {
+                let _ = failed.try_set(Some(words::stopped(&why)));
+            }
+            let _ = busy.try_set(false);
+        });
+    };
+    view! {
+        <h2>{words::JOIN}</h2>
+        <div class="card stack">
+            {move || match read.get() {
+                Some(Ok(invitation)) => {
+                    let at = words::join_at(&place(&invitation.store));
+                    view! {
+                        <p>{words::JOIN_ASKED}</p>
+                        <p class="aside">{at}</p>
+                        <button type="button" class="act main" disabled=busy
+                            on:click=move |_| join(invitation.clone())>{words::JOIN_NOW}</button>
+                    }.into_any()
+                }
+                other => view! {
+                    <p>{words::JOIN_SAID}</p>
+                    <a class="act small" href=Page::Scan.href()>{words::SCAN}</a>
+                    <form class="stack" on:submit=read_it novalidate>
+                        <TextField label=words::INVITATION value=text />
+                        {other.and_then(Result::err).map(|why| view! { <p class="hint bad" role="alert">{why}</p> })}
+                        <button type="submit" class="act small">{words::READ_IT}</button>
+                    </form>
+                }.into_any(),
+            }}
+            {move || failed.get().map(|why| view! { <p class="hint bad" role="alert">{why}</p> })}
+        </div>
+    }
+}

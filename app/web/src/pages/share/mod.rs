@@ -1,0 +1,41 @@
+//! Devices kept in step through a store that they share: set up, joined, looked after.
+
+mod going;
+mod joining;
+mod set_up;
+
+use crate::route::{Go, Page};
+use crate::store::barn;
+use crate::store::sharing::Going;
+use crate::ui::Head;
+use crate::words::{bundles, share as words};
+use going::{InStep, LetIn, TakeOut};
+use joining::{Joining, WAITS};
+use leptos::prelude::*;
+use set_up::SetUp;
+
+#[component]
+pub fn Share() -> impl IntoView {
+    let barn = barn();
+    let is_on = Memo::new(move |_| barn.invitation().is_some());
+    let is_off = Memo::new(move |_| barn.going() == Going::Off);
+    view! {
+        <div class="page">
+            <Head title=words::TITLE.to_string() back=(Page::Bundles, bundles::TITLE.to_owned()) />
+            <p class="sub">{words::SAID}</p>
+            <p class="sub">{words::GOES}</p>
+            {move || match (barn.demo, is_on.get() && !is_off.get()) {
+                (true, _) => view! { <p class="card">{words::DEMO}</p> }.into_any(),
+                (_, true) => view! { <InStep /><LetIn /><TakeOut /> }.into_any(),
+                (_, false) => view! { <Joining /><SetUp /> }.into_any(),
+            }}
+        </div>
+    }
+}
+
+/// An invitation scanned by the phone's own camera. It opens the barn's store, so it does not stay in the address.
+pub fn join(text: String) -> AnyView {
+    WAITS.set(text);
+    request_animation_frame(|| Page::Share.replace());
+    ().into_any()
+}

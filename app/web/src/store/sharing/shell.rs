@@ -1,0 +1,304 @@
+//! What goes on while this tab shares: tells the worker what changes here, and answers for the records.
+
+use super::post::Post;
+use super::{Going, KEPT, RUNNING, Why, keep, key};
+use crate::store::keys::sign_text;
+use crate::store::{Barn, Trouble};
+use crate::words;
+use gloo_storage::{LocalStorage, Storage};
+use journal::bundle::Signed;
+use journal::{DeviceId, Hash, Ref};
+use leptos::leptos_dom::helpers::IntervalHandle;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use share::wire::{PageReply, Start, ToPage, ToWorker, Told};
+use share::{Held, Invitation, Setup};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::{Rc, Weak};
+use std::time::Duration;
+use storage::{Branch, Exchange, Signer};
+use wasm_bindgen::JsCast;
+use wasm_bindgen::JsValue;
+use wasm_bindgen::closure::Closure;
+use web_sys::BroadcastChannel;
+
+/// How often the line that says how long ago is said anew.
+const BEAT: Duration = Duration::from_secs(30);
+
+/// The branch that is being sent: it is asked for in parts.
+struct Sending {
+    to: Ref,
+    after: Vec<Ref>,
+    lines: Branch,
+}
+
+pub struct Shell {
+    barn: Barn,
+    post: Post,
+    /// As the worker was last told.
+    setup: RefCell<Setup>,
+    held: RefCell<Held>,
+    sending: RefCell<Option<Sending>>,
+    /// Whoever looks at the records is told of changes by this owner's effect.
+    owner: Owner,
+    beat: Option<IntervalHandle>,
+    network: Closure<dyn Fn()>,
+    told: Closure<dyn Fn()>,
+    channel: Option<BroadcastChannel>,
+}
+
+impl Drop for Shell {
+    fn drop(&mut self) {
+        self.owner.cleanup();
+        if let Some(beat) = self.beat.take() {
+            beat.clear();
+        }
+        if let Some(channel) = &self.channel {
+            channel.close();
+        }
+        let function = self.network.as_ref().unchecked_ref();
+        for event in ["online", "offline"] {
+            let _ = window().remove_event_listener_with_callback(event, function);
+        }
+        let _ = document().remove_event_listener_with_callback("visibilitychange", function);
+    }
+}
+
+/// Who shares here, and what signs.
+async fn setup(barn: Barn, invitation: &Invitation) -> Result<(Setup, Signer), Why> {
+    let known = barn.tab().signer().await.map_err(Why::Trouble)?;
+    let (me, signer) = known.ok_or(Why::Trouble(Trouble::Removed))?;
+    let mut joined = barn.tab().exchange().joined;
+    joined.push(me.book);
+    if me.book != invitation.book && !joined.contains(&invitation.book) {
+        return Err(Why::OtherBook);
+    }
+    joined.retain(|other| *other != invitation.book);
+    joined.sort_unstable();
+    joined.dedup();
+    let setup = Setup {
+        book: invitation.book,
+        joined,
+        writes_in: me.book,
+        dev: me.dev,
+        key: me.identity().map_err(Why::Trouble)?.key,
+        app: env!("CARGO_PKG_VERSION").to_owned(),
+        deletes: true,
+    };
+    Ok((setup, signer))
+}
+
+fn held(barn: Barn) -> Held {
+    let exchange = barn.tab().exchange();
+    barn.peek(|book| Held::of(book.journal(), &exchange.signed))
+}
+
+impl Shell {
+    pub async fn start(barn: Barn, invitation: Invitation, folder: Option<JsValue>) -> Result<Rc<Shell>, Why> {
+        let (setup, _) = setup(barn, &invitation).await?;
+        let held = held(barn);
+        let kept = LocalStorage::raw().get_item(&key(KEPT)).ok().flatten();
+        let start = ToWorker::Start(Box::new(Start {
+            setup: setup.clone(),
+            store: invitation.store,
+            secret: invitation.secret,
+            held: held.clone(),
+            kept,
+        }));
+        let post = Post::start(
+            |said| {
+                // Ended meanwhile, nobody is left to answer.
+                if let Some(shell) = RUNNING.with_borrow(Clone::clone) {
+                    spawn_local(shell.hear(said));
+                }
+            },
+            move || {
+                RUNNING.set(None);
+                barn.set_going(Going::Stopped(Why::PartMissing));
+            },
+        );
+        let post = post.ok_or(Why::PartMissing)?;
+        let shell = Rc::new_cyclic(|own: &Weak<Shell>| {
+            let (network, told) = (own.clone(), own.clone());
+            Shell {
+                barn,
+                post,
+                setup: RefCell::new(setup),
+                held: RefCell::new(held),
+                sending: RefCell::new(None),
+                owner: Owner::new(),
+                beat: set_interval_with_handle(move || barn.say_step_again(), BEAT).ok(),
+                network: Closure::new(move || network.upgrade().iter().for_each(|shell| shell.tell_network())),
+                told: Closure::new(move || {
+                    if told.upgrade().is_some() {
+                        // A tab that nobody sees looks when it is seen again; what is shared goes on.
+                        spawn_local(async move { drop(barn.catch_up().await) });
+                    }
+                }),
+                channel: BroadcastChannel::new(&key("")).ok(),
+            }
+        });
+        shell.listen();
+        shell.post.say(&start, folder.as_ref());
+        shell.tell_network();
+        Ok(shell)
+    }
+
+    fn listen(self: &Rc<Self>) {
+        let function = self.network.as_ref().unchecked_ref();
+        for event in ["online", "offline"] {
+            let _ = window().add_event_listener_with_callback(event, function);
+        }
+        let _ = document().add_event_listener_with_callback("visibilitychange", function);
+        if let Some(channel) = &self.channel {
+            channel.set_onmessage(Some(self.told.as_ref().unchecked_ref()));
+        }
+        let own = Rc::downgrade(self);
+        let barn = self.barn;
+        self.owner.with(move || {
+            Effect::new(move |before: Option<()>| {
+                barn.follow();
+                if before.is_some()
+                    && let Some(shell) = own.upgrade()
+                {
+                    spawn_local(shell.tell_changes());
+                }
+            });
+        });
+    }
+
+    pub fn say(&self, what: &ToWorker) {
+        self.post.say(what, None);
+    }
+
+    fn tell_network(&self) {
+        self.say(&ToWorker::Network(window().navigator().on_line()));
+    }
+
+    /// The worker hears what is held now, and who writes here.
+    async fn tell_changes(self: Rc<Self>) {
+        let Some(invitation) = super::settings() else { return };
+        let Ok((setup, _)) = setup(self.barn, &invitation).await else { return };
+        let before = self.setup.replace(setup.clone());
+        if (setup.writes_in, &setup.joined) != (before.writes_in, &before.joined) {
+            // Another barn's records are this one's too from now on: the worker begins anew.
+            RUNNING.set(None);
+            return self.barn.share();
+        }
+        if setup.dev != before.dev {
+            self.say(&ToWorker::Renamed { dev: setup.dev, key: setup.key });
+        }
+        let held = held(self.barn);
+        if self.held.replace(held.clone()) != held {
+            self.say(&ToWorker::Changed(held));
+        }
+    }
+
+    async fn hear(self: Rc<Self>, said: ToPage) {
+        match said {
+            ToPage::Lines { id, to, after, most } => {
+                let lines = self.lines(to, &after, most).await;
+                self.answer(id, lines.map_or(PageReply::Nothing, PageReply::Lines));
+            }
+            ToPage::Holds { id, acts } => {
+                let holds = self.barn.tab().holds(&acts).await;
+                self.answer(id, holds.map_or(PageReply::Nothing, PageReply::Holds));
+            }
+            ToPage::Sign { id, texts } => {
+                let signatures = self.sign(&texts).await;
+                self.answer(id, signatures.map_or(PageReply::Nothing, PageReply::Signed));
+            }
+            ToPage::TakeIn { id, lines, signed } => {
+                let reply = match self.take_in(&lines, &signed).await {
+                    Ok(()) => PageReply::TakenIn(held(self.barn)),
+                    Err(Trouble::Act(why)) => PageReply::Refused(why),
+                    Err(_) => PageReply::Nothing,
+                };
+                self.answer(id, reply);
+            }
+            ToPage::NewName { id } => {
+                // Not done now, it is asked for again.
+                if self.barn.tab().new_name().await.is_ok() {
+                    self.barn.changed();
+                    self.clone().tell_changes().await;
+                }
+                self.answer(id, PageReply::Nothing);
+            }
+            ToPage::Keep(text) => drop(keep(KEPT, Some(&text))),
+            ToPage::Told(told) => self.tell(told),
+            ToPage::Unusable => {
+                RUNNING.set(None);
+                self.barn.set_going(Going::Stopped(Why::Unusable));
+            }
+            ToPage::Key(_) | ToPage::Tried(_) => {}
+        }
+    }
+
+    fn answer(&self, id: u64, reply: PageReply) {
+        self.say(&ToWorker::Answer { id, reply });
+    }
+
+    fn tell(&self, told: Told) {
+        if let share::Status::InStep { .. } = told.status {
+            self.sending.replace(None);
+        }
+        self.barn.set_going(Going::On(told));
+    }
+
+    /// Lines to be sent, as many as are wanted of the branch; none where they are not all here.
+    async fn lines(&self, to: Ref, after: &[Ref], most: usize) -> Result<Option<Vec<String>>, Trouble> {
+        let fits = |sending: &Sending| sending.to == to && sending.after.iter().all(|act| after.contains(act));
+        if !self.sending.borrow().as_ref().is_some_and(fits) {
+            let lines = self.barn.tab().branch(to, after).await?;
+            let sending = lines.map(|lines| Sending { to, after: after.to_vec(), lines });
+            self.sending.replace(sending);
+        }
+        let sending = self.sending.borrow();
+        let Some(Sending { lines, .. }) = &*sending else { return Ok(None) };
+        let sent = |(seq, line): &(u32, String)| {
+            let named = |act: &&Ref| act.dev == to.dev && act.seq == *seq;
+            after.iter().filter(named).any(|act| act.hash == Hash::of(line.as_bytes()))
+        };
+        let from = lines.iter().rposition(sent).map_or(0, |at| at + 1);
+        Ok(Some(lines[from..].iter().take(most).map(|(_, line)| line.clone()).collect()))
+    }
+
+    async fn sign(&self, texts: &[String]) -> Option<Vec<journal::Signature>> {
+        let (_, signer) = self.barn.tab().signer().await.ok()??;
+        let mut signatures = Vec::with_capacity(texts.len());
+        for text in texts {
+            signatures.push(sign_text(&signer, text).await?);
+        }
+        Some(signatures)
+    }
+
+    async fn take_in(&self, lines: &[String], signed: &BTreeMap<DeviceId, Signed>) -> Result<(), Trouble> {
+        // An end that is not here vouches for nothing yet.
+        let here = |dev: &DeviceId, end: &Signed| {
+            lines.iter().any(|line| Hash::of(line.as_bytes()) == end.head)
+                || self.barn.peek(|book| book.journal().holds(*dev, end.count, &end.head))
+        };
+        let signed: BTreeMap<DeviceId, Signed> =
+            signed.iter().filter(|(dev, end)| here(dev, end)).map(|(dev, end)| (*dev, *end)).collect();
+        let note = |exchange: &mut Exchange| {
+            for (dev, new) in &signed {
+                if exchange.signed.get(dev).is_none_or(|old| old.count < new.count) {
+                    exchange.signed.insert(*dev, *new);
+                }
+            }
+        };
+        self.barn.tab().arrive(lines, note).await?;
+        self.barn.changed();
+        self.barn.keep_state().await;
+        // Word may have come of details that somebody erased.
+        self.barn.sweep_people().await
+    }
+}
+
+impl Barn {
+    /// How long ago is another time by now.
+    fn say_step_again(&self) {
+        let _ = self.step.try_set(words::share::line(&super::going().get_untracked()));
+    }
+}

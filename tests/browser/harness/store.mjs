@@ -1,0 +1,118 @@
+// A shared store of somebody else's making: Debian's apache2 with mod_dav, and a proxy before it that can fail.
+import { spawn } from 'node:child_process';
+import { chmod, mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { createServer, request } from 'node:http';
+import { connect, createServer as listener } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+export const USER = 'keeper';
+export const PASSWORD = 'grey kettle';
+
+async function freePort() {
+  const server = listener();
+  await new Promise((done) => server.listen(0, '127.0.0.1', done));
+  const { port } = server.address();
+  await new Promise((done) => server.close(done));
+  return port;
+}
+
+async function listens(port, child) {
+  for (let tries = 0; tries < 600; tries++) {
+    if (child.exitCode !== null) throw new Error(`apache2 ended with ${child.exitCode}`);
+    const there = await new Promise((done) => {
+      const socket = connect(port, '127.0.0.1', () => { socket.destroy(); done(true); });
+      socket.on('error', () => done(false));
+    });
+    if (there) return;
+    await new Promise((done) => setTimeout(done, 50));
+  }
+  throw new Error('apache2 does not listen');
+}
+
+/** The server's settings; `origin` is let in, as the app's own page of settings says it. */
+function settings(dir, port, origin) {
+  const modules = ['mpm_event', 'authn_core', 'authn_file', 'auth_basic', 'authz_core', 'authz_user', 'dav', 'dav_fs', 'headers']
+    .map((name) => `LoadModule ${name}_module /usr/lib/apache2/modules/mod_${name}.so`).join('\n');
+  const cors = origin === null ? '' : `
+Header always set Access-Control-Allow-Origin "${origin}"
+Header always set Access-Control-Allow-Methods "GET, PUT, DELETE, PROPFIND, MKCOL, OPTIONS"
+Header always set Access-Control-Allow-Headers "Authorization, Content-Type, Depth"`;
+  return `${modules}
+ServerRoot ${dir}
+ServerName 127.0.0.1
+Listen 127.0.0.1:${port}
+PidFile ${dir}/pid
+ErrorLog ${dir}/errors
+User www-data
+Group www-data
+DocumentRoot ${dir}/www
+DavLockDB ${dir}/lock/db
+<Directory ${dir}/www>
+Require all denied
+</Directory>
+<Directory ${dir}/www/dav>
+Dav On
+AuthType Basic
+AuthName barn
+AuthUserFile ${dir}/users${cors}
+<LimitExcept OPTIONS>
+Require valid-user
+</LimitExcept>
+</Directory>
+`;
+}
+
+/** Every file below a folder. */
+async function files(dir) {
+  const entries = await readdir(dir, { recursive: true, withFileTypes: true });
+  return entries.filter((entry) => entry.isFile()).map((entry) => join(entry.parentPath, entry.name));
+}
+
+/**
+ * A web folder that pages of `origin` may ask; null: none may. `fails` may be set to `gone` (no answer), a status, or null.
+ */
+export async function store(origin) {
+  const dir = await mkdtemp(join(tmpdir(), 'candlemark-dav-'));
+  for (const part of ['www', 'www/dav', 'lock']) {
+    await mkdir(join(dir, part), { recursive: true });
+    await chmod(join(dir, part), 0o777);
+  }
+  await chmod(dir, 0o777);
+  // `grey kettle`, as `htpasswd -s` writes it.
+  await writeFile(join(dir, 'users'), `${USER}:{SHA}oJPr9ILIV6hBivzFXPDlsqK4gOI=\n`);
+  const inner = await freePort();
+  await writeFile(join(dir, 'apache.conf'), settings(dir, inner, origin));
+  const apache = spawn('/usr/sbin/apache2', ['-f', join(dir, 'apache.conf'), '-DFOREGROUND'], { stdio: 'ignore' });
+  await listens(inner, apache);
+  const own = { fails: null, asked: [] };
+  const proxy = createServer((asked, answer) => {
+    own.asked.push(`${asked.method} ${asked.url}`);
+    if (own.fails === 'gone') return asked.socket.destroy();
+    if (own.fails !== null && asked.method !== 'OPTIONS') {
+      asked.resume();
+      answer.writeHead(own.fails, { 'Access-Control-Allow-Origin': origin });
+      return answer.end();
+    }
+    const { method, url, headers } = asked;
+    const on = request({ host: '127.0.0.1', port: inner, method, path: url, headers }, (heard) => {
+      answer.writeHead(heard.statusCode, heard.headers);
+      heard.pipe(answer);
+    });
+    on.on('error', () => answer.destroy());
+    asked.pipe(on);
+  });
+  await new Promise((done) => proxy.listen(0, '127.0.0.1', done));
+  return Object.assign(own, {
+    address: `http://localhost:${proxy.address().port}/dav`,
+    origin: `http://localhost:${proxy.address().port}`,
+    files: () => files(join(dir, 'www/dav')),
+    async holds() { return Promise.all((await files(join(dir, 'www/dav'))).map((file) => readFile(file))); },
+    async stop() {
+      proxy.closeAllConnections();
+      await new Promise((done) => proxy.close(done));
+      apache.kill();
+      await rm(dir, { recursive: true, force: true, maxRetries: 5 });
+    },
+  });
+}
