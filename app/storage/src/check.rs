@@ -4,9 +4,9 @@ use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Value};
 use crate::exchange::Exchange;
 use crate::identity::Me;
-use crate::layout::{BlockInfo, EXCHANGE, ME, TIP, heads_key};
+use crate::layout::{BlockInfo, EXCHANGE, HARMS, ME, TIP, heads_key};
 use crate::lines::Heads;
-use crate::tab::{Tab, part, stored};
+use crate::tab::{Tab, meta, part, stored};
 use journal::{Digest, Hash, Tip};
 
 /// What one look found.
@@ -119,6 +119,9 @@ impl Tab {
         }
         let _turn = self.whole_turn().await?;
         let shown = self.book().journal().digest();
+        // Another tab may have found the harm first.
+        let harms = self.with_db(async |db| meta(&*db.begin(&[Store::Meta], false)?, HARMS).await).await?;
+        self.inner.borrow_mut().harms = harms.unwrap_or_default();
         if self.inner.borrow().now.me.is_none() {
             return Ok(Checked { blocks, lines, digest: shown, mended });
         }

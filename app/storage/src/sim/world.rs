@@ -173,11 +173,17 @@ impl World {
     pub(super) fn refused(&mut self, page: usize, what: &str, trouble: Trouble) -> Result<(), String> {
         self.note(format!("page {page}: {what} refused: {trouble:?}"));
         match trouble {
+            // What lies aside was harmed: it stays there, and the bundle itself can be opened again.
+            Trouble::Damaged(_) if what == "set aside" && self.ever_harmed(page) => Ok(()),
             Trouble::Full | Trouble::Closed | Trouble::Overtaken | Trouble::Stalled | Trouble::Removed => Ok(()),
             // A broken off transaction whose handle was closed a moment later.
             Trouble::Other(said) if said.contains("broken off") => Ok(()),
             other => wrong(format!("page {page}: {what} was refused: {other:?}")),
         }
+    }
+
+    fn ever_harmed(&self, page: usize) -> bool {
+        self.pages.get(&page).is_some_and(|page| self.seats[page.device].ever_harmed)
     }
 
     /// What a page says is saved is stored, and shown there, at that moment.
