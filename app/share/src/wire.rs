@@ -10,18 +10,39 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
 
-/// Where the store is, and what opens it. Kept on the device and shown to one that joins; in no line, bundle or log.
+/// Where the store is, and what opens it; its names are short, since they stand in a code. Kept on the device and shown to one that joins; in no line, bundle or log.
 #[derive(Clone, PartialEq, Serialize, Deserialize)]
 pub enum StoreAt {
     /// A web folder (WebDAV). Without a user it is open to everybody who reaches it.
     #[serde(rename = "w")]
-    Web { address: String, user: String, password: String },
+    Web {
+        #[serde(rename = "a")]
+        address: String,
+        #[serde(rename = "u")]
+        user: String,
+        #[serde(rename = "p")]
+        password: String,
+    },
     /// A bucket of an object store; `address` is the server's.
     #[serde(rename = "b")]
-    Bucket { address: String, region: String, bucket: String, key: String, secret: String },
+    Bucket {
+        #[serde(rename = "a")]
+        address: String,
+        #[serde(rename = "r")]
+        region: String,
+        #[serde(rename = "b")]
+        bucket: String,
+        #[serde(rename = "k")]
+        key: String,
+        #[serde(rename = "s")]
+        secret: String,
+    },
     /// A folder on this computer, which the browser knows by a handle.
     #[serde(rename = "f")]
-    Folder { name: String },
+    Folder {
+        #[serde(rename = "n")]
+        name: String,
+    },
 }
 
 /// Says where, and nothing that gives access.

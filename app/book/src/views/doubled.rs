@@ -41,21 +41,65 @@ pub enum Doubled {
     BoxTwice { container: BoxId, name: String, fillings: Vec<FillingId> },
 }
 
+/// What is doubled, before anything of it is said: Rounds only counts it.
+enum Found<'a> {
+    Number(Vec<&'a Clutch>),
+    Near(&'a AnimalId, [&'a Clutch; 2]),
+    /// The clutch they were joined to, and those of them that have eggs.
+    Eggs {
+        first: &'a Clutch,
+        clutches: Vec<&'a Clutch>,
+        counted: u32,
+        in_book: u32,
+    },
+    Code(Vec<&'a Animal>),
+    TwoPlaces(Thing, Vec<(MoveId, PlaceId, Option<When>)>),
+    BoxTwice(&'a BoxId, Vec<FillingId>),
+}
+
+/// How much is doubled.
+pub(crate) fn count_doubled(book: &Book) -> usize {
+    found(book).len()
+}
+
 /// Everything doubled, clutches first.
 pub fn doubled(book: &Book) -> Vec<Doubled> {
+    found(book).into_iter().map(|found| told(book, found)).collect()
+}
+
+fn found(book: &Book) -> Vec<Found<'_>> {
     let mut found = Vec::new();
-    let mut told: BTreeSet<ClutchId> = BTreeSet::new();
-    for group in book.doubled_numbers() {
-        told.extend(group.iter().map(|clutch| clutch.id.clone()));
-        let number = group.first().map(|clutch| book.clutch_number(&clutch.id)).unwrap_or_default();
-        found.push(Doubled::Number { number, clutches: group.iter().map(|clutch| twin(book, clutch)).collect() });
-    }
+    let numbers = book.doubled_numbers();
+    let told: BTreeSet<&ClutchId> = numbers.iter().flatten().map(|clutch| &clutch.id).collect();
     near_clutches(book, &told, &mut found);
+    found.splice(0..0, numbers.into_iter().map(Found::Number));
     eggs_twice(book, &mut found);
     codes(book, &mut found);
     two_places(book, &mut found);
     boxes_twice(book, &mut found);
     found
+}
+
+fn told(book: &Book, found: Found<'_>) -> Doubled {
+    let twins = |clutches: &[&Clutch]| clutches.iter().map(|clutch| twin(book, clutch)).collect();
+    let number = |clutches: &[&Clutch]| clutches.first().map(|first| book.clutch_number(&first.id)).unwrap_or_default();
+    match found {
+        Found::Number(clutches) => Doubled::Number { number: number(&clutches), clutches: twins(&clutches) },
+        Found::Near(dam, clutches) => Doubled::Clutch { dam: book.animal_name(dam), clutches: twins(&clutches) },
+        Found::Eggs { first, clutches, counted, in_book } => {
+            Doubled::Eggs { number: number(&[first]), counted, in_book, clutches: twins(&clutches) }
+        }
+        Found::Code(animals) => {
+            let code = animals.first().and_then(|animal| animal.code.clone()).unwrap_or_default();
+            let animals = animals.iter().map(|animal| (animal.id.clone(), book.animal_name(&animal.id))).collect();
+            Doubled::Code { code, animals }
+        }
+        Found::TwoPlaces(thing, moves) => Doubled::TwoPlaces { name: book.short_name(&thing), thing, moves },
+        Found::BoxTwice(container, fillings) => {
+            let name = book.short_name(&container.thing());
+            Doubled::BoxTwice { container: container.clone(), name, fillings }
+        }
+    }
 }
 
 fn twin(book: &Book, clutch: &Clutch) -> Twin {
@@ -69,7 +113,7 @@ fn twin(book: &Book, clutch: &Clutch) -> Twin {
     }
 }
 
-fn near_clutches(book: &Book, told: &BTreeSet<ClutchId>, found: &mut Vec<Doubled>) {
+fn near_clutches<'a>(book: &'a Book, told: &BTreeSet<&ClutchId>, found: &mut Vec<Found<'a>>) {
     let mut by_dam: BTreeMap<&AnimalId, Vec<&Clutch>> = BTreeMap::new();
     for clutch in book.all_clutches() {
         if let [dam] = clutch.dams.as_slice()
@@ -88,44 +132,37 @@ fn near_clutches(book: &Book, told: &BTreeSet<ClutchId>, found: &mut Vec<Doubled
             let (Some(first), Some(then)) = (book.clutch_laid(&a.id), book.clutch_laid(&b.id)) else { continue };
             let near = (then.date() - first.date()).num_days().abs() < SAME_CLUTCH_DAYS && !far_apart(first, then);
             if near && !(told.contains(&a.id) && told.contains(&b.id)) {
-                let clutches = vec![twin(book, a), twin(book, b)];
-                found.push(Doubled::Clutch { dam: book.animal_name(dam), clutches });
+                found.push(Found::Near(dam, [a, b]));
             }
         }
     }
 }
 
-fn eggs_twice(book: &Book, found: &mut Vec<Doubled>) {
+fn eggs_twice<'a>(book: &'a Book, found: &mut Vec<Found<'a>>) {
     if !book.ix.any(Link::Same) {
         return;
     }
     for clutch in book.clutches() {
         let joined = book.same_clutch(&clutch.id);
-        let with_eggs: Vec<&&Clutch> = joined.iter().filter(|clutch| !book.eggs_of(&clutch.id).is_empty()).collect();
+        let with_eggs: Vec<&Clutch> =
+            joined.iter().copied().filter(|clutch| !book.eggs_of(&clutch.id).is_empty()).collect();
         if joined.first().is_some_and(|first| first.id == clutch.id) && with_eggs.len() > 1 {
             let sum = sum_of(book, &clutch.id);
             if let Some(counted) = sum.counted.filter(|counted| *counted < sum.in_book) {
-                let clutches = with_eggs.into_iter().map(|clutch| twin(book, clutch)).collect();
-                let number = book.clutch_number(&clutch.id);
-                found.push(Doubled::Eggs { number, counted, in_book: sum.in_book, clutches });
+                found.push(Found::Eggs { first: clutch, clutches: with_eggs, counted, in_book: sum.in_book });
             }
         }
     }
 }
 
-fn codes(book: &Book, found: &mut Vec<Doubled>) {
+fn codes<'a>(book: &'a Book, found: &mut Vec<Found<'a>>) {
     let mut keys: Vec<&str> = book.ix.doubled(Link::Code).collect();
     crate::order::sort(&mut keys, |key| *key);
-    for key in keys {
-        let animals: Vec<&Animal> = book.animals_coded(key).collect();
-        let code = animals.first().and_then(|animal| animal.code.clone()).unwrap_or_default();
-        let animals = animals.iter().map(|animal| (animal.id.clone(), book.animal_name(&animal.id))).collect();
-        found.push(Doubled::Code { code, animals });
-    }
+    found.extend(keys.into_iter().map(|key| Found::Code(book.animals_coded(key).collect())));
 }
 
 /// Only what is in use and whose two newest moves are of one time, by two devices.
-fn two_places(book: &Book, found: &mut Vec<Doubled>) {
+fn two_places<'a>(book: &'a Book, found: &mut Vec<Found<'a>>) {
     let moved = book.ix.doubled(Link::Moves).filter_map(|key| key.parse::<Thing>().ok());
     let is_in_use = |thing: &Thing| matches!(thing.kind, Kind::Filling | Kind::Animal) && book.is_live(thing);
     let mut moved: Vec<Thing> = moved.filter(is_in_use).collect();
@@ -136,16 +173,13 @@ fn two_places(book: &Book, found: &mut Vec<Doubled>) {
         let (Some(Where::Place(a)), Some(Where::Place(b))) = (&last.to, &before.to) else { continue };
         let by = |mv: &Move| book.written(&mv.id.thing()).map(|written| written.reference.dev);
         if a != b && last.when.is_some() && last.when == before.when && by(last) != by(before) {
-            found.push(Doubled::TwoPlaces {
-                name: book.short_name(&thing),
-                thing,
-                moves: vec![(last.id.clone(), a.clone(), last.when), (before.id.clone(), b.clone(), before.when)],
-            });
+            let moves = vec![(last.id.clone(), a.clone(), last.when), (before.id.clone(), b.clone(), before.when)];
+            found.push(Found::TwoPlaces(thing, moves));
         }
     }
 }
 
-fn boxes_twice(book: &Book, found: &mut Vec<Doubled>) {
+fn boxes_twice<'a>(book: &'a Book, found: &mut Vec<Found<'a>>) {
     let mut open: BTreeMap<&BoxId, Vec<FillingId>> = BTreeMap::new();
     for filling in book.open_fillings() {
         if let Some(container) = &filling.container {
@@ -157,8 +191,7 @@ fn boxes_twice(book: &Book, found: &mut Vec<Doubled>) {
         let mut places = fillings.iter().map(|id| book.whereabouts(&id.thing()));
         let first = places.next();
         if places.any(|place| Some(place) != first) {
-            let name = book.short_name(&container.thing());
-            found.push(Doubled::BoxTwice { container: container.clone(), name, fillings });
+            found.push(Found::BoxTwice(container, fillings));
         }
     }
 }

@@ -13,7 +13,11 @@ fn invitation(store: StoreAt) -> Invitation {
 fn stores() -> [StoreAt; 3] {
     let text = |text: &str| text.to_owned();
     [
-        StoreAt::Web { address: text("https://barn.example/dav"), user: text("Jörg"), password: text("grey 🥚 kettle \" \\") },
+        StoreAt::Web {
+            address: text("https://barn.example/dav"),
+            user: text("Jörg"),
+            password: text("grey 🥚 kettle \" \\"),
+        },
         StoreAt::Bucket {
             address: text("https://store.example"),
             region: text("eu-1"),
@@ -91,7 +95,8 @@ fn a_login_is_written_as_the_header_wants_it() {
 
 #[test]
 fn what_makes_no_address_is_no_store() {
-    let web = |address: &str| StoreAt::Web { address: address.to_owned(), user: String::new(), password: String::new() };
+    let web =
+        |address: &str| StoreAt::Web { address: address.to_owned(), user: String::new(), password: String::new() };
     assert!(web("https://barn.example/dav").shop().is_some());
     assert!(web("barn.example").shop().is_none());
     assert!(stores()[2].shop().is_none());

@@ -9,7 +9,7 @@ use crate::memo::{Question, same_or};
 use crate::order::set_of;
 use crate::records::*;
 use crate::views::babies::places_under;
-use crate::views::doubled::doubled;
+use crate::views::doubled::count_doubled;
 use crate::words::PlaceWhat;
 use chrono::TimeDelta;
 use std::collections::BTreeSet;
@@ -54,7 +54,7 @@ impl Question for Doubles {
     type Answer = u32;
 
     fn answer(&self, book: &Book, before: Option<&Rc<u32>>) -> Rc<u32> {
-        same_or(before, u32::try_from(doubled(book).len()).unwrap_or(u32::MAX))
+        same_or(before, u32::try_from(count_doubled(book)).unwrap_or(u32::MAX))
     }
 }
 

@@ -88,7 +88,10 @@ fn Code(invitation: Invitation) -> impl IntoView {
         <p>{words::LET_IN_SAID}</p>
         {is_folder.then(|| view! { <p>{words::LET_IN_FOLDER}</p> })}
         {code.map(|code| drawn(&code))}
-        <textarea class="plain" readonly rows="3" aria-label=words::INVITATION prop:value=text></textarea>
+        <label class="field">
+            <span>{words::INVITATION}</span>
+            <textarea readonly rows="3" prop:value=text></textarea>
+        </label>
         <button type="button" class="act small" on:click=copy>{words::COPY}</button>
     }
 }

@@ -118,7 +118,7 @@ pub fn SetUp() -> impl IntoView {
     ];
     let kinds = kinds.into_iter().filter(|(kind, _)| *kind != StoreKind::Folder || has_folders()).collect();
     view! {
-        <h2>{words::WHERE}</h2>
+        <h2>{words::SET_UP}</h2>
         <form class="card stack" on:submit=try_it novalidate>
             <Choice label=words::WHERE options=kinds value=fields.kind />
             {move || match fields.kind.get() {
