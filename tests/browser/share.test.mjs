@@ -7,7 +7,7 @@ import { gunzipSync } from 'node:zlib';
 import { drawn, seat, visit } from './harness/browser.mjs';
 import { bar, button, field, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
-import { PASSWORD, USER, store } from './harness/store.mjs';
+import { PASSWORD, USER, bucket, store } from './harness/store.mjs';
 import { bundles, state } from './harness/swap.mjs';
 
 let server;
@@ -44,6 +44,10 @@ async function tried(page, place, given = PASSWORD) {
 
 async function begun(page, place) {
   await tried(page, place);
+  await keptInStep(page);
+}
+
+async function keptInStep(page) {
   await button(page, 'Keep in step from now on').tap();
   await inStep(page);
 }
@@ -85,8 +89,8 @@ async function agreed(...pages) {
 }
 
 /** Runs `act` with a store and so many phones; nothing asks any server but the app's and the store. */
-async function barn(phones, act) {
-  const place = await store(origin());
+async function barn(phones, act, made = () => store(origin())) {
+  const place = await made();
   const seats = [];
   try {
     for (let n = 0; n < phones; n++) seats.push(await seat());
@@ -240,4 +244,87 @@ test('a phone with records of another barn is not joined, and says what to do', 
   await field(two, 'Invitation').fill(text.slice(0, -9));
   await button(two, 'Read it').tap();
   await two.getByText('The invitation is not all there. Copy it again, to its end.').waitFor();
+}));
+
+test('two phones agree through a bucket', () => barn(2, async (place, { page: one }, { page: two }) => {
+  await animal(one, 'Bel', 'B07');
+  await share(one);
+  await button(one, 'A bucket (S3)').tap();
+  await button(one, 'Try it').tap();
+  await one.getByText('Secret key: copy it from').waitFor();
+  await field(one, 'Address').fill(place.address);
+  await field(one, 'Bucket').fill('barn');
+  await field(one, 'Access key').fill('key');
+  await password(one, 'Secret key').fill('a secret key');
+  await button(one, 'Try it').tap();
+  await one.getByText('It works.').waitFor();
+  await keptInStep(one);
+  await joined(two, await invitation(one));
+  await animal(two, 'Ash', 'A01');
+  await agreed(one, two);
+  // The secret key signs, and is never sent.
+  assert.ok(place.asked.length > 10);
+}, bucket));
+
+/** The browser's own choice of a folder, made by itself: a folder of its private storage, which is asked in the same way. */
+async function choosesFolder(context) {
+  await context.addInitScript(() => {
+    window.showDirectoryPicker = async () => (await navigator.storage.getDirectory()).getDirectoryHandle('barn', { create: true });
+    // What lies there is the page's already: nobody has to be asked.
+    for (const method of ['queryPermission', 'requestPermission']) FileSystemHandle.prototype[method] = async () => window.folderAllowed ?? 'granted';
+  });
+}
+
+/** The names of all files in that folder. */
+const inFolder = (page) => page.evaluate(async () => {
+  const names = [];
+  const walk = async (folder, path) => {
+    for await (const [name, handle] of folder.entries()) handle.kind === 'file' ? names.push(path + name) : await walk(handle, `${path}${name}/`);
+  };
+  await walk(await (await navigator.storage.getDirectory()).getDirectoryHandle('barn'), '');
+  return names;
+});
+
+test('a folder on this computer is kept level; where it is no longer allowed, one tap allows it', () => barn(1, async (place, { page, context }) => {
+  await choosesFolder(context);
+  await page.reload();
+  await drawn(page);
+  await animal(page, 'Bel', 'B07');
+  await share(page);
+  await button(page, 'A folder on this computer').tap();
+  await button(page, 'Choose the folder').tap();
+  await page.getByText('barn', { exact: true }).waitFor();
+  await button(page, 'Try it').tap();
+  await page.getByText('It works.').waitFor();
+  await keptInStep(page);
+  const names = await inFolder(page);
+  assert.ok(names.some((name) => /^candlemark-1\/\w+\/\w+\/lines\/\w+\/\w+\.0*1-0*1\.\w+\.age$/.test(name)), names.join(' '));
+  await context.addInitScript(() => { window.folderAllowed = 'prompt'; });
+  await page.reload();
+  await drawn(page);
+  await share(page);
+  await page.getByText('Not in step: the browser has to be allowed to use the folder again.').first().waitFor();
+  await page.evaluate(() => { window.folderAllowed = 'granted'; });
+  await button(page, 'Allow the folder').tap();
+  await inStep(page);
+}));
+
+test('ended in the middle, twenty times, nothing is lost and nothing is there twice', () => barn(2, async (place, { page: one }, { page: two }) => {
+  await animal(one, 'Bel', 'B07');
+  await begun(one, place);
+  await joined(two, await invitation(one));
+  for (let time = 0; time < 10; time++) {
+    // Both phones' networks go after so many requests, in the middle of whatever goes on, and both pages end.
+    await animal(one, `Bel ${time}`, `B1${time}`);
+    await animal(two, `Ash ${time}`, `A1${time}`);
+    place.after = time;
+    await Promise.all([one, two].map(async (page) => { await page.reload(); await drawn(page); }));
+    await new Promise((done) => setTimeout(done, 300));
+    [place.fails, place.after] = [null, null];
+  }
+  await agreed(one, two);
+  await bar(one, 'Animals').tap();
+  for (let time = 0; time < 10; time++) {
+    for (const name of [`Bel ${time}`, `Ash ${time}`]) assert.equal(await link(one, new RegExp(`^${name}\\b`)).count(), 1, name);
+  }
 }));

@@ -74,12 +74,14 @@ impl Part {
             }
             Self::Browser => {
                 tools::for_browsers()?;
+                let stores = tools::for_stores()?;
                 match page.take() {
                     Some(page) => page.done()?,
                     None => drop(page::build(page::Kind::Shipped)?),
                 }
                 // Most of a browser test is waiting. (Three at once were not faster on two cores.)
-                counted(&mut tests(&["tests/browser", "tests/browser/monkey"], ".test.mjs", 2)?)
+                let mut tests = tests(&["tests/browser", "tests/browser/monkey"], ".test.mjs", 2)?;
+                counted(tests.env("CANDLEMARK_PYTHON", stores))
             }
         }
     }

@@ -90,7 +90,6 @@ pub fn for_tidying() -> Outcome {
 /// What the browser tests need beyond building.
 pub fn for_browsers() -> Outcome {
     debian(&BROWSERS)?;
-    debian(&STORES)?;
     npm_packages().map(drop)
 }
 

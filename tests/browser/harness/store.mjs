@@ -1,4 +1,4 @@
-// A shared store of somebody else's making: Debian's apache2 with mod_dav, and a proxy before it that can fail.
+// Shared stores of other people's making, and a proxy before them that can fail.
 import { spawn } from 'node:child_process';
 import { chmod, mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { createServer, request } from 'node:http';
@@ -17,9 +17,9 @@ async function freePort() {
   return port;
 }
 
-async function listens(port, child) {
+async function listens(port, child, name) {
   for (let tries = 0; tries < 600; tries++) {
-    if (child.exitCode !== null) throw new Error(`apache2 ended with ${child.exitCode}`);
+    if (child.exitCode !== null) throw new Error(`${name} ended with ${child.exitCode}: cargo xtask test browser fetches it`);
     const there = await new Promise((done) => {
       const socket = connect(port, '127.0.0.1', () => { socket.destroy(); done(true); });
       socket.on('error', () => done(false));
@@ -27,7 +27,7 @@ async function listens(port, child) {
     if (there) return;
     await new Promise((done) => setTimeout(done, 50));
   }
-  throw new Error('apache2 does not listen');
+  throw new Error(`${name} does not listen`);
 }
 
 /** The server's settings; `origin` is let in, as the app's own page of settings says it. */
@@ -63,15 +63,69 @@ Require valid-user
 `;
 }
 
+const COUNTED = new Set(['PUT', 'GET', 'DELETE', 'PROPFIND', 'MKCOL']);
+
+/**
+ * A proxy before a server on this machine. `fails` may be set to `gone` (no answer), a status, or null; `after` to a number of requests
+ * after which `fails` becomes `gone`. `asked` are the requests, `bytes` what they and their answers weighed.
+ */
+async function proxied(inner, origin) {
+  const own = { fails: null, after: null, asked: [], bytes: 0 };
+  const proxy = createServer((asked, answer) => {
+    const { method, url, headers } = asked;
+    if (COUNTED.has(method)) {
+      own.asked.push(`${method} ${url.split('?')[0]}`);
+      if (own.after !== null && own.after-- === 0) [own.fails, own.after] = ['gone', null];
+    }
+    if (own.fails === 'gone') return asked.socket.destroy();
+    if (own.fails !== null && method !== 'OPTIONS') {
+      asked.resume();
+      answer.writeHead(own.fails, { 'Access-Control-Allow-Origin': origin });
+      return answer.end();
+    }
+    const on = request({ host: '127.0.0.1', port: inner, method, path: url, headers }, (heard) => {
+      answer.writeHead(heard.statusCode, heard.headers);
+      heard.on('data', (part) => { own.bytes += part.length; });
+      heard.pipe(answer);
+    });
+    on.on('error', () => answer.destroy());
+    asked.on('data', (part) => { own.bytes += part.length; });
+    asked.pipe(on);
+  });
+  await new Promise((done) => proxy.listen(0, '127.0.0.1', done));
+  own.origin = `http://localhost:${proxy.address().port}`;
+  own.close = async () => {
+    proxy.closeAllConnections();
+    await new Promise((done) => proxy.close(done));
+  };
+  return own;
+}
+
+/** An object store that speaks S3's protocol (PyPI's moto), with one bucket called `barn`, which pages of any origin may ask. */
+export async function bucket() {
+  const inner = await freePort();
+  const code = 'import sys; from moto.server import main; main()';
+  const moto = spawn(process.env.CANDLEMARK_PYTHON ?? 'python3', ['-c', code, '-H', '127.0.0.1', '-p', String(inner)], { stdio: 'ignore' });
+  await listens(inner, moto, 'moto');
+  const made = await fetch(`http://127.0.0.1:${inner}/barn`, { method: 'PUT' });
+  if (!made.ok) throw new Error(`no bucket: ${made.status}`);
+  const own = await proxied(inner, '*');
+  return Object.assign(own, {
+    address: own.origin,
+    async stop() {
+      await own.close();
+      moto.kill();
+    },
+  });
+}
+
 /** Every file below a folder. */
 async function files(dir) {
   const entries = await readdir(dir, { recursive: true, withFileTypes: true });
   return entries.filter((entry) => entry.isFile()).map((entry) => join(entry.parentPath, entry.name));
 }
 
-/**
- * A web folder that pages of `origin` may ask; null: none may. `fails` may be set to `gone` (no answer), a status, or null.
- */
+/** A web folder (Debian's apache2 with mod_dav) that pages of `origin` may ask; null: none may. What fails is the proxy before it. */
 export async function store(origin) {
   const dir = await mkdtemp(join(tmpdir(), 'candlemark-dav-'));
   for (const part of ['www', 'www/dav', 'lock']) {
@@ -84,33 +138,15 @@ export async function store(origin) {
   const inner = await freePort();
   await writeFile(join(dir, 'apache.conf'), settings(dir, inner, origin));
   const apache = spawn('/usr/sbin/apache2', ['-f', join(dir, 'apache.conf'), '-DFOREGROUND'], { stdio: 'ignore' });
-  await listens(inner, apache);
-  const own = { fails: null, asked: [] };
-  const proxy = createServer((asked, answer) => {
-    own.asked.push(`${asked.method} ${asked.url}`);
-    if (own.fails === 'gone') return asked.socket.destroy();
-    if (own.fails !== null && asked.method !== 'OPTIONS') {
-      asked.resume();
-      answer.writeHead(own.fails, { 'Access-Control-Allow-Origin': origin });
-      return answer.end();
-    }
-    const { method, url, headers } = asked;
-    const on = request({ host: '127.0.0.1', port: inner, method, path: url, headers }, (heard) => {
-      answer.writeHead(heard.statusCode, heard.headers);
-      heard.pipe(answer);
-    });
-    on.on('error', () => answer.destroy());
-    asked.pipe(on);
-  });
-  await new Promise((done) => proxy.listen(0, '127.0.0.1', done));
+  await listens(inner, apache, 'apache2');
+  const own = await proxied(inner, origin);
+  const kept = join(dir, 'www/dav');
   return Object.assign(own, {
-    address: `http://localhost:${proxy.address().port}/dav`,
-    origin: `http://localhost:${proxy.address().port}`,
-    files: () => files(join(dir, 'www/dav')),
-    async holds() { return Promise.all((await files(join(dir, 'www/dav'))).map((file) => readFile(file))); },
+    address: `${own.origin}/dav`,
+    files: () => files(kept),
+    async holds() { return Promise.all((await files(kept)).map((file) => readFile(file))); },
     async stop() {
-      proxy.closeAllConnections();
-      await new Promise((done) => proxy.close(done));
+      await own.close();
       apache.kill();
       await rm(dir, { recursive: true, force: true, maxRetries: 5 });
     },
