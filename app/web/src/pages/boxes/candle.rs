@@ -76,7 +76,7 @@ pub fn Candle(id: FillingId) -> impl IntoView {
             {move || if note_open.get() {
                 view! { <TextField label=said::NOTE value=note /> }.into_any()
             } else {
-                view! { <button type="button" class="act small add-note" on:click=move |_| note_open.set(true)>{said::ADD_NOTE}</button> }.into_any()
+                view! { <button type="button" class="act small add-note" data-opens="" on:click=move |_| note_open.set(true)>{said::ADD_NOTE}</button> }.into_any()
             }}
             <WhenFold seen />
             <div class="acts">
