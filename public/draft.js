@@ -43,9 +43,9 @@ let pause;
 /** What a control is called: stable from one showing of its page to the next. */
 function called(control) {
   const label = control.labels?.[0];
-  const group = control.matches('button') && control.closest('fieldset, [role=group]');
+  const group = control.matches('button') ? control.closest('fieldset, [role=group]') : null;
   return (control.closest('[data-person]') ? PERSON : '') + [
-    control.type, control.dataset.field, group && (group.getAttribute('aria-label') ?? words(group.querySelector('legend'))),
+    control.type, control.dataset.field, group?.getAttribute('aria-label') ?? words(group?.querySelector('legend')),
     control.getAttribute('aria-label') ?? words(label?.querySelector(':scope > span') ?? label ?? control),
   ].join('|');
 }
@@ -54,7 +54,7 @@ function called(control) {
 function all(selector) {
   const found = new Map();
   for (const control of document.querySelectorAll(selector)) {
-    if (control.closest('[data-person=locked]') || (control.closest('[data-now]') && control.getAttribute('aria-invalid') !== 'true')) continue;
+    if (control.closest('[data-person=locked]')) continue;
     const name = called(control);
     let n = 0;
     while (found.has(`${name}|${n}`)) n += 1;
@@ -90,7 +90,8 @@ function draft() {
   for (const [name, control] of typed) {
     // A field that was drawn anew has the name of the one before it. One that is gone was taken away.
     const stands = control.isConnected ? control : now.get(name);
-    if (names.has(stands)) kept.set(names.get(stands), read(stands));
+    const counts = stands?.closest('[data-now]') && stands.getAttribute('aria-invalid') !== 'true';
+    if (names.has(stands) && !counts) kept.set(names.get(stands), read(stands));
   }
   return [...kept];
 }
@@ -234,8 +235,9 @@ on('candlemark:saved', drop);
 on('candlemark:erased', erase);
 on('pagehide', putBy);
 on('visibilitychange', putBy);
+// Comes before the app hears of the new address: the old page still stands.
+on('popstate', putBy);
 on('hashchange', () => {
-  putBy();
   step = undefined;
   told.hidden = true;
   // The app has numbered the new step, and taken the old page away, by then.
