@@ -7,13 +7,15 @@
 // Marks in the page:
 //   data-leave     a button that gives up its form
 //   data-opens     a button that only brings fields: it is pressed again where one of them was typed in
+//   data-of        what is asked is of this thing alone, though it is not in the address
+//   data-adds      a list of which each choice is added to what was chosen, and which shows none then
 //   data-now       what is chosen here counts at once, on this page or for ever: it is no draft. What is wrong with itself is one.
 //   data-person    details of somebody; `locked`: they are not kept. Browsers write what a tab keeps on the disk, and a
 //                  passphrase promises that nothing of these lies there plain.
 
 /** Steps kept, and letters of one step. */
 const STEPS = 60;
-const LETTERS = 20_000;
+const LETTERS = 40_000;
 /** How long after the last letter it is put away, in milliseconds: some browsers end without a word. */
 const PAUSE_MS = 400;
 
@@ -23,6 +25,8 @@ const FIELDS = `#page :is(input:not([type=file], [type=password], [data-secret])
 const OPENER = '#page button[data-opens]';
 /** Begins the name of a field with somebody's details. */
 const PERSON = 'person|';
+/** Between the name of a list that adds and what was chosen. */
+const ADDED = '\n';
 
 const told = document.getElementById('draft');
 const words = (element) => element?.textContent.trim() ?? '';
@@ -45,7 +49,7 @@ function called(control) {
   const label = control.labels?.[0];
   const group = control.matches('button') ? control.closest('fieldset, [role=group]') : null;
   return (control.closest('[data-person]') ? PERSON : '') + [
-    control.type, control.dataset.field, group?.getAttribute('aria-label') ?? words(group?.querySelector('legend')),
+    control.closest('[data-of]')?.dataset.of, control.type, control.dataset.field, group?.getAttribute('aria-label') ?? words(group?.querySelector('legend')),
     control.getAttribute('aria-label') ?? words(label?.querySelector(':scope > span') ?? label ?? control),
   ].join('|');
 }
@@ -53,15 +57,18 @@ function called(control) {
 /** All controls by name; equal ones are numbered. */
 function all(selector) {
   const found = new Map();
+  const equal = {};
   for (const control of document.querySelectorAll(selector)) {
     if (control.closest('[data-person=locked]')) continue;
     const name = called(control);
-    let n = 0;
-    while (found.has(`${name}|${n}`)) n += 1;
-    found.set(`${name}|${n}`, control);
+    equal[name] = (equal[name] ?? -1) + 1;
+    found.set(`${name}|${equal[name]}`, control);
   }
   return found;
 }
+
+/** Of a choice that was added: the name of its list, and what was chosen. */
+const added = (name) => name.split(ADDED);
 
 const nameOf = (control, selector) => [...all(selector)].find(([, other]) => other === control)?.[0];
 const isTick = (control) => ['checkbox', 'radio'].includes(control.type);
@@ -82,16 +89,20 @@ function set(control, value) {
   for (const kind of ['input', 'change']) control.dispatchEvent(new Event(kind, { bubbles: true }));
 }
 
+/** The control that was typed in, as it stands in the page now: one that was drawn anew has the name of the one before it. */
+const standing = (name, control, now) => (control.isConnected ? control : now.get(added(name)[0]));
+
 /** What stands on this step that was typed and is not saved. */
 function draft() {
   const now = all(FIELDS);
   const names = new Map([...now].map(([name, control]) => [control, name]));
   const kept = new Map([...waiting, ...opened]);
   for (const [name, control] of typed) {
-    // A field that was drawn anew has the name of the one before it. One that is gone was taken away.
-    const stands = control.isConnected ? control : now.get(name);
+    const [, choice] = added(name);
+    // None: it was taken away; but ticks make room for the form about what was ticked.
+    const stands = standing(name, control, now) ?? (isTick(control) ? control : undefined);
     const counts = stands?.closest('[data-now]') && stands.getAttribute('aria-invalid') !== 'true';
-    if (names.has(stands) && !counts) kept.set(names.get(stands), read(stands));
+    if (!counts && (names.has(stands) || stands?.isConnected === false)) kept.set(choice ? name : names.get(stands) ?? name, choice ?? read(stands));
   }
   return [...kept];
 }
@@ -128,8 +139,9 @@ function soon() {
 
 /** Somebody changed it. */
 function note(control) {
-  const name = nameOf(control, FIELDS);
+  let name = nameOf(control, FIELDS);
   if (!name || !step) return;
+  if (control.closest('[data-adds]')) name += ADDED + control.value;
   typed.delete(name);
   typed.set(name, control);
   waiting.delete(name);
@@ -147,7 +159,7 @@ async function fill() {
     more = false;
     const now = all(FIELDS);
     for (const [name, value] of waiting) {
-      const control = now.get(name);
+      const control = now.get(added(name)[0]);
       // A choice may not be offered yet.
       if (!control?.isConnected || (control.options && ![...control.options].some((option) => option.value === value))) continue;
       waiting.delete(name);
@@ -163,6 +175,7 @@ async function fill() {
     const [name, button] = lacks ? [...all(OPENER)].find(([name]) => waiting.get(name) > 0) ?? [] : [];
     if (button) {
       waiting.set(name, waiting.get(name) - 1);
+      opened.set(name, (opened.get(name) ?? 0) + 1);
       button.click();
       more = true;
       await turn();
@@ -186,7 +199,8 @@ function come() {
 
 /** What was tapped may save what belongs to the same form, or to none. */
 function aim({ form }) {
-  going = { step, fields: new Map([...typed].filter(([, field]) => field.form === form)) };
+  const now = all(FIELDS);
+  going = { step, fields: new Map([...typed].filter(([name, field]) => (standing(name, field, now) ?? { form }).form === form)) };
 }
 
 /** What the last tap was about is done with. */
@@ -216,12 +230,14 @@ function erase() {
 
 const on = (name, act) => window.addEventListener(name, act, true);
 
-on('input', ({ target }) => target.matches(FIELDS) && note(target));
-on('click', ({ target }) => {
-  const button = target.closest('#page button');
-  if (!button) return;
-  // Once it has done what it does.
-  if (button.matches(CHIP)) return setTimeout(() => note(button));
+/** Whether a person did it, not this. */
+const isOwn = ({ isTrusted }) => isTrusted || !filling;
+
+on('input', (event) => isOwn(event) && event.target.matches(FIELDS) && note(event.target));
+on('click', (event) => {
+  const button = event.target.closest('#page button');
+  if (!button || !isOwn(event)) return;
+  if (button.matches(CHIP)) return note(button);
   aim(button);
   if (button.matches('.step button')) note(button.parentElement.querySelector('input'));
   else if (button.matches(OPENER)) {

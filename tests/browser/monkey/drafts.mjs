@@ -11,7 +11,7 @@ function standing() {
 }
 
 /** What does not stand again, once there was time for it. */
-async function missing(page, typed) {
+async function missing(page, typed, standing) {
   const end = Date.now() + 3000;
   for (;;) {
     const now = await page.evaluate(standing);
@@ -36,8 +36,15 @@ function choose() {
     control.selectedIndex = control.options.length - 1;
     for (const kind of ['input', 'change']) control.dispatchEvent(new Event(kind, { bubbles: true }));
   }
-  for (const opener of document.querySelectorAll('#page [data-opens]')) opener.click();
   return chosen;
+}
+
+/** Runs in the page: how all stands that may be chosen, as lines of name and state. */
+function chosen() {
+  const kept = document.querySelectorAll('#page :is(select, input[type=checkbox], input[type=radio], button.chip[aria-pressed]:not(.torch))');
+  const name = (control) => (control.matches('button') ? `${control.closest('fieldset, [role=group]')?.querySelector('legend')?.textContent ?? ''} ${control.ariaLabel ?? control.textContent}` : control.ariaLabel ?? control.labels?.[0]?.querySelector(':scope > span')?.textContent ?? control.labels?.[0]?.textContent ?? '');
+  const state = (control) => (control.matches('button') ? control.ariaPressed : control.matches('select') ? control.value : control.checked);
+  return [...kept].filter((control) => !control.closest('[data-now]')).map((control) => `${name(control)}: ${state(control)}`);
 }
 
 const where = (page) => page.evaluate(() => location.hash.slice(1) || '/');
@@ -64,12 +71,12 @@ export async function wander(page) {
       const typed = (await page.evaluate(standing)).filter((line) => !line.endsWith(': '));
       fields += typed.length;
       await anew();
-      for (const what of await missing(page, typed)) lost.push(`${to} after a reload: ${what}`);
+      for (const what of await missing(page, typed, standing)) lost.push(`${to} after a reload: ${what}`);
       await go(page, at === '/doubles' ? '/more' : '/doubles');
       await page.evaluate(() => history.back());
       await page.waitForFunction((at) => (location.hash.slice(1) || '/') === at, at);
       await still(page);
-      for (const what of await missing(page, typed)) lost.push(`${to} after a detour: ${what}`);
+      for (const what of await missing(page, typed, standing)) lost.push(`${to} after a detour: ${what}`);
     }
     // What is chosen is looked at on a step of its own.
     await go(page, to === '/doubles' ? '/more' : '/doubles');
@@ -82,6 +89,11 @@ export async function wander(page) {
     if (await where(page) !== at) done.push(`${to}: a choice leads to ${await where(page)}`);
     if (written.some(([store]) => ['entries', 'people'].includes(store))) done.push(`${to}: a choice is saved at once`);
     if (prefs !== before.prefs) done.push(`${to}: a choice is a preference at once`);
+    if (await where(page) === at) {
+      const choice = await page.evaluate(chosen);
+      await anew();
+      for (const what of await missing(page, choice, chosen)) lost.push(`${to} after a reload: ${what}`);
+    }
   }
   return { lost, done, fields, choices };
 }
