@@ -97,6 +97,7 @@ async function start() {
   const module = await import(at('js'));
   await module.default({ module_or_path: await program });
   document.getElementById('start')?.remove();
+  import('./draft.js').catch(() => { /* without it, what is typed is there until the page is loaded again */ });
 }
 
 async function keepOffline() {

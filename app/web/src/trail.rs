@@ -38,8 +38,12 @@ pub fn begin() {
     let wheel = window_event_listener(leptos::ev::wheel, move |_| own());
     let finger = window_event_listener(leptos::ev::pointerdown, move |_| own());
     let key = window_event_listener(leptos::ev::keydown, move |_| own());
-    // What is dictated or pasted comes without a key.
-    let typed = window_event_listener(leptos::ev::input, move |_| own());
+    // What is dictated or pasted comes without a key. What is filled in again (draft.js) comes without a person.
+    let typed = window_event_listener(leptos::ev::input, move |ev| {
+        if ev.is_trusted() {
+            own();
+        }
+    });
     on_cleanup(move || {
         for listening in [away, gone, wheel, finger, key, typed] {
             listening.remove();
@@ -61,6 +65,22 @@ pub fn turn(address: &str) {
     let said = before.as_ref().map(|heading| heading.inner_text());
     enter();
     to_new_heading(before, said, TURN.get(), FRAMES);
+}
+
+/// What the last tap was about is stored: as a draft (`public/draft.js`) it is done with.
+pub fn saved() {
+    tell("candlemark:saved");
+}
+
+/// People's details were erased or locked: no draft holds any of them.
+pub fn erased() {
+    tell("candlemark:erased");
+}
+
+fn tell(what: &str) {
+    if let (Some(window), Ok(event)) = (web_sys::window(), web_sys::Event::new(what)) {
+        let _ = window.dispatch_event(&event);
+    }
 }
 
 /// The heading of the page, or of the record that stands beside its list.

@@ -170,6 +170,20 @@ export function inside({ seed, base }) {
 
   const isAnswered = () => changes > 0 || left > 0 || values() !== aimed.values || scrollY !== aimed.scroll || location.hash !== aimed.hash;
 
+  /** What became of texts in their fields; one that was drawn anew has the name of the one before it. */
+  function stands(typed) {
+    const all = fields();
+    return typed.map(({ id, name: called, group: of, text: was }) => {
+      const same = all.find((field) => field.monkey === id);
+      const like = all.filter((field) => name(field) === called && group(field) === of);
+      const held = (field) => plain(field.value) === plain(was) || field.validity.badInput;
+      const at = same ?? like.find(held);
+      if (at && held(at)) return { is: 'stands', on: name(at), id: number(at), bad: at.ariaInvalid === 'true' };
+      if (same ?? like[0]) return { is: 'changed', to: (same ?? like[0]).value };
+      return { is: 'gone' };
+    });
+  }
+
   const monkey = {
     /** A new step begins, at this moment of its clock. */
     begin(at) {
@@ -198,7 +212,7 @@ export function inside({ seed, base }) {
         return {
           ...at, name: called, tag: element.localName, type: element.type, group: group(element),
           id: isText(field) ? number(field) : null, before: field.value ?? '', secret: field.type === 'password' || 'secret' in field.dataset,
-          hash: location.hash, href: element.getAttribute('href'), pressed: element.getAttribute('aria-pressed') ?? element.getAttribute('aria-checked'),
+          hash: location.hash, step: history.state, href: element.getAttribute('href'), pressed: element.getAttribute('aria-pressed') ?? element.getAttribute('aria-checked'),
           options: element.options?.length, chip: element.matches('.chip, [aria-pressed], [role=tab], [role=radio], [aria-expanded]'),
           form: element.form ? [...element.form.elements].filter(isText).map(number) : [],
         };
@@ -260,6 +274,18 @@ export function inside({ seed, base }) {
       return true;
     },
 
+    /** The number of this step of the history, once the app has given it one. */
+    async number() {
+      await monkey.still();
+      return history.state;
+    },
+
+    /** Waits until all of `typed` stands in its fields, as long as that may take. */
+    async again(typed, most = 4000) {
+      const end = performance.now() + most;
+      while (stands(typed).some(({ is }) => is !== 'stands') && performance.now() < end) await new Promise((then) => setTimeout(then, 50));
+    },
+
     /** Whether the last tap is answered after all: a busy machine may be late. */
     async answers(most = 20_000) {
       const end = performance.now() + most;
@@ -272,17 +298,9 @@ export function inside({ seed, base }) {
       const still = await monkey.still();
       const text = document.body.innerText;
       const all = fields();
-      const stands = typed.map(({ id, name: called, group: of, text: was }) => {
-        const same = all.find((field) => field.monkey === id);
-        const like = all.filter((field) => name(field) === called && group(field) === of);
-        const held = (field) => plain(field.value) === plain(was) || field.validity.badInput;
-        if (same ? held(same) : like.some(held)) return { is: 'stands', on: name(same ?? like.find(held)), bad: (same ?? like.find(held)).ariaInvalid === 'true' };
-        if (same ?? like[0]) return { is: 'changed', to: (same ?? like[0]).value };
-        return { is: 'gone' };
-      });
       const heard = found('[role=status], [role=alert], .hint.bad, .asked, .toast').map((one) => plain(one.textContent)).filter(Boolean);
       const told = {
-        still, hash: location.hash, text, stands, heard: [...new Set(heard)], clicks,
+        still, hash: location.hash, step: history.state, text, stands: stands(typed), heard: [...new Set(heard)], clicks,
         heading: heading(),
         broken: !document.getElementById('broken')?.hidden && plain(document.getElementById('broken-why')?.textContent),
         wide: document.documentElement.scrollWidth, widest: widest(),

@@ -199,6 +199,7 @@ class Monkey {
     const { ledger } = this.tab;
     const was = this.last;
     if (kind === 'type') ledger.add(met, met.typed);
+    if (ledger.arrive(kind, await this.do('number'))) await this.do('again', ledger.typed);
     const look = await this.do('look', ledger.typed);
     this.trace[this.trace.length - 1] = (`${kind} “${met.name}”${met.typed === undefined ? '' : ` “${met.typed}”`}${met.group ? ` in “${met.group}”` : ''} → ${look.hash || '#/'} “${look.heading}”${look.heard.length ? ` says “${look.heard.join(' | ').slice(0, 160)}”` : ''}${look.written.length ? ` wrote ${look.written.filter(([store]) => store === 'entries').length}` : ''}`);
     this.note(look, kind === 'address' ? met.name : look.hash);

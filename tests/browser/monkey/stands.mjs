@@ -4,7 +4,7 @@ import { visit } from '../harness/browser.mjs';
 import { PAGES } from './monkey.mjs';
 
 /** Runs in the page: opens all folds, and types into every field; the cursor stays in the last. How many there were. */
-function fill() {
+export function fill() {
   for (const fold of document.querySelectorAll('#page details')) fold.open = true;
   const kinds = ['text', 'search', 'number', 'date', 'time', 'tel', 'url', 'email'];
   const all = [...document.querySelectorAll('#page :is(input, textarea)')].filter((field) => field.matches('textarea') || kinds.includes(field.type));
@@ -25,9 +25,9 @@ function gone() {
   return window.typed.filter(([, value]) => !now.includes(value)).map(([name, value]) => `${name}: ${value}`);
 }
 
-const still = (page) => page.evaluate(() => window.monkey.still());
+export const still = (page) => page.evaluate(() => window.monkey.still());
 
-async function go(page, to) {
+export async function go(page, to) {
   await page.evaluate((to) => { location.hash = to; }, to);
   await still(page);
 }

@@ -2,7 +2,7 @@
 
 use super::{Barn, mint};
 use crate::prefs::units;
-use crate::{clock, words};
+use crate::{clock, trail, words};
 use book::acts::Act;
 use journal::{Draft, DraftId, Ref};
 use leptos::prelude::*;
@@ -115,6 +115,7 @@ impl Barn {
             let _ = barn.working.try_set(false);
             match saved {
                 Ok(reference) => {
+                    trail::saved();
                     barn.say(said, Some(reference));
                     then(&draft);
                     // A finger that shakes taps a form twice, where the form stays.

@@ -5,6 +5,7 @@
 
 use super::carrier::{self, Answer, Failed, Task};
 use super::{Barn, NoBundle, Trouble};
+use crate::trail;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
@@ -252,6 +253,7 @@ impl Barn {
             Some(plain) => self.set_opener(recipient, secret, plain),
             None => drop(self.people_kept().await?),
         }
+        trail::erased();
         Ok(())
     }
 

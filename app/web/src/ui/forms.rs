@@ -347,7 +347,7 @@ pub fn Pick(
 pub fn Ends(leave: Option<Callback<()>>, #[prop(default = true)] save: bool) -> impl IntoView {
     view! {
         <div class="acts">
-            {leave.map(|leave| view! { <button type="button" class="act" on:click=move |_| leave.run(())>{words::LEAVE}</button> })}
+            {leave.map(|leave| view! { <button type="button" class="act" data-leave="" on:click=move |_| leave.run(())>{words::LEAVE}</button> })}
             {save.then(|| view! { <button type="submit" class="act main">{words::SAVE}</button> })}
         </div>
     }

@@ -112,6 +112,6 @@ pub fn SideField(side: Side, other: Side) -> impl IntoView {
                 view! { <div class="chips">{chips}</div> }.into_any()
             }}
         </fieldset>
-        {move || (rest.with(Vec::len) > 1).then(|| view! { <Pick label=format!("{label}: {}", words::OTHERS) options=rest value=more /> })}
+        {move || (rest.with(Vec::len) > 1).then(|| view! { <div data-adds=""><Pick label=format!("{label}: {}", words::OTHERS) options=rest value=more /></div> })}
     }
 }

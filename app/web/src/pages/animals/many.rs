@@ -144,7 +144,7 @@ fn Tick(picked: Picked, area: RwSignal<String>, text: RwSignal<String>) -> impl 
     };
     let act = move |act: Act, said: &'static str| {
         let none = move || picked.ids.with(BTreeSet::is_empty);
-        view! { <button type="button" class="act" disabled=none on:click=move |_| picked.doing.set(Some(act))>{said}</button> }
+        view! { <button type="button" class="act" data-opens="" disabled=none on:click=move |_| picked.doing.set(Some(act))>{said}</button> }
             .into_any()
     };
     view! {

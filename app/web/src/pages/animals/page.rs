@@ -210,7 +210,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
         let found = barn.read(|book| animal_view(book, &id, clock::now()).map(|view| facts(book, view, &prefs.get())));
         let Some(facts) = found else { return ().into_any() };
         let act = move |(panel, shown): (Panel, Mark), said: &'static str, class: &'static str| {
-            view! { <button type="button" class=class on:click=move |_| open.set(Some(panel))>{sign(shown)}{said}</button> }
+            view! { <button type="button" class=class data-opens="" on:click=move |_| open.set(Some(panel))>{sign(shown)}{said}</button> }
         };
         let (key, faced) = (id.to_string(), facts.face.is_some());
         // What she lies round is what is waited for next.
@@ -271,7 +271,7 @@ fn Glance(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
                     {facts.here.then(|| view! { <a class="act small" href=Page::Apart("animal".into(), key.clone()).href()>{care_words::APART_SET}</a> })}
                     {facts.here.then(|| act((Panel::Move, Mark::Move), words::MOVE, "act small"))}
                     {facts.price.map(|said| view! {
-                        <button type="button" class="act small" on:click=move |_| open.set(Some(Panel::Price))>{said}</button>
+                        <button type="button" class="act small" data-opens="" on:click=move |_| open.set(Some(Panel::Price))>{said}</button>
                     })}
                     {facts.here.then(|| act_link(&Page::PairingNew(Some(key.clone())), "act small", pair_words::PAIR))}
                     <a class="act small" href=Page::AnimalEdit(key.clone()).href()>{words::EDIT}</a>

@@ -195,7 +195,7 @@ fn Follicles(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
 fn Note(id: AnimalId, open: RwSignal<Option<Panel>>) -> impl IntoView {
     view! {
         <NoteForm about=id.thing() done=Callback::new(move |()| shut(open)) />
-        <button type="button" class="act" on:click=move |_| open.set(None)>{all_words::LEAVE}</button>
+        <button type="button" class="act" data-leave="" on:click=move |_| open.set(None)>{all_words::LEAVE}</button>
     }
 }
 

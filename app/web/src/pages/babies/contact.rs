@@ -4,7 +4,8 @@ use super::wishes::{Wish, WishFields};
 use crate::clock;
 use crate::pages::boxes::Lines;
 use crate::route::Page;
-use crate::store::{Details, barn};
+use crate::store::{Details, Kept, barn};
+use crate::trail;
 use crate::ui::forms::{Faults, TextField};
 use crate::ui::{Empty, Head, Unlock};
 use crate::words::{self, babies as said, dates, lost, money, people, promises};
@@ -51,6 +52,8 @@ pub fn ContactPage(id: String) -> impl IntoView {
     let lacking = RwSignal::new(None::<&'static str>);
     // They are here and locked: nothing can be typed in place of what cannot be seen.
     let hidden = RwSignal::new(false);
+    // Not kept as a draft before the details stand in the fields, or under a passphrase (`public/draft.js`).
+    let locked = RwSignal::new(true);
     let erasable = RwSignal::new(false);
     let asked = RwSignal::new(false);
     // As saved, whatever is being typed.
@@ -110,6 +113,8 @@ pub fn ContactPage(id: String) -> impl IntoView {
                 name.try_set(details.name);
                 reach.try_set(details.reach);
                 note.try_set(details.note);
+                let plain = matches!(barn.people_kept().await, Ok(Kept::Plain));
+                let _ = locked.try_set(!plain);
             });
             now
         }
@@ -153,6 +158,7 @@ pub fn ContactPage(id: String) -> impl IntoView {
             let (contact, look_back) = (contact.clone(), look_back.clone());
             spawn_local(async move {
                 let told = barn.erase_for_good(&contact).await;
+                trail::erased();
                 barn.say(told.map_or_else(|why| why, |()| people::ERASED.to_owned()), None);
                 look_back();
             });
@@ -184,9 +190,11 @@ pub fn ContactPage(id: String) -> impl IntoView {
             <TextField label=said::MARK value=mark hint=said::MARK_HOW />
             <Unlock said=lost::SHUT_SAID />
             {move || (!hidden.get()).then(|| view! {
-                <TextField label=said::NAME value=name />
-                <TextField label=said::REACH value=reach />
-                <TextField label=said::NOTE value=note />
+                <div data-person=move || if locked.get() { "locked" } else { "" }>
+                    <TextField label=said::NAME value=name />
+                    <TextField label=said::REACH value=reach />
+                    <TextField label=said::NOTE value=note />
+                </div>
             })}
             <p class="aside">{people::DETAILS_HOW}</p>
             {move || erasable.get().then(|| {

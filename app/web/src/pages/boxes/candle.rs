@@ -3,6 +3,7 @@
 use super::draw;
 use crate::route::{Go, Page};
 use crate::store::barn;
+use crate::trail;
 use crate::ui::day::{Seen as SeenWhen, WhenFold};
 use crate::ui::forms::TextField;
 use crate::ui::{Head, Tray};
@@ -16,7 +17,9 @@ use std::collections::BTreeMap;
 #[component]
 pub fn Candle(id: FillingId) -> impl IntoView {
     let barn = barn();
-    let changes = RwSignal::new(BTreeMap::<EggId, Seen>::new());
+    // Many taps: they stand again as what is typed does.
+    let kept = trail::kept("candled");
+    let changes = RwSignal::new(kept.with_untracked(|text| read(text)));
     let brush = RwSignal::new(None::<Seen>);
     let chosen = RwSignal::new(None::<String>);
     let note = RwSignal::new(String::new());
@@ -35,6 +38,7 @@ pub fn Candle(id: FillingId) -> impl IntoView {
         changes.update(|c| {
             c.insert(EggId::from(egg), seen);
         });
+        kept.set(changes.with_untracked(written));
     };
     // Either way round: what is seen first and then its eggs, or one egg first and then what is seen.
     let on_egg = Callback::new(move |egg: String| match brush.get_untracked() {
@@ -59,7 +63,10 @@ pub fn Candle(id: FillingId) -> impl IntoView {
         let act =
             BoxCandled { filling: save_id.clone(), when, changes: told, note: note.get_untracked().trim().to_owned() };
         let back = save_back.clone();
-        barn.save(act, sentence, move |_| back.replace());
+        barn.save(act, sentence, move |_| {
+            let _ = kept.try_set(String::new());
+            back.replace();
+        });
     };
     let name = barn.peek(|book| names::filling(book, &id));
     view! {
@@ -76,7 +83,7 @@ pub fn Candle(id: FillingId) -> impl IntoView {
             {move || if note_open.get() {
                 view! { <TextField label=said::NOTE value=note /> }.into_any()
             } else {
-                view! { <button type="button" class="act small add-note" on:click=move |_| note_open.set(true)>{said::ADD_NOTE}</button> }.into_any()
+                view! { <button type="button" class="act small add-note" data-opens="" on:click=move |_| note_open.set(true)>{said::ADD_NOTE}</button> }.into_any()
             }}
             <WhenFold seen />
             <div class="acts">
@@ -88,4 +95,15 @@ pub fn Candle(id: FillingId) -> impl IntoView {
             </div>
         </div>
     }
+}
+
+/// What was seen of eggs, as one text: `K3QX2M97=clear …`.
+fn written(changes: &BTreeMap<EggId, Seen>) -> String {
+    changes.iter().map(|(egg, seen)| [egg.as_str(), "=", seen.word()].concat()).collect::<Vec<_>>().join(" ")
+}
+
+/// Reads [`written`]; what this version does not know is left out.
+fn read(text: &str) -> BTreeMap<EggId, Seen> {
+    let each = text.split(' ').filter_map(|one| one.split_once('='));
+    each.filter_map(|(egg, seen)| Some((EggId::from(egg), Seen::of(seen)?))).collect()
 }

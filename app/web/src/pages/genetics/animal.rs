@@ -167,5 +167,5 @@ fn Mate(id: AnimalId, species: String) -> impl IntoView {
     });
     let none = (String::new(), words::CHOOSE.to_owned());
     let options: Vec<(String, String)> = std::iter::once(none).chain(mates).collect();
-    view! { <Pick label=words::WITH options=Signal::derive(move || options.clone()) value=chosen /> }.into_any()
+    view! { <div data-now=""><Pick label=words::WITH options=Signal::derive(move || options.clone()) value=chosen /></div> }.into_any()
 }

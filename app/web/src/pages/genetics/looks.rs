@@ -168,6 +168,6 @@ fn Other(traits: Vec<(String, String)>, also: RwSignal<Vec<String>>) -> impl Int
     });
     let none = (String::new(), words::CHOOSE_TRAIT.to_owned());
     let options: Vec<(String, String)> = std::iter::once(none).chain(traits).collect();
-    view! { <crate::ui::forms::Pick label=words::OTHER_TRAIT options=Signal::derive(move || options.clone()) value=chosen /> }
+    view! { <div data-adds=""><crate::ui::forms::Pick label=words::OTHER_TRAIT options=Signal::derive(move || options.clone()) value=chosen /></div> }
         .into_any()
 }

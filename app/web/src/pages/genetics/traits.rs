@@ -46,7 +46,7 @@ pub fn Traits(species: Option<String>) -> impl IntoView {
     view! {
         <div class="page with-acts">
             <Head title=words::TRAITS.to_string() back=(Page::More, all_words::nav::MORE.to_owned()) />
-            <Pick label=words::SPECIES options=Signal::derive(move || options.clone()) value=chosen />
+            <div data-now=""><Pick label=words::SPECIES options=Signal::derive(move || options.clone()) value=chosen /></div>
             {rows}
             <div class="acts">
                 <a class="act" href=Page::Plan(species.clone()).href()>{words::PLAN}</a>

@@ -89,7 +89,7 @@ pub fn LogPage(id: String) -> impl IntoView {
                 {move || if held.name.get().is_empty() { said::CHOOSE.to_string() } else { held.name.get() }}
                 <input node_ref=input class="unseen" type="file" accept=".csv,.txt,.tsv,.log,text/*" on:change=picked />
             </label>
-            {move || held.layout.get().map(|layout| questions(held, layout))}
+            <div data-of=held.name>{move || held.layout.get().map(|layout| questions(held, layout))}</div>
             <div role="status" aria-live="polite">{move || shown(held)}</div>
         </div>
     }

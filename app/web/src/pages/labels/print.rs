@@ -310,7 +310,7 @@ fn LanguagePick() -> impl IntoView {
         }
     });
     let options = Language::ALL.into_iter().map(|language| (language, language.word().to_owned())).collect();
-    view! { <Choice label=printers::LANGUAGE options value=chosen /> }
+    view! { <div data-now=""><Choice label=printers::LANGUAGE options value=chosen /></div> }
 }
 
 /// The same drawing as the print, as a picture.
@@ -331,7 +331,7 @@ fn parts_of(kind: payload::Kind) -> impl IntoView {
         _ => said::PLACES,
     };
     view! {
-        <fieldset class="field">
+        <fieldset class="field" data-now="">
             <legend>{kind_said}</legend>
             {text::parts(kind).iter().map(|part| {
                 let key = text::part_key(kind, part);
@@ -365,5 +365,5 @@ fn PrinterPick() -> impl IntoView {
             prefs.with(|p| p.paper.printers.iter().map(|p| (p.name.clone(), p.name.clone())).collect::<Vec<_>>());
         std::iter::once(none).chain(named).collect::<Vec<_>>()
     });
-    view! { <Pick label=said::PRINTER options value=chosen /> }
+    view! { <div data-now=""><Pick label=said::PRINTER options value=chosen /></div> }
 }

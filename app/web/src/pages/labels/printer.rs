@@ -6,6 +6,7 @@ use crate::paper::Printer;
 use crate::prefs::prefs;
 use crate::route::Page;
 use crate::store::barn;
+use crate::trail;
 use crate::ui::Head;
 use crate::ui::forms::{Faults, Quantity, TextField};
 use crate::words::{self, labels as said};
@@ -62,6 +63,7 @@ pub fn PrinterPage() -> impl IntoView {
                     p.paper.printers.push(Printer { name: name.clone(), right: c.right, down: c.down, scale });
                     p.paper.printer = Some(name);
                 });
+                trail::saved();
                 barn.say(said::PRINTER_KEPT.into(), None);
             }
         }

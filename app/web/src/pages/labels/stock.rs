@@ -3,6 +3,7 @@
 use crate::paper::{Grid, Kept};
 use crate::prefs::prefs;
 use crate::store::barn;
+use crate::trail;
 use crate::ui::forms::{Choice, Faults, Quantity, Stepper};
 use crate::words::{self, labels as said};
 use desk::forms::{counts, millimetres, mm};
@@ -42,7 +43,7 @@ pub fn StockChoice() -> impl IntoView {
         });
     };
     view! {
-        <label class="field">
+        <label class="field" data-now="">
             <span>{said::PRINTED_ON}</span>
             <select on:change=chosen>
                 {move || prefs.with(|p| p.paper.offered().iter().enumerate().map(|(i, kept)| {
@@ -106,6 +107,7 @@ fn OwnSize(done: Callback<()>) -> impl IntoView {
             p.paper.stock = kept;
             p.paper.first = 1;
         });
+        trail::saved();
         barn.say(said::SIZE_KEPT.into(), None);
         done.run(());
     };
@@ -183,7 +185,7 @@ pub fn FirstFree(first: First, labels: Signal<usize>, faults: Faults) -> impl In
                     .collect_view()
             };
             view! {
-                <Stepper entry=typed faults />
+                <div data-now=""><Stepper entry=typed faults /></div>
                 <svg class="sheet-picture" viewBox=format!("0 0 {} {}", g.page.0, g.page.1) aria-hidden="true">{cells}</svg>
             }
         })
@@ -202,7 +204,9 @@ pub fn DotsChoice() -> impl IntoView {
         }
     });
     view! {
-        <Choice label=said::RESOLUTION value=fine
-            options=vec![(false, said::dpi(false).to_string()), (true, said::dpi(true).to_string())] />
+        <div data-now="">
+            <Choice label=said::RESOLUTION value=fine
+                options=vec![(false, said::dpi(false).to_string()), (true, said::dpi(true).to_string())] />
+        </div>
     }
 }

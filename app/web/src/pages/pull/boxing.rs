@@ -95,7 +95,7 @@ pub fn Boxing(
                 <OneBox fields=b number=several.then_some(i + 1) share=several && i < last />
             }).collect_view()
         }}
-        <button type="button" class="act small field" on:click=add>{said::ANOTHER_BOX}</button>
+        <button type="button" class="act small field" data-opens="" on:click=add>{said::ANOTHER_BOX}</button>
     }
 }
 

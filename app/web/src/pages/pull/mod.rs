@@ -240,8 +240,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
                 <TextField label=said::NUMBER value=number />
                 <Pick label=said::SPECIES options=kinds value=species />
                 <div class="gap field">
-                    <button type="button" class="act small" on:click=move |_| two_dams.set(true)>{said::ADD_DAM}</button>
-                    <button type="button" class="act small" on:click=move |_| two_sires.set(true)>{said::ADD_SIRE}</button>
+                    <button type="button" class="act small" data-opens="" on:click=move |_| two_dams.set(true)>{said::ADD_DAM}</button>
+                    <button type="button" class="act small" data-opens="" on:click=move |_| two_sires.set(true)>{said::ADD_SIRE}</button>
                 </div>
                 <clump::Clumps text=clumps all faults />
                 <Quantity entry=gravid faults />

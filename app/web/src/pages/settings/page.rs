@@ -64,10 +64,12 @@ fn Look() -> impl IntoView {
         (Theme::Night, words::THEME_NIGHT),
     ]);
     view! {
-        <Choice label=words::THEME options=themes value=theme />
-        <Choice label=words::TEMPERATURE options=said(&[(false, "°C"), (true, "°F")]) value=fahrenheit />
-        <Choice label=words::MASS options=said(&[(false, "g"), (true, "oz")]) value=ounces />
-        <Choice label=words::SOUND options=said(&[(true, words::ON), (false, words::OFF)]) value=sound />
+        <div data-now="">
+            <Choice label=words::THEME options=themes value=theme />
+            <Choice label=words::TEMPERATURE options=said(&[(false, "°C"), (true, "°F")]) value=fahrenheit />
+            <Choice label=words::MASS options=said(&[(false, "g"), (true, "oz")]) value=ounces />
+            <Choice label=words::SOUND options=said(&[(true, words::ON), (false, words::OFF)]) value=sound />
+        </div>
     }
 }
 
@@ -86,9 +88,12 @@ fn Labels() -> impl IntoView {
     let bad = move || address.with(|a| !a.is_empty() && !is_address(a));
     view! {
         <h2>{words::LABEL}</h2>
-        <TextField label=words::LABEL_ADDRESS value=address hint=words::LABEL_ADDRESS_HINT />
+        // One that is bad is not kept for labels, and may be typed on later.
+        <div data-now=move || (!bad()).then_some("")>
+            <TextField label=words::LABEL_ADDRESS value=address hint=words::LABEL_ADDRESS_HINT />
+        </div>
         {move || bad().then(|| view! { <p class="warn" role="alert">{words::LABEL_ADDRESS_BAD}</p> })}
-        <TextField label=words::BREEDER value=breeder hint=words::BREEDER_HINT />
+        <div data-now=""><TextField label=words::BREEDER value=breeder hint=words::BREEDER_HINT /></div>
     }
 }
 
@@ -113,7 +118,7 @@ fn Amounts() -> impl IntoView {
     let all = Currency::all().map(|known| (known.code().to_owned(), known.code().to_owned()));
     let options: Vec<_> = std::iter::once(none).chain(all).collect();
     view! {
-        <Pick label=money::CURRENCY options=Signal::stored(options) value=chosen />
+        <div data-now=""><Pick label=money::CURRENCY options=Signal::stored(options) value=chosen /></div>
         <p class="aside">{money::CURRENCY_HOW}</p>
     }
 }
@@ -161,7 +166,7 @@ fn Who() -> impl IntoView {
         {move || {
             let people = people();
             (!people.is_empty()).then(|| view! {
-                <fieldset class="field">
+                <fieldset class="field" data-now="">
                     <legend>{words::WHO}</legend>
                     <div class="chips">{people.into_iter().map(|(id, said)| {
                         let (mine, shown) = (id.clone(), said.clone());

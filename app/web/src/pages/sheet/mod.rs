@@ -59,11 +59,14 @@ pub fn Sheet() -> impl IntoView {
     let form = RwSignal::new(None::<SheetForm>);
     let reading = RwSignal::new(false);
     let failed = RwSignal::new(None::<String>);
+    // What is answered is of this file alone.
+    let named = RwSignal::new(String::new());
     let picked = move |ev: leptos::ev::Event| {
         let input: HtmlInputElement = event_target(&ev);
         let Some(file) = input.files().and_then(|files| files.get(0)) else { return };
         input.set_value("");
         failed.set(None);
+        named.set(file.name());
         form.set(None);
         reading.set(true);
         spawn_local(async move {
@@ -95,7 +98,7 @@ pub fn Sheet() -> impl IntoView {
             </label>
             {move || reading.get().then(|| view! { <p role="status">{words::READING}</p> })}
             {move || failed.get().map(|said| view! { <p class="warn" role="alert">{said}</p> })}
-            {move || form.get().map(|form| view! { <Read form /> })}
+            {move || form.get().map(|form| view! { <div data-of=named><Read form /></div> })}
         </div>
     }
 }

@@ -88,6 +88,7 @@ pub fn Watering(round: Round, scanned: RwSignal<Option<Thing>>) -> impl IntoView
 fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
     let prefs = prefs();
     let faults = Faults::new();
+    let of = id.to_string();
     let start = round.barn.peek(|book| WaterForm::new(id.clone(), book.fill_to(&id)));
     let fill_to = start.fill_to;
     let reading = RwSignal::new(start.reading.clone());
@@ -118,7 +119,7 @@ fn WaterStop(round: Round, id: FillingId, name: String) -> impl IntoView {
         }
     };
     view! {
-        <form class="card stack stop" novalidate on:submit=save>
+        <form class="card stack stop" data-of=of novalidate on:submit=save>
             <h2>{name}</h2>
             <p>{match fill_to {
                 Some(f) => format!("{} {}", box_words::FILL_TO, show(f.mass)),
