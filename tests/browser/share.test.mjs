@@ -1,6 +1,7 @@
 // Devices that agree by themselves through a web folder of somebody else's server (Debian's apache2), with a proxy before it that fails
 // when it is told to.
 import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { Decrypter } from 'age-encryption';
 import { gunzipSync } from 'node:zlib';
@@ -8,7 +9,7 @@ import { drawn, seat, visit } from './harness/browser.mjs';
 import { bar, button, field, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { PASSWORD, USER, bucket, store } from './harness/store.mjs';
-import { bundles, state } from './harness/swap.mjs';
+import { bundles, state, taken } from './harness/swap.mjs';
 
 let server;
 before(async () => { server = await site(); });
@@ -207,10 +208,11 @@ test('of two tabs one shares, and the other goes on when it is closed', () => ba
   await inStep(other);
 }));
 
-test('a lost phone: a new key, and the others follow by one code', () => barn(2, async (place, { page: one }, { page: two }) => {
+test('a lost phone: a new key, and the others are told and follow by one code', () => barn(2, async (place, { page: one }, { page: two }) => {
   await animal(one, 'Bel', 'B07');
   await begun(one, place);
   const old = await invitation(one);
+  await joined(two, old);
   await one.getByText('A device was lost').tap();
   await button(one, 'Lock with a new key').tap();
   await said(one, 'Locked with a new key.');
@@ -218,9 +220,11 @@ test('a lost phone: a new key, and the others follow by one code', () => barn(2,
   const text = await invitation(one);
   assert.notEqual(text, old);
   await animal(one, 'Ash', 'A01');
+  await share(two);
+  await button(two, 'Look now').tap();
+  await two.getByText(/^The barn was given a new key/).waitFor();
   await joined(two, text);
   await agreed(one, two);
-  await button(two, 'Stop on this device').count();
   await share(two);
   await two.getByText('Stop on this device').first().tap();
   await button(two, 'Stop on this device').tap();
@@ -265,6 +269,30 @@ test('two phones agree through a bucket', () => barn(2, async (place, { page: on
   // The secret key signs, and is never sent.
   assert.ok(place.asked.length > 10);
 }, bucket));
+
+test('once a day a spare copy is put beside the entries, and an empty phone has the barn back from it', () => barn(2, async (place, { page: one }, { page: two }) => {
+  await animal(one, 'Bel', 'B07');
+  await begun(one, place);
+  const day = await one.evaluate(() => new Date().toLocaleDateString('sv'));
+  await share(one);
+  await one.getByText('Spare copies').tap();
+  await button(one, `Save the copy of ${day}`).waitFor();
+  assert.ok((await place.files()).some((name) => name.endsWith(`/spare/${day}.age`)));
+  const arrives = one.waitForEvent('download');
+  await button(one, `Save the copy of ${day}`).tap();
+  const download = await arrives;
+  assert.equal(download.suggestedFilename(), `barn-${day}.zip`);
+  await taken(two, await readFile(await download.path()), '1 entry taken in.');
+  await bar(two, 'Animals').tap();
+  await link(two, /^Bel/).first().waitFor();
+  // One a day, however often the page is loaded.
+  const puts = place.asked.filter((asked) => asked.startsWith('PUT') && asked.includes('/spare/')).length;
+  await one.reload();
+  await drawn(one);
+  await share(one);
+  await inStep(one);
+  assert.equal(place.asked.filter((asked) => asked.startsWith('PUT') && asked.includes('/spare/')).length, puts);
+}));
 
 /** The browser's own choice of a folder, made by itself: a folder of its private storage, which is asked in the same way. */
 async function choosesFolder(context) {

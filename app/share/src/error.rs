@@ -55,6 +55,8 @@ pub enum Notice {
     Withheld { path: String, why: Option<Unfit> },
     /// Somebody else writes under this device's name: it was copied, or restored from an older state.
     Copied,
+    /// The barn was given a new key: what others write from now on is not here.
+    Moved,
     /// What the lines were refused for when they were to be taken in.
     Refused { path: String, why: String },
     /// What was read under a device's name is not from that device.

@@ -21,6 +21,7 @@ mod key;
 mod machine;
 mod piece;
 mod place;
+pub mod spare;
 pub mod store;
 mod vouch;
 pub mod wire;

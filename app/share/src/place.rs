@@ -17,6 +17,9 @@ use crate::key::Safe;
 use crate::piece::{Piece, hex};
 use journal::{DeviceId, Hash, Id};
 
+/// What stands beside the heads of a key that is used no longer.
+pub(crate) const MOVED: &str = "moved.age";
+
 /// The folder of one book under one key.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
@@ -45,6 +48,11 @@ impl Place {
 
     pub fn head(&self, dev: DeviceId) -> String {
         format!("{}/heads/{dev}.age", self.folder)
+    }
+
+    /// Says that the barn has a new key, to those who look here still. Beside the heads, so that their list tells it.
+    pub fn moved(&self) -> String {
+        format!("{}/heads/{MOVED}", self.folder)
     }
 
     /// The device whose head is so called, the folder left out. Replicating programs leave files of other names.

@@ -91,6 +91,20 @@ pub enum ToWorker {
         id: u64,
         reply: PageReply,
     },
+    /// The barn is given a new key: whoever looks by the old one is to be told.
+    SayMoved,
+    /// Which spare copies there are.
+    Spares,
+    /// A spare copy of a day; the bundle comes beside it.
+    PutSpare {
+        day: String,
+    },
+    GetSpare {
+        day: String,
+    },
+    DropSpares {
+        days: Vec<String>,
+    },
 }
 
 #[derive(Serialize, Deserialize)]
@@ -165,6 +179,15 @@ pub enum ToPage {
     },
     Keep(String),
     Told(Told),
+    /// The days of which there are spare copies; none where the store did not say.
+    Spares(Option<Vec<String>>),
+    /// Whether a copy is there now.
+    SparePut(bool),
+    SaidMoved,
+    /// A copy; the bundle comes beside it, where it could be had and opened.
+    Spare {
+        day: String,
+    },
 }
 
 /// How things stand.
@@ -183,6 +206,7 @@ pub enum Seen {
     /// Something that is listed is not there, or not fit to be read; why, where that is known.
     Withheld(Option<String>),
     Copied,
+    Moved,
     Refused(String),
     Unfit(String),
 }
@@ -194,6 +218,7 @@ impl From<&Notice> for Seen {
             Notice::Silent { dev } => Seen::Silent(*dev),
             Notice::Withheld { why, .. } => Seen::Withheld(why.as_ref().map(ToString::to_string)),
             Notice::Copied => Seen::Copied,
+            Notice::Moved => Seen::Moved,
             Notice::Refused { why, .. } => Seen::Refused(why.clone()),
             Notice::Unfit { why, .. } => Seen::Unfit(why.to_string()),
         }

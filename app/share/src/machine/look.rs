@@ -7,7 +7,7 @@ use super::talk::Around;
 use super::{Machine, Shown, Task};
 use crate::error::{Notice, Unfit};
 use crate::head::Head;
-use crate::place::Place;
+use crate::place::{MOVED, Place};
 use crate::store::{Answer, Found, Verb};
 use journal::DeviceId;
 use std::collections::{BTreeMap, BTreeSet};
@@ -116,6 +116,9 @@ impl Machine {
     fn listed(&mut self, found: Vec<Found>) {
         let own = self.setup.dev;
         for Found { name, tag } in found {
+            if name == MOVED {
+                self.note(Notice::Moved);
+            }
             let Some(dev) = Place::head_of(&name) else { continue };
             let same = tag.is_some() && self.heads.get(&dev).is_some_and(|shown| shown.tag == tag);
             self.look.tags.insert(dev, tag);

@@ -3,12 +3,13 @@
 mod ask;
 mod folder;
 mod here;
+mod spare;
 
 use ask::Reached;
 use here::Here;
-use js_sys::{Object, Reflect};
+use js_sys::{ArrayBuffer, Object, Reflect};
 use share::wire::{Start, StoreAt, ToPage, ToWorker, Told, Trial, Tried, Went};
-use share::{Ask, Asked, BarnKey, Event, Held, Machine, Reply, vouched};
+use share::{Ask, Asked, BarnKey, Event, Held, Machine, Place, Reply, vouched};
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
@@ -22,6 +23,8 @@ const LONGEST: u64 = 1 << 30;
 struct Sharing {
     machine: Machine,
     store: Rc<Reached>,
+    key: Rc<BarnKey>,
+    place: Place,
     /// As the page last said.
     held: Held,
     told: Option<Told>,
@@ -41,23 +44,26 @@ pub fn start() {
         let field = |name: &str| Reflect::get(&data, &name.into()).unwrap_or(JsValue::UNDEFINED);
         let folder = field("folder").dyn_into::<FileSystemDirectoryHandle>().ok();
         // The page is of the same build; a text that cannot be read is none of its.
+        let file = field("file").dyn_into::<ArrayBuffer>().ok();
         if let Some(said) = field("text").as_string().and_then(|text| serde_json::from_str(&text).ok()) {
-            heard(said, folder);
+            heard(said, folder, file);
         }
     });
     scope.set_onmessage(Some(listener.as_ref().unchecked_ref()));
     listener.forget();
-    post("ready", &JsValue::TRUE);
+    post(&[("ready", &JsValue::TRUE)]);
 }
 
 fn scope() -> Option<DedicatedWorkerGlobalScope> {
     js_sys::global().dyn_into().ok()
 }
 
-fn post(name: &str, value: &JsValue) {
+fn post(parts: &[(&str, &JsValue)]) {
     let message = Object::new();
-    // A plain object takes any key.
-    let _ = Reflect::set(&message, &name.into(), value);
+    for (name, value) in parts {
+        // A plain object takes any key.
+        let _ = Reflect::set(&message, &(*name).into(), value);
+    }
     if let Some(scope) = scope() {
         // Posting fails only when the page is gone already.
         let _ = scope.post_message(&message);
@@ -65,13 +71,18 @@ fn post(name: &str, value: &JsValue) {
 }
 
 fn say(what: &ToPage) {
+    say_with(what, None);
+}
+
+fn say_with(what: &ToPage, file: Option<ArrayBuffer>) {
     // Names, numbers and texts alone, so it can always be written.
     if let Ok(text) = serde_json::to_string(what) {
-        post("text", &text.into());
+        let (text, file) = (text.into(), file.map_or(JsValue::UNDEFINED, Into::into));
+        post(&[("text", &text), ("file", &file)]);
     }
 }
 
-fn heard(said: ToWorker, folder: Option<FileSystemDirectoryHandle>) {
+fn heard(said: ToWorker, folder: Option<FileSystemDirectoryHandle>, file: Option<ArrayBuffer>) {
     match said {
         ToWorker::MakeKey => say(&ToPage::Key(BarnKey::fresh().secret().to_owned())),
         ToWorker::Try(store) => spawn_local(try_store(store, folder)),
@@ -88,6 +99,11 @@ fn heard(said: ToWorker, folder: Option<FileSystemDirectoryHandle>) {
         ToWorker::ByHand => happened(Event::ByHand),
         ToWorker::Renamed { dev, key } => happened(Event::Renamed { dev, key }),
         ToWorker::Answer { id, reply } => happened(Event::Answer { id, reply: reply.into() }),
+        ToWorker::SayMoved => spare::say_moved(),
+        ToWorker::Spares => spare::list(),
+        ToWorker::PutSpare { day } => spare::put(day, file),
+        ToWorker::GetSpare { day } => spare::get(day),
+        ToWorker::DropSpares { days } => spare::drop_days(days),
     }
 }
 
@@ -96,9 +112,12 @@ fn begin(start: Start, folder: Option<FileSystemDirectoryHandle>) {
     let (Some(key), Some(store)) = (BarnKey::read(&secret), Reached::of(&store, folder)) else {
         return say(&ToPage::Unusable);
     };
-    let machine = Machine::new(setup, Rc::new(key), kept.as_deref());
+    let key = Rc::new(key);
+    let place = Place::of(setup.book, &*key);
+    let machine = Machine::new(setup, key.clone(), kept.as_deref());
     let tick = Closure::new(|| happened(Event::Tick));
-    let sharing = Sharing { machine, store: Rc::new(store), held: held.clone(), told: None, timer: None, tick };
+    let store = Rc::new(store);
+    let sharing = Sharing { machine, store, key, place, held: held.clone(), told: None, timer: None, tick };
     SHARING.set(Some(sharing));
     happened(Event::Opened(held));
 }

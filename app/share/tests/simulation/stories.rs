@@ -136,6 +136,23 @@ fn a_store_set_back_is_told_and_filled_again() {
 }
 
 #[test]
+fn a_new_key_is_told_to_who_has_the_old_one() {
+    let mut world = barn(2, 4);
+    world.acts(0, 1);
+    world.wait(3);
+    assert!(!world.told(1, |notice| *notice == Notice::Moved));
+    let place = Place::of(crate::device::book(), &crate::safe::Cheap(world.seats[1].key));
+    let there = world.store.objects.values().next().cloned().expect("an object");
+    world.store.objects.insert(place.moved(), there);
+    world.wait(3);
+    assert!(world.told(1, |notice| *notice == Notice::Moved));
+    // Who did not hear goes on as before.
+    world.acts(0, 1);
+    world.wait(3);
+    assert!(world.alike());
+}
+
+#[test]
 fn harm_is_told_and_mended_by_who_has_the_lines() {
     type Harm = fn(&mut World, &str);
     let harms: [(Harm, Option<Unfit>); 4] = [

@@ -333,6 +333,12 @@ fn together() -> Vec<Step> {
             "Backup and sharing",
         ),
         step("Each writes on its own", "No network is needed, and nobody waits for anybody."),
+        at(
+            "Or let them agree by themselves",
+            "Where there is a network now and then: through a folder on a server of yours that all devices reach. One code lets another device in.",
+            Page::Share,
+            "Keep devices in step",
+        ),
         step(
             "Swap bundles",
             "In any order, as often as you like, the same one twice too. Devices that have each other's entries hold the same records.",

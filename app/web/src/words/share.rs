@@ -50,6 +50,15 @@ pub const COPY: &str = "Copy the invitation";
 pub const COPIED: &str = "Copied. Paste it on the other device, and delete it wherever it was sent.";
 pub const CODE: &str = "The invitation as a code";
 
+pub const SPARES: &str = "Spare copies";
+pub const SPARES_SAID: &str = "Once a day a whole bundle is put beside the entries, locked like them, without photos and people's details: one of each day for a week, of each week for two months, of each month for ever.";
+pub const SPARES_WANTED: &str = "Make spare copies";
+pub const SPARES_SEE: &str = "Which are there";
+pub const SPARES_NONE: &str = "None yet.";
+pub const SPARE_FAILED: &str = "That copy cannot be had now. Try again, or take another one.";
+pub const SPARE_OPEN: &str =
+    "It is saved as a bundle. Open it under Backup and sharing, on this device or on an empty one.";
+
 pub const TAKE_OUT: &str = "A device was lost";
 pub const TAKE_OUT_SAID: [&str; 3] = [
     "First change the password, or the keys, of the server: from then on the lost device reaches nothing there.",
@@ -97,6 +106,11 @@ fn status(told: &Told) -> String {
             format!("{}{waits}", waiting(no, since_ms))
         }
     }
+}
+
+/// A button that saves the copy of a day.
+pub fn save_copy(day: &str) -> String {
+    format!("Save the copy of {day}")
 }
 
 fn entries(n: u32) -> String {
@@ -155,6 +169,7 @@ pub fn seen(seen: &Seen) -> String {
         Seen::Withheld(None) => "Something that a device put there is not there. Who has it puts it there again.".to_owned(),
         Seen::Withheld(Some(why)) => format!("Something that a device put there cannot be used: {why}. Who has it puts it there again."),
         Seen::Copied => "Another device wrote under this one's name: it was copied, or restored from an older state. This one goes on under a new name.".to_owned(),
+        Seen::Moved => "The barn was given a new key. Let this device in again from one that has it; until then nothing comes from the others.".to_owned(),
         Seen::Refused(why) => format!("Entries that arrived were not taken in: {why}."),
         Seen::Unfit(why) => format!("What stands under a device's name is not used: {why}."),
     }

@@ -3,7 +3,6 @@
 use crate::route::Page;
 use crate::store::barn;
 use crate::store::sharing::pick_folder;
-use crate::ui::forms::TextField;
 use crate::words::share as words;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -84,7 +83,12 @@ pub fn Joining() -> impl IntoView {
                     <p>{words::JOIN_SAID}</p>
                     <a class="act small" href=Page::Scan.href()>{words::SCAN}</a>
                     <form class="stack" on:submit=read_it novalidate>
-                        <TextField label=words::INVITATION value=text />
+                        <label class="field">
+                            <span>{words::INVITATION}</span>
+                            // It opens the barn's store, so no draft holds it.
+                            <input type="text" autocomplete="off" data-secret="" prop:value=text
+                                on:input=move |ev| text.set(event_target_value(&ev)) />
+                        </label>
                         {other.and_then(Result::err).map(|why| view! { <p class="hint bad" role="alert">{why}</p> })}
                         <button type="submit" class="act small">{words::READ_IT}</button>
                     </form>

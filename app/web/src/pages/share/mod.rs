@@ -3,6 +3,7 @@
 mod going;
 mod joining;
 mod set_up;
+mod spares;
 
 use crate::route::{Go, Page};
 use crate::store::barn;
@@ -13,6 +14,7 @@ use going::{InStep, LetIn, TakeOut};
 use joining::{Joining, WAITS};
 use leptos::prelude::*;
 use set_up::SetUp;
+use spares::SpareCopies;
 
 #[component]
 pub fn Share() -> impl IntoView {
@@ -26,7 +28,7 @@ pub fn Share() -> impl IntoView {
             <p class="sub">{words::GOES}</p>
             {move || match (barn.demo, is_on.get() && !is_off.get()) {
                 (true, _) => view! { <p class="card">{words::DEMO}</p> }.into_any(),
-                (_, true) => view! { <InStep /><LetIn /><TakeOut /> }.into_any(),
+                (_, true) => view! { <InStep /><LetIn /><SpareCopies /><TakeOut /> }.into_any(),
                 (_, false) => view! { <Joining /><SetUp /> }.into_any(),
             }}
         </div>

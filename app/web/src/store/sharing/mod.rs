@@ -4,10 +4,11 @@
 mod alone;
 mod post;
 mod shell;
+mod spare;
 
 use super::{Barn, Trouble};
 use crate::prefs::folder;
-use crate::words;
+use crate::{trail, words};
 use gloo_storage::{LocalStorage, Storage};
 use js_sys::{Function, Promise, Reflect};
 use leptos::prelude::*;
@@ -97,6 +98,10 @@ impl Barn {
         going().get()
     }
 
+    fn going_now(&self) -> Going {
+        going().get_untracked()
+    }
+
     /// What another device needs to join; none while nothing is shared.
     pub fn invitation(&self) -> Option<Invitation> {
         going().track();
@@ -151,6 +156,7 @@ impl Barn {
     pub async fn share_with_new_key(&self, access: String) -> Result<(), Why> {
         let Some(old) = settings() else { return Ok(()) };
         let secret = self.barn_key().await?;
+        self.say_moved().await;
         let store = match old.store.clone() {
             store if access.is_empty() => store,
             StoreAt::Web { address, user, .. } => StoreAt::Web { address, user, password: access },
@@ -191,6 +197,7 @@ impl Barn {
         if !keep(SETTINGS, Some(&invitation.text())) {
             return Err(Why::Trouble(Trouble::Full));
         }
+        trail::saved();
         self.share();
         Ok(())
     }
@@ -199,6 +206,7 @@ impl Barn {
     pub fn stop_sharing(&self) {
         keep(SETTINGS, None);
         keep(KEPT, None);
+        spare::forget();
         self.end_sharing_here();
         let barn = *self;
         spawn_local(async move {

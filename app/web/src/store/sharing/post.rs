@@ -1,6 +1,6 @@
 //! Messages to the worker that shares, and from it.
 
-use js_sys::{Object, Promise, Reflect};
+use js_sys::{ArrayBuffer, Object, Promise, Reflect};
 use share::wire::{ToPage, ToWorker};
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -28,8 +28,8 @@ impl Drop for Post {
 }
 
 impl Post {
-    /// Starts it. `heard` hears what it says; `failed` that it could not start, or ended.
-    pub fn start(heard: impl Fn(ToPage) + 'static, failed: impl Fn() + 'static) -> Option<Post> {
+    /// Starts it. `heard` hears what it says, with a file where one comes beside it; `failed` that it could not start, or ended.
+    pub fn start(heard: impl Fn(ToPage, Option<ArrayBuffer>) + 'static, failed: impl Fn() + 'static) -> Option<Post> {
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
         let worker = Worker::new_with_options(PROGRAM, &options).ok()?;
@@ -42,7 +42,7 @@ impl Post {
                 let said: Vec<Object> = queued.borrow_mut().take().unwrap_or_default();
                 said.iter().for_each(|message| drop(own.post_message(message)));
             } else if let Some(said) = field("text").as_string().and_then(|text| serde_json::from_str(&text).ok()) {
-                heard(said);
+                heard(said, field("file").dyn_into().ok());
             }
         });
         let failed = Closure::<dyn FnMut(MessageEvent)>::new(move |_: MessageEvent| failed());
@@ -51,14 +51,15 @@ impl Post {
         Some(Post { worker, queue, _listeners: [heard, failed] })
     }
 
-    pub fn say(&self, what: &ToWorker, folder: Option<&JsValue>) {
+    /// `beside`: a folder's handle or a file's bytes, by its name.
+    pub fn say(&self, what: &ToWorker, beside: Option<(&str, &JsValue)>) {
         // Names, numbers and texts alone, so it can always be written.
         let Ok(text) = serde_json::to_string(what) else { return };
         let message = Object::new();
         // A plain object takes any key.
         let _ = Reflect::set(&message, &"text".into(), &text.into());
-        if let Some(folder) = folder {
-            let _ = Reflect::set(&message, &"folder".into(), folder);
+        if let Some((name, value)) = beside {
+            let _ = Reflect::set(&message, &name.into(), value);
         }
         match &mut *self.queue.borrow_mut() {
             Some(queue) => queue.push(message),
@@ -74,7 +75,7 @@ pub async fn ask_once(what: &ToWorker, folder: Option<&JsValue>) -> Option<ToPag
     let mut post = None;
     let answered = Promise::new(&mut |done, failed| {
         let answer = answer.clone();
-        let heard = move |said| {
+        let heard = move |said, _| {
             *answer.borrow_mut() = Some(said);
             let _ = done.call0(&JsValue::NULL);
         };
@@ -85,7 +86,7 @@ pub async fn ask_once(what: &ToWorker, folder: Option<&JsValue>) -> Option<ToPag
         }
     });
     if let Some(post) = &post {
-        post.say(what, folder);
+        post.say(what, folder.map(|folder| ("folder", folder)));
     }
     // A worker that ends without an answer has none.
     let _ = JsFuture::from(answered).await;

@@ -1,6 +1,7 @@
 //! What goes on while this tab shares: tells the worker what changes here, and answers for the records.
 
 use super::post::Post;
+use super::spare::Spares;
 use super::{Going, KEPT, RUNNING, Why, keep, key};
 use crate::store::keys::sign_text;
 use crate::store::{Barn, Trouble};
@@ -40,6 +41,7 @@ pub struct Shell {
     setup: RefCell<Setup>,
     held: RefCell<Held>,
     sending: RefCell<Option<Sending>>,
+    pub spares: Spares,
     /// Whoever looks at the records is told of changes by this owner's effect.
     owner: Owner,
     beat: Option<IntervalHandle>,
@@ -107,10 +109,14 @@ impl Shell {
             kept,
         }));
         let post = Post::start(
-            |said| {
+            |said, file| {
                 // Ended meanwhile, nobody is left to answer.
-                if let Some(shell) = RUNNING.with_borrow(Clone::clone) {
-                    spawn_local(shell.hear(said));
+                let Some(shell) = RUNNING.with_borrow(Clone::clone) else { return };
+                match said {
+                    ToPage::Spares(_) | ToPage::SparePut(_) | ToPage::Spare { .. } | ToPage::SaidMoved => {
+                        shell.hear_spares(said, file);
+                    }
+                    _ => spawn_local(shell.hear(said)),
                 }
             },
             move || {
@@ -127,6 +133,7 @@ impl Shell {
                 setup: RefCell::new(setup),
                 held: RefCell::new(held),
                 sending: RefCell::new(None),
+                spares: Spares::default(),
                 owner: Owner::new(),
                 beat: set_interval_with_handle(move || barn.say_step_again(), BEAT).ok(),
                 network: Closure::new(move || network.upgrade().iter().for_each(|shell| shell.tell_network())),
@@ -140,7 +147,7 @@ impl Shell {
             }
         });
         shell.listen();
-        shell.post.say(&start, folder.as_ref());
+        shell.post.say(&start, folder.as_ref().map(|folder| ("folder", folder)));
         shell.tell_network();
         Ok(shell)
     }
@@ -170,6 +177,19 @@ impl Shell {
 
     pub fn say(&self, what: &ToWorker) {
         self.post.say(what, None);
+    }
+
+    pub fn say_with(&self, what: &ToWorker, beside: (&str, &JsValue)) {
+        self.post.say(what, Some(beside));
+    }
+
+    pub fn barn(&self) -> Barn {
+        self.barn
+    }
+
+    /// Makes something that lives as long as this does.
+    pub fn owned<T>(&self, make: impl FnOnce() -> T) -> T {
+        self.owner.with(make)
     }
 
     fn tell_network(&self) {
@@ -231,7 +251,12 @@ impl Shell {
                 RUNNING.set(None);
                 self.barn.set_going(Going::Stopped(Why::Unusable));
             }
-            ToPage::Key(_) | ToPage::Tried(_) => {}
+            ToPage::Key(_)
+            | ToPage::Tried(_)
+            | ToPage::Spares(_)
+            | ToPage::SparePut(_)
+            | ToPage::SaidMoved
+            | ToPage::Spare { .. } => {}
         }
     }
 
@@ -244,6 +269,7 @@ impl Shell {
             self.sending.replace(None);
         }
         self.barn.set_going(Going::On(told));
+        self.spare_if_due();
     }
 
     /// Lines to be sent, as many as are wanted of the branch; none where they are not all here.

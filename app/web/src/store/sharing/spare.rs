@@ -1,0 +1,167 @@
+//! Spare copies: once a day a whole bundle is put beside the lines, and of the older ones some go.
+
+use super::shell::Shell;
+use super::{Going, RUNNING, keep, key};
+use crate::clock;
+use crate::store::Barn;
+use gloo_storage::{LocalStorage, Storage};
+use js_sys::{ArrayBuffer, Promise};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use share::spare::to_go;
+use share::wire::{ToPage, ToWorker};
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
+use std::rc::Rc;
+use wasm_bindgen::JsValue;
+use wasm_bindgen_futures::JsFuture;
+
+/// Where it is kept when this device last saw that there is a copy of the day.
+const SEEN: &str = "share-spare-day";
+/// There while no copies are wanted.
+const OFF: &str = "share-spare-off";
+/// After one that came to nothing, in milliseconds.
+const AGAIN_MS: u64 = 3_600_000;
+
+type Answered = Box<dyn FnOnce(Option<ArrayBuffer>)>;
+
+/// What is known of copies, and what goes on.
+#[derive(Default)]
+pub struct Spares {
+    /// The days there are copies of; none before that is known.
+    days: ArcRwSignal<Option<Vec<String>>>,
+    /// A copy of today is being looked for, or made.
+    busy: Cell<bool>,
+    tried_ms: Cell<u64>,
+    asked: RefCell<Option<Answered>>,
+}
+
+fn kept(name: &str) -> Option<String> {
+    LocalStorage::raw().get_item(&key(name)).ok().flatten()
+}
+
+/// Another store, or none, has other copies.
+pub fn forget() {
+    keep(SEEN, None);
+}
+
+impl Barn {
+    /// The days of which there are spare copies; none before that is known.
+    pub fn spare_days(&self) -> Option<Vec<String>> {
+        // It begins anew with each shell.
+        let _ = self.going();
+        RUNNING.with_borrow(Clone::clone)?.spares.days.get()
+    }
+
+    /// Asks the store which there are.
+    pub fn ask_spares(&self) {
+        if let Some(shell) = RUNNING.with_borrow(Clone::clone) {
+            shell.say(&ToWorker::Spares);
+        }
+    }
+
+    /// The copy of a day, as a bundle; none where it could not be had.
+    pub async fn spare(&self, day: String) -> Option<ArrayBuffer> {
+        RUNNING.with_borrow(Clone::clone)?.answer_to(&ToWorker::GetSpare { day }).await
+    }
+
+    /// Leaves word for whoever looks by the old key. Without an answer it goes on all the same.
+    pub(super) async fn say_moved(&self) {
+        if let Some(shell) = RUNNING.with_borrow(Clone::clone) {
+            let _ = shell.answer_to(&ToWorker::SayMoved).await;
+        }
+    }
+
+    pub fn spares_wanted(&self) -> bool {
+        kept(OFF).is_none()
+    }
+
+    pub fn want_spares(&self, wanted: bool) {
+        keep(OFF, if wanted { None } else { Some("1") });
+        if let (true, Some(shell)) = (wanted, RUNNING.with_borrow(Clone::clone)) {
+            shell.spare_if_due();
+        }
+    }
+}
+
+impl Shell {
+    /// Asks something that is answered once, mostly by a file.
+    async fn answer_to(&self, asked: &ToWorker) -> Option<ArrayBuffer> {
+        let got: Rc<RefCell<Option<ArrayBuffer>>> = Rc::default();
+        let answered = Promise::new(&mut |done, _| {
+            let got = got.clone();
+            let answered: Answered = Box::new(move |file| {
+                *got.borrow_mut() = file;
+                let _ = done.call0(&JsValue::NULL);
+            });
+            self.spares.asked.replace(Some(answered));
+        });
+        self.say(asked);
+        // Only ever settled well.
+        let _ = JsFuture::from(answered).await;
+        got.take()
+    }
+
+    /// Once a day, while devices are in step.
+    pub fn spare_if_due(&self) {
+        let (barn, now) = (self.barn(), clock::wall().ms);
+        let in_step =
+            matches!(barn.going_now(), Going::On(told) if matches!(told.status, share::Status::InStep { .. }));
+        let due = barn.spares_wanted() && kept(SEEN).as_deref() != Some(&*clock::today().to_string());
+        let rested = now.saturating_sub(self.spares.tried_ms.get()) >= AGAIN_MS;
+        if in_step && due && rested && !self.spares.busy.get() {
+            self.spares.busy.set(true);
+            self.spares.tried_ms.set(now);
+            self.say(&ToWorker::Spares);
+        }
+    }
+
+    pub fn hear_spares(self: &Rc<Self>, said: ToPage, file: Option<ArrayBuffer>) {
+        let today = clock::today().to_string();
+        match said {
+            ToPage::Spares(days) => {
+                let there = days.as_ref().map(|days| days.contains(&today));
+                self.spares.days.set(days);
+                match there.filter(|_| self.spares.busy.get()) {
+                    Some(false) => self.make_spare(today),
+                    Some(true) => self.spare_is_there(&today),
+                    None => self.spares.busy.set(false),
+                }
+            }
+            ToPage::SparePut(true) => {
+                self.spares.days.update(|days| days.get_or_insert_default().push(today.clone()));
+                self.spare_is_there(&today);
+            }
+            ToPage::Spare { .. } | ToPage::SaidMoved => {
+                if let Some(answered) = self.spares.asked.take() {
+                    answered(file);
+                }
+            }
+            _ => self.spares.busy.set(false),
+        }
+    }
+
+    fn make_spare(self: &Rc<Self>, day: String) {
+        let shell = self.clone();
+        spawn_local(async move {
+            let running = shell.owned(|| StoredValue::new_local(None));
+            match shell.barn().make_bundle(None, false, &BTreeSet::new(), running, |_| {}).await {
+                Ok(file) => shell.say_with(&ToWorker::PutSpare { day }, ("file", &file)),
+                // Tried again in an hour.
+                Err(_) => shell.spares.busy.set(false),
+            }
+        });
+    }
+
+    fn spare_is_there(&self, today: &str) {
+        self.spares.busy.set(false);
+        keep(SEEN, Some(today));
+        let days = self.spares.days.get_untracked().unwrap_or_default();
+        let days: Vec<&str> = days.iter().map(String::as_str).collect();
+        let go: Vec<String> = to_go(&days, today).into_iter().map(str::to_owned).collect();
+        if !go.is_empty() {
+            self.spares.days.update(|days| days.iter_mut().for_each(|days| days.retain(|day| !go.contains(day))));
+            self.say(&ToWorker::DropSpares { days: go });
+        }
+    }
+}

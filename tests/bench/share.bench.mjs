@@ -1,0 +1,106 @@
+// Devices in step: what an act costs, what an idle minute costs, and how long an empty phone takes to have the whole barn, from a
+// server on this machine (Debian's apache2). The page of the phone that has the records is brought there by a bundle.
+import { seat, visit } from '../browser/harness/browser.mjs';
+import { bar, button, field, link, title } from '../browser/harness/keeper.mjs';
+import { site } from '../browser/harness/site.mjs';
+import { PASSWORD, USER, store } from '../browser/harness/store.mjs';
+import { bundleOf } from '../browser/harness/stranger.mjs';
+import { taken } from '../browser/harness/swap.mjs';
+import { history } from './history.mjs';
+import { report } from './report.mjs';
+
+const SIZES = (process.env.CANDLEMARK_SIZES ?? '1000,10000,100000').split(',').map(Number);
+const ACTS = 20;
+const MINUTES = 3;
+
+const wait = (ms) => new Promise((done) => setTimeout(done, ms));
+const inStep = (page) => page.getByText(/^In step(,| and)/).first().waitFor({ timeout: 600_000 });
+
+async function begun(page, place) {
+  await page.goto(`${page.url().split('#')[0]}#/share`);
+  await field(page, 'Address').fill(place.address);
+  await field(page, 'User').fill(USER);
+  await page.locator('input[type=password]').first().fill(PASSWORD);
+  await button(page, 'Try it').tap();
+  await button(page, 'Keep in step from now on').tap();
+  // Spare copies are counted apart.
+  await inStep(page);
+}
+
+async function invitation(page) {
+  await page.getByText('Let another device in').tap();
+  return page.getByRole('textbox', { name: 'Invitation' }).inputValue();
+}
+
+/** Runs `work` and tells its requests and bytes. */
+async function counted(place, work) {
+  const [asked, bytes] = [place.asked.length, place.bytes];
+  await work();
+  return { requests: place.asked.length - asked, bytes: place.bytes - bytes };
+}
+
+const app = await site();
+try {
+  const joins = [];
+  for (const size of SIZES) {
+    const place = await store(new URL(app.url).origin);
+    const [one, two] = [await seat({ own: true }), await seat({ own: true })];
+    await visit(one.page, app.url);
+    const { lines } = await history(size);
+    await taken(one.page, await bundleOf(one.page, lines), / entries taken in\./);
+    const first = performance.now();
+    const sent = await counted(place, () => begun(one.page, place));
+    const sent_s = (performance.now() - first) / 1000;
+    const text = await invitation(one.page);
+    await wait(3000);
+    const pieces = (await place.files()).filter((name) => name.includes('/lines/'));
+    const kept = (await place.holds()).reduce((sum, bytes) => sum + bytes.length, 0);
+    await visit(two.page, app.url);
+    await two.page.goto(text);
+    const begin = performance.now();
+    const joined = await counted(place, async () => {
+      await button(two.page, 'Join this barn').tap();
+      await inStep(two.page);
+    });
+    const join_s = (performance.now() - begin) / 1000;
+    joins.push({
+      acts: lines.length, first_sent_s: Number(sent_s.toFixed(1)), requests_sent: sent.requests, pieces: pieces.length, store_kB: Math.round(kept / 1000),
+      joined_s: Number(join_s.toFixed(1)), requests: joined.requests, kB: Math.round(joined.bytes / 1000),
+    });
+    await one.close();
+    await two.close();
+    await place.stop();
+  }
+  await report('joining', joins);
+
+  const place = await store(new URL(app.url).origin);
+  const [one, two] = [await seat({ own: true }), await seat({ own: true })];
+  await visit(one.page, app.url);
+  await begun(one.page, place);
+  await visit(two.page, app.url);
+  await two.page.goto(await invitation(one.page));
+  await button(two.page, 'Join this barn').tap();
+  await inStep(two.page);
+  await wait(10_000);
+  const acts = await counted(place, async () => {
+    for (let n = 0; n < ACTS; n++) {
+      await bar(one.page, 'Animals').tap();
+      await link(one.page, 'Add an animal').first().tap();
+      await field(one.page, 'Name').fill(`Bel ${n}`);
+      await button(one.page, 'Save').tap();
+      await title(one.page, new RegExp(`^Bel ${n}`)).waitFor();
+      await wait(5000);
+    }
+    await wait(70_000);
+  });
+  const idle = await counted(place, () => wait(MINUTES * 60_000));
+  await report('in-step', [
+    { what: 'an act, seen by one other device', requests: Number((acts.requests / ACTS).toFixed(1)), bytes: Math.round(acts.bytes / ACTS) },
+    { what: 'an idle minute of a device', requests: Number((idle.requests / MINUTES / 2).toFixed(1)), bytes: Math.round(idle.bytes / MINUTES / 2) },
+  ]);
+  await one.close();
+  await two.close();
+  await place.stop();
+} finally {
+  await app.stop();
+}
