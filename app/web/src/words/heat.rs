@@ -17,7 +17,7 @@ pub const HOW: &str = "From";
 pub const DEVELOPED: &str = "Developed";
 pub const HUMIDITY: &str = "Humidity";
 pub const IS_READ: &str = "readings";
-pub const IS_ASSUMED: &str = "set point";
+pub const IS_ASSUMED: &str = "no reading";
 pub const NO_PLOT: &str = "No reading yet. Type what the thermometer shows, or import logger data: the hatch windows of the boxes here follow it.";
 
 pub fn degrees(celsius: f64, prefs: &Prefs) -> String {

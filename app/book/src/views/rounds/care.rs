@@ -103,7 +103,11 @@ fn doses(dues: &mut Dues<'_>) {
             })
         };
         let doubled = all.iter().zip(&standing).any(again);
-        let (missed, given_twice) = (stands.missed, u32::try_from(twice.len()).unwrap_or(u32::MAX));
+        // Of days ahead nothing is missed yet, and Rounds of today says what was.
+        let (missed, given_twice) = match ahead {
+            Some(_) => (0, 0),
+            None => (stands.missed, u32::try_from(twice.len()).unwrap_or(u32::MAX)),
+        };
         let due = |at| Fact::Dose {
             what: what.clone(),
             dose: dose.clone(),
