@@ -26,7 +26,7 @@ const OPENER = '#page button[data-opens]';
 /** Begins the name of a field with somebody's details. */
 const PERSON = 'person|';
 /** Between the name of a list that adds and what was chosen. */
-const ADDED = '\n';
+const ADDED = '\u0001';
 
 const told = document.getElementById('draft');
 const words = (element) => element?.textContent.trim() ?? '';

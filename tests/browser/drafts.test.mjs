@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { drawn, seat, visit } from './harness/browser.mjs';
-import { atBarn, bar, button, field, link, pick, said, startByHand, title } from './harness/keeper.mjs';
+import { atBarn, bar, button, egg, field, link, loadSeason, pick, pullClutch, said, startByHand, title, toBox } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { wander } from './monkey/drafts.mjs';
 import { inside } from './monkey/inside.mjs';
@@ -224,5 +224,66 @@ test('drafts are bounded, and storage that is full loses nothing else', () => at
   await field(page, 'Code').fill('B07');
   await button(page, 'Save').tap();
   await title(page, 'Bel').waitFor();
+  assert.deepEqual(faults, []);
+}));
+
+test('a half candled box stands again, and candled it is as it was saved', () => atBarn(server, {}, async ({ page, faults }) => {
+  await startByHand(page);
+  await pullClutch(page);
+  await toBox(page);
+  await link(page, 'Candle').tap();
+  await title(page, 'Candle').waitFor();
+  await page.getByRole('group', { name: 'Seen as' }).or(page.locator('.chips')).first().getByRole('button').first().tap();
+  await egg(page, 'A').tap();
+  await egg(page, 'B').tap();
+  const save = page.locator('.acts button.main');
+  const says = await save.innerText();
+  await reload(page, 'Candle');
+  assert.equal(await save.innerText(), says);
+  await save.tap();
+  await link(page, 'Candle').waitFor();
+  await link(page, 'Candle').tap();
+  await title(page, 'Candle').waitFor();
+  assert.notEqual(await save.innerText(), says);
+  assert.deepEqual(faults, []);
+}));
+
+test('what is typed of one box on a walk is offered to no other', () => atBarn(server, {}, async ({ page, faults }) => {
+  await loadSeason(page);
+  await bar(page, 'Boxes').tap();
+  await title(page, 'Boxes').waitFor();
+  await page.locator('#page a[href^="#/box/"]').nth(1).waitFor();
+  const codes = await page.evaluate(() => [...new Set([...document.querySelectorAll('#page a[href^="#/box/"]')].map((link) => link.getAttribute('href').split('/')[2]))]);
+  assert.ok(codes.length > 1);
+  const at = async (code) => {
+    await field(page, 'Or type the code').fill(code);
+    await button(page, 'Open').tap();
+    await field(page, 'The scale says').waitFor();
+    await page.waitForTimeout(400);
+  };
+  await visit(page, server.url, '#/walk/water');
+  await at(codes[0]);
+  await field(page, 'The scale says').fill('1401');
+  await page.reload();
+  await drawn(page);
+  await at(codes[1]);
+  assert.equal(await field(page, 'The scale says').inputValue(), '');
+  await at(codes[0]);
+  assert.equal(await field(page, 'The scale says').inputValue(), '1401');
+  assert.deepEqual(faults, []);
+}));
+
+test('weights of several animals stand again, with those that were ticked', () => atBarn(server, {}, async ({ page, faults }) => {
+  await startByHand(page);
+  await visit(page, server.url, '#/animals/many');
+  await page.getByRole('checkbox', { name: /Bel/ }).check();
+  await page.getByRole('checkbox', { name: /Moss/ }).check();
+  await button(page, 'Weigh').tap();
+  const boxes = page.locator('#page td input, #page input[inputmode=decimal]');
+  await boxes.first().fill('512');
+  await page.reload();
+  await drawn(page);
+  await page.waitForFunction(() => [...document.querySelectorAll('#page input')].some((input) => input.value === '512'));
+  assert.equal(await boxes.count(), 2);
   assert.deepEqual(faults, []);
 }));

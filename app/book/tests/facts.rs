@@ -95,6 +95,11 @@ fn what_is_unlikely_of_tubs_dams_and_days_is_asked() {
     let crowded = ["C1 would hold more than one animal. Put them together?"];
     assert_eq!(to(vec![ash.thing()], &one, &d), crowded);
     assert_eq!(to(vec![bel.thing(), ash.thing()], &two, &d).len(), 1, "two at once");
+    // Many racks have a tub of this name.
+    let rack = PlaceCard { within: Some(tub(&mut d, "Rack A")), ..PlaceCard::new(PlaceWhat::Tub, "3") };
+    let third = d.make(Kind::Place, &PlaceAdded { id: None, card: rack }, PlaceId::new);
+    let both = to(vec![bel.thing(), ash.thing()], &third, &d);
+    assert_eq!(both, ["Rack A · 3 would hold more than one animal. Put them together?"]);
     assert_eq!(to(vec![bel.thing()], &one, &d), Vec::<String>::new(), "its own tub");
     let card = AnimalCard { name: "Ivy".into(), ..AnimalCard::default() };
     assert_eq!(asked(&d, &AnimalAdded { id: None, card, place: Some(one) }), crowded);

@@ -26,12 +26,14 @@ async function missing(page, typed, standing) {
 }
 
 /** Runs in the page: chooses all that may be chosen and is kept for it. How many there were. */
-function choose() {
+async function choose() {
   const kept = [...document.querySelectorAll('#page :is(select, input[type=checkbox], input[type=radio], button.chip[aria-pressed]:not(.torch))')].filter((control) => !control.closest('[data-now]'));
   let chosen = 0;
   for (const control of kept) {
     if (!control.isConnected || control.disabled) continue;
     chosen += 1;
+    // As a person does: once what the last one brought is there.
+    await new Promise((then) => setTimeout(then));
     if (!control.matches('select')) { control.click(); continue; }
     control.selectedIndex = control.options.length - 1;
     for (const kind of ['input', 'change']) control.dispatchEvent(new Event(kind, { bubbles: true }));

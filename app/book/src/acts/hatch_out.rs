@@ -1,7 +1,7 @@
 //! A box hatched out in one go: its babies, one after the other, and what became of every other egg.
 
 use super::hatch::{early, end, fate_row, in_time, out_once, since_last_look};
-use super::moves::{can_hold, row as move_row};
+use super::moves::{can_hold, occupied, row as move_row};
 use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, fresh, not_future, real_mass_if, there};
 use crate::book::Book;
@@ -125,8 +125,7 @@ impl HatchedOut {
             **babies > 1 || book.things_at(place).iter().any(|thing| thing.kind == Kind::Animal)
         });
         let shared = shared.filter_map(|(place, _)| book.place(place));
-        let mut doubts: Vec<Doubt> =
-            shared.map(|place| Doubt::Occupied { name: place.name.clone().unwrap_or_default() }).collect();
+        let mut doubts: Vec<Doubt> = shared.map(|place| occupied(book, place)).collect();
         let without: Vec<String> =
             here().filter(|baby| baby.place.is_none()).map(|baby| baby.code.trim().to_owned()).collect();
         if !coming.is_empty() && !without.is_empty() {

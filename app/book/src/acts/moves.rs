@@ -5,7 +5,7 @@ use super::row::Row;
 use super::{Act, Doubt, Mint, Refusal, draft, not_future, real_mass_if, there};
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::{Filling, Move, TakenOut};
+use crate::records::{Filling, Move, Place, TakenOut};
 use crate::words::PlaceWhat;
 use chrono::NaiveDateTime;
 use journal::{Draft, DraftSet};
@@ -102,7 +102,12 @@ pub(super) fn crowded(book: &Book, coming: &[&Thing], to: &PlaceId) -> Option<Do
     let there = book.things_at(to);
     let others = there.iter().filter(|thing| thing.kind == Kind::Animal && !coming.contains(thing)).count();
     let crowd = !coming.is_empty() && others + coming.len() > 1;
-    crowd.then(|| Doubt::Occupied { name: place.name.clone().unwrap_or_default() })
+    crowd.then(|| occupied(book, place))
+}
+
+/// Many racks have a tub 3: its path says which.
+pub(super) fn occupied(book: &Book, place: &Place) -> Doubt {
+    Doubt::Occupied { name: book.path_names(&place.id).join(" · ") }
 }
 
 pub(super) fn can_hold(book: &Book, to: &Where) -> Result<(), Refusal> {

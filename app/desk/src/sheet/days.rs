@@ -59,6 +59,14 @@ enum Marks {
     Other,
 }
 
+/// A day that needs no column beside it to be read.
+pub(super) fn plain(text: &str, today: NaiveDate) -> Option<When> {
+    match cell(text, today) {
+        Cell::Settled(when) => Some(when),
+        _ => None,
+    }
+}
+
 impl DayColumn {
     /// Looks at all cells of a column. No day of a sheet is after `today`.
     pub fn of<'a>(cells: impl Iterator<Item = &'a str>, way: DayWay, today: NaiveDate) -> DayColumn {

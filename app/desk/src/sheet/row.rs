@@ -2,6 +2,7 @@
 
 use super::cells;
 use super::columns::{self, Column, SheetOf};
+use super::days;
 use super::rows::{AnimalRow, Fault, Parent, PlaceFound, Reader, RowRead};
 use super::{Comes, Fix, SheetLine, Unclear};
 use book::acts::{AnimalCard, ClutchCard, SheetAnimal, SheetBroughtIn, SheetRow};
@@ -245,11 +246,14 @@ impl<'a> Row<'a, '_> {
         card.sex = self.simple(Column::Sex, cells::sex).or(card.sex);
         card.born = finer(self.day(Column::Born), card.born);
         let said = !self.text(Column::Status).is_empty();
-        let went = self.simple(Column::Status, cells::status);
+        let (went, when) = self.take(Column::Status, |reader, text| match cells::status(text) {
+            Ok(went) => Ok((went, None)),
+            Err(why) => left_in(text, reader.now.date()).ok_or(Fault::Cell(why)),
+        });
         if said {
             card.went = went;
         }
-        let left = self.day(Column::Left);
+        let left = self.day(Column::Left).or(when);
         if left.is_some() && card.went.is_none() {
             self.bad.push(
                 "It says when it left, but not how. Write sold, died, given, traded or loaned under status.".to_owned(),
@@ -437,6 +441,13 @@ impl AnimalRow {
             asked: self.asked,
         }
     }
+}
+
+/// How it left and when, in one cell: `sold 2024`.
+fn left_in(text: &str, today: NaiveDate) -> Option<(Option<Went>, Option<When>)> {
+    let (word, day) = text.trim().rsplit_once(' ')?;
+    let went = cells::status(word.trim_end_matches([' ', ',', ':'])).ok()??;
+    Some((Some(went), Some(days::plain(day, today)?)))
 }
 
 /// A day of the sheet, unless what stands is of that day and knows the time too.

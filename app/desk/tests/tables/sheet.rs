@@ -92,7 +92,8 @@ Code|Name|Species|Sex|DOB|Dam|Sire|Weight (g)|Location|Status|Price (EUR)|Notes
 Y01|Ash|corn|f|12/7/2024|B07|M02|310|Rack 1 / 3|for sale|80|eats well
 B07|Bel|Corn Snake|0.1|1/7/2021|||1,240|Rack 1 / 10|||
 M02|Moss|Kornnatter|m|25/6/2020|||980.5|Rack 1 / 2|||
-S01|Oak|BP|m|2019|||||sold||";
+S01|Oak|BP|m|2019|||||sold||
+S02|Elm|BP|m|2019|||||sold 2024||";
 
 #[test]
 fn a_whole_barn_comes_in_with_one_look() {
@@ -101,7 +102,7 @@ fn a_whole_barn_comes_in_with_one_look() {
     assert!(sheet.form.columns.iter().all(Option::is_some), "{:?}", sheet.form.columns);
     let found = sheet.found();
     assert_eq!(found.unclear, []);
-    assert_eq!(sheet.comes(), ["new"; 4]);
+    assert_eq!(sheet.comes(), ["new"; 5]);
     assert_eq!(found.settled, [(4, "25/6/2020".to_owned(), DayOrder::DayFirst)]);
     // Unit and currency stand in the headings.
     let asked: Vec<&Question> = found.questions.iter().map(|(_, question)| question).collect();
@@ -120,6 +121,9 @@ fn a_whole_barn_comes_in_with_one_look() {
     assert_eq!(book.weights(&sheet.id("M02"))[0].0, g(980) + trade::units::Mass(500));
     let sold = book.animal(&sheet.id("S01")).expect("Oak");
     assert_eq!((sold.went, sold.born), (Some(Went::Sold), Some(when("2019-01-01/2019-12-31"))));
+    // A status that says the year too.
+    let elm = book.animal(&sheet.id("S02")).expect("Elm");
+    assert_eq!((elm.went, elm.went_when), (Some(Went::Sold), Some(when("2024-01-01/2024-12-31"))));
     // A rack with its tubs in walking order.
     let rack = book.places().into_iter().find(|place| place.name.as_deref() == Some("Rack 1")).expect("a rack").clone();
     let tubs: Vec<_> = book

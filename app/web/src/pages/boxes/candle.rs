@@ -107,3 +107,19 @@ fn read(text: &str) -> BTreeMap<EggId, Seen> {
     let each = text.split(' ').filter_map(|one| one.split_once('='));
     each.filter_map(|(egg, seen)| Some((EggId::from(egg), Seen::of(seen)?))).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{read, written};
+    use book::EggId;
+    use book::words::Seen;
+
+    #[test]
+    fn what_was_seen_of_eggs_is_read_as_it_was_written() {
+        let all = Seen::ALL.iter().enumerate().map(|(n, &seen)| (EggId::from(format!("K3QX2M9{n}").as_str()), seen));
+        let all = all.collect::<std::collections::BTreeMap<_, _>>();
+        assert_eq!(read(&written(&all)), all);
+        assert_eq!(read("K3QX2M97=purple K3QX2M97 =veins").len(), 1, "only what is known is read");
+        assert!(read("").is_empty());
+    }
+}
