@@ -88,7 +88,7 @@ mod tests {
         let mut day = Day { year: 2020, month: 1, day: 1 };
         let mut at = day.number();
         while at < number {
-            let leap = day.year % 4 == 0 && (day.year % 100 != 0 || day.year % 400 == 0);
+            let leap = day.year.is_multiple_of(4) && (!day.year.is_multiple_of(100) || day.year.is_multiple_of(400));
             let last = match day.month {
                 2 => 28 + u8::from(leap),
                 4 | 6 | 9 | 11 => 30,
