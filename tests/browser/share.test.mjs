@@ -163,7 +163,11 @@ test('two phones agree by themselves; a third has the whole barn from one code',
   const opener = new Decrypter();
   opener.addIdentity(key);
   const plain = [];
-  for (const bytes of objects) plain.push(gunzipSync(await opener.decrypt(bytes)).toString());
+  for (const bytes of objects) {
+    const open = Buffer.from(await opener.decrypt(bytes));
+    // A spare copy is a bundle, which is packed already.
+    plain.push(open.subarray(0, 2).toString() === 'PK' ? '' : gunzipSync(open).toString());
+  }
   assert.ok(plain.some((text) => text.includes('"Bel"')));
 }));
 
@@ -275,7 +279,7 @@ test('once a day a spare copy is put beside the entries, and an empty phone has 
   await begun(one, place);
   const day = await one.evaluate(() => new Date().toLocaleDateString('sv'));
   await share(one);
-  await one.getByText('Spare copies').tap();
+  await one.getByText('Spare copies', { exact: true }).tap();
   await button(one, `Save the copy of ${day}`).waitFor();
   assert.ok((await place.files()).some((name) => name.endsWith(`/spare/${day}.age`)));
   const arrives = one.waitForEvent('download');
@@ -352,6 +356,7 @@ test('ended in the middle, twenty times, nothing is lost and nothing is there tw
   }
   await agreed(one, two);
   await bar(one, 'Animals').tap();
+  await link(one, /^Ash 9/).first().waitFor();
   for (let time = 0; time < 10; time++) {
     for (const name of [`Bel ${time}`, `Ash ${time}`]) assert.equal(await link(one, new RegExp(`^${name}\\b`)).count(), 1, name);
   }

@@ -27,11 +27,13 @@ pub enum Fault {
     NoTip,
     /// Lost lines are not noticed.
     NoCount,
+    /// Lines out of a shared store are added although they are here.
+    ArriveTwice,
 }
 
 #[cfg(test)]
 impl Fault {
-    pub const ALL: [Fault; 12] = [
+    pub const ALL: [Fault; 13] = [
         Fault::StaleTab,
         Fault::LooseState,
         Fault::HalfFolded,
@@ -44,6 +46,7 @@ impl Fault {
         Fault::LateImport,
         Fault::NoTip,
         Fault::NoCount,
+        Fault::ArriveTwice,
     ];
 }
 

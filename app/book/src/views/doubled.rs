@@ -8,7 +8,6 @@ use crate::book::Book;
 use crate::ids::*;
 use crate::index::Link;
 use crate::records::*;
-use std::collections::{BTreeMap, BTreeSet};
 use trade::when::When;
 
 /// A clutch that may be another record of one.
@@ -69,10 +68,12 @@ pub fn doubled(book: &Book) -> Vec<Doubled> {
 
 fn found(book: &Book) -> Vec<Found<'_>> {
     let mut found = Vec::new();
-    let numbers = book.doubled_numbers();
-    let told: BTreeSet<&ClutchId> = numbers.iter().flatten().map(|clutch| &clutch.id).collect();
+    let mut told: Vec<&ClutchId> = Vec::new();
+    for group in book.doubled_numbers() {
+        told.extend(group.iter().map(|clutch| &clutch.id));
+        found.push(Found::Number(group));
+    }
     near_clutches(book, &told, &mut found);
-    found.splice(0..0, numbers.into_iter().map(Found::Number));
     eggs_twice(book, &mut found);
     codes(book, &mut found);
     two_places(book, &mut found);
@@ -113,16 +114,18 @@ fn twin(book: &Book, clutch: &Clutch) -> Twin {
     }
 }
 
-fn near_clutches<'a>(book: &'a Book, told: &BTreeSet<&ClutchId>, found: &mut Vec<Found<'a>>) {
-    let mut by_dam: BTreeMap<&AnimalId, Vec<&Clutch>> = BTreeMap::new();
+fn near_clutches<'a>(book: &'a Book, told: &[&ClutchId], found: &mut Vec<Found<'a>>) {
+    let mut of_one: Vec<&Clutch> = Vec::new();
     for clutch in book.all_clutches() {
-        if let [dam] = clutch.dams.as_slice()
-            && first_of(book, clutch) == clutch.id
-        {
-            by_dam.entry(dam).or_default().push(clutch);
+        if clutch.dams.len() == 1 && first_of(book, clutch) == clutch.id {
+            of_one.push(clutch);
         }
     }
-    for (dam, mut clutches) in by_dam {
+    // A list in order, and no map: each map is compiled for its own types, and all of this is in the first download.
+    crate::order::sort(&mut of_one, |clutch| clutch.dams.first());
+    for clutches in of_one.chunk_by(|a, b| a.dams == b.dams) {
+        let mut clutches = clutches.to_vec();
+        let Some(dam) = clutches.first().and_then(|clutch| clutch.dams.first()) else { continue };
         // Most have one; only those of one dam are put in order.
         if clutches.len() > 1 {
             crate::order::sort(&mut clutches, |clutch| book.clutch_order(clutch));
@@ -131,7 +134,7 @@ fn near_clutches<'a>(book: &'a Book, told: &BTreeSet<&ClutchId>, found: &mut Vec
             let [a, b] = pair else { continue };
             let (Some(first), Some(then)) = (book.clutch_laid(&a.id), book.clutch_laid(&b.id)) else { continue };
             let near = (then.date() - first.date()).num_days().abs() < SAME_CLUTCH_DAYS && !far_apart(first, then);
-            if near && !(told.contains(&a.id) && told.contains(&b.id)) {
+            if near && !(told.contains(&&a.id) && told.contains(&&b.id)) {
                 found.push(Found::Near(dam, [a, b]));
             }
         }
@@ -180,17 +183,20 @@ fn two_places<'a>(book: &'a Book, found: &mut Vec<Found<'a>>) {
 }
 
 fn boxes_twice<'a>(book: &'a Book, found: &mut Vec<Found<'a>>) {
-    let mut open: BTreeMap<&BoxId, Vec<FillingId>> = BTreeMap::new();
+    let mut open: Vec<&Filling> = Vec::new();
     for filling in book.open_fillings() {
-        if let Some(container) = &filling.container {
-            open.entry(container).or_default().push(filling.id.clone());
+        if filling.container.is_some() {
+            open.push(filling);
         }
     }
-    for (container, fillings) in open {
+    crate::order::sort(&mut open, |filling| filling.container.as_ref());
+    for fillings in open.chunk_by(|a, b| a.container == b.container) {
+        let Some(container) = fillings.first().and_then(|filling| filling.container.as_ref()) else { continue };
         // Two clutches set in one box are two fillings only where they stand in two places.
-        let mut places = fillings.iter().map(|id| book.whereabouts(&id.thing()));
+        let mut places = fillings.iter().map(|filling| book.whereabouts(&filling.id.thing()));
         let first = places.next();
         if places.any(|place| Some(place) != first) {
+            let fillings = fillings.iter().map(|filling| filling.id.clone()).collect();
             found.push(Found::BoxTwice(container, fillings));
         }
     }

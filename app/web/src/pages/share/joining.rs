@@ -25,7 +25,7 @@ pub fn place(store: &StoreAt) -> String {
 }
 
 #[component]
-pub fn Joining() -> impl IntoView {
+pub fn Joining(joined: Callback<()>) -> impl IntoView {
     let barn = barn();
     let text = RwSignal::new(String::new());
     let read = RwSignal::new(None::<Result<Invitation, &'static str>>);
@@ -60,8 +60,9 @@ pub fn Joining() -> impl IntoView {
                 },
                 StoreAt::Web { .. } | StoreAt::Bucket { .. } => None,
             };
-            if let Err(why) = barn.join_sharing(invitation, folder).await {
-                let _ = failed.try_set(Some(words::stopped(&why)));
+            match barn.join_sharing(invitation, folder).await {
+                Ok(()) => joined.run(()),
+                Err(why) => drop(failed.try_set(Some(words::stopped(&why)))),
             }
             let _ = busy.try_set(false);
         });

@@ -20,6 +20,11 @@ use spares::SpareCopies;
 pub fn Share() -> impl IntoView {
     let barn = barn();
     let is_on = Memo::new(move |_| barn.invitation().is_some());
+    // Scanned on a device that is in step already: with a new key, say.
+    let asked = RwSignal::new(WAITS.with_borrow(|text| !text.is_empty()));
+    let joined = Callback::new(move |()| {
+        let _ = asked.try_set(false);
+    });
     let is_off = Memo::new(move |_| barn.going() == Going::Off);
     view! {
         <div class="page">
@@ -28,8 +33,11 @@ pub fn Share() -> impl IntoView {
             <p class="sub">{words::GOES}</p>
             {move || match (barn.demo, is_on.get() && !is_off.get()) {
                 (true, _) => view! { <p class="card">{words::DEMO}</p> }.into_any(),
-                (_, true) => view! { <InStep /><LetIn /><SpareCopies /><TakeOut /> }.into_any(),
-                (_, false) => view! { <Joining /><SetUp /> }.into_any(),
+                (_, true) => view! {
+                    {move || asked.get().then(|| view! { <Joining joined /> })}
+                    <InStep /><LetIn /><SpareCopies /><TakeOut />
+                }.into_any(),
+                (_, false) => view! { <Joining joined /><SetUp /> }.into_any(),
             }}
         </div>
     }
