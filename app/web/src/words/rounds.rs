@@ -15,6 +15,7 @@ pub const SEE_BOXES: &str = "See the boxes";
 pub const EMPTY: &str =
     "Your barn is empty. Add your animals and an incubator, pull a clutch, or look round an invented season first.";
 pub const ADD_ANIMAL: &str = "Add an animal";
+pub const JOIN: &str = "Join a barn";
 pub const BRING_IN: &str = "Import a spreadsheet";
 pub const FIRST_STEPS: &str = "First steps, one by one";
 pub const ADD_INCUBATOR: &str = "Add an incubator";

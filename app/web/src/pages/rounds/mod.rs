@@ -137,7 +137,7 @@ fn Start() -> impl IntoView {
                 <a class="act" href=Page::PlaceNew.href()>{said::ADD_INCUBATOR}</a>
                 <a class="act" href=Page::Pull(PullFrom::Nothing).href()>{said::PULL}</a>
                 <a class="act" href=Page::GuidePart(GuidePart::Begin).href()>{said::FIRST_STEPS}</a>
-                {(!demo).then(|| view! { <LoadDemo /> })}
+                {(!demo).then(|| view! { <a class="act" href=Page::Share.href()>{said::JOIN}</a><LoadDemo /> })}
             </div>
         </Empty>
     }

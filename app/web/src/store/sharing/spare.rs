@@ -130,6 +130,9 @@ impl Shell {
             }
             ToPage::SparePut(true) => {
                 self.spares.days.update(|days| days.get_or_insert_default().push(today.clone()));
+                // It is a copy as good as one that was handed out: nobody needs to be reminded of one.
+                let barn = self.barn();
+                spawn_local(async move { drop(barn.bundle_given().await) });
                 self.spare_is_there(&today);
             }
             ToPage::Spare { .. } | ToPage::SaidMoved => {
