@@ -210,6 +210,18 @@ test('of two tabs one shares, and the other goes on when it is closed', () => ba
   await page.close();
   await share(other);
   await inStep(other);
+  // What is set in one counts in all.
+  const third = await context.newPage();
+  await visit(third, server.url);
+  await share(third);
+  await third.getByText('Another tab of the app keeps this device in step.').first().waitFor();
+  await third.getByText('Stop on this device').first().tap();
+  await button(third, 'Stop on this device').tap();
+  await field(other, 'Address').waitFor();
+  const asked = place.asked.length;
+  await button(other, 'Look now').waitFor({ state: 'detached' });
+  await new Promise((done) => setTimeout(done, 2000));
+  assert.equal(place.asked.length, asked, 'nothing is asked any more');
 }));
 
 test('a lost phone: a new key, and the others are told and follow by one code', () => barn(2, async (place, { page: one }, { page: two }) => {

@@ -3,13 +3,15 @@
 
 use super::key;
 use js_sys::{Function, Promise, Reflect};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use wasm_bindgen::closure::Closure;
 use wasm_bindgen::{JsCast, JsValue};
 
 thread_local! {
     /// Gives the lock back; there while this tab holds it.
     static HELD: RefCell<Option<Function>> = const { RefCell::new(None) };
+    /// It is asked for already.
+    static ASKED: Cell<bool> = const { Cell::new(false) };
 }
 
 pub fn is_held() -> bool {
@@ -22,10 +24,14 @@ pub fn let_go() {
     }
 }
 
-/// Runs `then` once this tab holds the lock.
+/// Runs `then` once this tab holds the lock; where it waits for that already, nothing more.
 pub fn take(then: impl FnOnce() + 'static) {
+    if ASKED.replace(true) {
+        return;
+    }
     let mut then = Some(then);
     let mut run = move || {
+        ASKED.set(false);
         // Held until the promise is settled.
         let held = Promise::new(&mut |done, _| HELD.set(Some(done)));
         if let Some(then) = then.take() {

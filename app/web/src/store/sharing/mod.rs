@@ -16,7 +16,7 @@ use leptos::task::spawn_local;
 use post::ask_once;
 use share::Invitation;
 use share::wire::{StoreAt, ToPage, ToWorker, Told, Tried};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use storage::{Store, Value};
 use wasm_bindgen::{JsCast, JsValue};
@@ -54,6 +54,8 @@ pub enum Why {
 thread_local! {
     static GOING: ArcRwSignal<Going> = ArcRwSignal::new(Going::Off);
     static RUNNING: RefCell<Option<Rc<shell::Shell>>> = const { RefCell::new(None) };
+    /// Rises whenever sharing ends here: what was starting meanwhile is not wanted any more.
+    static TURN: Cell<u32> = const { Cell::new(0) };
 }
 
 fn going() -> ArcRwSignal<Going> {
@@ -216,6 +218,7 @@ impl Barn {
     }
 
     fn end_sharing_here(&self) {
+        TURN.set(TURN.get() + 1);
         RUNNING.set(None);
         alone::let_go();
         self.set_going(Going::Off);
@@ -235,31 +238,49 @@ impl Barn {
         if barn.demo || RUNNING.with_borrow(Option::is_some) {
             return;
         }
-        let Some(invitation) = settings() else { return };
+        if !is_on() {
+            return;
+        }
         if alone::is_held() {
-            return barn.run(invitation);
+            return barn.run();
         }
         barn.set_going(Going::OtherTab);
-        alone::take(move || barn.run(invitation));
+        alone::take(move || barn.run());
     }
 
-    fn run(self, invitation: Invitation) {
+    /// By what is set now: another tab may have set it otherwise while this one waited.
+    fn run(self) {
+        let Some(invitation) = settings() else { return self.end_sharing_here() };
         self.set_going(Going::Starting);
+        let turn = TURN.get();
         spawn_local(async move {
-            if let Err(why) = self.try_run(invitation).await {
+            if let Err(why) = self.try_run(invitation, turn).await
+                && turn == TURN.get()
+            {
                 self.set_going(Going::Stopped(why));
             }
         });
     }
 
-    async fn try_run(self, invitation: Invitation) -> Result<(), Why> {
+    /// Another tab has set something: what this one does by other settings ends.
+    fn heard_of_settings(&self, used: &Invitation) {
+        if settings().as_ref() != Some(used) {
+            self.end_sharing_here();
+            self.share();
+        }
+    }
+
+    async fn try_run(self, invitation: Invitation, turn: u32) -> Result<(), Why> {
         self.until_whole().await;
         let folder = match &invitation.store {
             StoreAt::Folder { .. } => Some(self.allowed_folder().await.ok_or(Why::NoFolder)?),
             StoreAt::Web { .. } | StoreAt::Bucket { .. } => None,
         };
         let shell = shell::Shell::start(self, invitation, folder).await?;
-        RUNNING.set(Some(shell));
+        // Stopped meanwhile, it ends with its last holder.
+        if turn == TURN.get() {
+            RUNNING.set(Some(shell));
+        }
         Ok(())
     }
 

@@ -48,6 +48,8 @@ pub struct Shell {
     network: Closure<dyn Fn()>,
     told: Closure<dyn Fn()>,
     channel: Option<BroadcastChannel>,
+    /// Hears that another tab wrote to local storage.
+    settings: Closure<dyn Fn()>,
 }
 
 impl Drop for Shell {
@@ -64,6 +66,7 @@ impl Drop for Shell {
             let _ = window().remove_event_listener_with_callback(event, function);
         }
         let _ = document().remove_event_listener_with_callback("visibilitychange", function);
+        let _ = window().remove_event_listener_with_callback("storage", self.settings.as_ref().unchecked_ref());
     }
 }
 
@@ -99,7 +102,7 @@ fn held(barn: Barn) -> Held {
 impl Shell {
     pub async fn start(barn: Barn, invitation: Invitation, folder: Option<JsValue>) -> Result<Rc<Shell>, Why> {
         let (setup, _) = setup(barn, &invitation).await?;
-        let held = held(barn);
+        let (held, used) = (held(barn), invitation.clone());
         let kept = LocalStorage::raw().get_item(&key(KEPT)).ok().flatten();
         let start = ToWorker::Start(Box::new(Start {
             setup: setup.clone(),
@@ -144,6 +147,11 @@ impl Shell {
                     }
                 }),
                 channel: BroadcastChannel::new(&key("")).ok(),
+                settings: Closure::new(move || {
+                    // Not from within what is heard: it may end this very shell.
+                    let used = used.clone();
+                    spawn_local(async move { barn.heard_of_settings(&used) });
+                }),
             }
         });
         shell.listen();
@@ -158,6 +166,7 @@ impl Shell {
             let _ = window().add_event_listener_with_callback(event, function);
         }
         let _ = document().add_event_listener_with_callback("visibilitychange", function);
+        let _ = window().add_event_listener_with_callback("storage", self.settings.as_ref().unchecked_ref());
         if let Some(channel) = &self.channel {
             channel.set_onmessage(Some(self.told.as_ref().unchecked_ref()));
         }
