@@ -159,6 +159,18 @@ fn wall(text: &str, today: NaiveDate) -> String {
     time.map_or_else(|| super::UNKNOWN.to_owned(), |t| dates::moment(t, today))
 }
 
+/// A device whose clock is more than a day ahead; when it dates its last entry, in milliseconds since 1970.
+pub fn clock_ahead(device: &str, ms: u64, today: NaiveDate) -> String {
+    let when = day_of(ms, today);
+    format!(
+        "The clock of {device} is ahead: it dates its last entry {when}. Its entries are kept; set that clock right."
+    )
+}
+
+pub fn copied(device: &str) -> String {
+    format!("{device} was copied or restored: its entries split in two. Both are kept.")
+}
+
 /// One thing the preview says, and whether it needs a second look.
 pub struct Line {
     pub text: String,
@@ -189,14 +201,7 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(false, format!("{} settled by it.", count(looked.settled, "difference is", "differences are")));
     }
     for (dev, ms) in &looked.odd_clocks {
-        let when = day_of(*ms, today);
-        say(
-            true,
-            format!(
-                "The clock of {} is ahead: it dates its last entry {when}. Its entries are kept; set that clock right.",
-                device(*dev)
-            ),
-        );
+        say(true, clock_ahead(&device(*dev), *ms, today));
     }
     for (dev, acts, forged) in &looked.unvouched {
         let (acts, device) = (count(*acts as usize, "entry", "entries"), device(*dev));
@@ -217,7 +222,7 @@ pub fn preview(looked: &Looked, device: impl Fn(DeviceId) -> String, today: Naiv
         say(true, format!("{acts} of {} will still be missing; ask for a whole bundle from there.", device(*dev)));
     }
     for dev in &looked.forks {
-        say(true, format!("{} was copied or restored: its entries split in two. Both are kept.", device(*dev)));
+        say(true, copied(&device(*dev)));
     }
     if looked.own_elsewhere {
         say(true, "This device's own records come back from elsewhere: it was copied or restored. All are kept, and from now on it writes under a new id.".into());

@@ -3,6 +3,7 @@
 use super::{count, trouble};
 use crate::clock;
 use crate::store::sharing::{Going, Why};
+use journal::DeviceId;
 use share::store::No;
 use share::wire::{Seen, Told, Trial, Tried, Went};
 use share::{NoInvitation, Status, Welcome};
@@ -162,10 +163,11 @@ pub fn stopped(why: &Why) -> String {
     }
 }
 
-pub fn seen(seen: &Seen) -> String {
+/// What was noticed of the store and of other devices, whose names `device` tells.
+pub fn seen(seen: &Seen, device: impl Fn(DeviceId) -> String) -> String {
     match seen {
-        Seen::WentBack(dev) => format!("The shared folder showed an older state of device {dev} than before: it was set back, or something is held back."),
-        Seen::Silent(dev) => format!("Others have seen device {dev}, and the shared folder shows nothing of it."),
+        Seen::WentBack(dev) => format!("The shared folder showed an older state of {} than before: it was set back, or something is held back.", device(*dev)),
+        Seen::Silent(dev) => format!("Others have seen {}, and the shared folder shows nothing of it.", device(*dev)),
         Seen::Withheld(None) => "Something that a device put there is not there. Who has it puts it there again.".to_owned(),
         Seen::Withheld(Some(why)) => format!("Something that a device put there cannot be used: {why}. Who has it puts it there again."),
         Seen::Copied => "Another device wrote under this one's name: it was copied, or restored from an older state. This one goes on under a new name.".to_owned(),

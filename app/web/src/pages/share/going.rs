@@ -2,11 +2,12 @@
 
 use super::joining::place;
 use super::set_up::Password;
+use crate::clock;
 use crate::prefs::prefs;
 use crate::store::barn;
 use crate::store::sharing::{Going, Why};
 use crate::ui::forms::Faults;
-use crate::words::share as words;
+use crate::words::{bundles, share as words};
 use js_sys::{Function, Promise, Reflect};
 use labels::qr::{Matrix, QUIET};
 use leptos::prelude::*;
@@ -26,9 +27,20 @@ pub fn InStep() -> impl IntoView {
             let _ = barn.allow_folder().await;
         })
     };
-    let notices = move || match barn.going() {
-        Going::On(told) => told.notices,
-        _ => Vec::new(),
+    let notices = move || {
+        let notices = match barn.going() {
+            Going::On(told) => told.notices,
+            _ => Vec::new(),
+        };
+        let (own, today, now) = (barn.device(), clock::today(), clock::wall().ms);
+        barn.read(|book| {
+            let device = |dev| bundles::device(book, dev, own);
+            let odd = book.journal().odd_clocks(now);
+            let odd = odd.map(|odd| bundles::clock_ahead(&device(odd.dev), odd.latest.ms(), today));
+            let split = book.journal().forks().map(|fork| bundles::copied(&device(fork.dev)));
+            let seen = notices.iter().rev().map(|seen| words::seen(seen, device));
+            odd.chain(split).chain(seen).collect::<Vec<String>>()
+        })
     };
     view! {
         <h2>{words::HOW}</h2>
@@ -45,7 +57,7 @@ pub fn InStep() -> impl IntoView {
         {move || (!notices().is_empty()).then(|| view! {
             <h2>{words::NOTICED}</h2>
             <ul class="card lines">
-                {notices().iter().rev().map(|seen| view! { <li>{words::seen(seen)}</li> }).collect_view()}
+                {notices().into_iter().map(|said| view! { <li>{said}</li> }).collect_view()}
             </ul>
         })}
     }
