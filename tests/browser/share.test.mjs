@@ -257,7 +257,7 @@ test('a phone with records of another barn is not joined, and says what to do', 
   await animal(two, 'Fern', 'F01');
   await two.goto(await invitation(one));
   await button(two, 'Join this barn').tap();
-  await two.getByText(/this device has records of another barn/).waitFor();
+  await two.getByText(/This device has records of another barn/).waitFor();
   // An invitation that was cut short is told from none.
   await share(two);
   const text = await invitation(one);
@@ -347,7 +347,7 @@ test('a folder on this computer is kept level; where it is no longer allowed, on
   await page.reload();
   await drawn(page);
   await share(page);
-  await page.getByText('Not in step: the browser has to be allowed to use the folder again.').first().waitFor();
+  await page.getByText('Not in step. The browser has to be allowed to use the folder again.').first().waitFor();
   await page.evaluate(() => { window.folderAllowed = 'granted'; });
   await button(page, 'Allow the folder').tap();
   await inStep(page);

@@ -6,6 +6,8 @@ use std::collections::BTreeMap;
 /// All of the last week, one a week for two months, then one a month.
 const DAYS: i64 = 7;
 const WEEKS: i64 = 63;
+/// So many never go.
+const NEWEST: usize = 6;
 
 /// A day as it stands in a name: `2026-11-30`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -58,7 +60,7 @@ pub fn day_of(name: &str) -> Option<&str> {
 }
 
 /// Which copies go today: of each span the oldest stays, so that what stays today stays tomorrow. What lies ahead of today, by a
-/// clock that is wrong, stays.
+/// clock that is wrong, stays; and so do the newest, for it may be this device's own clock that is.
 pub fn to_go<'a>(days: &[&'a str], today: &str) -> Vec<&'a str> {
     let Some(now) = Day::read(today) else { return Vec::new() };
     let mut spans: BTreeMap<(u8, i64, i64), Vec<(Day, &'a str)>> = BTreeMap::new();
@@ -71,11 +73,15 @@ pub fn to_go<'a>(days: &[&'a str], today: &str) -> Vec<&'a str> {
         };
         spans.entry(span).or_default().push((day, name));
     }
+    let mut newest: Vec<&str> = days.iter().copied().filter(|day| *day != today && Day::read(day).is_some()).collect();
+    newest.sort_unstable();
+    let newest = newest.split_off(newest.len().saturating_sub(NEWEST));
     let mut go = Vec::new();
     for mut copies in spans.into_values() {
         copies.sort_unstable();
         go.extend(copies.into_iter().skip(1).map(|(_, name)| name));
     }
+    go.retain(|day| !newest.contains(day));
     go
 }
 
@@ -139,6 +145,16 @@ mod tests {
         }
         // 7 days, 9 weeks at most, 47 months.
         assert!((50..=66).contains(&kept.len()), "{}", kept.len());
+    }
+
+    /// A phone whose clock is a year ahead thins what another one has put there this week.
+    #[test]
+    fn a_clock_far_ahead_leaves_the_newest() {
+        let days: Vec<String> =
+            (1..=20).map(|day| format!("2026-11-{day:02}")).chain(["2027-11-20".to_owned()]).collect();
+        let days: Vec<&str> = days.iter().map(String::as_str).collect();
+        let go = to_go(&days, "2027-11-20");
+        assert!(!go.is_empty() && go.iter().all(|day| *day < "2026-11-15" && *day != "2026-11-01"), "{go:?}");
     }
 
     #[test]

@@ -1,11 +1,11 @@
 //! What the page and the worker that shares say to each other, each message one JSON text. The page has the records and
 //! the device's key; the worker has the barn's key, the store and the network.
 
-use crate::error::Notice;
+use crate::error::{Notice, Unfit};
 use crate::machine::{Held, Reply, Setup, Status, Welcome};
 use crate::store::{Answer, Bucket, No, Secret, Shop, Verb, WebFolder};
 use journal::bundle::Signed;
-use journal::{DeviceId, PublicKey, Ref, Signature};
+use journal::{DeviceId, Id, PublicKey, Ref, Signature};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -91,8 +91,13 @@ pub enum ToWorker {
         id: u64,
         reply: PageReply,
     },
-    /// The barn is given a new key: whoever looks by the old one is to be told.
-    SayMoved,
+    /// The barn was given a new key: whoever looks by the old one is to be told, by a worker that does nothing else.
+    SayMoved {
+        store: StoreAt,
+        book: Id,
+        /// The old key.
+        secret: String,
+    },
     /// Which spare copies there are.
     Spares,
     /// A spare copy of a day; the bundle comes beside it.
@@ -205,6 +210,8 @@ pub enum Seen {
     Silent(DeviceId),
     /// Something that is listed is not there, or not fit to be read; why, where that is known.
     Withheld(Option<String>),
+    /// Lines of a book that is not this barn's on this device.
+    OtherBook,
     Copied,
     Moved,
     Refused(String),
@@ -216,6 +223,7 @@ impl From<&Notice> for Seen {
         match notice {
             Notice::WentBack { dev } => Seen::WentBack(*dev),
             Notice::Silent { dev } => Seen::Silent(*dev),
+            Notice::Withheld { why: Some(Unfit::OtherBook { .. }), .. } => Seen::OtherBook,
             Notice::Withheld { why, .. } => Seen::Withheld(why.as_ref().map(ToString::to_string)),
             Notice::Copied => Seen::Copied,
             Notice::Moved => Seen::Moved,

@@ -65,7 +65,7 @@ impl Tab {
         let own_elsewhere = new.iter().any(|new| new.act.dev == me.dev);
         // What was passed over may be there after all: then everything is folded anew.
         if !own_elsewhere && !gaps && new.len() <= MOST_ROWS {
-            return self.arrive_as_rows(&new, note).await;
+            return self.arrive_as_rows(&new, epoch, note).await;
         }
         let successor = match own_elsewhere {
             true => Successor::Renamed { book: me.book, dev: me.dev },
@@ -83,9 +83,11 @@ impl Tab {
         self.take_in(&intake(&text, epoch, successor), import, |_| {}).await
     }
 
-    async fn arrive_as_rows(&self, new: &[New<'_>], note: &impl Fn(&mut Exchange)) -> Result<(), Trouble> {
+    /// `epoch`: of what they were compared with.
+    async fn arrive_as_rows(&self, new: &[New<'_>], epoch: u64, note: &impl Fn(&mut Exchange)) -> Result<(), Trouble> {
         let _turn = self.whole_turn().await?;
-        let exchange = self.healed(async || self.with_db(async |db| self.arrive_on(db, new, note).await).await).await?;
+        let exchange =
+            self.healed(async || self.with_db(async |db| self.arrive_on(db, new, epoch, note).await).await).await?;
         self.inner.borrow_mut().now.exchange = Known::of(exchange);
         self.disk.tell_tabs();
         self.catch_up_here().await?;
@@ -96,6 +98,7 @@ impl Tab {
         &self,
         db: &Attempt<'_>,
         new: &[New<'_>],
+        epoch: u64,
         note: &impl Fn(&mut Exchange),
     ) -> Result<Exchange, Trouble> {
         let tx = db.begin(&[Store::Meta, Store::Rows], true)?;
@@ -105,7 +108,7 @@ impl Tab {
         let (Some(me), Some(mut after)) = (me, covered) else { return Err(Trouble::Removed) };
         let level = {
             let now = &self.inner.borrow().now;
-            after.epoch == now.epoch && now.me.as_ref().is_some_and(|own| own.dev == me.dev)
+            after.epoch == epoch && now.epoch == epoch && now.me.as_ref().is_some_and(|own| own.dev == me.dev)
         };
         // What is sealed here must be known, or a line could be stored twice.
         if !level {
@@ -133,12 +136,17 @@ impl Tab {
     /// # Errors
     /// [`Trouble::Overtaken`] where acts were written in a book of its own.
     pub async fn begin_in(&self, book: Id, joined: &[Id]) -> Result<(), Trouble> {
-        let note = |exchange: &mut Exchange| {
-            let new = joined.iter().filter(|other| **other != book && !exchange.joined.contains(*other));
-            let new: Vec<Id> = new.copied().collect();
-            exchange.joined.extend(new);
-        };
-        self.go_on_as(Successor::Same { book }, note).await
+        self.go_on_as(Successor::Same { book }, |exchange| join(exchange, book, joined)).await
+    }
+
+    /// Takes these books' records as this barn's too.
+    pub async fn join_books(&self, books: &[Id]) -> Result<(), Trouble> {
+        let me = self.inner.borrow().now.me.clone().ok_or(Trouble::Removed)?;
+        let known = self.exchange().joined;
+        if books.iter().all(|book| *book == me.book || known.contains(book)) {
+            return Ok(());
+        }
+        self.go_on_as(Successor::Same { book: me.book }, |exchange| join(exchange, me.book, books)).await
     }
 
     /// Goes on under a new name, which continues the old one: somebody else writes under this device's.
@@ -222,8 +230,16 @@ impl Tab {
     /// The lines of the branch that ends with `to`, back to the newest of `after` on it, or to the device's first where none
     /// is; none where not all of them are here.
     pub async fn branch(&self, to: Ref, after: &[Ref]) -> Result<Option<Branch>, Trouble> {
-        let own = after.iter().filter(|act| act.dev == to.dev && act.seq <= to.seq);
-        let from = own.map(|act| act.seq).min().unwrap_or(0);
+        let own = after.iter().filter(|act| act.dev == to.dev && act.seq <= to.seq).map(|act| act.seq);
+        // Mostly the newest of them is on this branch; else it is a longer way back.
+        let newest = own.clone().max().unwrap_or(0);
+        match self.branch_from(to, after, newest).await? {
+            None if own.min().is_some_and(|oldest| oldest < newest) => self.branch_from(to, after, 0).await,
+            lines => Ok(lines),
+        }
+    }
+
+    async fn branch_from(&self, to: Ref, after: &[Ref], from: u32) -> Result<Option<Branch>, Trouble> {
         let texts = self.with_db(async |db| texts_of_span(db, to.dev, from, to.seq).await).await?;
         let mark = format!("\"dev\":\"{}\"", to.dev);
         let mut found: BTreeMap<Ref, (String, Option<Hash>)> = BTreeMap::new();
@@ -251,6 +267,12 @@ impl Tab {
         lines.reverse();
         Ok(Some(lines))
     }
+}
+
+fn join(exchange: &mut Exchange, book: Id, joined: &[Id]) {
+    let new = joined.iter().filter(|other| **other != book && !exchange.joined.contains(*other));
+    let new: Vec<Id> = new.copied().collect();
+    exchange.joined.extend(new);
 }
 
 fn intake(lines: &str, epoch: u64, successor: Successor) -> Intake<'_> {

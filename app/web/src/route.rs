@@ -38,7 +38,9 @@ pub fn follow() -> ReadSignal<Page> {
     trail::begin();
     let handle = window_event_listener(leptos::ev::hashchange, move |_| {
         let next = current();
-        trail::turn(&next.href());
+        // An invitation opens the barn's store: it is kept nowhere.
+        let address = if let Page::Join(_) = next { String::new() } else { next.href() };
+        trail::turn(&address);
         set_page.set(next);
     });
     on_cleanup(move || handle.remove());

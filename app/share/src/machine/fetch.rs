@@ -2,7 +2,7 @@
 
 use super::talk::{Around, Ask, Held, Reply};
 use super::{AT_ONCE, Arrived, Bad, Machine, Task};
-use crate::error::Notice;
+use crate::error::{Notice, Unfit};
 use crate::piece::Piece;
 use crate::store::Answer;
 use journal::bundle::{BUNDLE_VERSION, Bundle, Device, FORMAT, Manifest, Signed};
@@ -14,6 +14,8 @@ const ENOUGH: usize = 20_000;
 /// The first wait for what could not be read, and the longest; milliseconds.
 const FIRST: u64 = 5_000;
 const LONGEST: u64 = 10 * 60_000;
+/// After so long, what could not be stored here is fetched again; milliseconds.
+const UNSTORED: u64 = 60_000;
 
 impl Machine {
     pub(super) fn holds(&mut self, held: Held) {
@@ -135,6 +137,9 @@ impl Machine {
         self.look.busy = true;
         let known = self.bad.contains_key(&path);
         self.put_off(&path, around);
+        if let (Some(bad), Some(Unfit::OtherBook { .. })) = (self.bad.get_mut(&path), &why) {
+            bad.foreign = true;
+        }
         if known || why.is_some() {
             self.note(Notice::Withheld { path, why });
         }
@@ -145,7 +150,7 @@ impl Machine {
         let tries = self.bad.get(path).map_or(0, |bad| bad.tries);
         let wait = (FIRST << tries.min(20)).min(LONGEST);
         let again_ms = now + wait / 2 + around.random() % (wait / 2);
-        self.bad.insert(path.to_owned(), Bad { tries: tries + 1, again_ms });
+        self.bad.insert(path.to_owned(), Bad { tries: tries + 1, again_ms, foreign: false });
         self.unplanned = true;
     }
 
@@ -233,14 +238,21 @@ impl Machine {
                     self.note(Notice::Refused { path: path.clone(), why: why.clone() });
                 }
             }
-            // Fetched again: what was gathered may be long out of date.
-            _ => {}
+            // Fetched again, since what was gathered may be long out of date, and not at once: a device that is full stays so.
+            _ => {
+                for path in paths {
+                    if let Some((_, piece)) = self.piece_at(path) {
+                        self.waiting.insert(piece.end(), now + UNSTORED);
+                    }
+                }
+            }
         }
     }
 
     /// Paths of pieces that this device could not read, more than once.
     pub(super) fn lacks(&self) -> Vec<String> {
-        let bad = self.bad.iter().filter(|(_, bad)| bad.tries > 1);
+        // Of a book that is not this barn's here: to be put there again helps nobody.
+        let bad = self.bad.iter().filter(|(_, bad)| bad.tries > 1 && !bad.foreign);
         bad.filter(|(path, _)| self.piece_at(path).is_some_and(|(_, piece)| self.unheld.contains(&piece.end())))
             .map(|(path, _)| path.clone())
             .collect()

@@ -125,8 +125,11 @@ impl Machine {
                 _ => self.stop_flush(now),
             },
             (Step::SignHead(head, text), Reply::Signed(signatures)) => match signatures.first() {
-                Some(signature) => self.write_head(head, &text, signature, now),
-                None => self.stop_flush(now),
+                // Another page may have given this device another name meanwhile.
+                Some(signature) if self.setup.key.verifies_text(&Head::message(&text), signature) => {
+                    self.write_head(head, &text, signature, now);
+                }
+                _ => self.stop_flush(now),
             },
             (Step::Write(head), Reply::Store(Answer::Done)) => self.head_is_written(*head, now),
             _ => self.stop_flush(now),
@@ -239,7 +242,7 @@ impl Machine {
             let again = !lacks.is_empty() && self.flush_again(now);
             old.pieces == self.flush.list && old.lacks == lacks && !again
         });
-        if same && !self.unread.contains(&self.setup.dev) {
+        if same && !self.unread.contains_key(&self.setup.dev) {
             self.flush.reset();
             self.unplanned = true;
             // Whatever it was that seemed to be lacking: it is not asked for every few seconds.

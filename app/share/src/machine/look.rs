@@ -3,6 +3,7 @@
 //! Every minute one request: in turns the list, which tells all heads that changed, and the head that was not looked at for
 //! longest. A list may lag behind; a head that is asked for is the one that is there.
 
+use super::status::UNREAD_SHOWN;
 use super::talk::Around;
 use super::{Machine, Shown, Task};
 use crate::error::{Notice, Unfit};
@@ -121,6 +122,9 @@ impl Machine {
             }
             let Some(dev) = Place::head_of(&name) else { continue };
             let same = tag.is_some() && self.heads.get(&dev).is_some_and(|shown| shown.tag == tag);
+            // Unreadable for long, and not written anew since: there is nothing to be seen.
+            let lost = self.unread.get(&dev).is_some_and(|since| self.last_ms.saturating_sub(*since) >= UNREAD_SHOWN);
+            let same = same || (lost && tag.is_some() && self.look.tags.get(&dev) == Some(&tag));
             self.look.tags.insert(dev, tag);
             if !same || self.look.whole {
                 self.look.heads.insert(dev);
@@ -142,7 +146,7 @@ impl Machine {
             Err(why) => {
                 let path = self.place.head(dev);
                 self.note(Notice::Unfit { path, why });
-                self.unread.insert(dev);
+                self.unread.entry(dev).or_insert(now);
                 self.unplanned = true;
                 // Who starts afresh sees nothing of it, so what it listed is not there for them.
                 if !own {

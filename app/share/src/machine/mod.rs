@@ -86,6 +86,8 @@ struct Arrived {
 struct Bad {
     tries: u32,
     again_ms: u64,
+    /// Of a book that is not this barn's here.
+    foreign: bool,
 }
 
 /// One device and one store.
@@ -103,8 +105,8 @@ pub struct Machine {
     look: Look,
     welcome: Welcome,
     heads: BTreeMap<DeviceId, Shown>,
-    /// Whose heads are there and cannot be read.
-    unread: BTreeSet<DeviceId>,
+    /// Whose heads are there and cannot be read, and since when.
+    unread: BTreeMap<DeviceId, u64>,
     /// Ends of pieces that are here for certain, and those of which that has to be found out or is not so.
     sure: BTreeSet<Ref>,
     unsure: BTreeSet<Ref>,
@@ -155,7 +157,7 @@ impl Machine {
             look: Look::default(),
             welcome: Welcome::Unknown,
             heads: BTreeMap::new(),
-            unread: BTreeSet::new(),
+            unread: BTreeMap::new(),
             sure: BTreeSet::new(),
             unsure: BTreeSet::new(),
             unheld: BTreeSet::new(),
@@ -303,6 +305,7 @@ impl Machine {
         self.hold.forget();
         self.bad.values_mut().for_each(|bad| bad.again_ms = now);
         self.waiting.clear();
+        self.unread.values_mut().for_each(|since| *since = now);
         self.adopt.clear();
         self.complained_ms = 0;
         self.flight.values_mut().for_each(|flight| flight.since_ms = now);

@@ -28,7 +28,7 @@ impl Machine {
                     Err(why) => {
                         self.note(Notice::Unfit { path: self.place.head(own), why });
                         // An answer may be cut off on its way.
-                        if self.unread.insert(own) {
+                        if self.unread.insert(own, self.last_ms).is_none() {
                             return self.stop_flush(now);
                         }
                         // Nobody else reads it either. What it last said is still the best there is.

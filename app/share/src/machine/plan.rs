@@ -35,7 +35,7 @@ impl Machine {
             let at = now + LEFT_TO_OTHERS + around.random() % SPREAD;
             self.adopt.entry(*end).or_insert(at);
         }
-        let unread = self.unread.contains(&self.setup.dev);
+        let unread = self.unread.contains_key(&self.setup.dev);
         let own = needs.len() > others.len() || unread || !self.complaints().is_empty();
         let soon = now + (SOON << self.in_vain);
         let soon = own.then(|| self.flush_ms.map_or(soon, |at| at.min(soon)));

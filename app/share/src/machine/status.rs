@@ -4,6 +4,9 @@ use super::Machine;
 use crate::store::No;
 use serde::{Deserialize, Serialize};
 
+/// For so long, in milliseconds, a head that cannot be read counts as something to come.
+pub(super) const UNREAD_SHOWN: u64 = 30 * 60_000;
+
 /// How things stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Status {
@@ -54,9 +57,11 @@ impl Machine {
         self.welcome
     }
 
-    /// What a head that cannot be read lists is at least something.
+    /// What a head that cannot be read lists is at least something. One that stays so is of a device that is gone: it was told, and
+    /// who has its lines has put them there again by then.
     fn to_come(&self) -> u32 {
-        let unread = u32::try_from(self.unread.len()).unwrap_or(u32::MAX);
+        let lately = |since: &&u64| self.last_ms.saturating_sub(**since) < UNREAD_SHOWN;
+        let unread = u32::try_from(self.unread.values().filter(lately).count()).unwrap_or(u32::MAX);
         if self.unheld.is_empty() {
             return unread;
         }

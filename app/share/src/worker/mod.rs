@@ -99,7 +99,7 @@ fn heard(said: ToWorker, folder: Option<FileSystemDirectoryHandle>, file: Option
         ToWorker::ByHand => happened(Event::ByHand),
         ToWorker::Renamed { dev, key } => happened(Event::Renamed { dev, key }),
         ToWorker::Answer { id, reply } => happened(Event::Answer { id, reply: reply.into() }),
-        ToWorker::SayMoved => spare::say_moved(),
+        ToWorker::SayMoved { store, book, secret } => spare::say_moved(&store, book, &secret, folder),
         ToWorker::Spares => spare::list(),
         ToWorker::PutSpare { day } => spare::put(day, file),
         ToWorker::GetSpare { day } => spare::get(day),

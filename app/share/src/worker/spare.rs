@@ -2,13 +2,15 @@
 
 use super::ask::{self, Reached};
 use super::{SHARING, say, say_with};
+use journal::Id;
 use js_sys::{ArrayBuffer, Uint8Array};
 use share::spare::day_of;
 use share::store::{Answer, Verb};
-use share::wire::ToPage;
+use share::wire::{StoreAt, ToPage};
 use share::{BarnKey, Place, Safe};
 use std::rc::Rc;
 use wasm_bindgen_futures::spawn_local;
+use web_sys::FileSystemDirectoryHandle;
 
 fn here() -> Option<(Rc<Reached>, Rc<BarnKey>, Place)> {
     SHARING.with_borrow(|sharing| sharing.as_ref().map(|own| (own.store.clone(), own.key.clone(), own.place.clone())))
@@ -54,11 +56,14 @@ pub fn get(day: String) {
 }
 
 /// Done or not, the page goes on.
-pub fn say_moved() {
-    let Some((store, key, place)) = here() else { return say(&ToPage::SaidMoved) };
+pub fn say_moved(store: &StoreAt, book: Id, secret: &str, folder: Option<FileSystemDirectoryHandle>) {
+    let (Some(store), Some(key)) = (Reached::of(store, folder), BarnKey::read(secret)) else {
+        return say(&ToPage::SaidMoved);
+    };
     spawn_local(async move {
+        let path = Place::of(book, &key).moved();
         if let Ok(bytes) = key.close(b"This barn has a new key.\n") {
-            let _ = store.ask(Verb::Put { path: place.moved(), bytes }, ask::TRIAL).await;
+            let _ = store.ask(Verb::Put { path, bytes }, ask::TRIAL).await;
         }
         say(&ToPage::SaidMoved);
     });

@@ -31,6 +31,8 @@ pub struct Seat {
     pub epoch: u64,
     pub key: u64,
     pub online: bool,
+    /// Nothing that arrives can be stored.
+    pub full: bool,
     /// Thrown away, stolen, or left in a drawer for ever.
     pub lost: bool,
     /// Milliseconds that its clock is off.
@@ -108,6 +110,7 @@ impl Seat {
             epoch: 0,
             key,
             online: true,
+            full: false,
             lost: false,
             skew,
             chance,

@@ -136,6 +136,25 @@ fn a_store_set_back_is_told_and_filled_again() {
 }
 
 #[test]
+fn what_cannot_be_stored_is_fetched_again_after_a_pause() {
+    let mut world = barn(2, 3);
+    world.seats[1].full = true;
+    world.acts(0, 4);
+    world.wait(2);
+    let before = world.store.requests;
+    world.wait(30);
+    assert!(
+        world.store.requests - before < 200,
+        "{}: a full device fetches and fetches",
+        world.store.requests - before
+    );
+    assert!(!world.in_step(1));
+    world.seats[1].full = false;
+    world.wait(3);
+    assert!(world.in_step(1) && world.alike() && world.holds(1) == 4);
+}
+
+#[test]
 fn a_new_key_is_told_to_who_has_the_old_one() {
     let mut world = barn(2, 4);
     world.acts(0, 1);

@@ -244,6 +244,8 @@ impl World {
                 let key = at.disk.keypair();
                 Reply::Signed(texts.iter().map(|text| key.sign_text(text)).collect())
             }
+            // There is no room.
+            Ask::TakeIn(_) if at.full => Reply::Nothing,
             Ask::TakeIn(bundle) => match at.take_in(&bundle, thorough, &mut self.known) {
                 Ok(elsewhere) => {
                     renamed = elsewhere;

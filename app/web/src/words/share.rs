@@ -2,6 +2,7 @@
 
 use super::{count, trouble};
 use crate::clock;
+use crate::store::Trouble;
 use crate::store::sharing::{Going, Why};
 use journal::DeviceId;
 use share::store::No;
@@ -34,6 +35,8 @@ pub const JOIN: &str = "Join a barn that does this already";
 pub const JOIN_SAID: &str =
     "Scan the code on the other device's screen with this one's camera, or paste the invitation it gives.";
 pub const INVITATION: &str = "Invitation";
+pub const NO_FOLDERS: &str =
+    "This browser cannot use a folder of this device. Join on a computer, in a browser that can.";
 pub const READ_IT: &str = "Read it";
 pub const JOIN_NOW: &str = "Join this barn";
 pub const JOIN_ASKED: &str =
@@ -88,11 +91,14 @@ pub fn line(going: &Going) -> Option<String> {
         Going::Starting => "In step: starting…".to_owned(),
         Going::OtherTab => "Another tab of the app keeps this device in step.".to_owned(),
         Going::On(told) => status(told),
-        Going::Stopped(why) => format!("Not in step: {}", stopped(why)),
+        Going::Stopped(why) => format!("Not in step. {}", stopped(why)),
     })
 }
 
 fn status(told: &Told) -> String {
+    if told.notices.contains(&Seen::Moved) {
+        return "Not in step. The barn was given a new key: let this device in again from one that has it.".to_owned();
+    }
     match told.status {
         Status::Closed | Status::Looking => "Looking for what the other devices entered…".to_owned(),
         Status::Busy { to_send: 0, to_come } => format!("{} to come", entries(to_come)),
@@ -154,11 +160,12 @@ fn since(ms: u64) -> String {
 pub fn stopped(why: &Why) -> String {
     match why {
         Why::PartMissing => super::PART_MISSING.to_owned(),
-        Why::Unusable => "the address or the key is not one. Set it up again.".to_owned(),
+        Why::Unusable => "The address or the key cannot be used. Set it up again.".to_owned(),
         Why::OtherBook => {
-            "this device has records of another barn. Bring the two together with a bundle first; then join.".to_owned()
+            "This device has records of another barn. Bring the two together with a bundle first; then join.".to_owned()
         }
-        Why::NoFolder => "the browser has to be allowed to use the folder again.".to_owned(),
+        Why::NoFolder => "The browser has to be allowed to use the folder again.".to_owned(),
+        Why::Trouble(Trouble::Overtaken) => "Something was entered here meanwhile. Try again.".to_owned(),
         Why::Trouble(trouble) => trouble::saving(trouble),
     }
 }
@@ -170,6 +177,7 @@ pub fn seen(seen: &Seen, device: impl Fn(DeviceId) -> String) -> String {
         Seen::Silent(dev) => format!("Others have seen {}, and the shared folder shows nothing of it.", device(*dev)),
         Seen::Withheld(None) => "Something that a device put there is not there. Who has it puts it there again.".to_owned(),
         Seen::Withheld(Some(why)) => format!("Something that a device put there cannot be used: {why}. Who has it puts it there again."),
+        Seen::OtherBook => "Another device has joined a second barn. Let this device in again from there, and its entries come too.".to_owned(),
         Seen::Copied => "Another device wrote under this one's name: it was copied, or restored from an older state. This one goes on under a new name.".to_owned(),
         Seen::Moved => "The barn was given a new key. Let this device in again from one that has it; until then nothing comes from the others.".to_owned(),
         Seen::Refused(why) => format!("Entries that arrived were not taken in: {why}."),

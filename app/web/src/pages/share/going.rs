@@ -12,19 +12,28 @@ use js_sys::{Function, Promise, Reflect};
 use labels::qr::{Matrix, QUIET};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use share::wire::StoreAt;
-use share::{Invitation, MARK};
+use share::store::No;
+use share::wire::{StoreAt, Told};
+use share::{Invitation, MARK, Status};
 use wasm_bindgen::{JsCast, JsValue};
 
 #[component]
 pub fn InStep() -> impl IntoView {
     let barn = barn();
     let place = move || barn.invitation().map(|invitation| place(&invitation.store));
-    let folder = move || barn.going() == Going::Stopped(Why::NoFolder);
+    let folder = move || {
+        let is_folder = || barn.invitation().is_some_and(|own| matches!(own.store, StoreAt::Folder { .. }));
+        let refused = |told: &Told| matches!(told.status, Status::Waiting { no: No::Access, .. });
+        match barn.going() {
+            Going::Stopped(why) => why == Why::NoFolder,
+            Going::On(told) => refused(&told) && is_folder(),
+            Going::Off | Going::Starting | Going::OtherTab => false,
+        }
+    };
     let allow = move |_| {
         spawn_local(async move {
             // Not allowed, the button stays.
-            let _ = barn.allow_folder().await;
+            barn.allow_folder().await;
         })
     };
     let notices = move || {
@@ -102,7 +111,7 @@ fn Code(invitation: Invitation) -> impl IntoView {
         {code.map(|code| drawn(&code))}
         <label class="field">
             <span>{words::INVITATION}</span>
-            <textarea readonly rows="3" prop:value=text></textarea>
+            <textarea readonly rows="3" data-secret="" prop:value=text></textarea>
         </label>
         <button type="button" class="act small" on:click=copy>{words::COPY}</button>
     }
@@ -159,6 +168,7 @@ pub fn TakeOut() -> impl IntoView {
             return;
         }
         busy.set(true);
+        failed.set(None);
         spawn_local(async move {
             match barn.share_with_new_key(password.get_untracked()).await {
                 Ok(()) => {

@@ -2,7 +2,7 @@
 
 use crate::route::Page;
 use crate::store::barn;
-use crate::store::sharing::pick_folder;
+use crate::store::sharing::{has_folders, pick_folder};
 use crate::words::share as words;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -51,6 +51,11 @@ pub fn Joining(joined: Callback<()>) -> impl IntoView {
         spawn_local(async move {
             // Each device finds the folder by itself.
             let folder = match &invitation.store {
+                StoreAt::Folder { .. } if !has_folders() => {
+                    let _ = failed.try_set(Some(words::NO_FOLDERS.to_owned()));
+                    let _ = busy.try_set(false);
+                    return;
+                }
                 StoreAt::Folder { .. } => match pick_folder().await {
                     Some((_, folder)) => Some(folder),
                     None => {
@@ -61,7 +66,8 @@ pub fn Joining(joined: Callback<()>) -> impl IntoView {
                 StoreAt::Web { .. } | StoreAt::Bucket { .. } => None,
             };
             match barn.join_sharing(invitation, folder).await {
-                Ok(()) => joined.run(()),
+                // The page may be gone.
+                Ok(()) => drop(joined.try_run(())),
                 Err(why) => drop(failed.try_set(Some(words::stopped(&why)))),
             }
             let _ = busy.try_set(false);

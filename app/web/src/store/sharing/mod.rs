@@ -81,6 +81,13 @@ pub fn begin(barn: Barn) -> Result<(), SplitLoaderError> {
     Ok(())
 }
 
+/// Ends what goes on.
+fn end_running() {
+    if let Some(shell) = RUNNING.take() {
+        shell.end();
+    }
+}
+
 /// What is set here.
 fn settings() -> Option<Invitation> {
     Invitation::read(&LocalStorage::raw().get_item(&key(SETTINGS)).ok()??).ok()
@@ -107,7 +114,13 @@ impl Barn {
     /// What another device needs to join; none while nothing is shared.
     pub fn invitation(&self) -> Option<Invitation> {
         going().track();
-        settings()
+        let mut invitation = settings()?;
+        // Another barn may have become part of this one since.
+        let me = self.peek(|book| book.journal().book());
+        invitation.joined = self.tab().exchange().joined;
+        invitation.joined.push(me);
+        invitation.joined.retain(|other| *other != invitation.book);
+        Some(invitation)
     }
 
     fn set_going(&self, now: Going) {
@@ -158,7 +171,6 @@ impl Barn {
     pub async fn share_with_new_key(&self, access: String) -> Result<(), Why> {
         let Some(old) = settings() else { return Ok(()) };
         let secret = self.barn_key().await?;
-        self.say_moved().await;
         let store = match old.store.clone() {
             store if access.is_empty() => store,
             StoreAt::Web { address, user, .. } => StoreAt::Web { address, user, password: access },
@@ -167,7 +179,12 @@ impl Barn {
             }
             StoreAt::Folder { name } => StoreAt::Folder { name },
         };
-        self.set_sharing(Invitation { store, secret, ..old }, None).await
+        let folder = self.folder().await;
+        self.set_sharing(Invitation { store: store.clone(), secret, ..old.clone() }, None).await?;
+        // Only now that the new key is kept. Without an answer it goes on all the same.
+        let word = ToWorker::SayMoved { store, book: old.book, secret: old.secret };
+        let _ = ask_once(&word, folder.as_ref()).await;
+        Ok(())
     }
 
     /// Joins a barn that shares. A device that has written nothing becomes one of it.
@@ -185,7 +202,10 @@ impl Barn {
                 self.tab().begin_in(invitation.book, &invitation.joined).await.map_err(Why::Trouble)?;
                 self.changed();
             }
-            (true, true) => {}
+            (true, true) => {
+                self.tab().join_books(&invitation.joined).await.map_err(Why::Trouble)?;
+                self.changed();
+            }
         }
         self.set_sharing(invitation, folder).await
     }
@@ -195,10 +215,12 @@ impl Barn {
             let kept = self.tab().put_beside(Store::Meta, FOLDER, Value::Other(Rc::new(folder))).await;
             kept.map_err(Why::Trouble)?;
         }
-        self.end_sharing_here();
         if !keep(SETTINGS, Some(&invitation.text())) {
             return Err(Why::Trouble(Trouble::Full));
         }
+        self.end_sharing_here();
+        // Another store, or another key, has other copies.
+        spare::forget();
         trail::saved();
         self.share();
         Ok(())
@@ -218,10 +240,19 @@ impl Barn {
     }
 
     fn end_sharing_here(&self) {
+        self.end_with(Going::Off);
+    }
+
+    /// It cannot go on here; another tab may.
+    fn stop_for(&self, why: Why) {
+        self.end_with(Going::Stopped(why));
+    }
+
+    fn end_with(&self, going: Going) {
         TURN.set(TURN.get() + 1);
-        RUNNING.set(None);
+        end_running();
         alone::let_go();
-        self.set_going(Going::Off);
+        self.set_going(going);
     }
 
     /// Looks and sends at once.
@@ -257,7 +288,7 @@ impl Barn {
             if let Err(why) = self.try_run(invitation, turn).await
                 && turn == TURN.get()
             {
-                self.set_going(Going::Stopped(why));
+                self.stop_for(why);
             }
         });
     }
@@ -297,14 +328,18 @@ impl Barn {
         }
     }
 
-    /// Asks the keeper to allow the folder again, by the browser's own question. It needs a tap.
-    pub async fn allow_folder(&self) -> bool {
-        let Some(folder) = self.folder().await else { return false };
-        let allowed = permission(&folder, "requestPermission").await;
-        if allowed {
-            self.share();
-        }
-        allowed
+    /// Asks the keeper to allow the folder again, by the browser's own question, or for the folder where its handle is gone. It
+    /// needs a tap.
+    pub async fn allow_folder(&self) {
+        let folder = match self.folder().await {
+            Some(folder) if permission(&folder, "requestPermission").await => Some(folder),
+            Some(_) => None,
+            None => pick_folder().await.map(|(_, folder)| folder),
+        };
+        let Some(folder) = folder else { return };
+        // Not kept, it is asked for once more at the next start.
+        let _ = self.tab().put_beside(Store::Meta, FOLDER, Value::Other(Rc::new(folder))).await;
+        self.step_now();
     }
 }
 

@@ -22,8 +22,7 @@ pub struct Post {
 
 impl Drop for Post {
     fn drop(&mut self) {
-        self.worker.set_onmessage(None);
-        self.worker.terminate();
+        self.end();
     }
 }
 
@@ -49,6 +48,12 @@ impl Post {
         worker.set_onmessage(Some(heard.as_ref().unchecked_ref()));
         worker.set_onerror(Some(failed.as_ref().unchecked_ref()));
         Some(Post { worker, queue, _listeners: [heard, failed] })
+    }
+
+    pub fn end(&self) {
+        self.worker.set_onmessage(None);
+        self.worker.set_onerror(None);
+        self.worker.terminate();
     }
 
     /// `beside`: a folder's handle or a file's bytes, by its name.

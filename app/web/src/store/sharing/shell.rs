@@ -111,20 +111,22 @@ impl Shell {
             held: held.clone(),
             kept,
         }));
+        // What an ended worker still says is for nobody: its numbers are another one's too.
+        let own: Rc<RefCell<Weak<Shell>>> = Rc::default();
+        let (heard, failed) = (own.clone(), own.clone());
+        let running = |own: &RefCell<Weak<Shell>>| own.borrow().upgrade().filter(Shell::is_running);
         let post = Post::start(
-            |said, file| {
-                // Ended meanwhile, nobody is left to answer.
-                let Some(shell) = RUNNING.with_borrow(Clone::clone) else { return };
+            move |said, file| {
+                let Some(shell) = running(&heard) else { return };
                 match said {
-                    ToPage::Spares(_) | ToPage::SparePut(_) | ToPage::Spare { .. } | ToPage::SaidMoved => {
-                        shell.hear_spares(said, file);
-                    }
+                    ToPage::Spares(_) | ToPage::SparePut(_) | ToPage::Spare { .. } => shell.hear_spares(said, file),
                     _ => spawn_local(shell.hear(said)),
                 }
             },
             move || {
-                RUNNING.set(None);
-                barn.set_going(Going::Stopped(Why::PartMissing));
+                if running(&failed).is_some() {
+                    barn.stop_for(Why::PartMissing);
+                }
             },
         );
         let post = post.ok_or(Why::PartMissing)?;
@@ -154,10 +156,21 @@ impl Shell {
                 }),
             }
         });
+        own.replace(Rc::downgrade(&shell));
         shell.listen();
         shell.post.say(&start, folder.as_ref().map(|folder| ("folder", folder)));
         shell.tell_network();
         Ok(shell)
+    }
+
+    fn is_running(self: &Rc<Self>) -> bool {
+        RUNNING.with_borrow(|running| running.as_ref().is_some_and(|running| Rc::ptr_eq(running, self)))
+    }
+
+    /// Ends its worker, and whoever waits for an answer of it has none. Something may hold on to the rest for a while.
+    pub fn end(&self) {
+        self.spares.give_up();
+        self.post.end();
     }
 
     fn listen(self: &Rc<Self>) {
@@ -173,6 +186,12 @@ impl Shell {
         let own = Rc::downgrade(self);
         let barn = self.barn;
         self.owner.with(move || {
+            Effect::new(move |_| {
+                // For a newer version in another tab: this one writes nothing any more.
+                if barn.let_go.get().is_some() {
+                    spawn_local(async move { barn.end_sharing_here() });
+                }
+            });
             Effect::new(move |before: Option<()>| {
                 barn.follow();
                 if before.is_some()
@@ -212,7 +231,7 @@ impl Shell {
         let before = self.setup.replace(setup.clone());
         if (setup.writes_in, &setup.joined) != (before.writes_in, &before.joined) {
             // Another barn's records are this one's too from now on: the worker begins anew.
-            RUNNING.set(None);
+            super::end_running();
             return self.barn.share();
         }
         if setup.dev != before.dev {
@@ -242,6 +261,13 @@ impl Shell {
                 let reply = match self.take_in(&lines, &signed).await {
                     Ok(()) => PageReply::TakenIn(held(self.barn)),
                     Err(Trouble::Act(why)) => PageReply::Refused(why),
+                    // These last: said, and gone on with when somebody asks for it.
+                    Err(
+                        why
+                        @ (Trouble::Full | Trouble::LetGo | Trouble::Removed | Trouble::Damaged(_) | Trouble::Newer),
+                    ) => {
+                        return self.barn.stop_for(Why::Trouble(why));
+                    }
                     Err(_) => PageReply::Nothing,
                 };
                 self.answer(id, reply);
@@ -256,10 +282,7 @@ impl Shell {
             }
             ToPage::Keep(text) => drop(keep(KEPT, Some(&text))),
             ToPage::Told(told) => self.tell(told),
-            ToPage::Unusable => {
-                RUNNING.set(None);
-                self.barn.set_going(Going::Stopped(Why::Unusable));
-            }
+            ToPage::Unusable => self.barn.stop_for(Why::Unusable),
             ToPage::Key(_)
             | ToPage::Tried(_)
             | ToPage::Spares(_)

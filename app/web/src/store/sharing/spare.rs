@@ -9,9 +9,9 @@ use js_sys::{ArrayBuffer, Promise};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use share::spare::to_go;
-use share::wire::{ToPage, ToWorker};
+use share::wire::{Seen, ToPage, ToWorker, Told};
 use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::JsFuture;
@@ -33,7 +33,17 @@ pub struct Spares {
     /// A copy of today is being looked for, or made.
     busy: Cell<bool>,
     tried_ms: Cell<u64>,
-    asked: RefCell<Option<Answered>>,
+    /// Who waits for the copy of a day.
+    asked: RefCell<BTreeMap<String, Answered>>,
+}
+
+impl Spares {
+    /// Nobody is going to answer.
+    pub fn give_up(&self) {
+        for (_, answered) in self.asked.take() {
+            answered(None);
+        }
+    }
 }
 
 fn kept(name: &str) -> Option<String> {
@@ -62,14 +72,7 @@ impl Barn {
 
     /// The copy of a day, as a bundle; none where it could not be had.
     pub async fn spare(&self, day: String) -> Option<ArrayBuffer> {
-        RUNNING.with_borrow(Clone::clone)?.answer_to(&ToWorker::GetSpare { day }).await
-    }
-
-    /// Leaves word for whoever looks by the old key. Without an answer it goes on all the same.
-    pub(super) async fn say_moved(&self) {
-        if let Some(shell) = RUNNING.with_borrow(Clone::clone) {
-            let _ = shell.answer_to(&ToWorker::SayMoved).await;
-        }
+        RUNNING.with_borrow(Clone::clone)?.copy_of(day).await
     }
 
     pub fn spares_wanted(&self) -> bool {
@@ -85,8 +88,7 @@ impl Barn {
 }
 
 impl Shell {
-    /// Asks something that is answered once, mostly by a file.
-    async fn answer_to(&self, asked: &ToWorker) -> Option<ArrayBuffer> {
+    async fn copy_of(&self, day: String) -> Option<ArrayBuffer> {
         let got: Rc<RefCell<Option<ArrayBuffer>>> = Rc::default();
         let answered = Promise::new(&mut |done, _| {
             let got = got.clone();
@@ -94,9 +96,12 @@ impl Shell {
                 *got.borrow_mut() = file;
                 let _ = done.call0(&JsValue::NULL);
             });
-            self.spares.asked.replace(Some(answered));
+            let before = self.spares.asked.borrow_mut().insert(day.clone(), answered);
+            if let Some(before) = before {
+                before(None);
+            }
         });
-        self.say(asked);
+        self.say(&ToWorker::GetSpare { day });
         // Only ever settled well.
         let _ = JsFuture::from(answered).await;
         got.take()
@@ -105,8 +110,9 @@ impl Shell {
     /// Once a day, while devices are in step.
     pub fn spare_if_due(&self) {
         let (barn, now) = (self.barn(), clock::wall().ms);
-        let in_step =
-            matches!(barn.going_now(), Going::On(told) if matches!(told.status, share::Status::InStep { .. }));
+        let level =
+            |told: &Told| matches!(told.status, share::Status::InStep { .. }) && !told.notices.contains(&Seen::Moved);
+        let in_step = matches!(barn.going_now(), Going::On(told) if level(&told));
         let due = barn.spares_wanted() && kept(SEEN).as_deref() != Some(&*clock::today().to_string());
         let rested = now.saturating_sub(self.spares.tried_ms.get()) >= AGAIN_MS;
         if in_step && due && rested && !self.spares.busy.get() {
@@ -130,13 +136,17 @@ impl Shell {
             }
             ToPage::SparePut(true) => {
                 self.spares.days.update(|days| days.get_or_insert_default().push(today.clone()));
-                // It is a copy as good as one that was handed out: nobody needs to be reminded of one.
+                // Where nothing is left out of it, it is a copy as good as one that was handed out.
                 let barn = self.barn();
-                spawn_local(async move { drop(barn.bundle_given().await) });
+                let whole = |book: &book::Book| book.all_photos().next().is_none() && book.contacts().is_empty();
+                if barn.peek(whole) {
+                    spawn_local(async move { drop(barn.bundle_given().await) });
+                }
                 self.spare_is_there(&today);
             }
-            ToPage::Spare { .. } | ToPage::SaidMoved => {
-                if let Some(answered) = self.spares.asked.take() {
+            ToPage::Spare { day } => {
+                let asked = self.spares.asked.borrow_mut().remove(&day);
+                if let Some(answered) = asked {
                     answered(file);
                 }
             }
