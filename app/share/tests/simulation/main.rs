@@ -23,7 +23,7 @@ use std::time::{Duration, Instant};
 use world::{Size, World};
 
 /// Seeds that once failed.
-const KEPT: &[u64] = &[, 1007];
+const KEPT: &[u64] = &[1007];
 const SEEDS: u64 = 200;
 
 fn asked(name: &str) -> Option<u64> {
