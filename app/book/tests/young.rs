@@ -149,7 +149,7 @@ fn what_does_not_add_up_is_asked_about_or_refused() {
     let mut babies = b.babies(&[0, 1]);
     babies[1].place = babies[0].place.clone();
     b.d.act(&b.hatch(vec![babies[0].clone()], &[]));
-    let occupied = Doubt::Occupied { name: "C1".to_owned() };
+    let occupied = Doubt::Occupied { name: "Rack C · C1".to_owned() };
     assert_eq!(doubts(&b, vec![babies[1].clone()]), std::slice::from_ref(&occupied));
     // One alone is told beside its sibling that is out already.
     babies[1].mass = Some(g(80));

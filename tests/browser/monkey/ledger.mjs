@@ -61,7 +61,7 @@ export class Ledger {
       if (now.is === 'stands') {
         // A form that says it is saved has all of itself saved, or says at the field why not.
         if (saved && step !== 'undo' && aim?.form?.includes(entry.id) && aim.tag === 'button' && !now.bad && !kept() && !said()) lost.push(`${of} still stands, but its form was saved without it`);
-        const done = entry.done || (saved && (aim?.form?.includes(entry.id) || (entry.alone && aim?.form?.length === 0)));
+        const done = entry.done || (saved && (kept() || aim?.form?.includes(entry.id) || (entry.alone && aim?.form?.length === 0)));
         open.push(saved ? { ...entry, done, since: this.writes.length } : entry);
         continue;
       }
