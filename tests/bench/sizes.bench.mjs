@@ -5,8 +5,9 @@ import { brotliCompressSync } from 'node:zlib';
 import { dist } from '../browser/harness/site.mjs';
 import { report } from './report.mjs';
 
-/** Brotli bytes of the first load may be so many. It was 400,000 before treatments, cooling, cleaning and their rows on Rounds. */
-const MOST = 444_000;
+/** Brotli bytes of the first load may be so many. It was 400,000 before treatments, cooling, cleaning and their rows on Rounds; the
+ *  order in which the compiler lays functions down alone moves it by 2,000. */
+const MOST = 446_000;
 const page = await readFile(join(dist, 'index.html'), 'utf8');
 const entries = await readdir(dist, { recursive: true, withFileTypes: true });
 /** When a file is fetched: before Rounds is shown, or later (all of it is kept for offline use once the page stands). */
