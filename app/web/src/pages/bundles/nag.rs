@@ -26,7 +26,7 @@ pub fn Nag() -> impl IntoView {
         let due = !barn.demo && acts >= ACTS && made.is_none_or(|days| days >= DAYS);
         due.then(|| (words::nag(made), words::NAG))
     };
-    let step = move || barn.step.get().map(|line| view! { <a class="step" href=Page::Share.href()>{line}</a> });
+    let step = move || barn.step.get().map(|line| view! { <a class="in-step" href=Page::Share.href()>{line}</a> });
     let nag = move || {
         said().map(|(said, act)| {
             view! {
