@@ -144,7 +144,10 @@ impl First {
         Effect::new(move |_| {
             let (kept, most) = (prefs.with(|p| p.paper.first), most());
             let same = |t: &Entry| t.count() == kept && t.ask.bounds.1 == i64::from(most);
-            if !typed.with_untracked(same) {
+            // What cannot be read stays where it was typed, and says so there.
+            if typed.with_untracked(|t| !t.untouched() && t.count() == 0) {
+                typed.update(|t| t.ask = Ask::count(said::FIRST_FREE, 1, most));
+            } else if !typed.with_untracked(same) {
                 typed.set(entry(kept.clamp(1, most)));
             }
         });
