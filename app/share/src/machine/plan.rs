@@ -31,9 +31,11 @@ impl Machine {
         }
         let others: BTreeSet<Ref> = needs.iter().copied().filter(|end| !self.is_own(end.dev)).collect();
         self.adopt.retain(|end, _| others.contains(end));
+        let alone = self.is_alone();
         for end in &others {
-            let at = now + LEFT_TO_OTHERS + around.random() % SPREAD;
-            self.adopt.entry(*end).or_insert(at);
+            let later = now + LEFT_TO_OTHERS + around.random() % SPREAD;
+            let at = if alone { now + SOON } else { later };
+            self.adopt.entry(*end).and_modify(|old| *old = (*old).min(at)).or_insert(at);
         }
         let unread = self.unread.contains_key(&self.setup.dev);
         let own = needs.len() > others.len() || unread || !self.complaints().is_empty();
@@ -42,6 +44,11 @@ impl Machine {
         let adopt = self.adopt.values().copied().min();
         let complain = self.complain_ms(now);
         self.flush_ms = [soon, adopt, complain].into_iter().flatten().min();
+    }
+
+    /// Whether nobody else is seen here who could put anything there.
+    pub(super) fn is_alone(&self) -> bool {
+        self.heads.keys().chain(self.unread.keys()).all(|dev| self.is_own(*dev))
     }
 
     /// Whether lines of that device are this one's to put there.

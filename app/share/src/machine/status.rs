@@ -41,7 +41,10 @@ impl Machine {
             return Status::Closed;
         }
         let own = self.held.tips.iter().filter(|tip| tip.dev == self.setup.dev).map(|tip| tip.seq).max();
-        let to_send = own.unwrap_or(0).saturating_sub(self.kept.sent());
+        // Where nobody else could do it, what it has of others is its own to send.
+        let left = self.adopt.keys().map(|end| end.seq).fold(0, u32::saturating_add);
+        let others = if self.is_alone() { left } else { 0 };
+        let to_send = own.unwrap_or(0).saturating_sub(self.kept.sent()).saturating_add(others);
         if let Some((no, since_ms)) = self.hold.no {
             return Status::Waiting { no, since_ms, to_send };
         }

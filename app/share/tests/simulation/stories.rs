@@ -323,6 +323,27 @@ fn small_pieces_are_packed() {
 }
 
 #[test]
+fn the_first_device_puts_there_at_once_what_it_has_of_others() {
+    let mut world = barn(2, 12);
+    (0..2).for_each(|seat| world.seats[seat].kill());
+    world.acts(1, 4);
+    let lines: Vec<_> = world.seats[1].disk.lines.values().map(|(line, _)| line.clone()).collect();
+    lines.into_iter().for_each(|line| world.seats[0].add(line));
+    world.store.objects.clear();
+    world.seats[0].disk.kept = None;
+    world.open(0);
+    world.wait(1);
+    assert!(world.in_step(0), "{:?}", world.status(0));
+    assert!(world.store.names().any(|name| name.contains("/lines/")));
+    // Who comes empty has all of it with the first look.
+    let disk = crate::device::Disk::new(&mut world.chance);
+    world.seats.push(crate::device::Seat::new(disk, 1, crate::chance::Chance::new(9)));
+    world.open(2);
+    world.wait(1);
+    assert_eq!(world.holds(2), 4);
+}
+
+#[test]
 fn what_came_by_hand_of_a_device_without_the_store_travels_on() {
     let mut world = barn(3, 11);
     world.seats[2].kill();
