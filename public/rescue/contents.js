@@ -38,9 +38,10 @@ export async function sorted({ stores, unread }, { aside = false } = {}, progres
   };
   const rows = (store) => stores.get(store) ?? [];
   const isImport = ({ key }) => nameOf(key).startsWith('import.');
-  // Only this device's own lines are rows, and only blocks that came with bundles are named after bundles.
-  takeTexts('entries', rows('entries'), () => true);
-  takeTexts('blocks', rows('blocks'), (key) => !key.startsWith('import.'));
+  // What others wrote is named so: out of a shared store, in rows and blocks, or with a bundle, in blocks.
+  const isOwn = (key) => !/^(from|import)\./.test(key);
+  takeTexts('entries', rows('entries'), isOwn);
+  takeTexts('blocks', rows('blocks'), isOwn);
   if (aside) takeTexts('aside', rows('aside').filter(isImport), () => false);
   const { lines, unreadable } = await gather(texts, progress);
   const me = told(stores, 'me');

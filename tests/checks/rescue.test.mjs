@@ -200,6 +200,20 @@ test('a damaged store gives its sound lines; the rest is named', async () => {
   assert.ok(!JSON.stringify(all).includes('Ann Smith'));
 });
 
+test('which device this is goes by its own lines, where that does not stand there any more', async () => {
+  const theirs = strangersLines(6);
+  const own = theirs[0].replaceAll('0STRANGR', '0WNDEV1C');
+  const stores = new Map([
+    ['entries', [{ key: '0WNDEV1C.0000000001', value: own }, ...theirs.slice(0, 3).map((value, n) => ({ key: `from.0STRANGR.000000000${n + 1}.${sha256(Buffer.from(value))}`, value }))]],
+    ['blocks', [{ key: 'from.000000000002.000000', value: theirs[3] }, { key: 'import.00000001.000000', value: theirs.slice(4).join('\n') }]],
+    ['aside', []], ['meta', []], ['people', []], ['photos', []],
+  ]);
+  const found = await rescue.sorted({ name: 'candlemark:/barn', version: 3, stores, unread: [] });
+  assert.equal(found.lines.length, 7);
+  assert.deepEqual(found.own, ['0WNDEV1C']);
+  assert.equal(rescue.manifest({ ...found, made: MADE, sums: {} }).by, '0WNDEV1C');
+});
+
 test('the key a device signs with is in neither file', async () => {
   const [line] = strangersLines(1);
   const secret = Array.from({ length: 32 }, (_, n) => 200 - n);
