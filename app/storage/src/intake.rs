@@ -5,9 +5,10 @@ use crate::disk::{Store, Trouble, Tx, Value};
 use crate::exchange::{Exchange, Import, Known};
 use crate::identity::{Fresh, Me};
 use crate::layout::{
-    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, arrived_hash, heads_key, import_key,
-    import_of,
+    BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, IMPORT, Kept, ME, STATE, TIP, arrived_key, heads_key, import_key,
+    import_of, is_arrived, row_of,
 };
+use crate::lines::whose;
 use crate::open::{in_spans, pass_over, still_waiting, take};
 use crate::people::lock_of;
 use crate::planted::{Fault, planted};
@@ -153,8 +154,14 @@ impl Tab {
             return Err(Trouble::Overtaken);
         }
         // Some of it came out of a shared store since then, which is no new epoch.
-        let arrived: BTreeSet<&str> = rows.iter().filter_map(|key| arrived_hash(key)).collect();
-        let twice = |line: &str| arrived.contains(Hash::of(line.as_bytes()).to_string().as_str());
+        let arrived: BTreeSet<String> = rows.iter().filter(|key| is_arrived(key)).cloned().collect();
+        let acts: BTreeSet<(DeviceId, u32)> = arrived.iter().filter_map(|key| row_of(key)).collect();
+        let twice = |line: &str| {
+            let act = whose(line).filter(|act| acts.contains(act));
+            act.is_some_and(|(dev, seq)| {
+                arrived.contains(&arrived_key(&Ref { dev, seq, hash: Hash::of(line.as_bytes()) }))
+            })
+        };
         if !arrived.is_empty() && intake.lines.lines().any(twice) {
             return Err(Trouble::Overtaken);
         }

@@ -59,11 +59,6 @@ pub fn arrived_key(act: &Ref) -> String {
     format!("{ARRIVED}{}.{:010}.{}", act.dev, act.seq, act.hash)
 }
 
-/// The hash of a line of others', by the key of its row.
-pub fn arrived_hash(key: &str) -> Option<&str> {
-    key.strip_prefix(ARRIVED)?.rsplit('.').next()
-}
-
 /// Whether a row or a block holds others' lines from a shared store.
 pub fn is_arrived(key: &str) -> bool {
     key.starts_with(ARRIVED)

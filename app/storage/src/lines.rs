@@ -218,7 +218,7 @@ impl BlockInfo {
 }
 
 /// Whose act a line is, and its number. Lines as this program writes them tell it without being read whole.
-fn whose(line: &str) -> Option<(DeviceId, u32)> {
+pub(crate) fn whose(line: &str) -> Option<(DeviceId, u32)> {
     let quick = || {
         let (_, rest) = line.strip_prefix("{\"v\":")?.split_once(",\"book\":\"").filter(|(v, _)| v.len() < 3)?;
         let (dev, rest) = rest.get(8..)?.strip_prefix("\",\"dev\":\"")?.split_once("\",\"seq\":")?;

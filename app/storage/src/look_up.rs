@@ -36,18 +36,25 @@ fn lost() -> Trouble {
     Trouble::Damaged("lines that were stored are not there".to_owned())
 }
 
+/// What signs for this device.
+///
+/// # Errors
+/// [`Trouble::Damaged`] where its key is not there.
+pub(crate) async fn signer_on(tx: &dyn Tx, me: &Me) -> Result<Signer, Trouble> {
+    match (me.key, me.secret, tx.get(Store::Meta, &key_of(me.dev)).await?) {
+        (Some(_), _, Some(kept)) => Ok(Signer::Kept(kept)),
+        (None, Some(secret), _) => Ok(Signer::Secret(secret)),
+        _ => Err(no_key()),
+    }
+}
+
 /// The end of this device's chain, and what signs it; none before its first act.
 ///
 /// # Errors
 /// [`Trouble::Damaged`] where its key is not there.
 async fn unsigned_on(tx: &dyn Tx, me: &Me) -> Result<Option<Unsigned>, Trouble> {
-    let (tip, kept) = (part::<Tip>(tx, TIP), tx.get(Store::Meta, &key_of(me.dev)));
-    let (tip, kept) = (tip.await?.unwrap_or_default(), kept.await?);
-    let signer = match (me.key, me.secret, kept) {
-        (Some(_), _, Some(kept)) => Signer::Kept(kept),
-        (None, Some(secret), _) => Signer::Secret(secret),
-        _ => return Err(no_key()),
-    };
+    let tip = part::<Tip>(tx, TIP).await?.unwrap_or_default();
+    let signer = signer_on(tx, me).await?;
     let head = |hash| ChainHead { book: me.book, dev: me.dev, seq: tip.seq, hash };
     Ok(tip.prev.map(|hash| Unsigned { head: head(hash), signer }))
 }

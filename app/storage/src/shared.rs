@@ -2,13 +2,15 @@
 
 use crate::cover::LineSet;
 use crate::disk::{Store, Trouble, Value};
-use crate::exchange::{Exchange, Import, Known};
-use crate::identity::{Me, Signer, no_key};
+use crate::exchange::{Exchange, Import};
+use crate::identity::{Me, Signer};
 use crate::intake::{Intake, Successor};
-use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, EXCHANGE, Kept, ME, arrived_key, key_of};
+use crate::layout::{BlockInfo, COVER, Cover, DIRECTORY, Kept, ME, arrived_key};
+use crate::lines::whose;
+use crate::look_up::signer_on;
 use crate::planted::{Fault, planted};
 use crate::tab::{Attempt, Tab, part};
-use journal::{DeviceId, Entry, Hash, Id, Named, Ref};
+use journal::{DeviceId, Entry, Hash, Id, Ref};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// More lines than these come in as blocks, as a bundle's do.
@@ -29,25 +31,25 @@ struct New<'a> {
 
 impl Tab {
     /// Takes in lines that others wrote, of books this device has joined; comes back when they are durable and shown.
-    /// Lines that are here are passed over. `note` changes what is known of other devices.
+    /// Lines that are here are passed over.
     ///
     /// Few lines become rows, beside one's own acts; many come in as a bundle's do. Where others write under this
     /// device's own name, it goes on under a new one.
     ///
     /// # Errors
     /// Nothing of it is stored then. [`Trouble::Act`] for a line that is no entry.
-    pub async fn arrive(&self, lines: &[String], note: impl Fn(&mut Exchange)) -> Result<(), Trouble> {
+    pub async fn arrive(&self, lines: &[String]) -> Result<(), Trouble> {
         let mut tries = 0;
         loop {
             tries += 1;
-            match self.arrive_once(lines, &note).await {
+            match self.arrive_once(lines).await {
                 Err(Trouble::Overtaken) if tries < TRIES => {}
                 done => return done,
             }
         }
     }
 
-    async fn arrive_once(&self, lines: &[String], note: &impl Fn(&mut Exchange)) -> Result<(), Trouble> {
+    async fn arrive_once(&self, lines: &[String]) -> Result<(), Trouble> {
         // What another tab did last may be among the lines: of a device that was copied, they are its own.
         self.catch_up().await?;
         let (me, epoch, gaps) = {
@@ -65,7 +67,7 @@ impl Tab {
         let own_elsewhere = new.iter().any(|new| new.act.dev == me.dev);
         // What was passed over may be there after all: then everything is folded anew.
         if !own_elsewhere && !gaps && new.len() <= MOST_ROWS {
-            return self.arrive_as_rows(&new, epoch, note).await;
+            return self.arrive_as_rows(&new, epoch).await;
         }
         let successor = match own_elsewhere {
             true => Successor::Renamed { book: me.book, dev: me.dev },
@@ -74,7 +76,6 @@ impl Tab {
         let text: String = new.iter().flat_map(|new| [new.line, "\n"]).collect();
         let (at_ms, acts) = (self.disk.wall().ms, new.len());
         let import = |exchange: &mut Exchange, n: u32| {
-            note(exchange);
             if let Some(first) = new.first() {
                 let import = Import { n, from: first.act.dev, made: String::new(), at_ms, acts, aside: false };
                 exchange.imports.push(import);
@@ -84,28 +85,18 @@ impl Tab {
     }
 
     /// `epoch`: of what they were compared with.
-    async fn arrive_as_rows(&self, new: &[New<'_>], epoch: u64, note: &impl Fn(&mut Exchange)) -> Result<(), Trouble> {
+    async fn arrive_as_rows(&self, new: &[New<'_>], epoch: u64) -> Result<(), Trouble> {
         let _turn = self.whole_turn().await?;
-        let exchange =
-            self.healed(async || self.with_db(async |db| self.arrive_on(db, new, epoch, note).await).await).await?;
-        self.inner.borrow_mut().now.exchange = Known::of(exchange);
+        self.healed(async || self.with_db(async |db| self.arrive_on(db, new, epoch).await).await).await?;
         self.disk.tell_tabs();
         self.catch_up_here().await?;
         Ok(())
     }
 
-    async fn arrive_on(
-        &self,
-        db: &Attempt<'_>,
-        new: &[New<'_>],
-        epoch: u64,
-        note: &impl Fn(&mut Exchange),
-    ) -> Result<Exchange, Trouble> {
+    async fn arrive_on(&self, db: &Attempt<'_>, new: &[New<'_>], epoch: u64) -> Result<(), Trouble> {
         let tx = db.begin(&[Store::Meta, Store::Rows], true)?;
-        let (me, covered, exchange) =
-            (part::<Me>(&*tx, ME), part::<Cover>(&*tx, COVER), part::<Exchange>(&*tx, EXCHANGE));
-        let (me, covered, exchange) = (me.await?, covered.await?, exchange.await?);
-        let (Some(me), Some(mut after)) = (me, covered) else { return Err(Trouble::Removed) };
+        let (me, covered) = (part::<Me>(&*tx, ME), part::<Cover>(&*tx, COVER));
+        let (Some(me), Some(mut after)) = (me.await?, covered.await?) else { return Err(Trouble::Removed) };
         let level = {
             let now = &self.inner.borrow().now;
             after.epoch == epoch && now.epoch == epoch && now.me.as_ref().is_some_and(|own| own.dev == me.dev)
@@ -123,12 +114,8 @@ impl Tab {
             after.row_heads.add(&act.hash);
             tx.add(Store::Rows, &key, (*line).into())?;
         }
-        let mut exchange = exchange.unwrap_or_default();
-        note(&mut exchange);
-        tx.put(Store::Meta, EXCHANGE, exchange.text().into())?;
         tx.put(Store::Meta, COVER, after.text().into())?;
-        db.commit(tx).await?;
-        Ok(exchange)
+        db.commit(tx).await
     }
 
     /// Makes this device, which has written nothing, one of `book`, to which the books `joined` belong too.
@@ -166,24 +153,13 @@ impl Tab {
     /// # Errors
     /// [`Trouble::Damaged`] where the key is not there.
     pub async fn signer(&self) -> Result<Option<(Me, Signer)>, Trouble> {
-        let (me, kept) = self
-            .with_db(async |db| {
-                let tx = db.begin(&[Store::Meta], false)?;
-                let me = part::<Me>(&*tx, ME).await?;
-                let kept = match &me {
-                    Some(me) => tx.get(Store::Meta, &key_of(me.dev)).await?,
-                    None => None,
-                };
-                Ok((me, kept))
-            })
-            .await?;
-        let Some(me) = me else { return Ok(None) };
-        let signer = match (me.key, me.secret, kept) {
-            (Some(_), _, Some(kept)) => Signer::Kept(kept),
-            (None, Some(secret), _) => Signer::Secret(secret),
-            _ => return Err(no_key()),
-        };
-        Ok(Some((me, signer)))
+        self.with_db(async |db| {
+            let tx = db.begin(&[Store::Meta], false)?;
+            let Some(me) = part::<Me>(&*tx, ME).await? else { return Ok(None) };
+            let signer = signer_on(&*tx, &me).await?;
+            Ok(Some((me, signer)))
+        })
+        .await
     }
 
     /// Whether each of these acts is folded here with all before it, or set aside by the keeper and not to come back by
@@ -219,12 +195,37 @@ impl Tab {
             (known, fold.chains().map(|chain| (chain.dev, chain.seq)).collect())
         };
         // Beyond what is here of a device there is nothing to be looked up.
-        let open = |(act, known): (&Ref, &bool)| {
-            (!known && ends.get(&act.dev).is_some_and(|end| act.seq <= *end)).then_some(Named::Whole(*act))
-        };
-        let asked: Vec<Named> = acts.iter().zip(&known).filter_map(open).collect();
-        let found = self.entries(&asked).await?;
-        Ok(acts.iter().zip(known).map(|(act, known)| known || found.contains_key(act)).collect())
+        let mut asked: BTreeMap<(DeviceId, u32), Vec<Ref>> = BTreeMap::new();
+        for (act, _) in acts.iter().zip(&known).filter(|(_, known)| !**known) {
+            if ends.get(&act.dev).is_some_and(|end| act.seq <= *end) {
+                asked.entry((act.dev, act.seq)).or_default().push(*act);
+            }
+        }
+        let mut found: BTreeSet<Ref> = BTreeSet::new();
+        if !asked.is_empty() {
+            let spans: Vec<Span> = asked.keys().map(|(dev, seq)| (*dev, *seq, *seq)).collect();
+            let texts = self.with_db(async |db| texts_of(db, &spans).await).await?;
+            // One look at each line, however many are asked for.
+            self.each_line(&texts, |line| {
+                let named = whose(line).and_then(|of| asked.get(&of));
+                if let Some(named) = named {
+                    let hash = Hash::of(line.as_bytes());
+                    found.extend(named.iter().filter(|act| act.hash == hash));
+                }
+            })
+            .await;
+        }
+        Ok(acts.iter().zip(known).map(|(act, known)| known || found.contains(act)).collect())
+    }
+
+    /// Looks at lines, a while at a time, so that the page may draw.
+    async fn each_line<'a>(&self, texts: &'a [String], mut look: impl FnMut(&'a str)) {
+        for (n, line) in texts.iter().flat_map(|text| text.lines()).enumerate() {
+            if n % AT_ONCE == AT_ONCE - 1 {
+                self.disk.pause(0).await;
+            }
+            look(line);
+        }
     }
 
     /// The lines of the branch that ends with `to`, back to the newest of `after` on it, or to the device's first where none
@@ -240,28 +241,20 @@ impl Tab {
     }
 
     async fn branch_from(&self, to: Ref, after: &[Ref], from: u32) -> Result<Option<Branch>, Trouble> {
-        let texts = self.with_db(async |db| texts_of_span(db, to.dev, from, to.seq).await).await?;
-        let mark = format!("\"dev\":\"{}\"", to.dev);
-        let mut found: BTreeMap<Ref, (String, Option<Hash>)> = BTreeMap::new();
-        let mut looked = 0;
-        for line in texts.iter().flat_map(|text| text.lines()) {
-            looked += 1;
-            if looked % AT_ONCE == 0 {
-                self.disk.pause(0).await;
+        let texts = self.with_db(async |db| texts_of(db, &[(to.dev, from, to.seq)]).await).await?;
+        let mut found: BTreeMap<Ref, (&str, Option<Hash>)> = BTreeMap::new();
+        self.each_line(&texts, |line| {
+            let wanted = whose(line).is_some_and(|(dev, seq)| dev == to.dev && (from..=to.seq).contains(&seq));
+            if let Some(entry) = wanted.then(|| Entry::read(line).ok()).flatten() {
+                found.insert(entry.reference, (line, entry.prev));
             }
-            if !line.get(..160).unwrap_or(line).contains(&mark) {
-                continue;
-            }
-            let Ok(entry) = Entry::read(line) else { continue };
-            if entry.dev() == to.dev && (from..=to.seq).contains(&entry.seq()) {
-                found.insert(entry.reference, (line.to_owned(), entry.prev));
-            }
-        }
+        })
+        .await;
         let mut lines = Vec::new();
         let mut at = Some(to);
         while let Some(act) = at.filter(|act| !after.contains(act)) {
             let Some((line, prev)) = found.remove(&act) else { return Ok(None) };
-            lines.push((act.seq, line));
+            lines.push((act.seq, line.to_owned()));
             at = prev.and_then(|hash| Some(Ref { dev: to.dev, seq: act.seq.checked_sub(1)?, hash }));
         }
         lines.reverse();
@@ -279,18 +272,22 @@ fn intake(lines: &str, epoch: u64, successor: Successor) -> Intake<'_> {
     Intake { lines, photos: &[], people: &[], people_lock: None, erased: &[], epoch, successor }
 }
 
-/// The rows, and the blocks that hold lines of `dev` with these numbers.
-async fn texts_of_span(db: &Attempt<'_>, dev: DeviceId, from: u32, to: u32) -> Result<Vec<String>, Trouble> {
+/// A device, the lowest and the highest number.
+type Span = (DeviceId, u32, u32);
+
+/// The rows, and the blocks that may hold lines of these spans.
+async fn texts_of(db: &Attempt<'_>, spans: &[Span]) -> Result<Vec<String>, Trouble> {
     let tx = db.begin(&[Store::Meta, Store::Rows, Store::Blocks], false)?;
     let (directory, rows) = (part::<Vec<BlockInfo>>(&*tx, DIRECTORY), tx.all(Store::Rows));
     let directory = directory.await.ok().flatten();
     let mut texts: Vec<String> = rows.await?.into_iter().filter_map(|(_, value)| value.text()).collect();
+    // Without a list, all blocks may.
     let Some(directory) = directory else {
         texts.extend(tx.all(Store::Blocks).await?.into_iter().filter_map(|(_, value)| value.text()));
         return Ok(texts);
     };
-    let holds =
-        |block: &&BlockInfo| block.spans.iter().any(|(of, low, high)| *of == dev && *low <= to && *high >= from);
+    let meets = |(of, low, high): &Span| spans.iter().any(|(dev, from, to)| of == dev && low <= to && high >= from);
+    let holds = |block: &&BlockInfo| block.spans.iter().any(meets);
     let blocks: Vec<_> = directory.iter().filter(holds).map(|block| tx.get(Store::Blocks, &block.key)).collect();
     for block in blocks {
         texts.extend(block.await?.and_then(Value::text));

@@ -152,15 +152,15 @@ impl Barn {
         }
     }
 
-    /// Shares this barn's records through a store from now on. With `secret`, by that key, else by a fresh one.
+    /// Shares this barn's records through a store from now on, by a fresh key.
     ///
     /// # Errors
     /// Nothing is shared then.
     pub async fn begin_sharing(&self, store: StoreAt, folder: Option<JsValue>) -> Result<(), Why> {
         let secret = self.barn_key().await?;
         let me = self.writer().await.map_err(Why::Trouble)?;
-        let joined = self.tab().exchange().joined.into_iter().filter(|other| *other != me.book).collect();
-        self.set_sharing(Invitation { store, book: me.book, joined, secret }, folder).await
+        // Which books are joined by then, each invitation says anew.
+        self.set_sharing(Invitation { store, book: me.book, joined: Vec::new(), secret }, folder).await
     }
 
     /// Locks everything with a new key: who has the old one finds nothing new. `access` is the store's new password or secret
@@ -266,10 +266,7 @@ impl Barn {
     /// Goes on, once no other tab of this device does.
     fn share(&self) {
         let barn = *self;
-        if barn.demo || RUNNING.with_borrow(Option::is_some) {
-            return;
-        }
-        if !is_on() {
+        if barn.demo || !is_on() || RUNNING.with_borrow(Option::is_some) {
             return;
         }
         if alone::is_held() {

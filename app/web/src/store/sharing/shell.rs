@@ -18,7 +18,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::{Rc, Weak};
 use std::time::Duration;
-use storage::{Branch, Exchange, Signer};
+use storage::{Branch, Exchange};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::JsValue;
 use wasm_bindgen::closure::Closure;
@@ -42,7 +42,7 @@ pub struct Shell {
     held: RefCell<Held>,
     sending: RefCell<Option<Sending>>,
     pub spares: Spares,
-    /// Whoever looks at the records is told of changes by this owner's effect.
+    /// What follows the records ends with it.
     owner: Owner,
     beat: Option<IntervalHandle>,
     network: Closure<dyn Fn()>,
@@ -70,10 +70,10 @@ impl Drop for Shell {
     }
 }
 
-/// Who shares here, and what signs.
-async fn setup(barn: Barn, invitation: &Invitation) -> Result<(Setup, Signer), Why> {
+/// Who shares here, as it is stored: another tab may have given this device another name.
+async fn setup(barn: Barn, invitation: &Invitation) -> Result<Setup, Why> {
     let known = barn.tab().signer().await.map_err(Why::Trouble)?;
-    let (me, signer) = known.ok_or(Why::Trouble(Trouble::Removed))?;
+    let (me, _) = known.ok_or(Why::Trouble(Trouble::Removed))?;
     let mut joined = barn.tab().exchange().joined;
     joined.push(me.book);
     if me.book != invitation.book && !joined.contains(&invitation.book) {
@@ -82,7 +82,7 @@ async fn setup(barn: Barn, invitation: &Invitation) -> Result<(Setup, Signer), W
     joined.retain(|other| *other != invitation.book);
     joined.sort_unstable();
     joined.dedup();
-    let setup = Setup {
+    Ok(Setup {
         book: invitation.book,
         joined,
         writes_in: me.book,
@@ -90,8 +90,7 @@ async fn setup(barn: Barn, invitation: &Invitation) -> Result<(Setup, Signer), W
         key: me.identity().map_err(Why::Trouble)?.key,
         app: env!("CARGO_PKG_VERSION").to_owned(),
         deletes: true,
-    };
-    Ok((setup, signer))
+    })
 }
 
 fn held(barn: Barn) -> Held {
@@ -101,7 +100,7 @@ fn held(barn: Barn) -> Held {
 
 impl Shell {
     pub async fn start(barn: Barn, invitation: Invitation, folder: Option<JsValue>) -> Result<Rc<Shell>, Why> {
-        let (setup, _) = setup(barn, &invitation).await?;
+        let setup = setup(barn, &invitation).await?;
         let (held, used) = (held(barn), invitation.clone());
         let kept = LocalStorage::raw().get_item(&key(KEPT)).ok().flatten();
         let start = ToWorker::Start(Box::new(Start {
@@ -131,7 +130,9 @@ impl Shell {
         );
         let post = post.ok_or(Why::PartMissing)?;
         let shell = Rc::new_cyclic(|own: &Weak<Shell>| {
-            let (network, told) = (own.clone(), own.clone());
+            // Something may hold on to one that has ended: it hears nothing any more.
+            let running = |own: &Weak<Shell>| own.upgrade().filter(Shell::is_running);
+            let (network, told, settings) = (own.clone(), own.clone(), own.clone());
             Shell {
                 barn,
                 post,
@@ -141,18 +142,20 @@ impl Shell {
                 spares: Spares::default(),
                 owner: Owner::new(),
                 beat: set_interval_with_handle(move || barn.say_step_again(), BEAT).ok(),
-                network: Closure::new(move || network.upgrade().iter().for_each(|shell| shell.tell_network())),
+                network: Closure::new(move || running(&network).iter().for_each(|shell| shell.tell_network())),
                 told: Closure::new(move || {
-                    if told.upgrade().is_some() {
+                    if running(&told).is_some() {
                         // A tab that nobody sees looks when it is seen again; what is shared goes on.
                         spawn_local(async move { drop(barn.catch_up().await) });
                     }
                 }),
                 channel: BroadcastChannel::new(&key("")).ok(),
                 settings: Closure::new(move || {
-                    // Not from within what is heard: it may end this very shell.
-                    let used = used.clone();
-                    spawn_local(async move { barn.heard_of_settings(&used) });
+                    if running(&settings).is_some() {
+                        // Not from within what is heard: it may end this very shell.
+                        let used = used.clone();
+                        spawn_local(async move { barn.heard_of_settings(&used) });
+                    }
                 }),
             }
         });
@@ -227,7 +230,10 @@ impl Shell {
     /// The worker hears what is held now, and who writes here.
     async fn tell_changes(self: Rc<Self>) {
         let Some(invitation) = super::settings() else { return };
-        let Ok((setup, _)) = setup(self.barn, &invitation).await else { return };
+        let Ok(setup) = setup(self.barn, &invitation).await else { return };
+        if !self.is_running() {
+            return;
+        }
         let before = self.setup.replace(setup.clone());
         if (setup.writes_in, &setup.joined) != (before.writes_in, &before.joined) {
             // Another barn's records are this one's too from now on: the worker begins anew.
@@ -266,7 +272,10 @@ impl Shell {
                         why
                         @ (Trouble::Full | Trouble::LetGo | Trouble::Removed | Trouble::Damaged(_) | Trouble::Newer),
                     ) => {
-                        return self.barn.stop_for(Why::Trouble(why));
+                        if self.is_running() {
+                            self.barn.stop_for(Why::Trouble(why));
+                        }
+                        return;
                     }
                     Err(_) => PageReply::Nothing,
                 };
@@ -332,21 +341,17 @@ impl Shell {
     }
 
     async fn take_in(&self, lines: &[String], signed: &BTreeMap<DeviceId, Signed>) -> Result<(), Trouble> {
+        let tab = self.barn.tab();
+        tab.arrive(lines).await?;
         // An end that is not here vouches for nothing yet.
-        let here = |dev: &DeviceId, end: &Signed| {
-            lines.iter().any(|line| Hash::of(line.as_bytes()) == end.head)
-                || self.barn.peek(|book| book.journal().holds(*dev, end.count, &end.head))
-        };
-        let signed: BTreeMap<DeviceId, Signed> =
-            signed.iter().filter(|(dev, end)| here(dev, end)).map(|(dev, end)| (*dev, *end)).collect();
-        let note = |exchange: &mut Exchange| {
-            for (dev, new) in &signed {
-                if exchange.signed.get(dev).is_none_or(|old| old.count < new.count) {
-                    exchange.signed.insert(*dev, *new);
-                }
-            }
-        };
-        self.barn.tab().arrive(lines, note).await?;
+        let here = |(dev, end): &(&DeviceId, &Signed)| tab.book().journal().holds(**dev, end.count, &end.head);
+        let known = tab.exchange().signed;
+        let newer = |(dev, end): &(&DeviceId, &Signed)| known.get(dev).is_none_or(|old| old.count < end.count);
+        let signed: Vec<(&DeviceId, &Signed)> = signed.iter().filter(here).filter(newer).collect();
+        if !signed.is_empty() {
+            let note = |exchange: &mut Exchange| exchange.signed.extend(signed.iter().map(|(dev, end)| (**dev, **end)));
+            tab.note(note).await?;
+        }
         self.barn.changed();
         self.barn.keep_state().await;
         // Word may have come of details that somebody erased.
