@@ -57,11 +57,15 @@ impl fmt::Debug for StoreAt {
 }
 
 impl StoreAt {
-    /// How it is asked; none for a folder, and for what makes no address.
+    /// How it is asked; none for a folder, and for what makes no address of a web server: an invitation may hold anything.
     pub fn shop(&self) -> Option<Shop> {
+        let (StoreAt::Web { address, .. } | StoreAt::Bucket { address, .. }) = self else { return None };
+        let scheme = url::Url::parse(address).ok()?.scheme().to_owned();
+        if !["http", "https"].contains(&scheme.as_str()) {
+            return None;
+        }
         match self {
             StoreAt::Web { address, user, password } => {
-                url::Url::parse(address).ok()?;
                 Some(Shop::Web(WebFolder::new(address, user, &Secret::new(password.as_str()))))
             }
             StoreAt::Bucket { address, region, bucket, key, secret } => {

@@ -98,6 +98,12 @@ fn what_makes_no_address_is_no_store() {
     let web =
         |address: &str| StoreAt::Web { address: address.to_owned(), user: String::new(), password: String::new() };
     assert!(web("https://barn.example/dav").shop().is_some());
-    assert!(web("barn.example").shop().is_none());
+    for other in
+        ["barn.example", "", "javascript:alert(1)", "data:text/plain,x", "file:///etc", "blob:https://barn.example/1"]
+    {
+        assert!(web(other).shop().is_none(), "{other}");
+    }
+    let StoreAt::Bucket { region, bucket, key, secret, .. } = stores()[1].clone() else { panic!("a bucket") };
+    assert!(StoreAt::Bucket { address: "file:///etc".to_owned(), region, bucket, key, secret }.shop().is_none());
     assert!(stores()[2].shop().is_none());
 }

@@ -60,6 +60,13 @@ impl World {
     }
 }
 
+/// Somebody joins who has nothing.
+fn newcomer(world: &mut World) {
+    let disk = crate::device::Disk::new(&mut world.chance);
+    world.seats.push(crate::device::Seat::new(disk, 1, crate::chance::Chance::new(9)));
+    world.open(world.seats.len() - 1);
+}
+
 #[test]
 fn acts_travel_within_seconds_and_a_minute() {
     let mut world = barn(3, 1);
@@ -127,9 +134,7 @@ fn a_store_set_back_is_told_and_filled_again() {
     world.wait(10);
     assert!(world.told(1, |notice| matches!(notice, Notice::WentBack { .. } | Notice::Silent { .. })));
     // Who comes new finds all of it.
-    let disk = crate::device::Disk::new(&mut world.chance);
-    world.seats.push(crate::device::Seat::new(disk, 1, crate::chance::Chance::new(9)));
-    world.open(2);
+    newcomer(&mut world);
     world.wait(10);
     assert_eq!(world.holds(2), 9);
     assert!(world.alike());
@@ -336,9 +341,7 @@ fn the_first_device_puts_there_at_once_what_it_has_of_others() {
     assert!(world.in_step(0), "{:?}", world.status(0));
     assert!(world.store.names().any(|name| name.contains("/lines/")));
     // Who comes empty has all of it with the first look.
-    let disk = crate::device::Disk::new(&mut world.chance);
-    world.seats.push(crate::device::Seat::new(disk, 1, crate::chance::Chance::new(9)));
-    world.open(2);
+    newcomer(&mut world);
     world.wait(1);
     assert_eq!(world.holds(2), 4);
 }

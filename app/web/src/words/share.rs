@@ -224,13 +224,12 @@ pub fn no_invitation(why: NoInvitation) -> &'static str {
     }
 }
 
-pub const NO_ANSWER: &str = "Browsers let a page reach another server only if that server says so (CORS). Check the address first. Then add one of these to the server, for this app's address:";
+pub const NO_ANSWER: &str = "Browsers let a page reach another server only if that server says so (CORS). Check the address first. Then add one of these to the server, for this app's address. Apache's is tried with this app; compare the others with your server's own manual:";
 pub const PLAIN_SERVER: &str =
     "A server in the house that has no https: open the app from that server too, then nothing needs to be set.";
 
 /// Settings of servers that let this app in, each with its name; `origin` is where the app is open.
-/// Directives as in the documentation of each server; Apache's and rclone's are those that the tests use, the others are from
-/// memory and untried.
+/// Apache's directives are those that the tests use. The others are from memory and untried, and the page says so.
 pub fn settings(origin: &str) -> [(&'static str, String); 5] {
     [
         (
