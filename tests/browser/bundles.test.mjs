@@ -3,22 +3,13 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { Decrypter, Encrypter } from 'age-encryption';
 import { drawn, kept, seat, visit } from './harness/browser.mjs';
-import { bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
+import { addAnimal, bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { bundles, file, handedOver, made, opened, opener, state, taken, twoPhones } from './harness/swap.mjs';
 
 let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
-
-async function animal(page, name, code) {
-  await bar(page, 'Animals').tap();
-  await link(page, 'Add an animal').first().tap();
-  await field(page, 'Name').fill(name);
-  await field(page, 'Code').fill(code);
-  await button(page, 'Save').tap();
-  await title(page, new RegExp(`^${name}`)).waitFor();
-}
 
 async function recode(page, name, code) {
   await toAnimal(page, name);
@@ -29,15 +20,15 @@ async function recode(page, name, code) {
 }
 
 test('a new phone set up from a bundle; both write on; a difference is settled once and stays settled', () => twoPhones(server, async ({ page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
-  await animal(one, 'Moss', 'M02');
+  await addAnimal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Moss', 'M02');
   await taken(two, await made(one), '2 entries taken in.');
   assert.equal(await state(two), await state(one));
 
   // Each writes on, and both change the same thing.
   await recode(one, 'Bel', 'B-1');
   await recode(two, 'Bel', 'B-2');
-  await animal(two, 'Ash', 'A01');
+  await addAnimal(two, 'Ash', 'A01');
   await opened(one, await made(two));
   await one.getByText('2 entries new, 2 here already.').waitFor();
   await one.getByText(/^1 entry differs: written on two devices/).waitFor();
@@ -64,7 +55,7 @@ test('a new phone set up from a bundle; both write on; a difference is settled o
 }));
 
 test('before a bundle is taken in nothing changes; afterwards one tap goes back, and one forth', () => twoPhones(server, async ({ page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   const bytes = await made(one);
   const all = await state(one);
   await bundles(two);
@@ -103,7 +94,7 @@ const PHRASE = 'grey kettle under nine apples';
 test('locked with a passphrase: another program opens it, the app opens another program\'s, and a wrong one costs nothing', () => twoPhones(server, async ({ page: one }, { page: two }) => {
   const part = (page, name) => page.getByRole('region', { name, exact: true });
   const phrase = (page, name) => part(page, name).getByLabel(/^Passphrase/);
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await bundles(one);
   await one.getByLabel('Lock it with a passphrase').check();
   await button(one, 'Make a bundle').tap();
@@ -148,7 +139,7 @@ test('locked with a passphrase: another program opens it, the app opens another 
 }));
 
 test('a file shared with the installed app waits on the page for bundles', () => twoPhones(server, async ({ page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   const bytes = await made(one);
   await kept(two);
   // What the system does when a file is shared with an installed app.
@@ -206,8 +197,8 @@ test('killed while bundles are taken in: each is there whole, or not at all', as
     let { page } = two;
     const states = new Set([await (async () => { await bundles(page); return state(page); })()]);
     for (let turn = 0; turn < 5; turn += 1) {
-      await animal(one.page, `Bel${turn}`, `B0${turn}`);
-      await animal(one.page, `Moss${turn}`, `M0${turn}`);
+      await addAnimal(one.page, `Bel${turn}`, `B0${turn}`);
+      await addAnimal(one.page, `Moss${turn}`, `M0${turn}`);
       const bytes = await made(one.page);
       states.add(await state(one.page));
       await opened(page, bytes);

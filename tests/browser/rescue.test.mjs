@@ -4,7 +4,7 @@ import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
 import { seat, shot, visit } from './harness/browser.mjs';
-import { bar, button, chooser, field, link, said, title } from './harness/keeper.mjs';
+import { addAnimal, bar, button, chooser, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { strangersLines } from './harness/stranger.mjs';
 
@@ -70,18 +70,9 @@ const LYING = /barn-as-it-lies-\d{4}-\d\d-\d\d\.json/;
 
 const databases = (page) => page.evaluate(async () => (await indexedDB.databases()).map(({ name }) => name));
 
-async function animal(page, name, code) {
-  await bar(page, 'Animals').tap();
-  await link(page, 'Add an animal').first().tap();
-  await field(page, 'Name').fill(name);
-  await field(page, 'Code').fill(code);
-  await button(page, 'Save').tap();
-  await title(page, new RegExp(`^${name}`)).waitFor();
-}
-
 test('what the app can no longer open goes to another device: no meta, one row no text', () => seated({}, async ({ page: one }) => {
   await visit(one, server.url);
-  for (const [name, code] of [['Bel', 'B07'], ['Moss', 'M02'], ['Ash', 'A01']]) await animal(one, name, code);
+  for (const [name, code] of [['Bel', 'B07'], ['Moss', 'M02'], ['Ash', 'A01']]) await addAnimal(one, name, code);
   await bar(one, 'More').tap();
   await link(one, /^Settings/).tap();
   const keys = await one.evaluate(async () => {

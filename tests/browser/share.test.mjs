@@ -6,7 +6,7 @@ import { after, before, test } from 'node:test';
 import { Decrypter } from 'age-encryption';
 import { gunzipSync } from 'node:zlib';
 import { drawn, seat, visit } from './harness/browser.mjs';
-import { bar, button, field, link, said, title } from './harness/keeper.mjs';
+import { addAnimal, bar, button, field, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { PASSWORD, USER, bucket, store } from './harness/store.mjs';
 import { bundles, state, taken } from './harness/swap.mjs';
@@ -17,15 +17,6 @@ after(async () => { await server?.stop(); });
 
 const origin = () => new URL(server.url).origin;
 const password = (page, name) => page.locator('input[type=password]').and(page.getByLabel(name));
-
-async function animal(page, name, code) {
-  await bar(page, 'Animals').tap();
-  await link(page, 'Add an animal').first().tap();
-  await field(page, 'Name').fill(name);
-  await field(page, 'Code').fill(code);
-  await button(page, 'Save').tap();
-  await title(page, new RegExp(`^${name}`)).waitFor();
-}
 
 async function share(page) {
   await bundles(page);
@@ -134,7 +125,7 @@ test('a store is tried step by step, and each answer says what to do', () => bar
 }));
 
 test('two phones agree by themselves; a third has the whole barn from one code', () => barn(3, async (place, { page: one }, { page: two }, { page: three }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await begun(one, place);
   const text = await invitation(one);
   await joined(two, text);
@@ -142,13 +133,13 @@ test('two phones agree by themselves; a third has the whole barn from one code',
   assert.match(new URL(two.url()).hash, /^#\/share/);
   await bar(two, 'Animals').tap();
   await link(two, /^Bel/).first().waitFor();
-  await animal(two, 'Ash', 'A01');
+  await addAnimal(two, 'Ash', 'A01');
   await agreed(one, two);
   await bar(one, 'Animals').tap();
   await link(one, /^Ash/).first().waitFor();
   // What came can be undone here, and that goes back.
   await joined(three, text);
-  await animal(three, 'Moss', 'M02');
+  await addAnimal(three, 'Moss', 'M02');
   await agreed(one, two, three);
 
   // Who runs the store reads nothing, and any age program with the key reads all.
@@ -172,11 +163,11 @@ test('two phones agree by themselves; a third has the whole barn from one code',
 }));
 
 test('without a network acts wait and then go; a changed password is said; a page loaded anew goes on', () => barn(2, async (place, { page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await begun(one, place);
   await joined(two, await invitation(one));
   place.fails = 'gone';
-  await animal(two, 'Ash', 'A01');
+  await addAnimal(two, 'Ash', 'A01');
   await share(two);
   await button(two, 'Look now').tap();
   await two.getByText(/^No answer from the shared folder.*1 entry to send\.$/).first().waitFor();
@@ -194,7 +185,7 @@ test('without a network acts wait and then go; a changed password is said; a pag
 }));
 
 test('of two tabs one shares, and the other goes on when it is closed', () => barn(1, async (place, { page, context }) => {
-  await animal(page, 'Bel', 'B07');
+  await addAnimal(page, 'Bel', 'B07');
   await begun(page, place);
   const other = await context.newPage();
   await visit(other, server.url);
@@ -202,7 +193,7 @@ test('of two tabs one shares, and the other goes on when it is closed', () => ba
   await other.getByText('Another tab of the app keeps this device in step.').first().waitFor();
   // What is entered in one goes out by the other.
   const before = (await place.files()).length;
-  await animal(other, 'Ash', 'A01');
+  await addAnimal(other, 'Ash', 'A01');
   for (let tries = 0; (await place.files()).length === before; tries++) {
     assert.ok(tries < 120, 'it never left');
     await new Promise((done) => setTimeout(done, 500));
@@ -225,7 +216,7 @@ test('of two tabs one shares, and the other goes on when it is closed', () => ba
 }));
 
 test('a lost phone: a new key, and the others are told and follow by one code', () => barn(2, async (place, { page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await begun(one, place);
   const old = await invitation(one);
   await joined(two, old);
@@ -235,7 +226,7 @@ test('a lost phone: a new key, and the others are told and follow by one code', 
   await inStep(one);
   const text = await invitation(one);
   assert.notEqual(text, old);
-  await animal(one, 'Ash', 'A01');
+  await addAnimal(one, 'Ash', 'A01');
   await share(two);
   await button(two, 'Look now').tap();
   await two.getByText(/^The barn was given a new key/).waitFor();
@@ -252,9 +243,9 @@ test('a lost phone: a new key, and the others are told and follow by one code', 
 }));
 
 test('a phone with records of another barn is not joined, and says what to do', () => barn(2, async (place, { page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await begun(one, place);
-  await animal(two, 'Fern', 'F01');
+  await addAnimal(two, 'Fern', 'F01');
   await two.goto(await invitation(one));
   await button(two, 'Join this barn').tap();
   await two.getByText(/This device has records of another barn/).waitFor();
@@ -267,7 +258,7 @@ test('a phone with records of another barn is not joined, and says what to do', 
 }));
 
 test('two phones agree through a bucket', () => barn(2, async (place, { page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await share(one);
   await button(one, 'A bucket (S3)').tap();
   await button(one, 'Try it').tap();
@@ -280,14 +271,14 @@ test('two phones agree through a bucket', () => barn(2, async (place, { page: on
   await one.getByText('It works.').waitFor();
   await keptInStep(one);
   await joined(two, await invitation(one));
-  await animal(two, 'Ash', 'A01');
+  await addAnimal(two, 'Ash', 'A01');
   await agreed(one, two);
   // The secret key signs, and is never sent.
   assert.ok(place.asked.length > 10);
 }, bucket));
 
 test('once a day a spare copy is put beside the entries, and an empty phone has the barn back from it', () => barn(2, async (place, { page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await begun(one, place);
   const day = await one.evaluate(() => new Date().toLocaleDateString('sv'));
   await share(one);
@@ -329,11 +320,11 @@ const inFolder = (page) => page.evaluate(async () => {
   return names;
 });
 
-test('a folder on this computer is kept level; where it is no longer allowed, one tap allows it', () => barn(1, async (place, { page, context }) => {
+test('a folder on this computer is kept in step; where it is no longer allowed, one tap allows it', () => barn(1, async (place, { page, context }) => {
   await choosesFolder(context);
   await page.reload();
   await drawn(page);
-  await animal(page, 'Bel', 'B07');
+  await addAnimal(page, 'Bel', 'B07');
   await share(page);
   await button(page, 'A folder on this computer').tap();
   await button(page, 'Choose the folder').tap();
@@ -354,13 +345,13 @@ test('a folder on this computer is kept level; where it is no longer allowed, on
 }));
 
 test('ended in the middle, twenty times, nothing is lost and nothing is there twice', () => barn(2, async (place, { page: one }, { page: two }) => {
-  await animal(one, 'Bel', 'B07');
+  await addAnimal(one, 'Bel', 'B07');
   await begun(one, place);
   await joined(two, await invitation(one));
   for (let time = 0; time < 10; time++) {
     // Both phones' networks go after so many requests, in the middle of whatever goes on, and both pages end.
-    await animal(one, `Bel ${time}`, `B1${time}`);
-    await animal(two, `Ash ${time}`, `A1${time}`);
+    await addAnimal(one, `Bel ${time}`, `B1${time}`);
+    await addAnimal(two, `Ash ${time}`, `A1${time}`);
     place.after = time;
     await Promise.all([one, two].map(async (page) => { await page.reload(); await drawn(page); }));
     await new Promise((done) => setTimeout(done, 300));

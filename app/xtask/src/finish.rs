@@ -245,6 +245,24 @@ mod tests {
         assert_eq!(htaccess().matches("https: http:").count(), 1);
     }
 
+    /// Two things that share a class by accident take each other's shape: a class by itself is described once.
+    #[test]
+    fn a_class_alone_has_one_rule() {
+        let mut rules: std::collections::BTreeMap<String, String> = std::collections::BTreeMap::new();
+        for entry in fs::read_dir(root().join("style")).expect("style/") {
+            let path = entry.expect("an entry").path();
+            let text = fs::read_to_string(&path).expect("a style sheet");
+            let alone = text.lines().filter_map(|line| line.strip_prefix('.')?.split_once(" {"));
+            for (class, rule) in
+                alone.filter(|(class, _)| class.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-'))
+            {
+                let before = rules.insert(class.to_owned(), rule.to_owned());
+                assert_eq!(before, None, ".{class} in {}", path.display());
+            }
+        }
+        assert!(rules.len() > 20, "{}", rules.len());
+    }
+
     #[test]
     fn every_style_sheet_is_linked() {
         let page = fs::read_to_string(root().join("app/web/index.html")).expect("the page");

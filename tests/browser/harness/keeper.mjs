@@ -77,6 +77,16 @@ export async function startByHand(page) {
   await addIncubator(page);
 }
 
+/** From any page: adds an animal and waits for its page. */
+export async function addAnimal(page, name, code) {
+  await bar(page, 'Animals').tap();
+  await link(page, 'Add an animal').first().tap();
+  await field(page, 'Name').fill(name);
+  await field(page, 'Code').fill(code);
+  await button(page, 'Save').tap();
+  await title(page, new RegExp(`^${name}`)).waitFor();
+}
+
 export async function addIncubator(page) {
   await bar(page, 'More').tap();
   await link(page, /^Places/).tap();
