@@ -11,7 +11,7 @@ use share::{NoInvitation, Status, Welcome};
 
 pub const TITLE: &str = "Keep devices in step";
 pub const TITLE_SAID: &str = "Through a shared folder, by themselves: nobody has to send anything.";
-pub const SAID: &str = "All devices of the barn read and write one shared folder on a server of yours, or on a drive that is kept in step already. What you enter here is on the others within a minute, whenever there is a network. Everything is locked before it leaves this device: who runs the server reads nothing.";
+pub const SAID: &str = "All devices of the barn read and write one shared folder: on a server of yours, or on a drive that another program copies between computers. What you enter here is on the others within a minute or two, whenever there is a network. Everything is locked before it leaves this device: who runs the server reads nothing.";
 pub const GOES: &str = "All entries go along. Photos and people's details stay on this device; send them in a bundle.";
 pub const DEMO: &str = "This is the demo season. Leave it in Settings to keep your own records in step.";
 
