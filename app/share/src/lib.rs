@@ -1,9 +1,11 @@
 //! Devices that agree by themselves through a store all of them reach: what lies there, when it is sent and fetched, and
-//! how it is asked for. Nothing here moves a byte: [`Machine`] hears what happened and says what to ask for.
+//! how it is asked for. Nothing here moves a byte: [`Machine`] hears what happened and says what to ask for. The program beside it
+//! (`worker/`) does what it says, in a browser's worker.
 //!
 //! Guarantees:
-//! - No fact enters by a second way: what was fetched leaves as a [`journal::bundle::Bundle`], to be compared and stored
-//!   as one that came in a file.
+//! - What was fetched leaves as a [`journal::bundle::Bundle`]: lines that read as entries, follow one another and are what their
+//!   name says. Whoever stores them folds them by the same rules as those of a file. Signatures are looked at ([`vouched`]), and who
+//!   lacks one is not told.
 //! - Nothing leaves but sealed for the barn's key, and no name tells the store what it holds.
 //! - A request may be repeated, lost or come late. A run of lines is never written over by other lines; a device writes
 //!   only under its own name, and one that finds its name used elsewhere goes on under a new one.
