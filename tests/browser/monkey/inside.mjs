@@ -286,6 +286,13 @@ export function inside({ seed, base }) {
       while (stands(typed).some(({ is }) => is !== 'stands') && performance.now() < end) await new Promise((then) => setTimeout(then, 50));
     },
 
+    /** Where to tap once more, when the tap met no control: the page may have moved under the finger, as it does while it
+     *  goes back to where it was scrolled to. */
+    missed() {
+      const met = clicks.some(({ control, through }) => control || !through);
+      return met || isAnswered() || !aimed.element?.isConnected || !shown(aimed.element) ? null : point(aimed.element);
+    },
+
     /** Whether the last tap is answered after all: a busy machine may be late. */
     async answers(most = 20_000) {
       const end = performance.now() + most;

@@ -27,6 +27,9 @@ const STEPS = {
   tap: 30, save: 14, type: 26, choose: 5, step: 4, address: 14, bar: 2, back: 3, forward: 2, undo: 3, twice: 4, enter: 3, escape: 1, reload: 1, tab: 1.5, hide: 0.5, file: 0.6,
 };
 
+/** Steps that are one tap, which has to have an answer. */
+const TAPS = ['tap', 'save', 'bar', 'undo'];
+
 const FILES = [
   [{ name: 'barn.zip', type: 'application/zip', text: 'not a bundle' }],
   [{ name: 'list.csv', type: 'text/csv', text: 'name,species,hatched\nquorl,Pantherophis guttatus,5/3/26\n,,\n"un' }],
@@ -196,6 +199,9 @@ class Monkey {
       await this.do('begin', this.now);
       met = await this.act(kind);
     }
+    // A person whose tap did nothing taps again.
+    const missed = TAPS.includes(kind) && await this.do('missed');
+    if (missed) await this.tapAt(missed);
     const { ledger } = this.tab;
     const was = this.last;
     if (kind === 'type') ledger.add(met, met.typed);
@@ -251,7 +257,7 @@ class Monkey {
     this.before = met.name;
     if (look.hash !== was.hash) this.said.clear();
     if (['tap', 'save', 'enter', 'twice'].includes(kind)) for (const text of look.heard) this.said.add(text);
-    const answers = ['tap', 'save', 'bar', 'undo'].includes(kind) && !again && !/: one (more|less)$/.test(met.name) && met.pressed !== 'true' && !(met.tag === 'a' && met.href === was.hash);
+    const answers = TAPS.includes(kind) && !again && !/: one (more|less)$/.test(met.name) && met.pressed !== 'true' && !(met.tag === 'a' && met.href === was.hash);
     if (answers && !look.answered && look.clicks.every(({ through }) => through) && !await this.do('answers')) found.push('the tap has no answer');
     const [first, second] = look.clicks;
     // On a busy machine the second may come so late that it is a tap of its own.
