@@ -1,5 +1,6 @@
 // Devices in step: what an act costs, what an idle minute costs, and how long an empty phone takes to have the whole barn, from a
 // server on this machine (Debian's apache2). The page of the phone that has the records is brought there by a bundle.
+import { stat } from 'node:fs/promises';
 import { seat, visit } from '../browser/harness/browser.mjs';
 import { bar, button, field, link, title } from '../browser/harness/keeper.mjs';
 import { site } from '../browser/harness/site.mjs';
@@ -47,14 +48,16 @@ try {
     const [one, two] = [await seat({ own: true }), await seat({ own: true })];
     await visit(one.page, app.url);
     const { lines } = await history(size);
-    await taken(one.page, await bundleOf(one.page, lines), / entries taken in\./);
+    const bundle = await bundleOf(one.page, lines);
+    await taken(one.page, bundle, / entries taken in\./);
     const first = performance.now();
     const sent = await counted(place, () => begun(one.page, place));
     const sent_s = (performance.now() - first) / 1000;
     const text = await invitation(one.page);
     await wait(3000);
     const pieces = (await place.files()).filter((name) => name.includes('/lines/'));
-    const kept = (await place.holds()).reduce((sum, bytes) => sum + bytes.length, 0);
+    const sizes = await Promise.all(pieces.map(async (name) => (await stat(name)).size));
+    const kept = sizes.reduce((sum, size) => sum + size, 0);
     await visit(two.page, app.url);
     await two.page.goto(text);
     const begin = performance.now();
@@ -64,7 +67,7 @@ try {
     });
     const join_s = (performance.now() - begin) / 1000;
     joins.push({
-      acts: lines.length, first_sent_s: Number(sent_s.toFixed(1)), requests_sent: sent.requests, pieces: pieces.length, store_kB: Math.round(kept / 1000),
+      acts: lines.length, first_sent_s: Number(sent_s.toFixed(1)), requests_sent: sent.requests, pieces: pieces.length, store_kB: Math.round(kept / 1000), of_a_bundle: Number((kept / bundle.length).toFixed(2)),
       joined_s: Number(join_s.toFixed(1)), requests: joined.requests, kB: Math.round(joined.bytes / 1000),
     });
     await one.close();

@@ -1,12 +1,11 @@
 // Photos of animals, by taps: taken, another chosen for the lists, put right, taken back; fetched only as they come into sight,
 // red at night, and on the other phone once a bundle brought them.
 import assert from 'node:assert/strict';
-import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
 import { drawn, shot, visit } from './harness/browser.mjs';
-import { atBarn, bar, button, dayFrom, field, link, loadSeason, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
-import { root, site } from './harness/site.mjs';
+import { addPhoto, atBarn, bar, button, dayFrom, field, jpeg, link, loadSeason, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
+import { site } from './harness/site.mjs';
 import { made, taken, twoPhones } from './harness/swap.mjs';
 import { taps } from './harness/taps.mjs';
 
@@ -16,17 +15,9 @@ after(async () => { await server?.stop(); });
 
 const still = { reducedMotion: 'reduce' };
 const fit = (page, what) => fits(page, `faces-${what}`);
-const jpeg = async (name) => ({ name: `${name}.jpg`, mimeType: 'image/jpeg', buffer: await readFile(`${root}public/demo/${name}.jpg`) });
 /** The pictures on the page that are really drawn. */
 const shown = (page) => page.evaluate(() => [...document.querySelectorAll('.photo img')].filter((img) => img.naturalWidth > 0).length);
 const until = (page, n) => page.waitForFunction((n) => [...document.querySelectorAll('.photo img')].filter((img) => img.naturalWidth > 0).length === n, n);
-
-/** Chooses a file as a keeper does: one tap, then the phone's own picker. */
-async function choose(page, file) {
-  const picker = page.waitForEvent('filechooser');
-  await page.getByText('Add a photo', { exact: true }).tap();
-  await (await picker).setFiles(file);
-}
 
 /** From now on counts what the page asks of the store of pictures, and which addresses it holds on to. */
 async function watched(context) {
@@ -56,12 +47,12 @@ test('a photo in two taps; another is chosen for the lists, put right, taken bac
   await counted.reset();
   await link(page, 'Photos').tap();
   await title(page, 'Photos of Bel').waitFor();
-  await choose(page, await jpeg('bel'));
+  await addPhoto(page, await jpeg('bel'));
   await said(page, 'Photo saved.');
   within('a photo of an animal', await counted.count(), 2);
   await page.getByRole('img', { name: /^Photo of Bel, today/ }).waitFor();
   await page.getByText('Shown in lists and on papers, as the newest').waitFor();
-  await choose(page, { name: 'notes.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('no picture at all') });
+  await addPhoto(page, { name: 'notes.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('no picture at all') });
   await page.getByText(/^This file is not a picture/).first().waitFor();
 
   // One from another day, with a note; the newest stays the one in lists.
@@ -70,7 +61,7 @@ test('a photo in two taps; another is chosen for the lists, put right, taken bac
   const day = page.locator('input[type=date]');
   await day.fill(await dayFrom(page, -40));
   await field(page, 'Note').fill('In shed.');
-  await choose(page, await jpeg('hazel-dull'));
+  await addPhoto(page, await jpeg('hazel-dull'));
   await said(page, 'Photo saved.');
   await page.getByText('In shed.').waitFor();
   await until(page, 2);
@@ -205,7 +196,7 @@ test('a bundle brings the photo along, and the other phone makes its own small o
   await startByHand(one);
   await toAnimal(one, 'Bel');
   await link(one, 'Photos').tap();
-  await choose(one, await jpeg('marigold'));
+  await addPhoto(one, await jpeg('marigold'));
   await said(one, 'Photo saved.');
   const bytes = await made(one);
   assert.equal(bytes.toString('latin1').split(/photos\/[0-9a-f]{64}\.jpg/).length - 1, 2, 'one picture: in its place and in the list of files');

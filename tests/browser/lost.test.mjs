@@ -5,6 +5,7 @@ import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { drawn, visit } from './harness/browser.mjs';
 import { again, atBarn, bar, button, field, link, said, shows, title } from './harness/keeper.mjs';
+import { somebody, wishes } from './harness/people.mjs';
 import { details } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
 import { bundles, handedOver, made, opened, taken, twoPhones } from './harness/swap.mjs';
@@ -16,26 +17,10 @@ let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
 
-async function wishes(page) {
-  await bar(page, 'More').tap();
-  await link(page, /^Waiting list and holds/).tap();
-  await title(page, 'Waiting list and holds').waitFor();
-}
-
 async function settings(page) {
   await bar(page, 'More').tap();
   await link(page, /^Settings/).tap();
   await title(page, 'Settings').waitFor();
-}
-
-async function somebody(page, mark, name) {
-  await wishes(page);
-  await button(page, 'Add somebody').tap();
-  await title(page, mark).waitFor();
-  await field(page, 'Name').fill(name);
-  await field(page, 'How to reach them').fill('at the third farm');
-  await button(page, 'Save').tap();
-  await said(page, 'Saved.');
 }
 
 const typed = (page, label) => page.getByLabel(label, { exact: true }).and(page.locator('input'));

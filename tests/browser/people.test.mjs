@@ -3,6 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { again, atBarn, bar, button, field, link, said, shows, title } from './harness/keeper.mjs';
+import { somebody, toSomebody, wishes } from './harness/people.mjs';
 import { details } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
 import { bundles, handedOver, made, opened, taken, twoPhones } from './harness/swap.mjs';
@@ -10,30 +11,6 @@ import { bundles, handedOver, made, opened, taken, twoPhones } from './harness/s
 let server;
 before(async () => { server = await site(); });
 after(async () => { await server?.stop(); });
-
-async function wishes(page) {
-  await bar(page, 'More').tap();
-  await link(page, /^Waiting list and holds/).tap();
-  await title(page, 'Waiting list and holds').waitFor();
-}
-
-/** Adds somebody; two acts. Their page stays open. */
-async function somebody(page, mark, name, reach) {
-  await wishes(page);
-  await button(page, 'Add somebody').tap();
-  await title(page, mark).waitFor();
-  await field(page, 'Name').fill(name);
-  await field(page, 'How to reach them').fill(reach);
-  await button(page, 'Save').tap();
-  await said(page, 'Saved.');
-}
-
-/** The page of somebody whose row in the list reads so. */
-async function toSomebody(page, named) {
-  await wishes(page);
-  await link(page, named).tap();
-  await title(page, named.slice(0, 5)).waitFor();
-}
 
 const named = (page, name) => page.waitForFunction(
   (name) => [...document.querySelectorAll('input')].some((input) => input.value === name), name,

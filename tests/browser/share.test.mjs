@@ -6,7 +6,9 @@ import { after, before, test } from 'node:test';
 import { Decrypter } from 'age-encryption';
 import { gunzipSync } from 'node:zlib';
 import { drawn, seat, visit } from './harness/browser.mjs';
-import { addAnimal, bar, button, field, link, said, title } from './harness/keeper.mjs';
+import { addAnimal, addPhoto, bar, button, field, jpeg, link, said, title, toAnimal } from './harness/keeper.mjs';
+import { somebody, toSomebody } from './harness/people.mjs';
+import { details } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
 import { PASSWORD, USER, bucket, store } from './harness/store.mjs';
 import { bundles, state, taken } from './harness/swap.mjs';
@@ -363,4 +365,65 @@ test('ended in the middle, twenty times, nothing is lost and nothing is there tw
   for (let time = 0; time < 10; time++) {
     for (const name of [`Bel ${time}`, `Ash ${time}`]) assert.equal(await link(one, new RegExp(`^${name}\\b`)).count(), 1, name);
   }
+}));
+
+/** Ticks that one sort of things goes along, and waits until all of them are level. */
+async function goAlong(page, what) {
+  await share(page);
+  await page.getByText("Photos and people's details", { exact: true }).tap();
+  await page.getByLabel(what).check();
+  await page.getByText('All are here and in the shared folder.').first().waitFor();
+}
+
+test("photos and people's details go along where they are ticked, and what is erased for good is deleted there", () => barn(2, async (place, { page: one }, { page: two }) => {
+  const beside = async (folder) => (await place.files()).filter((name) => name.includes(`/${folder}/`)).length;
+  await addAnimal(one, 'Bel', 'B07');
+  await toAnimal(one, 'Bel');
+  await link(one, 'Photos').tap();
+  await title(one, 'Photos of Bel').waitFor();
+  await addPhoto(one, await jpeg('bel'));
+  await said(one, 'Photo saved.');
+  await somebody(one, 'P-001', 'Rosalind Marsh');
+  await begun(one, place);
+  await joined(two, await invitation(one));
+  await agreed(one, two);
+  assert.deepEqual([await beside('photos'), await beside('people')], [0, 0], 'nothing goes unasked');
+  await share(two);
+  await two.getByText("Photos and people's details", { exact: true }).tap();
+  await two.getByLabel('Photos', { exact: true }).check();
+  await two.getByText('One is on a device that does not send it.').waitFor();
+
+  await goAlong(one, 'Photos');
+  assert.deepEqual([await beside('photos'), await beside('people')], [1, 0]);
+  await goAlong(one, /^People's details/);
+  assert.deepEqual([await beside('photos'), await beside('people')], [1, 1]);
+  for (const bytes of await place.holds()) {
+    assert.equal(bytes.subarray(0, 21).toString(), 'age-encryption.org/v1');
+    for (const word of ['Rosalind', 'third farm', 'JFIF']) assert.equal(bytes.includes(word), false);
+  }
+
+  await share(two);
+  await button(two, 'Look now').tap();
+  await two.getByText("Photos and people's details", { exact: true }).tap();
+  await two.getByText('All are here and in the shared folder.').waitFor();
+  assert.equal(await details(two), '[]', 'only what is ticked comes');
+  await toAnimal(two, 'Bel');
+  await link(two, 'Photos').tap();
+  await two.getByRole('img', { name: /^Photo of Bel, today/ }).waitFor();
+  await goAlong(two, /^People's details/);
+  await toSomebody(two, 'P-001 · Rosalind Marsh');
+
+  // What a phone in the barn has of them comes again for nobody.
+  const asked = place.asked.length;
+  await toSomebody(one, 'P-001 · Rosalind Marsh');
+  await button(one, 'Erase the details for good').tap();
+  await button(one, 'Erase for good').tap();
+  await said(one, 'Erased for good.');
+  await agreed(one, two);
+  for (let tries = 0; await beside('people') > 0 || await details(two) !== '[]'; tries++) {
+    assert.ok(tries < 120, 'it stays');
+    await new Promise((done) => setTimeout(done, 500));
+  }
+  assert.equal(place.asked.slice(asked).filter((asked) => asked.startsWith('PUT') && asked.includes('/people/')).length, 0);
+  assert.equal(await beside('photos'), 1);
 }));

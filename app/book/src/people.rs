@@ -3,6 +3,7 @@
 
 use crate::book::Book;
 use crate::ids::{ContactId, Kind};
+use crate::memo::{Read, note};
 use journal::{Digest, Entry};
 use std::collections::BTreeSet;
 
@@ -10,6 +11,17 @@ impl Book {
     /// Whether details were erased for good, by their digest. Taking the record of it back does not change that.
     pub fn is_erased(&self, digest: &str) -> bool {
         self.was_written(Kind::DetailsErased, digest)
+    }
+
+    /// Digests of all details that were ever erased for good, in order.
+    pub fn erased_details(&self) -> impl Iterator<Item = &str> {
+        note(|| Read::all(Kind::DetailsErased));
+        self.journal().any_records(Kind::DetailsErased.word()).map(|(digest, _)| digest)
+    }
+
+    /// Digests of everybody's details that stand now and are not erased.
+    pub fn all_details(&self) -> BTreeSet<String> {
+        self.going_along(self.contacts().into_iter().map(|contact| &contact.id))
     }
 
     /// Digests of somebody's details that stand now and are not erased: one, or several where two people wrote without

@@ -15,6 +15,7 @@
 //! Absent by design: the browser, the clock and randomness ([`Around`] has them), sending and storing, wording for the
 //! keeper, deciding who a device is.
 
+mod beside;
 mod cover;
 mod error;
 mod head;
@@ -28,6 +29,7 @@ pub mod store;
 mod vouch;
 pub mod wire;
 
+pub use beside::{Beside, Carried, Errand, Wanted};
 pub use error::{Notice, Unfit};
 pub use head::Head;
 pub use invite::{Invitation, MARK, NoInvitation};

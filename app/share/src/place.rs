@@ -15,7 +15,7 @@
 
 use crate::key::Safe;
 use crate::piece::{Piece, hex};
-use journal::{DeviceId, Hash, Id};
+use journal::{DeviceId, Id};
 
 /// What stands beside the heads of a key that is used no longer.
 pub(crate) const MOVED: &str = "moved.age";
@@ -62,15 +62,5 @@ impl Place {
 
     pub fn piece(&self, writer: DeviceId, piece: &Piece) -> String {
         format!("{}/lines/{writer}/{}", self.folder, piece.name())
-    }
-
-    /// A picture, by the hash of its bytes.
-    pub fn photo(&self, safe: &dyn Safe, hash: &Hash) -> String {
-        format!("{}/photos/{}.age", self.folder, hex(&safe.name("photo", &hash.0)))
-    }
-
-    /// A person's details, by their digest.
-    pub fn person(&self, safe: &dyn Safe, digest: &Hash) -> String {
-        format!("{}/people/{}.age", self.folder, hex(&safe.name("person", &digest.0)))
     }
 }

@@ -1,11 +1,12 @@
 //! What the page and the worker that shares say to each other, each message one JSON text. The page has the records and
 //! the device's key; the worker has the barn's key, the store and the network.
 
+use crate::beside::{Beside, Carried, Wanted};
 use crate::error::{Notice, Unfit};
 use crate::machine::{Held, Reply, Setup, Status, Welcome};
 use crate::store::{Answer, Bucket, No, Secret, Shop, Verb, WebFolder};
 use journal::bundle::Signed;
-use journal::{DeviceId, Id, PublicKey, Ref, Signature};
+use journal::{DeviceId, Hash, Id, PublicKey, Ref, Signature};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -114,6 +115,12 @@ pub enum ToWorker {
     DropSpares {
         days: Vec<String>,
     },
+    /// What this device has and lacks of pictures, or of people's details: the two are made level with the store.
+    Level(Wanted),
+    /// What [`ToPage::Give`] asked for; it comes beside this, unless it is not here any more.
+    Given,
+    /// What [`ToPage::Take`] brought is stored, or not.
+    Taken(bool),
 }
 
 #[derive(Serialize, Deserialize)]
@@ -197,6 +204,21 @@ pub enum ToPage {
     Spare {
         day: String,
     },
+    /// A picture, or somebody's details, is wanted.
+    Give {
+        of: Beside,
+        name: Hash,
+    },
+    /// One has come, beside this; it is what its name says.
+    Take {
+        of: Beside,
+        name: Hash,
+    },
+    /// What came of [`ToWorker::Level`].
+    Levelled {
+        of: Beside,
+        carried: Carried,
+    },
 }
 
 /// How things stand.
@@ -205,6 +227,8 @@ pub struct Told {
     pub status: Status,
     pub welcome: Welcome,
     pub notices: Vec<Seen>,
+    /// When each other device was last there ([`crate::Machine::heard`]).
+    pub heard: BTreeMap<DeviceId, String>,
 }
 
 /// A notice, as the page tells it.

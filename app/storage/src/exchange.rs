@@ -2,7 +2,7 @@
 
 use crate::layout::Kept;
 use journal::bundle::{Heads, Signed};
-use journal::{DeviceId, Digest, Id};
+use journal::{DeviceId, Digest, Fold, Id};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -54,6 +54,16 @@ impl Exchange {
     pub fn last_import(&self) -> Option<&Import> {
         self.imports.iter().rev().find(|import| !import.aside)
     }
+
+    /// Devices, and how many of each one's entries follow the last end that it signed: who brought them may have written them.
+    pub fn unverified(&self, fold: &Fold) -> Vec<(DeviceId, u32)> {
+        let signed = |dev: DeviceId| {
+            let end = self.signed.get(&dev).filter(|end| fold.holds(dev, end.count, &end.head));
+            end.map_or(0, |end| end.count)
+        };
+        let left = fold.chains().map(|chain| (chain.dev, chain.seq.saturating_sub(signed(chain.dev))));
+        left.filter(|(_, entries)| *entries > 0).collect()
+    }
 }
 
 /// What is known of other devices, read when it is first asked for: a start needs none of it, and reading it would weigh on
@@ -96,6 +106,34 @@ impl Known {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use journal::{ChainHead, Draft, Identity, Keypair, Tip, Wall, seal};
+
+    #[test]
+    fn what_follows_the_signed_end_is_not_verified() {
+        let (book, dev) = (Id::mint(*b"barn!"), Id::mint(*b"phone"));
+        let key = Keypair::from_secret(&[7; 32]);
+        let identity = Identity { book, dev, by: "Keeper".to_owned(), app: "test".to_owned(), key: key.public() };
+        let wall = Wall { ms: 1_780_000_000_000, text: "2026-05-28T20:26+00:00".to_owned() };
+        let (mut fold, mut tip, mut ends) = (Fold::new(book), Tip::default(), Vec::new());
+        for _ in 0..3 {
+            let id = format!("A{}", tip.seq);
+            let name = serde_json::Map::from_iter([("name".to_owned(), "Fern".into())]);
+            let draft =
+                Draft { act: "Noted".to_owned(), sets: vec![fold.set("animal", &id, name)], ..Draft::default() };
+            let sealed = seal(draft, &identity, &tip, &wall).expect("it seals");
+            fold.take(&sealed.line).expect("it reads");
+            (tip, ends) = (sealed.tip, [ends, vec![sealed.reference]].concat());
+        }
+        let signed = |n: usize, head| {
+            let signature = key.sign(&ChainHead { book, dev, seq: ends[n].seq, hash: head });
+            let signed = Signed { count: ends[n].seq, head, signature };
+            Exchange { signed: [(dev, signed)].into(), ..Exchange::default() }.unverified(&fold)
+        };
+        assert_eq!(Exchange::default().unverified(&fold), [(dev, 3)]);
+        assert_eq!(signed(1, ends[1].hash), [(dev, 1)]);
+        assert_eq!(signed(2, ends[2].hash), []);
+        assert_eq!(signed(2, ends[0].hash), [(dev, 3)], "an end that is not here vouches for nothing");
+    }
 
     #[test]
     fn the_last_bundle_is_told_with_and_without_reading() {

@@ -1,6 +1,8 @@
 // What a keeper does by hand, as steps that several stories share. Everything is found by role and visible name.
 import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
 import { drawn, seat, visit } from './browser.mjs';
+import { root } from './site.mjs';
 
 /** Runs `act` with the app open in a browser that is closed whatever happens. */
 export async function atBarn(server, options, act) {
@@ -85,6 +87,16 @@ export async function addAnimal(page, name, code) {
   await field(page, 'Code').fill(code);
   await button(page, 'Save').tap();
   await title(page, new RegExp(`^${name}`)).waitFor();
+}
+
+/** A photo of the demonstration season, as a file to be chosen. */
+export const jpeg = async (name) => ({ name: `${name}.jpg`, mimeType: 'image/jpeg', buffer: await readFile(`${root}public/demo/${name}.jpg`) });
+
+/** Chooses a file as a keeper does: one tap, then the phone's own picker. */
+export async function addPhoto(page, file) {
+  const picker = page.waitForEvent('filechooser');
+  await page.getByText('Add a photo', { exact: true }).tap();
+  await (await picker).setFiles(file);
 }
 
 export async function addIncubator(page) {

@@ -88,7 +88,11 @@ impl Person {
         Some(Hash::of(&[&salt, self.content.as_bytes()].concat()))
     }
 
-    pub(crate) fn check(bytes: &[u8], digest: &Hash) -> Result<Person, BadBundle> {
+    /// What lies under a digest.
+    ///
+    /// # Errors
+    /// [`BadBundle::Person`] where the digest was not made of it.
+    pub fn check(bytes: &[u8], digest: &Hash) -> Result<Person, BadBundle> {
         let bad = || BadBundle::Person { name: Name::Person(*digest).to_string() };
         let person: Person = serde_json::from_slice(bytes).map_err(|_| bad())?;
         if person.digest() == Some(*digest) { Ok(person) } else { Err(bad()) }

@@ -32,5 +32,5 @@ pub use error::BadBundle;
 pub use files::Person;
 pub use ledger::{Heads, Ledger};
 pub use manifest::{BUNDLE_VERSION, Device, FORMAT, Manifest, Signed};
-pub use read::{Bundle, MAX_BUNDLE, MAX_FILES, MAX_INFLATED, MAX_LINES, MAX_PERSON, MAX_PHOTO, read};
+pub use read::{Bundle, MAX_BUNDLE, MAX_FILES, MAX_INFLATED, MAX_LINES, MAX_PERSON, MAX_PHOTO, check_photo, read};
 pub use write::{Contents, pack_files, write};

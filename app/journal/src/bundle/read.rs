@@ -88,11 +88,7 @@ pub fn read(bytes: &[u8], told: &mut dyn FnMut(usize, usize)) -> Result<Bundle, 
             }
             Name::Photo(hash) => {
                 let bytes = archive.inflate(*place, MAX_PHOTO, "bytes of a picture")?;
-                let bad = |why| BadBundle::Photo { name: name.to_string(), why };
-                if Hash::of(&bytes) != hash {
-                    return Err(bad("is not the one that was taken"));
-                }
-                jpeg::size(&bytes).map_err(bad)?;
+                check_photo(&bytes, &hash).map_err(|why| BadBundle::Photo { name: name.to_string(), why })?;
                 bundle.photos.push((hash, bytes));
             }
         }
@@ -103,6 +99,20 @@ pub fn read(bytes: &[u8], told: &mut dyn FnMut(usize, usize)) -> Result<Bundle, 
     lines.add_up(&bundle)?;
     told(names.len(), names.len());
     Ok(bundle)
+}
+
+/// Whether `bytes` are the picture that `hash` names, and such as a camera makes.
+///
+/// # Errors
+/// Why not, to follow the picture's name: `is broken`.
+pub fn check_photo(bytes: &[u8], hash: &Hash) -> Result<(), &'static str> {
+    if bytes.len() as u64 > MAX_PHOTO {
+        return Err("is too large");
+    }
+    if Hash::of(bytes) != *hash {
+        return Err("is not the one that was taken");
+    }
+    jpeg::size(bytes).map(|_| ())
 }
 
 struct Archive<'a>(ZipArchive<Cursor<&'a [u8]>>);

@@ -56,6 +56,12 @@ impl Machine {
         }
     }
 
+    /// When each other device was last there: local time and offset of its last word, by its own clock.
+    pub fn heard(&self) -> std::collections::BTreeMap<journal::DeviceId, String> {
+        let others = self.heads.iter().filter(|(dev, _)| !self.is_own(**dev));
+        others.map(|(dev, shown)| (*dev, shown.head.made.clone())).collect()
+    }
+
     pub fn welcome(&self) -> Welcome {
         self.welcome
     }

@@ -1,6 +1,7 @@
 //! The worker: hears the page and the store, asks the machine what to do, and does it.
 
 mod ask;
+mod beside;
 mod folder;
 mod here;
 mod spare;
@@ -104,6 +105,9 @@ fn heard(said: ToWorker, folder: Option<FileSystemDirectoryHandle>, file: Option
         ToWorker::PutSpare { day } => spare::put(day, file),
         ToWorker::GetSpare { day } => spare::get(day),
         ToWorker::DropSpares { days } => spare::drop_days(days),
+        ToWorker::Level(wanted) => beside::level(wanted),
+        ToWorker::Given => beside::given(file),
+        ToWorker::Taken(stored) => beside::taken(stored),
     }
 }
 
@@ -157,6 +161,7 @@ impl Sharing {
             status: self.machine.status(),
             welcome: self.machine.welcome(),
             notices: self.machine.notices().map(Into::into).collect(),
+            heard: self.machine.heard(),
         };
         (self.told.as_ref() != Some(&told)).then(|| {
             self.told = Some(told.clone());

@@ -12,7 +12,8 @@ use std::rc::Rc;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::FileSystemDirectoryHandle;
 
-fn here() -> Option<(Rc<Reached>, Rc<BarnKey>, Place)> {
+/// The store, the barn's key and where things lie, while devices are kept in step.
+pub fn here() -> Option<(Rc<Reached>, Rc<BarnKey>, Place)> {
     SHARING.with_borrow(|sharing| sharing.as_ref().map(|own| (own.store.clone(), own.key.clone(), own.place.clone())))
 }
 

@@ -1,7 +1,7 @@
 //! The barn's real key: nothing is told, nothing can be changed.
 
 use journal::Hash;
-use share::{BarnKey, Place, Safe, Unfit};
+use share::{BarnKey, Beside, Place, Safe, Unfit};
 
 #[test]
 fn what_is_closed_opens_with_the_key_alone() {
@@ -45,8 +45,9 @@ fn names_say_nothing_without_the_key() {
     let picture = Hash::of(b"a picture");
     let (here, there) = (Place::of(book, &own), Place::of(book, &other));
     assert_ne!(here.folder(), there.folder(), "a new key is a new folder");
-    assert_eq!(here.photo(&own, &picture), Place::of(book, &own).photo(&own, &picture));
-    let names = [here.photo(&own, &picture), here.person(&own, &picture), there.photo(&other, &picture)];
+    let photo = |place: &Place, key: &BarnKey| place.beside(Beside::Photo, key, &picture);
+    assert_eq!(photo(&here, &own), photo(&Place::of(book, &own), &own));
+    let names = [photo(&here, &own), here.beside(Beside::Person, &own, &picture), photo(&there, &other)];
     assert!(names.iter().all(|name| !name.contains(&picture.to_string()[..8])));
     let last = |path: &String| path.rsplit('/').next().map(str::to_owned);
     assert!(last(&names[0]) != last(&names[1]) && last(&names[0]) != last(&names[2]));

@@ -96,6 +96,18 @@ impl Barn {
         Ok(digests.iter().filter_map(|digest| whole(digest, kept.get(digest)?)).collect())
     }
 
+    /// Those of these digests whose details can be read here now.
+    pub(super) async fn readable(&self, named: &BTreeSet<Hash>) -> Result<BTreeSet<Hash>, Trouble> {
+        let kept = self.people().await?;
+        Ok(named.iter().filter(|digest| whole_of(&kept, digest).is_some()).copied().collect())
+    }
+
+    /// Details under a digest as a bundle carries them, where they can be read here.
+    pub(super) async fn readable_person(&self, digest: &Hash) -> Option<String> {
+        let kept = self.people().await.ok()?;
+        serde_json::to_string(&whole_of(&kept, digest)?).ok()
+    }
+
     /// Every version of somebody's details that lines name and nobody erased, here or not.
     pub async fn versions(&self, contact: &ContactId) -> Result<BTreeSet<String>, Trouble> {
         self.until_whole().await;
@@ -167,6 +179,11 @@ impl Barn {
 fn whole(digest: &str, stored: &str) -> Option<Person> {
     let person: Person = serde_json::from_str(stored).ok()?;
     person.digest().is_some_and(|own| own.to_string() == digest).then_some(person)
+}
+
+fn whole_of(kept: &BTreeMap<String, String>, digest: &Hash) -> Option<Person> {
+    let digest = digest.to_string();
+    whole(&digest, kept.get(&digest)?)
 }
 
 fn details(person: &Person) -> Option<Details> {

@@ -140,6 +140,24 @@ pub fn heard(when: &str) -> String {
     format!("last bundle from it {when}")
 }
 
+/// When a device last wrote into the shared folder, by its own clock: local time and offset.
+pub fn in_folder(made: &str, today: NaiveDate) -> String {
+    format!("in the shared folder {}", wall(made, today))
+}
+
+/// Entries of a device that it has not signed.
+pub fn unsigned(n: usize) -> String {
+    format!("{} not verified", count(n, "entry", "entries"))
+}
+
+/// The same, as something that was noticed.
+pub fn not_verified(n: usize, device: &str) -> String {
+    format!(
+        "Not verified: {} of {device} without its signature. A bundle made on that device settles it, or its own return to the shared folder.",
+        count(n, "entry", "entries")
+    )
+}
+
 pub fn last_act(when: &str) -> String {
     format!("last entry {when}")
 }

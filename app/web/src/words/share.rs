@@ -3,16 +3,16 @@
 use super::{count, trouble};
 use crate::clock;
 use crate::store::Trouble;
-use crate::store::sharing::{Going, Why};
+use crate::store::sharing::{Going, Stands, Why};
 use journal::DeviceId;
 use share::store::No;
 use share::wire::{Seen, Told, Trial, Tried, Went};
-use share::{NoInvitation, Status, Welcome};
+use share::{Beside, NoInvitation, Status, Welcome};
 
 pub const TITLE: &str = "Keep devices in step";
 pub const TITLE_SAID: &str = "Through a shared folder, by themselves: nobody has to send anything.";
 pub const SAID: &str = "All devices of the barn read and write one shared folder: on a server of yours, or on a drive that another program copies between computers. What you enter here is on the others within a minute or two, whenever there is a network. Everything is locked before it leaves this device: who runs the server reads nothing.";
-pub const GOES: &str = "All entries go along. Photos and people's details stay on this device; send them in a bundle.";
+pub const GOES: &str = "All entries go along. Photos and people's details go along only where you choose it.";
 pub const DEMO: &str = "This is the demo season. Leave it in Settings to keep your own records in step.";
 
 pub const SET_UP: &str = "Set it up here first";
@@ -63,6 +63,10 @@ pub const SPARE_FAILED: &str = "That copy cannot be had now. Try again, or take 
 pub const SPARE_OPEN: &str =
     "It is saved as a bundle. Open it under Backup and sharing, on this device or on an empty one.";
 
+pub const ALONG: &str = "Photos and people's details";
+pub const ALONG_SAID: &str = "Ticked here, this device sends them, locked like the entries, and fetches what it lacks. Tick it on each device that is to have them.";
+pub const ALONG_STAYS: &str = "What lies in the shared folder stays there when you untick it. Details that somebody erases for good are deleted there too, where it lets them be.";
+
 pub const TAKE_OUT: &str = "A device was lost";
 pub const TAKE_OUT_SAID: [&str; 3] = [
     "First change the password, or the keys, of the server: from then on the lost device reaches nothing there.",
@@ -112,6 +116,27 @@ fn status(told: &Told) -> String {
             let waits = if to_send > 0 { format!(" {} to send.", entries(to_send)) } else { String::new() };
             format!("{}{waits}", waiting(no, since_ms))
         }
+    }
+}
+
+/// One sort of what goes along.
+pub fn along(of: Beside) -> &'static str {
+    match of {
+        Beside::Photo => "Photos",
+        Beside::Person => "People's details: names, how to reach them, notes",
+    }
+}
+
+/// How one sort of what goes along stands.
+pub fn stands(stands: Stands) -> String {
+    match stands {
+        Stands::Going(1) => "Under way: one so far.".to_owned(),
+        Stands::Going(n) => format!("Under way: {n} so far."),
+        Stands::Level { nowhere: 0 } => "All are here and in the shared folder.".to_owned(),
+        Stands::Level { nowhere: 1 } => "One is on a device that does not send it.".to_owned(),
+        Stands::Level { nowhere } => format!("{nowhere} are on devices that do not send them."),
+        Stands::Failed => "Not all went through. It tries again in a few minutes.".to_owned(),
+        Stands::Spares => "They wait: this device is on a mobile line, or set to save data.".to_owned(),
     }
 }
 

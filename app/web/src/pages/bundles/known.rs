@@ -1,6 +1,7 @@
 //! What came in here, each with its way back, and the devices known, with what to compare.
 
 use crate::clock;
+use crate::store::sharing::Going;
 use crate::store::{Import, barn};
 use crate::words::rounds::act_label;
 use crate::words::{bundles as words, trouble};
@@ -63,7 +64,9 @@ pub fn Devices() -> impl IntoView {
     let barn = barn();
     let shown = move || {
         let (exchange, own, today) = (barn.exchange(), barn.device(), clock::today());
+        let going = barn.going();
         barn.read(|book| {
+            let unverified = exchange.unverified(book.journal());
             let digest = book.journal().digest();
             let rows: Vec<_> = book
                 .journal()
@@ -71,14 +74,23 @@ pub fn Devices() -> impl IntoView {
                 .filter(|chain| Some(chain.dev) != own)
                 .map(|chain| {
                     let heard = exchange.heard.get(&chain.dev);
-                    let when = heard.map_or_else(
-                        || words::NEVER_HEARD.to_owned(),
-                        |heard| words::heard(&words::day_of(heard.at_ms, today)),
-                    );
+                    let when = match (heard, &going) {
+                        (Some(heard), _) => Some(words::heard(&words::day_of(heard.at_ms, today))),
+                        (None, Going::Off) => Some(words::NEVER_HEARD.to_owned()),
+                        // Not known yet, or another tab knows.
+                        (None, _) => None,
+                    };
+                    let there = match &going {
+                        Going::On(told) => told.heard.get(&chain.dev).map(|made| words::in_folder(made, today)),
+                        Going::Off | Going::Starting | Going::OtherTab | Going::Stopped(_) => None,
+                    };
+                    let unsigned = unverified.iter().find(|(dev, _)| *dev == chain.dev);
+                    let unsigned = unsigned.map(|(_, entries)| words::unsigned(*entries as usize));
                     let acted = words::last_act(&words::day_of(chain.latest.ms(), today));
                     let missing = (chain.missing > 0).then(|| words::missing(chain.missing as usize));
                     let same = heard.is_some_and(|heard| heard.digest == Some(digest)).then(|| words::SAME.to_owned());
-                    let asides: Vec<String> = [Some(acted), Some(when), missing].into_iter().flatten().collect();
+                    let asides: Vec<String> =
+                        [Some(acted), when, there, missing, unsigned].into_iter().flatten().collect();
                     (words::device(book, chain.dev, own), asides.join(" · "), same)
                 })
                 .collect();

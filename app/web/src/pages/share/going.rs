@@ -37,18 +37,23 @@ pub fn InStep() -> impl IntoView {
         })
     };
     let notices = move || {
-        let notices = match barn.going() {
-            Going::On(told) => told.notices,
-            _ => Vec::new(),
+        let (notices, level) = match barn.going() {
+            Going::On(told) => (told.notices, matches!(told.status, Status::InStep { .. })),
+            _ => (Vec::new(), false),
         };
+        let exchange = barn.exchange();
         let (own, today, now) = (barn.device(), clock::today(), clock::wall().ms);
         barn.read(|book| {
             let device = |dev| bundles::device(book, dev, own);
             let odd = book.journal().odd_clocks(now);
             let odd = odd.map(|odd| bundles::clock_ahead(&device(odd.dev), odd.latest.ms(), today));
             let split = book.journal().forks().map(|fork| bundles::copied(&device(fork.dev)));
+            // While entries are on their way, so may be what signs them.
+            let unverified = if level { exchange.unverified(book.journal()) } else { Vec::new() };
+            let unverified = unverified.into_iter().filter(|(dev, _)| Some(*dev) != own);
+            let unverified = unverified.map(|(dev, entries)| bundles::not_verified(entries as usize, &device(dev)));
             let seen = notices.iter().rev().map(|seen| words::seen(seen, device));
-            odd.chain(split).chain(seen).collect::<Vec<String>>()
+            odd.chain(split).chain(unverified).chain(seen).collect::<Vec<String>>()
         })
     };
     view! {

@@ -1,5 +1,6 @@
 //! Devices kept in step through a store that they share: set up, joined, looked after.
 
+mod along;
 mod going;
 mod joining;
 mod set_up;
@@ -10,6 +11,7 @@ use crate::store::barn;
 use crate::store::sharing::Going;
 use crate::ui::Head;
 use crate::words::{bundles, share as words};
+use along::Along;
 use going::{InStep, LetIn, TakeOut};
 use joining::{Joining, WAITS};
 use leptos::prelude::*;
@@ -35,7 +37,7 @@ pub fn Share() -> impl IntoView {
                 (true, _) => view! { <p class="card">{words::DEMO}</p> }.into_any(),
                 (_, true) => view! {
                     {move || asked.get().then(|| view! { <Joining joined /> })}
-                    <InStep /><LetIn /><SpareCopies /><TakeOut />
+                    <InStep /><LetIn /><Along /><SpareCopies /><TakeOut />
                 }.into_any(),
                 (_, false) => view! { <Joining joined /><SetUp /> }.into_any(),
             }}

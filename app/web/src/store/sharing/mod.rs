@@ -2,9 +2,12 @@
 //! What to send and fetch is `app/share`'s to say, in a worker of its own; `shell` answers for the records.
 
 mod alone;
+mod beside;
 mod post;
 mod shell;
 mod spare;
+
+pub use beside::Stands;
 
 use super::{Barn, Trouble};
 use crate::prefs::folder;
@@ -258,7 +261,10 @@ impl Barn {
     /// Looks and sends at once.
     pub fn step_now(&self) {
         match RUNNING.with_borrow(Clone::clone) {
-            Some(shell) => shell.say(&ToWorker::ByHand),
+            Some(shell) => {
+                shell.say(&ToWorker::ByHand);
+                shell.level_at_once();
+            }
             None => self.share(),
         }
     }

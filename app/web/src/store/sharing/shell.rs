@@ -1,5 +1,6 @@
 //! What goes on while this tab shares: tells the worker what changes here, and answers for the records.
 
+use super::beside::Levelling;
 use super::post::Post;
 use super::spare::Spares;
 use super::{Going, KEPT, RUNNING, Why, keep, key};
@@ -42,6 +43,8 @@ pub struct Shell {
     held: RefCell<Held>,
     sending: RefCell<Option<Sending>>,
     pub spares: Spares,
+    pub photos: Levelling,
+    pub people: Levelling,
     /// What follows the records ends with it.
     owner: Owner,
     beat: Option<IntervalHandle>,
@@ -119,6 +122,9 @@ impl Shell {
                 let Some(shell) = running(&heard) else { return };
                 match said {
                     ToPage::Spares(_) | ToPage::SparePut(_) | ToPage::Spare { .. } => shell.hear_spares(said, file),
+                    ToPage::Give { .. } | ToPage::Take { .. } | ToPage::Levelled { .. } => {
+                        spawn_local(shell.hear_beside(said, file));
+                    }
                     _ => spawn_local(shell.hear(said)),
                 }
             },
@@ -140,6 +146,8 @@ impl Shell {
                 held: RefCell::new(held),
                 sending: RefCell::new(None),
                 spares: Spares::default(),
+                photos: Levelling::default(),
+                people: Levelling::default(),
                 owner: Owner::new(),
                 beat: set_interval_with_handle(move || barn.say_step_again(), BEAT).ok(),
                 network: Closure::new(move || running(&network).iter().for_each(|shell| shell.tell_network())),
@@ -297,7 +305,10 @@ impl Shell {
             | ToPage::Spares(_)
             | ToPage::SparePut(_)
             | ToPage::SaidMoved
-            | ToPage::Spare { .. } => {}
+            | ToPage::Spare { .. }
+            | ToPage::Give { .. }
+            | ToPage::Take { .. }
+            | ToPage::Levelled { .. } => {}
         }
     }
 
@@ -305,12 +316,13 @@ impl Shell {
         self.say(&ToWorker::Answer { id, reply });
     }
 
-    fn tell(&self, told: Told) {
+    fn tell(self: &Rc<Self>, told: Told) {
         if let share::Status::InStep { .. } = told.status {
             self.sending.replace(None);
         }
         self.barn.set_going(Going::On(told));
         self.spare_if_due();
+        self.level_if_due();
     }
 
     /// Lines to be sent, as many as are wanted of the branch; none where they are not all here.
