@@ -4,7 +4,8 @@ import { stat } from 'node:fs/promises';
 import { seat, visit } from '../browser/harness/browser.mjs';
 import { bar, button, field, link, title } from '../browser/harness/keeper.mjs';
 import { site } from '../browser/harness/site.mjs';
-import { PASSWORD, USER, store } from '../browser/harness/store.mjs';
+import { begun, inStep, invitation } from '../browser/harness/share.mjs';
+import { store } from '../browser/harness/store.mjs';
 import { bundleOf } from '../browser/harness/stranger.mjs';
 import { taken } from '../browser/harness/swap.mjs';
 import { history } from './history.mjs';
@@ -15,23 +16,6 @@ const ACTS = 20;
 const MINUTES = 3;
 
 const wait = (ms) => new Promise((done) => setTimeout(done, ms));
-const inStep = (page) => page.getByText(/^In step(,| and)/).first().waitFor({ timeout: 600_000 });
-
-async function begun(page, place) {
-  await page.goto(`${page.url().split('#')[0]}#/share`);
-  await field(page, 'Address').fill(place.address);
-  await field(page, 'User').fill(USER);
-  await page.locator('input[type=password]').first().fill(PASSWORD);
-  await button(page, 'Try it').tap();
-  await button(page, 'Keep in step from now on').tap();
-  // Spare copies are counted apart.
-  await inStep(page);
-}
-
-async function invitation(page) {
-  await page.getByText('Let another device in').tap();
-  return page.getByRole('textbox', { name: 'Invitation' }).inputValue();
-}
 
 /** Runs `work` and tells its requests and bytes. */
 async function counted(place, work) {
@@ -46,6 +30,7 @@ try {
   for (const size of SIZES) {
     const place = await store(new URL(app.url).origin);
     const [one, two] = [await seat({ own: true }), await seat({ own: true })];
+    for (const { context } of [one, two]) context.setDefaultTimeout(600_000);
     await visit(one.page, app.url);
     const { lines } = await history(size);
     const bundle = await bundleOf(one.page, lines);

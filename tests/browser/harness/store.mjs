@@ -133,8 +133,9 @@ export async function store(origin) {
     await chmod(join(dir, part), 0o777);
   }
   await chmod(dir, 0o777);
-  // `grey kettle`, as `htpasswd -s` writes it.
-  await writeFile(join(dir, 'users'), `${USER}:{SHA}oJPr9ILIV6hBivzFXPDlsqK4gOI=\n`);
+  // As `htpasswd -s` writes it; read anew with each request.
+  const takes = (password) => writeFile(join(dir, 'users'), `${USER}:{SHA}${createHash('sha1').update(password).digest('base64')}\n`);
+  await takes(PASSWORD);
   const inner = await freePort();
   await writeFile(join(dir, 'apache.conf'), settings(dir, inner, origin));
   const apache = spawn('/usr/sbin/apache2', ['-f', join(dir, 'apache.conf'), '-DFOREGROUND'], { stdio: 'ignore' });
@@ -143,6 +144,7 @@ export async function store(origin) {
   const kept = join(dir, 'www/dav');
   return Object.assign(own, {
     address: `${own.origin}/dav`,
+    takes,
     files: () => files(kept),
     async holds() { return Promise.all((await files(kept)).map((file) => readFile(file))); },
     async stop() {

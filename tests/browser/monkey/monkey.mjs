@@ -4,6 +4,8 @@ import assert from 'node:assert/strict';
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { drawn, out, seat, visit } from '../harness/browser.mjs';
 import { button } from '../harness/keeper.mjs';
+import { agreed, begun, invitation, joined } from '../harness/share.mjs';
+import { store } from '../harness/store.mjs';
 import { chance } from './chance.mjs';
 import { inside } from './inside.mjs';
 import { Ledger } from './ledger.mjs';
@@ -16,7 +18,7 @@ export const PAGES = JSON.parse(await readFile(new URL('./pages.json', import.me
 export const BASE = Date.UTC(2026, 5, 15, 8);
 const WIDE = { phone: 390, desktop: 1280 };
 /** Controls that put an end to what a run is about: the season loaded or removed, the app left. */
-const NEVER = ['Load the Alder Lane season', 'Remove it', 'Remove the season'];
+const NEVER = ['Load the Alder Lane season', 'Remove it', 'Remove the season', 'Stop on this device'];
 
 /** Two taps are of one finger that shakes when they are so near: less than the app's own bound (`SHAKE_MS` in boot.js). */
 const QUICK_MS = 250;
@@ -44,8 +46,8 @@ const RAW = [/\bundefined\b/, /\bNaN\b/, /\bnull\b/, /\[object /, /\b(?:Some|Ok|
 /** What is shaped like an id (`journal::Id`: eight of Crockford's letters and digits). */
 const ID = /\b[0-9A-HJKMNP-TV-Z]{8}\b/g;
 
-/** Which kind of run a number stands for. */
-export const seatOf = (seed) => ({ kind: seed % 2 === 0 ? 'phone' : 'desktop', season: seed % 4 < 2 });
+/** Which kind of run a number stands for; `shares`: kept in step through a store. */
+export const seatOf = (seed) => ({ kind: seed % 2 === 0 ? 'phone' : 'desktop', season: seed % 4 < 2, shares: seed % 8 === 2 });
 
 /** Whether an address, cut up, is of a page; a part in braces fits anything. */
 const fits = (pattern, parts) => pattern.length === parts.length && pattern.every((part, at) => part.includes('{') || part === parts[at]);
@@ -94,6 +96,10 @@ class Monkey {
     if (this.season) {
       await button(this.page, 'Load the Alder Lane season').click();
       await this.page.getByText('Alder Lane, an invented season').waitFor({ timeout: 60_000 });
+    }
+    if (this.shares) {
+      this.place = await store(new URL(url).origin);
+      await begun(this.page, this.place);
     }
     this.ids = await this.do('ids');
     this.last = await this.do('look', []);
@@ -188,6 +194,25 @@ class Monkey {
     return { name: `tab ${this.at + 1}` };
   }
 
+  /** A phone that joins by the store has the same records. */
+  async isJoined() {
+    for (const tab of this.tabs) if (tab !== this.tab) await tab.page.close();
+    await visit(this.page, this.url);
+    const other = await seat();
+    try {
+      await visit(other.page, this.url);
+      await joined(other.page, await invitation(this.page));
+      await agreed(this.page, other.page);
+    } finally {
+      await other.close();
+    }
+  }
+
+  async end() {
+    await this.open.close();
+    await this.place?.stop();
+  }
+
   /** One step, and what is amiss after it. */
   async step() {
     let kind;
@@ -234,7 +259,8 @@ class Monkey {
   }
 
   async amiss(kind, met, look, was) {
-    const found = this.open.faults.splice(0);
+    // The browser tells of each answer that is not a good one; that of a store may be one.
+    const found = this.open.faults.splice(0).filter((fault) => !this.place || !fault.includes(this.place.origin));
     if (!look.still) found.push('what the page waits for never comes');
     if (look.broken !== false) found.push(`the app broke: ${look.broken}`);
     if (!look.heading) found.push('the page has no heading');
@@ -281,9 +307,10 @@ export async function run({ server, seed, steps }) {
     for (let step = 0; step < steps && faults.length === 0; step += 1) {
       faults = await monkey.step().catch((error) => [...open.faults, `the step could not be done: ${error.message}`]);
     }
+    if (faults.length === 0 && monkey.shares) await monkey.isJoined().catch((error) => faults.push(`another phone does not have the same: ${error.message}`));
     if (faults.length > 0) await monkey.page.screenshot({ path: `${out}monkey-${seed}.png` }).catch(() => { /* it is gone */ });
   } finally {
-    await open.close();
+    await monkey.end();
   }
   await mkdir(out, { recursive: true });
   await writeFile(`${out}monkey-${seed}.txt`, `${monkey.trace.join('\n')}\n${faults.join('\n')}\n`);
@@ -295,7 +322,7 @@ export async function well(what) {
   const began = Date.now();
   const ran = await run(what);
   console.log(`monkey ${what.seed}: ${ran.trace.length} steps, ${ran.reached.size} of ${PAGES.length} addresses, ${((Date.now() - began) / ran.trace.length).toFixed(0)} ms a step`);
-  const { kind, season } = seatOf(what.seed);
-  assert.deepEqual(ran.faults, [], `monkey ${what.seed} (${kind}, ${season ? 'the season' : 'from empty'}), step ${ran.trace.length}. Again: CANDLEMARK_MONKEY=${what.seed}\n${ran.trace.slice(-40).join('\n')}`);
+  const { kind, season, shares } = seatOf(what.seed);
+  assert.deepEqual(ran.faults, [], `monkey ${what.seed} (${kind}, ${season ? 'the season' : 'from empty'}${shares ? ', in step' : ''}), step ${ran.trace.length}. Again: CANDLEMARK_MONKEY=${what.seed}\n${ran.trace.slice(-40).join('\n')}`);
   return ran;
 }

@@ -75,6 +75,9 @@ pub const TAKE_OUT_SAID: [&str; 3] = [
 ];
 pub const NEW_PASSWORD: &str = "New password";
 pub const NEW_SECRET: &str = "New secret key";
+pub const TYPE_ACCESS: &str = "Type it first, as the server has it now.";
+pub const USE_PASSWORD: &str = "Use this password";
+pub const USE_SECRET: &str = "Use this secret key";
 pub const NEW_KEY: &str = "Lock with a new key";
 pub const NEW_KEY_DONE: &str = "Locked with a new key. Let each of the other devices in again.";
 pub const STOP: &str = "Stop on this device";
@@ -161,7 +164,7 @@ fn waiting(no: No, since_ms: u64) -> String {
     match no {
         No::Network => format!("No answer from the shared folder, {}; it goes on by itself.", since(since_ms)),
         No::Access => {
-            "The shared folder does not let this device in: its password was changed, or this may not be written."
+            "The shared folder does not let this device in: its password was changed, or nothing may be written there."
                 .to_owned()
         }
         No::Full => "The shared folder is full, or does not take files so large.".to_owned(),
@@ -190,6 +193,7 @@ pub fn stopped(why: &Why) -> String {
             "This device has records of another barn. Bring the two together with a bundle first; then join.".to_owned()
         }
         Why::NoFolder => "The browser has to be allowed to use the folder again.".to_owned(),
+        Why::NotTaken(tried) => format!("Nothing was changed. {}: {}.", trial(tried.step), went(tried)),
         Why::Trouble(Trouble::Overtaken) => "Something was entered here meanwhile. Try again.".to_owned(),
         Why::Trouble(trouble) => trouble::saving(trouble),
     }

@@ -1,12 +1,11 @@
-//! How it goes, letting devices in, taking one out, and stopping.
+//! How it goes, and letting devices in.
 
+use super::access::{NewAccess, opens};
 use super::joining::place;
-use super::set_up::Password;
 use crate::clock;
 use crate::prefs::prefs;
 use crate::store::barn;
 use crate::store::sharing::{Going, Why};
-use crate::ui::forms::Faults;
 use crate::words::{bundles, share as words};
 use js_sys::{Function, Promise, Reflect};
 use labels::qr::{Matrix, QUIET};
@@ -21,9 +20,14 @@ use wasm_bindgen::{JsCast, JsValue};
 pub fn InStep() -> impl IntoView {
     let barn = barn();
     let place = move || barn.invitation().map(|invitation| place(&invitation.store));
+    // What opens the store is another one now, or the folder has to be allowed again.
+    let refused = |told: &Told| matches!(told.status, Status::Waiting { no: No::Access, .. });
+    let shut_out = Memo::new(move |_| match barn.going() {
+        Going::On(told) => refused(&told) && opens(barn).is_some(),
+        Going::Off | Going::Starting | Going::OtherTab | Going::Stopped(_) => false,
+    });
     let folder = move || {
         let is_folder = || barn.invitation().is_some_and(|own| matches!(own.store, StoreAt::Folder { .. }));
-        let refused = |told: &Told| matches!(told.status, Status::Waiting { no: No::Access, .. });
         match barn.going() {
             Going::Stopped(why) => why == Why::NoFolder,
             Going::On(told) => refused(&told) && is_folder(),
@@ -67,6 +71,7 @@ pub fn InStep() -> impl IntoView {
                     <button type="button" class="act" on:click=move |_| barn.step_now()>{words::NOW}</button>
                 }.into_any(),
             }}
+            {move || shut_out.get().then(|| view! { <NewAccess /> })}
         </div>
         {move || (!notices().is_empty()).then(|| view! {
             <h2>{words::NOTICED}</h2>
@@ -152,57 +157,4 @@ fn copied(text: &str) -> Option<Promise> {
     let clipboard = Reflect::get(&window().navigator(), &"clipboard".into()).ok()?;
     let write: Function = Reflect::get(&clipboard, &"writeText".into()).ok()?.dyn_into().ok()?;
     write.call1(&clipboard, &JsValue::from(text)).ok()?.dyn_into().ok()
-}
-
-/// A device was lost, or this one shall share no longer.
-#[component]
-pub fn TakeOut() -> impl IntoView {
-    let barn = barn();
-    let faults = Faults::new();
-    let password = RwSignal::new(String::new());
-    let failed = RwSignal::new(None::<String>);
-    let busy = RwSignal::new(false);
-    let label = move || match barn.invitation().map(|invitation| invitation.store) {
-        Some(StoreAt::Web { .. }) => Some(words::NEW_PASSWORD),
-        Some(StoreAt::Bucket { .. }) => Some(words::NEW_SECRET),
-        Some(StoreAt::Folder { .. }) | None => None,
-    };
-    let lock_anew = move |ev: leptos::ev::SubmitEvent| {
-        ev.prevent_default();
-        if busy.get_untracked() {
-            return;
-        }
-        busy.set(true);
-        failed.set(None);
-        spawn_local(async move {
-            match barn.share_with_new_key(password.get_untracked()).await {
-                Ok(()) => {
-                    let _ = password.try_set(String::new());
-                    barn.say(words::NEW_KEY_DONE.to_owned(), None);
-                }
-                Err(why) => drop(failed.try_set(Some(words::stopped(&why)))),
-            }
-            let _ = busy.try_set(false);
-        });
-    };
-    let stop = move |_| {
-        barn.stop_sharing();
-        barn.say(words::STOPPED.to_owned(), None);
-    };
-    view! {
-        <details class="card">
-            <summary>{words::TAKE_OUT}</summary>
-            <ol class="lines">{words::TAKE_OUT_SAID.map(|said| view! { <li>{said}</li> })}</ol>
-            <form class="stack" on:submit=lock_anew novalidate>
-                {move || label().map(|label| view! { <Password label value=password faults /> })}
-                <button type="submit" class="act" disabled=busy>{words::NEW_KEY}</button>
-                {move || failed.get().map(|why| view! { <p class="hint bad" role="alert">{why}</p> })}
-            </form>
-        </details>
-        <details class="card">
-            <summary>{words::STOP}</summary>
-            <p>{words::STOP_SAID}</p>
-            <button type="button" class="act" on:click=stop>{words::STOP}</button>
-        </details>
-    }
 }

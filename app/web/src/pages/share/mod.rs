@@ -1,5 +1,6 @@
 //! Devices kept in step through a store that they share: set up, joined, looked after.
 
+mod access;
 mod along;
 mod going;
 mod joining;
@@ -11,8 +12,9 @@ use crate::store::barn;
 use crate::store::sharing::Going;
 use crate::ui::Head;
 use crate::words::{bundles, share as words};
+use access::TakeOut;
 use along::Along;
-use going::{InStep, LetIn, TakeOut};
+use going::{InStep, LetIn};
 use joining::{Joining, WAITS};
 use leptos::prelude::*;
 use set_up::SetUp;

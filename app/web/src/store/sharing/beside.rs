@@ -92,7 +92,7 @@ impl Barn {
         keep(setting(of), if wanted { Some("1") } else { None });
         if let Some(shell) = RUNNING.with_borrow(Clone::clone) {
             shell.levelling(of).stands.set(None);
-            shell.level_at_once();
+            shell.step_now();
         }
     }
 
@@ -179,14 +179,13 @@ impl Shell {
         }
     }
 
-    /// Somebody asked for it: nothing rests.
-    pub fn level_at_once(self: &Rc<Self>) {
+    /// Somebody asked for it: nothing rests once the entries were looked for. They may say that something was erased.
+    pub fn level_anew(&self) {
         for of in Beside::ALL {
             let own = self.levelling(of);
             own.failed.set(false);
             own.done.replace(None);
         }
-        self.level_if_due();
     }
 
     /// What lies beside the entries follows them: it is the entries that name it.

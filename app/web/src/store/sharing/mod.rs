@@ -18,7 +18,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use post::ask_once;
 use share::Invitation;
-use share::wire::{StoreAt, ToPage, ToWorker, Told, Tried};
+use share::wire::{StoreAt, ToPage, ToWorker, Told, Trial, Tried, Went};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use storage::{Store, Value};
@@ -51,6 +51,8 @@ pub enum Why {
     OtherBook,
     /// The folder was removed, or has to be allowed again.
     NoFolder,
+    /// The store does not do what is asked of it by the access that was typed; nothing was changed.
+    NotTaken(Tried),
     Trouble(Trouble),
 }
 
@@ -173,21 +175,42 @@ impl Barn {
     /// All stays as it was then.
     pub async fn share_with_new_key(&self, access: String) -> Result<(), Why> {
         let Some(old) = settings() else { return Ok(()) };
+        let (store, folder) = (self.store_with(&old, access).await?, self.folder().await);
         let secret = self.barn_key().await?;
+        self.set_sharing(Invitation { store: store.clone(), secret, ..old.clone() }, None).await?;
+        // Only now that the new key is kept. Without an answer it goes on all the same.
+        let word = ToWorker::SayMoved { store, book: old.book, secret: old.secret };
+        let _ = ask_once(&word, folder.as_ref()).await;
+        Ok(())
+    }
+
+    /// Goes on with another password or secret key of the store.
+    ///
+    /// # Errors
+    /// All stays as it was then.
+    pub async fn share_with_access(&self, access: String) -> Result<(), Why> {
+        let Some(old) = settings() else { return Ok(()) };
+        let store = self.store_with(&old, access).await?;
+        self.set_sharing(Invitation { store, ..old }, None).await
+    }
+
+    /// The store as it is set, with another access where one was typed. That one is tried first: kept unseen, a slip of the
+    /// finger would shut this device out.
+    async fn store_with(&self, old: &Invitation, access: String) -> Result<StoreAt, Why> {
+        if access.is_empty() {
+            return Ok(old.store.clone());
+        }
         let store = match old.store.clone() {
-            store if access.is_empty() => store,
             StoreAt::Web { address, user, .. } => StoreAt::Web { address, user, password: access },
             StoreAt::Bucket { address, region, bucket, key, .. } => {
                 StoreAt::Bucket { address, region, bucket, key, secret: access }
             }
             StoreAt::Folder { name } => StoreAt::Folder { name },
         };
-        let folder = self.folder().await;
-        self.set_sharing(Invitation { store: store.clone(), secret, ..old.clone() }, None).await?;
-        // Only now that the new key is kept. Without an answer it goes on all the same.
-        let word = ToWorker::SayMoved { store, book: old.book, secret: old.secret };
-        let _ = ask_once(&word, folder.as_ref()).await;
-        Ok(())
+        let tried = self.try_store(store.clone(), self.folder().await).await?;
+        // Where nothing may be deleted, the store only grows.
+        let failed = tried.into_iter().find(|tried| tried.step != Trial::Delete && tried.went != Went::Well);
+        failed.map_or(Ok(store), |failed| Err(Why::NotTaken(failed)))
     }
 
     /// Joins a barn that shares. A device that has written nothing becomes one of it.
@@ -261,10 +284,7 @@ impl Barn {
     /// Looks and sends at once.
     pub fn step_now(&self) {
         match RUNNING.with_borrow(Clone::clone) {
-            Some(shell) => {
-                shell.say(&ToWorker::ByHand);
-                shell.level_at_once();
-            }
+            Some(shell) => shell.step_now(),
             None => self.share(),
         }
     }

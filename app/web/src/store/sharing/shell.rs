@@ -222,6 +222,12 @@ impl Shell {
         self.post.say(what, Some(beside));
     }
 
+    /// Looks and sends at once.
+    pub fn step_now(&self) {
+        self.level_anew();
+        self.say(&ToWorker::ByHand);
+    }
+
     pub fn barn(&self) -> Barn {
         self.barn
     }
