@@ -15,10 +15,14 @@ function tell(name, attribute, state) {
   window.dispatchEvent(new CustomEvent(`candlemark:${name}`, { detail: { state } }));
 }
 
+/** The program runs: what it cannot do is its own to tell. */
+let begun = false;
+/** So long what stood at the last visit may stand on, in milliseconds. */
+const DRAWN_MS = 10_000;
+
 function failed(why) {
-  // A fault after the first drawing is the app's own to tell.
-  const start = document.getElementById('start');
-  if (!start) return;
+  if (begun) return;
+  window.candlemarkFirst?.end();
   document.getElementById('starting').hidden = true;
   document.getElementById('start-why').textContent = String(why);
   document.getElementById('start-failed').hidden = false;
@@ -29,8 +33,9 @@ function failed(why) {
 function broke(why) {
   setTimeout(() => {
     const sheet = document.getElementById('broken');
-    // A fault before the first drawing is told by failed().
-    if (!sheet.hidden || document.getElementById('start')) return;
+    // A fault before that is told by failed().
+    if (!sheet.hidden || !begun) return;
+    document.getElementById('start')?.remove();
     for (const other of document.body.children) other.inert = other !== sheet;
     // A reader that types like a keyboard would still be heard.
     window.addEventListener('keydown', (event) => event.stopImmediatePropagation(), true);
@@ -96,8 +101,26 @@ async function start() {
   const program = compiled(at('wasm'));
   const module = await import(at('js'));
   await module.default({ module_or_path: await program });
+  begun = true;
+  if (document.getElementById('start')?.dataset.first !== undefined) await drawn();
   document.getElementById('start')?.remove();
   import('./draft.js').catch(() => { /* without it, what is typed is there until the page is loaded again */ });
+}
+
+/** Until the program has drawn its page. */
+function drawn() {
+  return new Promise((done) => {
+    const look = () => document.querySelector('#page .page :is(h1, .empty, .banner)') && end();
+    const watch = new MutationObserver(look);
+    const late = setTimeout(end, DRAWN_MS);
+    function end() {
+      watch.disconnect();
+      clearTimeout(late);
+      done();
+    }
+    watch.observe(document.body, { subtree: true, childList: true });
+    look();
+  });
 }
 
 async function keepOffline() {

@@ -72,6 +72,11 @@ pub fn saved() {
     tell("candlemark:saved");
 }
 
+/// The records are others now: what Rounds showed is not what it shows (`public/first.js`).
+pub fn changed() {
+    tell("candlemark:changed");
+}
+
 /// People's details were erased or locked: no draft holds any of them.
 pub fn erased() {
     tell("candlemark:erased");

@@ -1,4 +1,5 @@
 // Shared stores of other people's making, and a proxy before them that can fail.
+import { createHash } from 'node:crypto';
 import { spawn } from 'node:child_process';
 import { chmod, mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { createServer, request } from 'node:http';

@@ -18,6 +18,14 @@ const LONGEST: u64 = 10 * 60_000;
 const UNSTORED: u64 = 60_000;
 
 impl Machine {
+    /// It may hold more than before: then something goes on in the barn.
+    pub(super) fn holds_anew(&mut self, held: Held, now: u64) {
+        if held.tips != self.held.tips {
+            self.look.stir(now);
+        }
+        self.holds(held);
+    }
+
     pub(super) fn holds(&mut self, held: Held) {
         self.sure.extend(held.tips.iter().copied());
         // What was not held may have come by another way, or no longer waits for earlier ones.
@@ -230,7 +238,7 @@ impl Machine {
                         self.unsure.insert(piece.end());
                     }
                 }
-                self.holds(held);
+                self.holds_anew(held, now);
             }
             Reply::Refused(why) => {
                 for path in paths {

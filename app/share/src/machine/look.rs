@@ -1,7 +1,8 @@
 //! Looking at what others say: the list of heads, and the heads.
 //!
 //! Every minute one request: in turns the list, which tells all heads that changed, and the head that was not looked at for
-//! longest. A list may lag behind; a head that is asked for is the one that is there.
+//! longest. A list may lag behind; a head that is asked for is the one that is there. While something is going on in the barn
+//! the list is asked for more often, so that people who work side by side see each other's entries within seconds.
 
 use super::status::UNREAD_SHOWN;
 use super::talk::Around;
@@ -15,6 +16,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Between two looks, in milliseconds.
 const EVERY: u64 = 60_000;
+/// The same while something is going on, and for how long it counts as that.
+const EVERY_LIVELY: u64 = 10_000;
+const LIVELY: u64 = 180_000;
 
 #[derive(Debug, Default)]
 pub(super) struct Look {
@@ -38,6 +42,8 @@ pub(super) struct Look {
     pub done_ms: Option<u64>,
     /// It is going on.
     pub busy: bool,
+    /// Until then it counts as lively here.
+    lively_ms: u64,
 }
 
 impl Look {
@@ -45,6 +51,12 @@ impl Look {
     pub fn all(&mut self, now: u64) {
         (self.due_ms, self.whole, self.list) = (Some(now), true, true);
         self.in_vain.clear();
+    }
+
+    /// Something was entered here, or came: more may follow.
+    pub fn stir(&mut self, now: u64) {
+        self.lively_ms = now + LIVELY;
+        self.due_ms = self.due_ms.map(|due| due.min(now + EVERY_LIVELY));
     }
 }
 
@@ -65,8 +77,10 @@ impl Machine {
     fn begin_look(&mut self, now: u64) {
         self.look.busy = true;
         self.look.tried.clear();
-        self.look.due_ms = Some(now + EVERY);
-        if self.look.whole || self.look.list || self.heads.is_empty() {
+        // A clock that went back may have left any time here.
+        let lively = (now..now + LIVELY).contains(&self.look.lively_ms);
+        self.look.due_ms = Some(now + if lively { EVERY_LIVELY } else { EVERY });
+        if self.look.whole || self.look.list || lively || self.heads.is_empty() {
             self.look.list = false;
             self.ask(Task::List, super::Ask::Store(Verb::List { folder: self.place.heads() }), now);
             if self.look.whole && self.welcome != super::Welcome::Fits {

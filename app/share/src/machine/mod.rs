@@ -193,7 +193,7 @@ impl Machine {
                 self.holds(held);
                 self.look.all(now);
             }
-            Event::Changed(held) => self.holds(held),
+            Event::Changed(held) => self.holds_anew(held, now),
             Event::Network(there) => {
                 self.hold.network(there, now);
                 if there {

@@ -22,8 +22,8 @@ pub use saving::Question;
 pub use storage::{Harm, Import, Trouble, What};
 pub use vault::Kept;
 
-use crate::clock;
 use crate::words;
+use crate::{clock, trail};
 use book::{Book, Followers, Watch};
 use chrono::{NaiveDate, NaiveDateTime};
 use idb::Browser;
@@ -166,6 +166,7 @@ impl Barn {
 
     /// What is shown of the records is looked up anew where something changed of what was read for it.
     fn changed(&self) {
+        trail::changed();
         self.version.update(|v| *v += 1);
         let tab = self.tab();
         let changed =

@@ -11,7 +11,7 @@ use share::{Beside, NoInvitation, Status, Welcome};
 
 pub const TITLE: &str = "Keep devices in step";
 pub const TITLE_SAID: &str = "Through a shared folder, by themselves: nobody has to send anything.";
-pub const SAID: &str = "All devices of the barn read and write one shared folder: on a server of yours, or on a drive that another program copies between computers. What you enter here is on the others within a minute or two, whenever there is a network. Everything is locked before it leaves this device: who runs the server reads nothing.";
+pub const SAID: &str = "All devices of the barn read and write one shared folder: on a server of yours, or on a drive that another program copies between computers. What you enter here is on the others within seconds while they are in use, and within a minute or two where the app lies open, whenever there is a network. Everything is locked before it leaves this device: who runs the server reads nothing.";
 pub const GOES: &str = "All entries go along. Photos and people's details go along only where you choose it.";
 pub const DEMO: &str = "This is the demo season. Leave it in Settings to keep your own records in step.";
 
