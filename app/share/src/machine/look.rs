@@ -1,7 +1,8 @@
 //! Looking at what others say: the list of heads, and the heads.
 //!
 //! Every minute one request: in turns the list, which tells all heads that changed, and the head that was not looked at for
-//! longest. A list may lag behind; a head that is asked for is the one that is there.
+//! longest. A list may lag behind; a head that is asked for is the one that is there. What is lost has each second turn of the
+//! heads, so that a device with nothing to do asks no more for it.
 
 use super::status::UNREAD_SHOWN;
 use super::talk::Around;
@@ -30,6 +31,8 @@ pub(super) struct Look {
     pub whole: bool,
     /// The next look is at the list.
     list: bool,
+    /// The next that is not at the list is at what is lost.
+    lost: bool,
     /// What the list called each head.
     tags: BTreeMap<DeviceId, Option<String>>,
     /// A look at everything was ever finished.
@@ -75,6 +78,14 @@ impl Machine {
             return;
         }
         self.look.list = true;
+        self.look.lost = !self.look.lost;
+        if !self.look.lost
+            && let Some(path) = self.lost_and_due(now)
+        {
+            // It tells nothing of the others.
+            self.look.busy = false;
+            return self.get(Task::Piece(path.clone()), path, now);
+        }
         let oldest = self.heads.iter().min_by_key(|(_, shown)| shown.looked_ms).map(|(dev, _)| *dev);
         self.look.heads.extend(oldest);
     }
@@ -189,6 +200,9 @@ impl Machine {
         }
         self.unplanned = true;
         self.unread.remove(&dev);
+        if self.heads.get(&dev).is_none_or(|shown| shown.head.turn < head.turn) {
+            self.may_be_there_again(&head, now);
+        }
         self.heads.insert(dev, Shown { head, tag, looked_ms: now });
     }
 
