@@ -3,6 +3,7 @@
 use super::talk::{Around, Ask, Held, Reply};
 use super::{AT_ONCE, Arrived, Bad, Machine, Task};
 use crate::error::{Notice, Unfit};
+use crate::head::Head;
 use crate::piece::Piece;
 use crate::store::Answer;
 use journal::bundle::{BUNDLE_VERSION, Bundle, Device, FORMAT, Manifest, Signed};
@@ -16,6 +17,8 @@ const FIRST: u64 = 5_000;
 const LONGEST: u64 = 10 * 60_000;
 /// After so long, what could not be stored here is fetched again; milliseconds.
 const UNSTORED: u64 = 60_000;
+/// Between two tries of what is lost, at the most; milliseconds.
+const LOST: u64 = 60 * 60_000;
 
 impl Machine {
     /// It may hold more than before: then something goes on in the barn.
@@ -59,11 +62,14 @@ impl Machine {
         }
         // An answer that is too short leaves the rest to be asked again.
         self.unsure.extend(ends.iter().skip(holds.len()));
+        if self.unsure.is_empty() && self.unheld.is_empty() {
+            self.stuck.clear();
+        }
         self.unplanned = true;
     }
 
-    /// Listed, not held here, and not on its way: each run of lines once, the earliest first.
-    fn wanted(&self, now: u64) -> Vec<(String, DeviceId, Piece)> {
+    /// Listed, not held here, not lost and not on its way: each run of lines once, the earliest first.
+    fn wanted(&self, now: u64) -> Vec<String> {
         if self.unheld.is_empty() {
             return Vec::new();
         }
@@ -84,7 +90,7 @@ impl Machine {
                 _ => &[],
             })
             .collect();
-        let mut wanted: BTreeMap<(u32, Ref), (String, DeviceId, Piece)> = BTreeMap::new();
+        let mut wanted: BTreeMap<(u32, Ref), String> = BTreeMap::new();
         let mut under_way = coming;
         let mut all = Vec::new();
         for (writer, shown) in &self.heads {
@@ -92,18 +98,52 @@ impl Machine {
                 let path = self.place.piece(*writer, piece);
                 match flying.contains(&path) || taking.contains(&path) {
                     true => drop(under_way.insert(piece.end())),
-                    false => all.push((path, *writer, *piece)),
+                    false => all.push((path, *piece)),
                 }
             }
         }
-        for (path, writer, piece) in all {
+        for (path, piece) in all {
             let later = self.bad.get(&path).is_some_and(|bad| bad.again_ms > now)
-                || self.waiting.get(&piece.end()).is_some_and(|again| *again > now);
+                || self.waiting.get(&piece.end()).is_some_and(|again| *again > now)
+                || self.lost(&path);
             if !later && !under_way.contains(&piece.end()) {
-                wanted.entry((piece.from, piece.end())).or_insert((path, writer, piece));
+                wanted.entry((piece.from, piece.end())).or_insert(path);
             }
         }
         wanted.into_values().collect()
+    }
+
+    /// What was lost and may be there again, the one that waits for longest. A file that another program carries may come
+    /// after days.
+    pub(super) fn lost_and_due(&self, now: u64) -> Option<String> {
+        let flying = |path: &String| self.flight.values().any(|flight| flight.task == Task::Piece(path.clone()));
+        let due = self.bad.iter().filter(|(path, bad)| bad.again_ms <= now && self.lost(path) && !flying(path));
+        let mut due: Vec<(u64, &String)> = due.map(|(path, bad)| (bad.again_ms, path)).collect();
+        due.sort_unstable();
+        due.into_iter().map(|(_, path)| path).find(|path| self.lacks_piece(path)).cloned()
+    }
+
+    /// Whether a head lists this and it is not held here.
+    fn lacks_piece(&self, path: &str) -> bool {
+        self.piece_at(path).is_some_and(|(_, piece)| self.unheld.contains(&piece.end()))
+    }
+
+    /// Whatever came to nothing so far may be there now.
+    pub(super) fn ask_all_anew(&mut self) {
+        self.bad.clear();
+        self.stuck.clear();
+    }
+
+    /// A head was written anew, maybe since what it lists was put there again.
+    pub(super) fn may_be_there_again(&mut self, head: &Head, now: u64) {
+        for piece in &head.pieces {
+            let path = self.place.piece(head.dev, piece);
+            if self.lost(&path)
+                && let Some(bad) = self.bad.get_mut(&path)
+            {
+                bad.again_ms = now;
+            }
+        }
     }
 
     pub(super) fn fetch(&mut self, now: u64) {
@@ -112,7 +152,7 @@ impl Machine {
             return;
         }
         let free = AT_ONCE.saturating_sub(self.store_flights());
-        for (path, _, _) in self.wanted(now).into_iter().take(free) {
+        for path in self.wanted(now).into_iter().take(free) {
             self.get(Task::Piece(path.clone()), path, now);
         }
     }
@@ -126,11 +166,19 @@ impl Machine {
     }
 
     pub(super) fn fetched(&mut self, path: String, answer: Answer, around: &mut dyn Around) {
+        let now = around.now_ms();
         let Some((writer, piece)) = self.piece_at(&path) else { return };
         let why = match answer {
             Answer::Got(sealed) => match piece.open(&sealed, &self.books(), &*self.safe) {
                 Ok(lines) => {
-                    self.bad.remove(&path);
+                    let lost = self.lost(&path);
+                    if self.bad.remove(&path).is_some() {
+                        self.stuck.remove(&path);
+                        // It gives again what it did not, and hardly this alone.
+                        if lost {
+                            self.ask_all_anew();
+                        }
+                    }
                     self.arrived.push(Arrived { path, writer, piece, lines });
                     return;
                 }
@@ -140,13 +188,17 @@ impl Machine {
             Answer::No(_) => return self.put_off(&path, around),
             _ => None,
         };
-        // It may have been packed meanwhile, which its writer's head tells.
-        self.look.heads.insert(writer);
-        self.look.busy = true;
+        // It may have been packed meanwhile, which its writer's head tells. Of what is lost it told nothing so far.
+        if !self.lost(&path) {
+            self.look.heads.insert(writer);
+            self.look.busy = true;
+        }
         let known = self.bad.contains_key(&path);
         self.put_off(&path, around);
-        if let (Some(bad), Some(Unfit::OtherBook { .. })) = (self.bad.get_mut(&path), &why) {
-            bad.foreign = true;
+        match (self.bad.get_mut(&path), &why) {
+            // It is there, and comes once this device has joined that book.
+            (Some(bad), Some(Unfit::OtherBook { .. })) => bad.foreign = true,
+            _ => drop(self.stuck.entry(path.clone()).or_insert(now)),
         }
         if known || why.is_some() {
             self.note(Notice::Withheld { path, why });
@@ -156,7 +208,7 @@ impl Machine {
     fn put_off(&mut self, path: &str, around: &mut dyn Around) {
         let now = around.now_ms();
         let tries = self.bad.get(path).map_or(0, |bad| bad.tries);
-        let wait = (FIRST << tries.min(20)).min(LONGEST);
+        let wait = (FIRST << tries.min(20)).min(if self.lost(path) { LOST } else { LONGEST });
         let again_ms = now + wait / 2 + around.random() % (wait / 2);
         self.bad.insert(path.to_owned(), Bad { tries: tries + 1, again_ms, foreign: false });
         self.unplanned = true;
@@ -235,6 +287,7 @@ impl Machine {
                     if let Some((_, piece)) = self.piece_at(path) {
                         // Stored, though it may wait for earlier ones; what is folded the device is asked for.
                         self.waiting.insert(piece.end(), now + LONGEST);
+                        self.stuck.entry(path.clone()).or_insert(now);
                         self.unsure.insert(piece.end());
                     }
                 }
@@ -261,8 +314,6 @@ impl Machine {
     pub(super) fn lacks(&self) -> Vec<String> {
         // Of a book that is not this barn's here: to be put there again helps nobody.
         let bad = self.bad.iter().filter(|(_, bad)| bad.tries > 1 && !bad.foreign);
-        bad.filter(|(path, _)| self.piece_at(path).is_some_and(|(_, piece)| self.unheld.contains(&piece.end())))
-            .map(|(path, _)| path.clone())
-            .collect()
+        bad.filter(|(path, _)| self.lacks_piece(path)).map(|(path, _)| path.clone()).collect()
     }
 }

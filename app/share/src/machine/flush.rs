@@ -52,6 +52,8 @@ pub(super) struct Flush {
     /// Ends that were dealt with.
     skip: BTreeSet<Ref>,
     end: Option<Signed>,
+    /// Something was put there again for who could not read it. They look for it when this head is a new one.
+    answers: bool,
 }
 
 impl Flush {
@@ -172,6 +174,7 @@ impl Machine {
             let place = &self.place;
             self.flush.list.retain(|piece| place.piece(own, piece) != complaint.0);
             self.redone.insert(complaint);
+            self.flush.answers = true;
         }
     }
 
@@ -239,8 +242,8 @@ impl Machine {
         let old = self.heads.get(&self.setup.dev).map(|shown| &shown.head);
         let lacks = self.lacks();
         let same = old.map_or(self.flush.list.is_empty() && lacks.is_empty(), |old| {
-            let again = !lacks.is_empty() && self.flush_again(now);
-            old.pieces == self.flush.list && old.lacks == lacks && !again
+            let again = self.waited_for(&lacks) && self.flush_again(now);
+            old.pieces == self.flush.list && old.lacks == lacks && !again && !self.flush.answers
         });
         if same && !self.unread.contains_key(&self.setup.dev) {
             self.flush.reset();

@@ -2,7 +2,8 @@
 //!
 //! Every minute one request: in turns the list, which tells all heads that changed, and the head that was not looked at for
 //! longest. A list may lag behind; a head that is asked for is the one that is there. While something is going on in the barn
-//! the list is asked for more often, so that people who work side by side see each other's entries within seconds.
+//! the list is asked for more often, so that people who work side by side see each other's entries within seconds. What is
+//! lost has each second turn of the heads, so that a device with nothing to do asks no more for it.
 
 use super::status::UNREAD_SHOWN;
 use super::talk::Around;
@@ -19,6 +20,8 @@ const EVERY: u64 = 60_000;
 /// The same while something is going on, and for how long it counts as that.
 const EVERY_LIVELY: u64 = 10_000;
 const LIVELY: u64 = 180_000;
+/// So many lists in a row, then a head: a list that lags behind tells nothing for minutes.
+const LISTS: u32 = 5;
 
 #[derive(Debug, Default)]
 pub(super) struct Look {
@@ -34,6 +37,10 @@ pub(super) struct Look {
     pub whole: bool,
     /// The next look is at the list.
     list: bool,
+    /// So many looks at the list in a row.
+    lists: u32,
+    /// The next that is not at the list is at what is lost.
+    lost: bool,
     /// What the list called each head.
     tags: BTreeMap<DeviceId, Option<String>>,
     /// A look at everything was ever finished.
@@ -80,8 +87,10 @@ impl Machine {
         // A clock that went back may have left any time here.
         let lively = (now..now + LIVELY).contains(&self.look.lively_ms);
         self.look.due_ms = Some(now + if lively { EVERY_LIVELY } else { EVERY });
-        if self.look.whole || self.look.list || lively || self.heads.is_empty() {
+        let more = lively && self.look.lists < LISTS;
+        if self.look.whole || self.look.list || more || self.heads.is_empty() {
             self.look.list = false;
+            self.look.lists += 1;
             self.ask(Task::List, super::Ask::Store(Verb::List { folder: self.place.heads() }), now);
             if self.look.whole && self.welcome != super::Welcome::Fits {
                 self.get(Task::Hello, self.place.hello(), now);
@@ -89,6 +98,15 @@ impl Machine {
             return;
         }
         self.look.list = true;
+        self.look.lists = 0;
+        self.look.lost = !self.look.lost;
+        if !self.look.lost
+            && let Some(path) = self.lost_and_due(now)
+        {
+            // It tells nothing of the others.
+            self.look.busy = false;
+            return self.get(Task::Piece(path.clone()), path, now);
+        }
         let oldest = self.heads.iter().min_by_key(|(_, shown)| shown.looked_ms).map(|(dev, _)| *dev);
         self.look.heads.extend(oldest);
     }
@@ -203,6 +221,9 @@ impl Machine {
         }
         self.unplanned = true;
         self.unread.remove(&dev);
+        if self.heads.get(&dev).is_none_or(|shown| shown.head.turn < head.turn) {
+            self.may_be_there_again(&head, now);
+        }
         self.heads.insert(dev, Shown { head, tag, looked_ms: now });
     }
 

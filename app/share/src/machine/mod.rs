@@ -112,6 +112,9 @@ pub struct Machine {
     unsure: BTreeSet<Ref>,
     unheld: BTreeSet<Ref>,
     bad: BTreeMap<String, Bad>,
+    /// Pieces that could not be read, or were and wait for earlier lines, by path, and since when: a list is a word of somebody
+    /// who may be gone, so what it names need not come ever.
+    stuck: BTreeMap<String, u64>,
     /// Taken in, and waiting for earlier lines: not fetched again before.
     waiting: BTreeMap<Ref, u64>,
     arrived: Vec<Arrived>,
@@ -162,6 +165,7 @@ impl Machine {
             unsure: BTreeSet::new(),
             unheld: BTreeSet::new(),
             bad: BTreeMap::new(),
+            stuck: BTreeMap::new(),
             waiting: BTreeMap::new(),
             arrived: Vec::new(),
             flush: Flush::default(),
@@ -202,7 +206,7 @@ impl Machine {
             }
             Event::ByHand => {
                 self.hold.forget();
-                self.bad.clear();
+                self.ask_all_anew();
                 self.look.all(now);
             }
             Event::Tick => {}
@@ -305,7 +309,7 @@ impl Machine {
         self.hold.forget();
         self.bad.values_mut().for_each(|bad| bad.again_ms = now);
         self.waiting.clear();
-        self.unread.values_mut().for_each(|since| *since = now);
+        self.unread.values_mut().chain(self.stuck.values_mut()).for_each(|since| *since = now);
         self.adopt.clear();
         self.complained_ms = 0;
         self.flight.values_mut().for_each(|flight| flight.since_ms = now);

@@ -111,9 +111,14 @@ impl Machine {
         let said_nothing = said.is_none_or(Vec::is_empty);
         match (lacks.is_empty(), said_nothing) {
             (true, true) => None,
-            _ if said == Some(&lacks) => Some((self.complained_ms + COMPLAIN).max(now)),
+            _ if said == Some(&lacks) => self.waited_for(&lacks).then(|| (self.complained_ms + COMPLAIN).max(now)),
             // Something changed: that may be said sooner, though not every moment.
             _ => Some((self.complained_ms + COMPLAIN / 10).max(now + SOON)),
         }
+    }
+
+    /// What is lost stands in each head that is written, and none is written for it alone.
+    pub(super) fn waited_for(&self, lacks: &[String]) -> bool {
+        lacks.iter().any(|path| !self.lost(path))
     }
 }

@@ -4,7 +4,7 @@ use super::Machine;
 use crate::store::No;
 use serde::{Deserialize, Serialize};
 
-/// For so long, in milliseconds, a head that cannot be read counts as something to come.
+/// For so long, in milliseconds, what cannot be read counts as something to come.
 pub(super) const UNREAD_SHOWN: u64 = 30 * 60_000;
 
 /// How things stand.
@@ -66,19 +66,26 @@ impl Machine {
         self.welcome
     }
 
-    /// What a head that cannot be read lists is at least something. One that stays so is of a device that is gone: it was told, and
-    /// who has its lines has put them there again by then.
+    /// What a head that cannot be read lists is at least something. A head or a piece that stays so is of a device that is
+    /// gone: it was told, and who has its lines has put them there again by then.
     fn to_come(&self) -> u32 {
         let lately = |since: &&u64| self.last_ms.saturating_sub(**since) < UNREAD_SHOWN;
         let unread = u32::try_from(self.unread.values().filter(lately).count()).unwrap_or(u32::MAX);
         if self.unheld.is_empty() {
             return unread;
         }
-        let pieces = self.heads.values().flat_map(|shown| &shown.head.pieces);
+        let pieces = self.heads.iter().flat_map(|(dev, shown)| shown.head.pieces.iter().map(|piece| (*dev, piece)));
         let unheld: std::collections::BTreeMap<_, _> = pieces
-            .filter(|piece| self.unheld.contains(&piece.end()))
-            .map(|piece| (piece.end(), piece.lines()))
+            .filter(|(writer, piece)| {
+                self.unheld.contains(&piece.end()) && !self.lost(&self.place.piece(*writer, piece))
+            })
+            .map(|(_, piece)| (piece.end(), piece.lines()))
             .collect();
         unheld.into_values().fold(unread, u32::saturating_add)
+    }
+
+    /// Whether the piece at this path came to nothing for so long that it is not waited for.
+    pub(super) fn lost(&self, path: &str) -> bool {
+        self.stuck.get(path).is_some_and(|since| self.last_ms.saturating_sub(*since) >= UNREAD_SHOWN)
     }
 }

@@ -9,7 +9,7 @@ use share::{Event, Notice, Place, Safe, Status, Unfit, Welcome};
 const MINUTE: u64 = 60_000;
 
 /// So many devices, open, with nothing done yet.
-fn barn(devices: u64, seed: u64) -> World {
+pub fn barn(devices: u64, seed: u64) -> World {
     let mut world = World::new(seed, Size { devices, acts: 0, steps: 0 });
     for seat in 0..world.seats.len() {
         world.seats[seat].skew = 0;
@@ -19,7 +19,7 @@ fn barn(devices: u64, seed: u64) -> World {
 }
 
 impl World {
-    fn acts(&mut self, seat: usize, count: u64) {
+    pub fn acts(&mut self, seat: usize, count: u64) {
         for _ in 0..count {
             self.acts += 1;
             let (n, now) = (self.acts, self.now);
@@ -31,31 +31,31 @@ impl World {
         self.changed(seat);
     }
 
-    fn wait(&mut self, minutes: u64) {
+    pub fn wait(&mut self, minutes: u64) {
         self.until(self.now + minutes * MINUTE).expect("nothing of anybody's was written over");
     }
 
-    fn status(&self, seat: usize) -> Status {
+    pub fn status(&self, seat: usize) -> Status {
         self.seats[seat].machine.as_ref().expect("open").status()
     }
 
-    fn in_step(&self, seat: usize) -> bool {
+    pub fn in_step(&self, seat: usize) -> bool {
         matches!(self.status(seat), Status::InStep { .. })
     }
 
-    fn told(&self, seat: usize, what: impl Fn(&Notice) -> bool) -> bool {
+    pub fn told(&self, seat: usize, what: impl Fn(&Notice) -> bool) -> bool {
         self.seats[seat].machine.as_ref().expect("open").notices().any(what)
     }
 
-    fn holds(&self, seat: usize) -> usize {
+    pub fn holds(&self, seat: usize) -> usize {
         self.seats[seat].disk.lines.len()
     }
 
-    fn path(&self, part: &str) -> String {
+    pub fn path(&self, part: &str) -> String {
         self.store.names().find(|path| path.contains(part)).expect("it lies there").clone()
     }
 
-    fn alike(&self) -> bool {
+    pub fn alike(&self) -> bool {
         self.seats.iter().all(|seat| seat.fold.digest() == self.seats[0].fold.digest())
     }
 }
@@ -204,7 +204,7 @@ fn harm_is_told_and_mended_by_who_has_the_lines() {
         // Nobody is at work by then: harm is mended at the pace of an idle barn.
         world.wait(3);
         world.open(1);
-        world.wait(3);
+        world.until(world.now + MINUTE / 3).expect("nothing of anybody's was written over");
         assert!(!world.in_step(1), "something is lacking: {:?}", world.status(1));
         let told = |notice: &Notice| *notice == Notice::Withheld { path: path.clone(), why: expected.clone() };
         assert!(world.told(1, told), "{expected:?}");
