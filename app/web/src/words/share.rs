@@ -204,8 +204,8 @@ pub fn seen(seen: &Seen, device: impl Fn(DeviceId) -> String) -> String {
     match seen {
         Seen::WentBack(dev) => format!("The shared folder showed an older state of {} than before: it was set back, or something is held back.", device(*dev)),
         Seen::Silent(dev) => format!("Others have seen {}, and the shared folder shows nothing of it.", device(*dev)),
-        Seen::Withheld(None) => "Something that a device put there is not there. Who has it puts it there again.".to_owned(),
-        Seen::Withheld(Some(why)) => format!("Something that a device put there cannot be used: {why}. Who has it puts it there again."),
+        Seen::Withheld(None) => "Something that a device put there is not there. If any device still has it, it is put there again.".to_owned(),
+        Seen::Withheld(Some(why)) => format!("Something that a device put there cannot be used: {why}. If any device still has it, it is put there again."),
         Seen::OtherBook => "Another device has joined a second barn. Let this device in again from there, and its entries come too.".to_owned(),
         Seen::Copied => "Another device wrote under this one's name: it was copied, or restored from an older state. This one goes on under a new name.".to_owned(),
         Seen::Moved => "The barn was given a new key. Let this device in again from one that has it; until then nothing comes from the others.".to_owned(),
