@@ -49,7 +49,7 @@
   /** Rounds as it is drawn now; nothing where somebody is in the middle of something. */
   function markup() {
     const page = document.getElementById('page');
-    if (document.getElementById('start') || !page?.querySelector('h1') || document.querySelector('.asked, .toast, #page :is(input, textarea):focus')) return null;
+    if (document.getElementById('start') || !page?.querySelector('[data-rounds]') || document.querySelector('.asked, .toast, #page :is(input, textarea):focus')) return null;
     const parts = [...document.body.children].filter((part) => !part.id.match(/^(start|draft|broken)$/) && !part.matches('script, .skip, .notices'));
     const copy = document.createElement('div');
     for (const part of parts) {
@@ -78,11 +78,16 @@
   }
 
   let settling;
-  window.addEventListener('candlemark:changed', () => {
-    forget();
+  function settle() {
     clearTimeout(settling);
     settling = setTimeout(keep, SETTLED_MS);
+  }
+  window.addEventListener('candlemark:changed', () => {
+    forget();
+    settle();
   });
+  // Some browsers end without a word.
+  window.addEventListener('hashchange', settle);
   window.addEventListener('candlemark:erased', forget);
   window.addEventListener('pagehide', keep);
   document.addEventListener('visibilitychange', () => document.hidden && keep());

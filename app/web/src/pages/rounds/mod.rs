@@ -72,7 +72,8 @@ pub fn Rounds() -> impl IntoView {
         format!("{} · {}", dates::weekday(today, today), said::things(due.with(Vec::len)))
     });
     view! {
-        <div class="page">
+        // What it shows is shown again at the next start, at once (`public/first.js`).
+        <div class="page" data-rounds="">
             <Head title=said::TITLE.to_string() aside />
             {move || if is_new.get() {
                 view! { <Start /> }.into_any()
