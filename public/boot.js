@@ -110,7 +110,9 @@ async function start() {
 /** Until the program has drawn its page. */
 function drawn() {
   return new Promise((done) => {
-    const look = () => document.querySelector('#page .page :is(h1, .empty, .banner)') && end();
+    // On a wide screen what stands at the side is a part that comes later.
+    const there = (what) => [...document.querySelectorAll(what)].some((one) => !one.closest('#start'));
+    const look = () => there('#page .page :is(h1, .empty, .banner)') && there('nav') && end();
     const watch = new MutationObserver(look);
     const late = setTimeout(end, DRAWN_MS);
     function end() {

@@ -46,11 +46,11 @@
     start.append(stood);
   }
 
-  /** Rounds as it is drawn now; nothing where somebody is in the middle of something. */
+  /** Rounds as it is drawn now, without what is said and asked over it, and what was found. */
   function markup() {
     const page = document.getElementById('page');
-    if (document.getElementById('start') || !page?.querySelector('[data-rounds]') || document.querySelector('.asked, .toast, #page :is(input, textarea):focus')) return null;
-    const parts = [...document.body.children].filter((part) => !part.id.match(/^(start|draft|broken)$/) && !part.matches('script, .skip, .notices'));
+    if (document.getElementById('start') || !page?.querySelector('[data-rounds]')) return null;
+    const parts = [...document.body.children].filter((part) => !part.id.match(/^(start|draft|broken)$/) && !part.matches('script, .skip, .notices, .toast, .asked'));
     const copy = document.createElement('div');
     for (const part of parts) {
       const like = document.createElement(part.localName === 'main' ? 'div' : part.localName);
@@ -58,7 +58,7 @@
       like.append(...part.cloneNode(true).childNodes);
       copy.append(like);
     }
-    for (const gone of copy.querySelectorAll('script, img, video, [role=alert]')) gone.remove();
+    for (const gone of copy.querySelectorAll('script, img, video, .found > *, [role=alert]')) gone.remove();
     for (const one of copy.querySelectorAll('[id], [for], [name], [autofocus]')) for (const name of ['id', 'for', 'name', 'autofocus']) one.removeAttribute(name);
     return copy.innerHTML;
   }

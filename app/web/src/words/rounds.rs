@@ -78,6 +78,7 @@ pub fn eggs_likely(name: &str) -> String {
 pub const LAY_BOX_IN: &str = "Lay box in";
 pub const LAY_BOX_SAVED: &str = "Lay box in: saved.";
 pub const FIND: &str = "Find an animal, clutch or box";
+pub const FIND_SHORT: &str = "Find";
 pub const RECENT: &str = "Opened last";
 pub const BY_PLACE: &str = "What is where";
 

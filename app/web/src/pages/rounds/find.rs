@@ -12,8 +12,9 @@ use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
 const MOST: usize = 12;
 
+/// `shown`: what stands in the empty field.
 #[component]
-pub fn Find() -> impl IntoView {
+pub fn Find(#[prop(default = said::FIND)] shown: &'static str) -> impl IntoView {
     let barn = barn();
     let typed = RwSignal::new(String::new());
     let below = RwSignal::new_local(None::<AnyView>);
@@ -35,7 +36,7 @@ pub fn Find() -> impl IntoView {
     view! {
         <div class="finds"><label class="field find">
             <span class="unseen">{said::FIND}</span>
-            <input type="search" placeholder=said::FIND autocomplete="off" prop:value=typed on:focus=move |_| look() on:input=input />
+            <input type="search" placeholder=shown autocomplete="off" prop:value=typed on:focus=move |_| look() on:input=input />
         </label>
         <div class="found">{move || {
             below.track();

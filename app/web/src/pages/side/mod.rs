@@ -6,7 +6,7 @@ use super::rounds::Find;
 use crate::clock;
 use crate::route::{self, Page};
 use crate::store::barn;
-use crate::words::nav;
+use crate::words::{nav, rounds as said};
 use book::Book;
 use book::views::{is_young, pairing_rows, walk};
 use desk::page::Section;
@@ -38,7 +38,7 @@ pub fn Side() -> impl IntoView {
             // Another page has been found, or gone to: the search is over.
             {move || {
                 page.track();
-                view! { <Find /> }
+                view! { <Find shown=said::FIND_SHORT /> }
             }}
             <nav aria-label=nav::LABEL>{groups.collect_view()}</nav>
             <button type="button" class="side-keys" on:click=|_| pressed(desk::keys::Act::Keys)>{nav::KEYS}<kbd>"?"</kbd></button>
