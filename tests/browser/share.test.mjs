@@ -6,7 +6,7 @@ import { after, before, test } from 'node:test';
 import { Decrypter } from 'age-encryption';
 import { gunzipSync } from 'node:zlib';
 import { drawn, seat, visit } from './harness/browser.mjs';
-import { addAnimal, addPhoto, bar, button, field, jpeg, link, said, title, toAnimal } from './harness/keeper.mjs';
+import { addAnimal, addPhoto, bar, button, chooser, field, jpeg, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { somebody, toSomebody } from './harness/people.mjs';
 import { details } from './harness/records.mjs';
 import { agreed, begun, inStep, invitation, joined, keptInStep, password, share, tried } from './harness/share.mjs';
@@ -77,8 +77,20 @@ test('two phones agree by themselves; a third has the whole barn from one code',
   await agreed(one, two);
   await bar(one, 'Animals').tap();
   await link(one, /^Ash/).first().waitFor();
-  // What came can be undone here, and that goes back.
-  await joined(three, text);
+  // By the same as a file, too.
+  await share(one);
+  await one.getByText('Let another device in').tap();
+  const arrives = one.waitForEvent('download');
+  await button(one, 'Save it as a file').tap();
+  const download = await arrives;
+  assert.equal(download.suggestedFilename(), 'barn-invitation.txt');
+  await share(three);
+  const file = chooser(three, 'Open its file');
+  await file.setInputFiles({ name: 'other.txt', mimeType: 'text/plain', buffer: Buffer.from('a shopping list') });
+  await three.getByText(/^That is not an invitation\./).waitFor();
+  await file.setInputFiles({ name: 'barn-invitation.txt', mimeType: 'text/plain', buffer: await readFile(await download.path()) });
+  await button(three, 'Join this barn').tap();
+  await inStep(three);
   await addAnimal(three, 'Moss', 'M02');
   await agreed(one, two, three);
 

@@ -32,8 +32,7 @@ pub const BEGIN: &str = "Keep in step from now on";
 pub const WORKS: &str = "It works. Nothing of your records has left yet.";
 
 pub const JOIN: &str = "Join a barn that does this already";
-pub const JOIN_SAID: &str =
-    "Scan the code on the other device's screen with this one's camera, or paste the invitation it gives.";
+pub const JOIN_SAID: &str = "Scan the code on the other device's screen with this one's camera, or paste the invitation it gives, or open its file.";
 pub const INVITATION: &str = "Invitation";
 pub const NO_FOLDERS: &str =
     "This browser cannot use a folder of this device. Join on a computer, in a browser that can.";
@@ -51,6 +50,10 @@ pub const LET_IN_SAID: &str = "Scan this with the other device's camera. Whoever
 pub const LET_IN_FOLDER: &str =
     "Scan this with the other device. It has to reach the same folder itself, and asks for it.";
 pub const COPY: &str = "Copy the invitation";
+pub const SAVE_FILE: &str = "Save it as a file";
+pub const INVITATION_FILE: &str = "barn-invitation.txt";
+pub const NOT_SAVED: &str = "The file could not be saved. Copy the invitation instead.";
+pub const OPEN_FILE: &str = "Open its file";
 pub const COPIED: &str = "Copied. Paste it on the other device, and delete it wherever it was sent.";
 pub const CODE: &str = "The invitation as a code";
 

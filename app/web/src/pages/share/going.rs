@@ -6,6 +6,7 @@ use crate::clock;
 use crate::prefs::prefs;
 use crate::store::barn;
 use crate::store::sharing::{Going, Why};
+use crate::ui::files::give;
 use crate::words::{bundles, share as words};
 use js_sys::{Function, Promise, Reflect};
 use labels::qr::{Matrix, QUIET};
@@ -115,6 +116,15 @@ fn Code(invitation: Invitation) -> impl IntoView {
             });
         }
     };
+    let file = text.clone();
+    let save = move |_| {
+        let file = file.clone();
+        spawn_local(async move {
+            if give(file.as_bytes(), words::INVITATION_FILE, "text/plain").await.is_err() {
+                barn.amiss(words::NOT_SAVED.to_owned());
+            }
+        });
+    };
     view! {
         <p>{words::LET_IN_SAID}</p>
         {is_folder.then(|| view! { <p>{words::LET_IN_FOLDER}</p> })}
@@ -123,7 +133,10 @@ fn Code(invitation: Invitation) -> impl IntoView {
             <span>{words::INVITATION}</span>
             <textarea readonly rows="3" data-secret="" prop:value=text></textarea>
         </label>
-        <button type="button" class="act small" on:click=copy>{words::COPY}</button>
+        <div class="gap chips">
+            <button type="button" class="act small" on:click=copy>{words::COPY}</button>
+            <button type="button" class="act small" on:click=save>{words::SAVE_FILE}</button>
+        </div>
     }
 }
 

@@ -9,6 +9,11 @@ use leptos::task::spawn_local;
 use share::Invitation;
 use share::wire::StoreAt;
 use std::cell::RefCell;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::HtmlInputElement;
+
+/// Letters of a file that are looked at: no invitation has as many.
+const MOST: f64 = 16_384.0;
 
 thread_local! {
     /// An invitation that came as an address, until the page has it.
@@ -32,8 +37,9 @@ pub fn Joining(joined: Callback<()>) -> impl IntoView {
     let failed = RwSignal::new(None::<String>);
     let busy = RwSignal::new(false);
     let look = move |text: &str| {
-        failed.set(None);
-        read.set(Some(Invitation::read(text).map_err(words::no_invitation)));
+        // The page may be gone.
+        let _ = failed.try_set(None);
+        let _ = read.try_set(Some(Invitation::read(text).map_err(words::no_invitation)));
     };
     let waited = WAITS.take();
     if !waited.is_empty() {
@@ -42,6 +48,18 @@ pub fn Joining(joined: Callback<()>) -> impl IntoView {
     let read_it = move |ev: leptos::ev::SubmitEvent| {
         ev.prevent_default();
         text.with_untracked(|text| look(text));
+    };
+    let picked = move |ev: leptos::ev::Event| {
+        let input: HtmlInputElement = event_target(&ev);
+        let Some(file) = input.files().and_then(|files| files.get(0)) else { return };
+        spawn_local(async move {
+            // Whatever it is, what stands in it is looked at as a text that was pasted is.
+            let text =
+                JsFuture::from(file.slice_with_f64_and_f64(0.0, MOST).map_or(file.text(), |part| part.text())).await;
+            // The same file may be chosen once more.
+            input.set_value("");
+            look(&text.ok().and_then(|text| text.as_string()).unwrap_or_default());
+        });
     };
     let join = move |invitation: Invitation| {
         if busy.get_untracked() {
@@ -88,7 +106,12 @@ pub fn Joining(joined: Callback<()>) -> impl IntoView {
                 }
                 other => view! {
                     <p>{words::JOIN_SAID}</p>
-                    <a class="act small" href=Page::Scan.href()>{words::SCAN}</a>
+                    <div class="gap chips">
+                        <a class="act small" href=Page::Scan.href()>{words::SCAN}</a>
+                        <label class="act small photo-pick">{words::OPEN_FILE}
+                            <input class="unseen" type="file" accept=".txt,text/plain" aria-label=words::OPEN_FILE on:change=picked />
+                        </label>
+                    </div>
                     <form class="stack" on:submit=read_it novalidate>
                         <label class="field">
                             <span>{words::INVITATION}</span>
