@@ -141,6 +141,8 @@ pub fn stands(stands: Stands) -> String {
         Stands::Level { nowhere: 0 } => "All are here and in the shared folder.".to_owned(),
         Stands::Level { nowhere: 1 } => "One is on a device that does not send it.".to_owned(),
         Stands::Level { nowhere } => format!("{nowhere} are on devices that do not send them."),
+        Stands::Locked(1) => "One is locked here: it goes once you have entered the passphrase.".to_owned(),
+        Stands::Locked(n) => format!("{n} are locked here: they go once you have entered the passphrase."),
         Stands::Failed => "Not all went through. It tries again in a few minutes.".to_owned(),
         Stands::Spares => "They wait: this device is on a mobile line, or set to save data.".to_owned(),
     }

@@ -31,6 +31,8 @@ pub enum Stands {
     Going(u32),
     /// All that can be is level; so many are lacking here and in the store.
     Level { nowhere: u32 },
+    /// So many are locked here, and cannot go before somebody opens them.
+    Locked(u32),
     /// The store or this device did not take something; tried again later.
     Failed,
     /// The device spares data.
@@ -44,6 +46,7 @@ pub struct Levelling {
     busy: Cell<bool>,
     tried_ms: Cell<u64>,
     failed: Cell<bool>,
+    locked: Cell<u32>,
     /// What is being made level, and what was.
     now: RefCell<Option<Wanted>>,
     done: RefCell<Option<Wanted>>,
@@ -103,24 +106,27 @@ impl Barn {
         RUNNING.with_borrow(Clone::clone)?.levelling(of).stands.get()
     }
 
-    async fn wanted(&self, of: Beside) -> Result<Wanted, Trouble> {
+    /// Also how many are here and locked.
+    async fn wanted(&self, of: Beside) -> Result<(Wanted, u32), Trouble> {
         let (held, named) = match of {
             Beside::Photo => (self.tab().keys_beside(Store::Photos).await?, self.peek(named_photos)),
             Beside::Person => (self.tab().keys_beside(Store::People).await?, self.peek(named_people)),
         };
         let held: BTreeSet<Hash> = held.iter().filter_map(|name| name.parse().ok()).collect();
+        let all: BTreeSet<Hash> = held.intersection(&named).copied().collect();
         let here = match of {
-            Beside::Photo => held.intersection(&named).copied().collect(),
+            Beside::Photo => all.clone(),
             // What is locked here cannot be read, and so it cannot go.
             Beside::Person => self.readable(&named).await?,
         };
+        let locked = u32::try_from(all.difference(&here).count()).unwrap_or(u32::MAX);
         let gone = match of {
             Beside::Photo => BTreeSet::new(),
             Beside::Person => {
                 self.peek(|book| book.erased_details().filter_map(|digest| digest.parse().ok()).collect())
             }
         };
-        Ok(Wanted { of, here, lacking: named.difference(&held).copied().collect(), gone })
+        Ok((Wanted { of, here, lacking: named.difference(&held).copied().collect(), gone }, locked))
     }
 
     /// One of them as bytes; none where it is not here any more.
@@ -201,6 +207,8 @@ impl Shell {
             }
             if of == Beside::Photo && spares_data() {
                 own.says(Stands::Spares);
+                // Looked at anew once it need not.
+                own.done.replace(None);
                 continue;
             }
             own.busy.set(true);
@@ -212,7 +220,8 @@ impl Shell {
         let wanted = self.barn().wanted(of).await;
         let own = self.levelling(of);
         match wanted {
-            Ok(wanted) if own.is_due(&wanted) => {
+            Ok((wanted, locked)) if own.is_due(&wanted) => {
+                own.locked.set(locked);
                 own.tried_ms.set(clock::wall().ms);
                 own.now.replace(Some(wanted.clone()));
                 self.say(&ToWorker::Level(wanted));
@@ -250,7 +259,11 @@ impl Shell {
                 own.failed.set(failed);
                 let now = own.now.take();
                 own.done.replace(now.filter(|_| !failed));
-                own.says(if failed { Stands::Failed } else { Stands::Level { nowhere } });
+                own.says(match own.locked.get() {
+                    _ if failed => Stands::Failed,
+                    0 => Stands::Level { nowhere },
+                    locked => Stands::Locked(locked),
+                });
             }
             _ => {}
         }
