@@ -37,6 +37,7 @@
     stood = document.createElement('div');
     stood.inert = true;
     stood.innerHTML = kept.markup;
+    for (const one of stood.querySelectorAll('[data-style]')) one.style.cssText = one.dataset.style;
     if (kept.theme) document.documentElement.dataset.theme = kept.theme;
     document.getElementById('first-at').textContent = new Date(kept.at).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' });
     document.getElementById('starting').hidden = true;
@@ -59,6 +60,11 @@
       copy.append(like);
     }
     for (const gone of copy.querySelectorAll('script, img, video, .found > *, [role=alert]')) gone.remove();
+    // The page's policy lets no style stand in markup.
+    for (const one of copy.querySelectorAll('[style]')) {
+      one.dataset.style = one.style.cssText;
+      one.removeAttribute('style');
+    }
     for (const one of copy.querySelectorAll('[id], [for], [name], [autofocus]')) for (const name of ['id', 'for', 'name', 'autofocus']) one.removeAttribute(name);
     return copy.innerHTML;
   }

@@ -77,9 +77,16 @@ impl Invitation {
     /// # Errors
     /// [`NoInvitation`].
     pub fn read(text: &str) -> Result<Invitation, NoInvitation> {
-        let text = text.rsplit_once(MARK).map_or(text, |(_, text)| text);
-        let text: String = text.chars().filter(|sign| !sign.is_whitespace()).take(MOST).collect();
-        let bytes = BASE64_URL_SAFE_NO_PAD.decode(&text);
+        let text = text.rsplit_once(MARK).map_or(text, |(_, text)| text).trim_start();
+        // A message may go on after it, or break it over lines.
+        let own = |sign: &char| sign.is_ascii_alphanumeric() || ['-', '_'].contains(sign);
+        let word: String = text.chars().take_while(own).take(MOST).collect();
+        let whole: String = text.chars().filter(|sign| !sign.is_whitespace()).take_while(own).take(MOST).collect();
+        Invitation::of_text(&word).or_else(|_| Invitation::of_text(&whole))
+    }
+
+    fn of_text(text: &str) -> Result<Invitation, NoInvitation> {
+        let bytes = BASE64_URL_SAFE_NO_PAD.decode(text);
         let begins = |version: u8| {
             let start = BASE64_URL_SAFE_NO_PAD.encode([version, b'{', b'"']);
             text.starts_with(&start)

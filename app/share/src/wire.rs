@@ -239,7 +239,7 @@ pub enum Seen {
     /// Something that is listed is not there, or not fit to be read; why, where that is known.
     Withheld(Option<String>),
     /// Lines of a book that is not this barn's on this device.
-    OtherBook,
+    OtherBook(Id),
     Copied,
     Moved,
     Refused(String),
@@ -251,7 +251,7 @@ impl From<&Notice> for Seen {
         match notice {
             Notice::WentBack { dev } => Seen::WentBack(*dev),
             Notice::Silent { dev } => Seen::Silent(*dev),
-            Notice::Withheld { why: Some(Unfit::OtherBook { .. }), .. } => Seen::OtherBook,
+            Notice::Withheld { why: Some(Unfit::OtherBook { book }), .. } => Seen::OtherBook(*book),
             Notice::Withheld { why, .. } => Seen::Withheld(why.as_ref().map(ToString::to_string)),
             Notice::Copied => Seen::Copied,
             Notice::Moved => Seen::Moved,

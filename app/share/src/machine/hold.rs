@@ -36,7 +36,7 @@ impl Hold {
         }
         self.no = Some((no, since));
         let wait = match no {
-            No::Access | No::Full | No::Clock => BY_HAND,
+            No::Access | No::Full | No::Clock | No::NoFolder => BY_HAND,
             _ => (FIRST << self.tries.min(20)).min(LONGEST),
         };
         self.tries += 1;

@@ -111,10 +111,12 @@ impl Talk {
     /// A folder has to be made before anything is put into it. Servers say that it is not there by 409 (RFC 4918, 9.7.1),
     /// some by 403, 404 or 500; one that says 409 with the folder there has the object already.
     fn hear_web(&mut self, web: &WebFolder, heard: &Heard) -> Step {
-        if self.make.pop().is_some() {
+        if let Some(folder) = self.make.pop() {
             // 405 means that it is there. Whatever else is wrong will be found out when the object is put.
             return match (heard.status, self.make.last()) {
                 (401 | 507, _) => Step::Done(refusal(heard)),
+                // What it would lie in is not there (RFC 4918, 9.3.1); of the web folder itself servers say odd things.
+                (404 | 409, _) if !folder.is_empty() => Step::Done(Answer::No(No::NoFolder)),
                 (_, Some(next)) => Step::Send(web.make(next)),
                 (_, None) => Step::Send(web.request(&self.verb)),
             };
@@ -124,8 +126,9 @@ impl Talk {
             && matches!(heard.status, 403 | 404 | 409 | 500)
         {
             self.made = true;
+            // The web folder itself too: its keeper may have removed it, or not made it yet.
             let parents = path.match_indices('/').map(|(at, _)| path[..at].to_owned());
-            self.make = parents.collect();
+            self.make = std::iter::once(String::new()).chain(parents).collect();
             self.make.reverse();
             if let Some(first) = self.make.last() {
                 return Step::Send(web.make(first));

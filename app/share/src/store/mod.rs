@@ -98,6 +98,8 @@ pub enum No {
     },
     /// This device's clock is too far off for signed requests.
     Clock,
+    /// The folder is not there, and neither is the one it would lie in.
+    NoFolder,
     /// Anything else: the status it answered with, 0 for an answer that cannot be read.
     Odd(u16),
 }

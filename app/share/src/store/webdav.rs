@@ -58,8 +58,10 @@ impl WebFolder {
         }
     }
 
+    /// `folder` is empty for the web folder itself.
     pub(super) fn make(&self, folder: &str) -> Http {
-        self.http(Method::Mkcol, &format!("{folder}/"), &[])
+        let path = if folder.is_empty() { String::new() } else { format!("{folder}/") };
+        self.http(Method::Mkcol, &path, &[])
     }
 
     fn http(&self, method: Method, path: &str, headers: &[(&'static str, &str)]) -> Http {

@@ -9,7 +9,7 @@ mod spare;
 use ask::Reached;
 use here::Here;
 use js_sys::{ArrayBuffer, Object, Reflect};
-use share::wire::{Start, StoreAt, ToPage, ToWorker, Told, Trial, Tried, Went};
+use share::wire::{Seen, Start, StoreAt, ToPage, ToWorker, Told, Trial, Tried, Went};
 use share::{Ask, Asked, BarnKey, Event, Held, Machine, Place, Reply, vouched};
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -157,10 +157,17 @@ impl Sharing {
     }
 
     fn news(&mut self) -> Option<Told> {
+        let mut notices: Vec<Seen> = Vec::new();
+        for seen in self.machine.notices().map(Seen::from) {
+            // Of each piece there is one.
+            if !notices.contains(&seen) {
+                notices.push(seen);
+            }
+        }
         let told = Told {
             status: self.machine.status(),
             welcome: self.machine.welcome(),
-            notices: self.machine.notices().map(Into::into).collect(),
+            notices,
             heard: self.machine.heard(),
         };
         (self.told.as_ref() != Some(&told)).then(|| {

@@ -40,6 +40,9 @@ fn an_invitation_reads_as_it_was_written() {
         // As a message breaks it over lines.
         let (front, back) = text.split_at(30);
         assert_eq!(Invitation::read(&format!("  {front}\r\n {back}\n")), Ok(given.clone()));
+        // As somebody sends it.
+        assert_eq!(Invitation::read(&format!("Here: https://barn.example/{MARK}{text} bye!")), Ok(given.clone()));
+        assert_eq!(Invitation::read(&format!("“{MARK}{text}”. See you")), Ok(given.clone()));
         // It gives access, so it is not shown.
         assert!(!format!("{given:?}").contains("SECRET-KEY") && !format!("{given:?}").contains("kettle"));
     }

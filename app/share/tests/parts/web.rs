@@ -74,7 +74,11 @@ fn folders_are_made_where_they_are_missing() {
         let mut talk = Talk::new(put());
         let first = talk.begin(&shop, 0);
         assert_eq!((first.method, first.url.as_str()), (Method::Put, "https://barn.example/dav/a/b.age"));
-        let Step::Send(make) = talk.hear(&shop, Some(&heard(missing, "")), 0) else { panic!("it goes on") };
+        let Step::Send(own) = talk.hear(&shop, Some(&heard(missing, "")), 0) else { panic!("it goes on") };
+        // The web folder itself may not be there yet; a server may not want to be asked for it.
+        assert_eq!((own.method, own.url.as_str()), (Method::Mkcol, "https://barn.example/dav/"));
+        let say = [201, 403, 405, 409][missing as usize % 4];
+        let Step::Send(make) = talk.hear(&shop, Some(&heard(say, "")), 0) else { panic!("it goes on") };
         assert_eq!((make.method, make.url.as_str()), (Method::Mkcol, "https://barn.example/dav/a/"));
         // Made, or there already: somebody else was quicker.
         for made in [201, 405] {
@@ -83,6 +87,10 @@ fn folders_are_made_where_they_are_missing() {
             // Now it means what it says, and nothing goes round in circles.
             let end = talk.hear(&shop, Some(&heard(missing, "")), 0);
             assert!(matches!(end, Step::Done(Answer::There | Answer::No(_))), "{end:?}");
+        }
+        for nowhere in [404, 409] {
+            let end = talk.clone().hear(&shop, Some(&heard(nowhere, "")), 0);
+            assert_eq!(end, Step::Done(Answer::No(No::NoFolder)), "what it would lie in is not there either");
         }
         assert_eq!(talk.clone().hear(&shop, Some(&heard(507, "")), 0), Step::Done(Answer::No(No::Full)));
         assert_eq!(talk.hear(&shop, Some(&heard(401, "")), 0), Step::Done(Answer::No(No::Access)));

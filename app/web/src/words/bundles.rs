@@ -115,6 +115,8 @@ pub const CAME_BACK: &str = "Taken back in.";
 
 pub const DEVICES: &str = "Devices";
 pub const THIS_DEVICE: &str = "This device";
+/// The same within a sentence.
+pub const THIS_DEVICE_WITHIN: &str = "this device";
 pub const STATE: &str =
     "These eight characters stand for all records here. Two devices that show the same eight hold the same records.";
 pub const SAME: &str = "Same records as this device.";
@@ -130,6 +132,18 @@ pub fn device(book: &Book, dev: DeviceId, own: Option<DeviceId>) -> String {
         None => format!("device {}", code(dev)),
     }
 }
+
+/// What other devices call this one.
+pub fn own_code(dev: DeviceId) -> String {
+    format!("Others list it as device {}.", code(dev))
+}
+
+/// A device that was seen in the shared folder and has entered nothing.
+pub fn unwritten(dev: DeviceId) -> String {
+    format!("device {}", code(dev))
+}
+
+pub const NOTHING_ENTERED: &str = "nothing entered yet";
 
 /// Four characters are enough to tell the devices of a barn apart.
 fn code(dev: DeviceId) -> String {

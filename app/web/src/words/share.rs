@@ -14,6 +14,7 @@ pub const TITLE_SAID: &str = "Through a shared folder, by themselves: nobody has
 pub const SAID: &str = "All devices of the barn read and write one shared folder: on a server of yours, or on a drive that another program copies between computers. What you enter here is on the others within seconds while they are in use, and within a minute or two where the app lies open, whenever there is a network. Everything is locked before it leaves this device: who runs the server reads nothing.";
 pub const GOES: &str = "All entries go along. Photos and people's details go along only where you choose it.";
 pub const DEMO: &str = "This is the demo season. Leave it in Settings to keep your own records in step.";
+pub const DEMO_ASKED: &str = "You opened an invitation, and this is the demo season. Leave it in Settings, then scan or open the invitation again.";
 
 pub const SET_UP: &str = "Set it up here first";
 pub const WHERE: &str = "Where";
@@ -46,7 +47,7 @@ pub const HOW: &str = "How it goes";
 pub const NOW: &str = "Look now";
 pub const ALLOW: &str = "Allow the folder";
 pub const LET_IN: &str = "Let another device in";
-pub const LET_IN_SAID: &str = "Scan this with the other device's camera. Whoever sees this code can read and write everything in the barn: show it to those you let in, and send it to nobody else.";
+pub const LET_IN_SAID: &str = "Open the app on the other device, tap Scan there, and hold it before this code. Whoever sees this code can read and write everything in the barn: show it to those you let in, and send it to nobody else.";
 pub const LET_IN_FOLDER: &str =
     "Scan this with the other device. It has to reach the same folder itself, and asks for it.";
 pub const COPY: &str = "Copy the invitation";
@@ -58,6 +59,7 @@ pub const COPIED: &str = "Copied. Paste it on the other device, and delete it wh
 pub const CODE: &str = "The invitation as a code";
 
 pub const SPARES: &str = "Spare copies";
+pub const SPARES_KEY: &str = "They open with this barn's invitation alone. If this is the only device, keep the invitation as a file or on paper in a safe place: without it nobody can read them.";
 pub const SPARES_SAID: &str = "Once a day a whole bundle is put beside the entries, locked like them, without photos and people's details: one of each day for a week, of each week for two months, of each month for ever.";
 pub const SPARES_WANTED: &str = "Make spare copies";
 pub const SPARES_SEE: &str = "Which are there";
@@ -86,6 +88,8 @@ pub const NEW_KEY_DONE: &str = "Locked with a new key. Let each of the other dev
 pub const STOP: &str = "Stop on this device";
 pub const STOP_SAID: &str =
     "Records stay here and in the shared folder. To go on later, another device lets this one in again.";
+pub const STOP_ALONE: &str = "No other device has been seen here. Save the invitation first: without it, neither this device nor another can read again what lies in the shared folder.";
+pub const TAKE_BOOK: &str = "Take its records in";
 pub const STOPPED: &str = "This device is no longer kept in step.";
 pub const NOTICED: &str = "What was noticed";
 
@@ -167,7 +171,7 @@ fn ago(since_ms: u64) -> String {
 
 fn waiting(no: No, since_ms: u64) -> String {
     match no {
-        No::Network => format!("No answer from the shared folder, {}; it goes on by itself.", since(since_ms)),
+        No::Network => format!("No answer from the shared folder {}; it goes on by itself.", since(since_ms)),
         No::Access => {
             "The shared folder does not let this device in: its password was changed, or nothing may be written there."
                 .to_owned()
@@ -175,6 +179,7 @@ fn waiting(no: No, since_ms: u64) -> String {
         No::Full => "The shared folder is full, or does not take files so large.".to_owned(),
         No::Busy { .. } => "The server is busy; it goes on by itself.".to_owned(),
         No::Clock => "This device's clock is wrong: set it, and it goes on.".to_owned(),
+        No::NoFolder => "The shared folder is not there any more, and could not be made anew.".to_owned(),
         No::Odd(0) => "The server's answer cannot be read: the address may be of something else.".to_owned(),
         No::Odd(status) => format!("The server answered with an error ({status})."),
     }
@@ -182,7 +187,7 @@ fn waiting(no: No, since_ms: u64) -> String {
 
 fn since(ms: u64) -> String {
     match clock::wall().ms.saturating_sub(ms) / 60_000 {
-        0 => "since just now".to_owned(),
+        0 => "just now".to_owned(),
         minutes @ 1..60 => format!("for {minutes} min"),
         minutes @ 60..2880 => format!("for {} h", minutes / 60),
         minutes => format!("for {} days", minutes / 1440),
@@ -198,7 +203,10 @@ pub fn stopped(why: &Why) -> String {
             "This device has records of another barn. Bring the two together with a bundle first; then join.".to_owned()
         }
         Why::NoFolder => "The browser has to be allowed to use the folder again.".to_owned(),
-        Why::NotTaken(tried) => format!("Nothing was changed. {}: {}.", trial(tried.step), went(tried)),
+        Why::NotTaken(Tried { went: Went::No(No::Access), .. }) => {
+            "Nothing was changed: the server does not take this.".to_owned()
+        }
+        Why::NotTaken(tried) => format!("Nothing was changed: {}.", went(tried)),
         Why::Trouble(Trouble::Overtaken) => "Something was entered here meanwhile. Try again.".to_owned(),
         Why::Trouble(trouble) => trouble::saving(trouble),
     }
@@ -211,7 +219,7 @@ pub fn seen(seen: &Seen, device: impl Fn(DeviceId) -> String) -> String {
         Seen::Silent(dev) => format!("Others have seen {}, and the shared folder shows nothing of it.", device(*dev)),
         Seen::Withheld(None) => "Something that a device put there is not there. If any device still has it, it is put there again.".to_owned(),
         Seen::Withheld(Some(why)) => format!("Something that a device put there cannot be used: {why}. If any device still has it, it is put there again."),
-        Seen::OtherBook => "Another device has joined a second barn. Let this device in again from there, and its entries come too.".to_owned(),
+        Seen::OtherBook(_) => "A device that was let in has brought the records of a second barn. They wait until you take them in.".to_owned(),
         Seen::Copied => "Another device wrote under this one's name: it was copied, or restored from an older state. This one goes on under a new name.".to_owned(),
         Seen::Moved => "The barn was given a new key. Let this device in again from one that has it; until then nothing comes from the others.".to_owned(),
         Seen::Refused(why) => format!("Entries that arrived were not taken in: {why}."),
@@ -237,11 +245,14 @@ pub fn went(tried: &Tried) -> String {
         (Trial::Delete, _) => "not allowed; then the folder only grows, which does no harm".to_owned(),
         (_, Went::Wrong) => "it gave back something else".to_owned(),
         (_, Went::No(no)) => match no {
-            No::Network => "no answer that this browser may read".to_owned(),
+            No::Network => "no answer".to_owned(),
             No::Access => "not allowed: check user, password and rights".to_owned(),
             No::Full => "no room, or the file is too large for it".to_owned(),
             No::Busy { .. } => "the server is busy; try again in a moment".to_owned(),
             No::Clock => "this device's clock is wrong; set it".to_owned(),
+            No::NoFolder => {
+                "there is no such folder on the server, and no place to make it: check the address".to_owned()
+            }
             No::Odd(0) => "an answer that cannot be read: is it the address of a web folder?".to_owned(),
             No::Odd(status) => format!("the server answered with an error ({status})"),
         },
@@ -258,7 +269,9 @@ pub fn no_invitation(why: NoInvitation) -> &'static str {
     }
 }
 
-pub const NO_ANSWER: &str = "Browsers let a page reach another server only if that server says so (CORS). Check the address first. Then add one of these to the server, for this app's address. Apache's is tried with this app; compare the others with your server's own manual:";
+pub const NOBODY_THERE: &str = "Nothing answered at this address that this browser may read. Is it right, is the server on, and is this device in its network?";
+pub const FOR_SERVER: &str = "All of that is so: for whoever runs the server";
+pub const NO_ANSWER: &str = "Browsers let a page reach another server only if that server says so (CORS). Add one of these to the server, for this app's address. Apache's is tried with this app; compare the others with your server's own manual:";
 pub const PLAIN_SERVER: &str =
     "A server in the house that has no https: open the app from that server too, then nothing needs to be set.";
 

@@ -68,7 +68,7 @@ pub fn Devices() -> impl IntoView {
         barn.read(|book| {
             let unverified = exchange.unverified(book.journal());
             let digest = book.journal().digest();
-            let rows: Vec<_> = book
+            let mut rows: Vec<_> = book
                 .journal()
                 .chains()
                 .filter(|chain| Some(chain.dev) != own)
@@ -94,18 +94,26 @@ pub fn Devices() -> impl IntoView {
                     (words::device(book, chain.dev, own), asides.join(" · "), same)
                 })
                 .collect();
-            (digest.short(), rows)
+            if let Going::On(told) = &going {
+                let silent = told.heard.iter().filter(|(dev, _)| book.journal().chain(**dev).is_none());
+                rows.extend(silent.map(|(dev, made)| {
+                    let asides = [words::NOTHING_ENTERED.to_owned(), words::in_folder(made, today)];
+                    (words::unwritten(*dev), asides.join(" · "), None)
+                }));
+            }
+            (digest.short(), own.map(words::own_code), rows)
         })
     };
     view! {
         <h2>{words::DEVICES}</h2>
         {move || {
-            let (digest, rows) = shown();
+            let (digest, code, rows) = shown();
             view! {
                 <section class="card stack" aria-label=words::THIS_DEVICE>
                     <h3>{words::THIS_DEVICE}</h3>
                     <p class="big code" data-digest=digest.clone()>{format!("{}-{}", &digest[..4], &digest[4..])}</p>
                     <p class="aside">{words::STATE}</p>
+                    {code.map(|code| view! { <p class="aside">{code}</p> })}
                 </section>
                 {rows.into_iter().map(|(name, aside, same)| view! {
                     <div class="row"><span class="text">

@@ -96,6 +96,10 @@ pub fn TakeOut() -> impl IntoView {
             Ok(())
         });
     };
+    let alone = Memo::new(move |_| {
+        let _ = barn.going();
+        !barn.has_company()
+    });
     let stop = move |_| {
         barn.stop_sharing();
         barn.say(words::STOPPED.to_owned(), None);
@@ -112,7 +116,7 @@ pub fn TakeOut() -> impl IntoView {
         </details>
         <details class="card">
             <summary>{words::STOP}</summary>
-            <p>{words::STOP_SAID}</p>
+            <p>{move || if alone.get() { words::STOP_ALONE } else { words::STOP_SAID }}</p>
             <button type="button" class="act" on:click=stop>{words::STOP}</button>
         </details>
     }

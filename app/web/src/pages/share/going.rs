@@ -7,13 +7,13 @@ use crate::prefs::prefs;
 use crate::store::barn;
 use crate::store::sharing::{Going, Why};
 use crate::ui::files::give;
-use crate::words::{bundles, share as words};
+use crate::words::{bundles, share as words, trouble};
 use js_sys::{Function, Promise, Reflect};
 use labels::qr::{Matrix, QUIET};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use share::store::No;
-use share::wire::{StoreAt, Told};
+use share::wire::{Seen, StoreAt, Told};
 use share::{Invitation, MARK, Status};
 use wasm_bindgen::{JsCast, JsValue};
 
@@ -49,7 +49,10 @@ pub fn InStep() -> impl IntoView {
         let exchange = barn.exchange();
         let (own, today, now) = (barn.device(), clock::today(), clock::wall().ms);
         barn.read(|book| {
-            let device = |dev| bundles::device(book, dev, own);
+            let device = |dev| match Some(dev) == own {
+                true => bundles::THIS_DEVICE_WITHIN.to_owned(),
+                false => bundles::device(book, dev, own),
+            };
             let odd = book.journal().odd_clocks(now);
             let odd = odd.map(|odd| bundles::clock_ahead(&device(odd.dev), odd.latest.ms(), today));
             let split = book.journal().forks().map(|fork| bundles::copied(&device(fork.dev)));
@@ -57,9 +60,15 @@ pub fn InStep() -> impl IntoView {
             let unverified = if level { exchange.unverified(book.journal()) } else { Vec::new() };
             let unverified = unverified.into_iter().filter(|(dev, _)| Some(*dev) != own);
             let unverified = unverified.map(|(dev, entries)| bundles::not_verified(entries as usize, &device(dev)));
-            let seen = notices.iter().rev().map(|seen| words::seen(seen, device));
+            // The line above says it already.
+            let seen = notices.iter().rev().filter(|seen| **seen != Seen::Moved).map(|seen| words::seen(seen, device));
             odd.chain(split).chain(unverified).chain(seen).collect::<Vec<String>>()
         })
+    };
+    let books = move || {
+        let Going::On(told) = barn.going() else { return Vec::new() };
+        let book = |seen: &Seen| if let Seen::OtherBook(book) = seen { Some(*book) } else { None };
+        told.notices.iter().filter_map(book).collect()
     };
     view! {
         <h2>{words::HOW}</h2>
@@ -80,6 +89,16 @@ pub fn InStep() -> impl IntoView {
                 {notices().into_iter().map(|said| view! { <li>{said}</li> }).collect_view()}
             </ul>
         })}
+        {move || books().into_iter().map(|book| {
+            let take = move |_| {
+                spawn_local(async move {
+                    if let Err(why) = barn.take_book(book).await {
+                        barn.amiss(trouble::saving(&why));
+                    }
+                })
+            };
+            view! { <button type="button" class="act" on:click=take>{words::TAKE_BOOK}</button> }
+        }).collect_view()}
     }
 }
 

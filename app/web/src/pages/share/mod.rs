@@ -18,6 +18,7 @@ use going::{InStep, LetIn};
 use joining::{Joining, WAITS};
 use leptos::prelude::*;
 use set_up::SetUp;
+use share::wire::Seen;
 use spares::SpareCopies;
 
 #[component]
@@ -29,6 +30,9 @@ pub fn Share() -> impl IntoView {
     let joined = Callback::new(move |()| {
         let _ = asked.try_set(false);
     });
+    // A new key comes with another device's invitation.
+    let moved = Memo::new(move |_| matches!(barn.going(), Going::On(told) if told.notices.contains(&Seen::Moved)));
+    let demo = if asked.get_untracked() { words::DEMO_ASKED } else { words::DEMO };
     let is_off = Memo::new(move |_| barn.going() == Going::Off);
     view! {
         <div class="page">
@@ -36,10 +40,12 @@ pub fn Share() -> impl IntoView {
             <p class="sub">{words::SAID}</p>
             <p class="sub">{words::GOES}</p>
             {move || match (barn.demo, is_on.get() && !is_off.get()) {
-                (true, _) => view! { <p class="card">{words::DEMO}</p> }.into_any(),
+                (true, _) => view! { <p class="card">{demo}</p> }.into_any(),
                 (_, true) => view! {
-                    {move || asked.get().then(|| view! { <Joining joined /> })}
-                    <InStep /><LetIn /><Along /><SpareCopies /><TakeOut />
+                    {move || (asked.get() || moved.get()).then(|| view! { <Joining joined /> })}
+                    <InStep />
+                    {move || (!moved.get()).then(|| view! { <LetIn /> })}
+                    <Along /><SpareCopies /><TakeOut />
                 }.into_any(),
                 (_, false) => view! { <Joining joined /><SetUp /> }.into_any(),
             }}

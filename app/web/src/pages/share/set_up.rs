@@ -202,7 +202,7 @@ pub fn Password(label: &'static str, value: RwSignal<String>, faults: Faults) ->
 fn Steps(steps: Vec<Tried>) -> impl IntoView {
     let silent = steps.iter().any(|tried| tried.went == Went::No(No::Network));
     let line = |tried: &Tried| {
-        let bad = tried.went != Went::Well && tried.step != Trial::Delete;
+        let bad = !matches!(tried.went, Went::Well | Went::NotTried) && tried.step != Trial::Delete;
         view! {
             <li class:bad=bad><span class="title">{words::trial(tried.step)}</span>": "{words::went(tried)}</li>
         }
@@ -218,13 +218,15 @@ fn Steps(steps: Vec<Tried>) -> impl IntoView {
 fn ServerSettings() -> impl IntoView {
     let origin = window().location().origin().unwrap_or_default();
     view! {
-        <p>{words::NO_ANSWER}</p>
-        {words::settings(&origin).into_iter().map(|(server, text)| view! {
-            <details>
-                <summary>{server}</summary>
+        <p class="hint bad" role="alert">{words::NOBODY_THERE}</p>
+        <details>
+            <summary>{words::FOR_SERVER}</summary>
+            <p>{words::NO_ANSWER}</p>
+            {words::settings(&origin).into_iter().map(|(server, text)| view! {
+                <h3>{server}</h3>
                 <pre class="plain">{text}</pre>
-            </details>
-        }).collect_view()}
-        <p class="aside">{words::PLAIN_SERVER}</p>
+            }).collect_view()}
+            <p class="aside">{words::PLAIN_SERVER}</p>
+        </details>
     }
 }

@@ -25,6 +25,7 @@ pub fn SpareCopies() -> impl IntoView {
         <details class="card" on:toggle=open>
             <summary>{words::SPARES}</summary>
             <p>{words::SPARES_SAID}</p>
+            <p>{words::SPARES_KEY}</p>
             // It counts at once.
             <label class="gap tick" data-now="">
                 <input type="checkbox" prop:checked=wanted on:change=want />

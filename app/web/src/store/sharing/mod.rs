@@ -13,6 +13,7 @@ use super::{Barn, Trouble};
 use crate::prefs::folder;
 use crate::{trail, words};
 use gloo_storage::{LocalStorage, Storage};
+use journal::Id;
 use js_sys::{Function, Promise, Reflect};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -114,6 +115,21 @@ impl Barn {
 
     fn going_now(&self) -> Going {
         going().get_untracked()
+    }
+
+    /// Whether another device was seen in the store.
+    pub fn has_company(&self) -> bool {
+        matches!(self.going_now(), Going::On(told) if !told.heard.is_empty())
+    }
+
+    /// Takes the records of a book that another device brought as this barn's too.
+    ///
+    /// # Errors
+    /// They wait on then.
+    pub async fn take_book(&self, book: Id) -> Result<(), Trouble> {
+        self.tab().join_books(&[book]).await?;
+        self.changed();
+        Ok(())
     }
 
     /// What another device needs to join; none while nothing is shared.

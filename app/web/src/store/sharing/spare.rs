@@ -136,10 +136,10 @@ impl Shell {
             }
             ToPage::SparePut(true) => {
                 self.spares.days.update(|days| days.get_or_insert_default().push(today.clone()));
-                // Where nothing is left out of it, it is a copy as good as one that was handed out.
+                // Where nothing is left out of it, and another device can open it, it is as good as a bundle that was handed out.
                 let barn = self.barn();
                 let whole = |book: &book::Book| book.all_photos().next().is_none() && book.contacts().is_empty();
-                if barn.peek(whole) {
+                if barn.has_company() && barn.peek(whole) {
                     spawn_local(async move { drop(barn.bundle_given().await) });
                 }
                 self.spare_is_there(&today);
