@@ -82,6 +82,11 @@ export function inside({ seed, base }) {
     left += 1;
     if (this.type !== 'file') choose.call(this);
   };
+  // Nobody chooses in the browser's own window.
+  globalThis.showDirectoryPicker = async () => {
+    left += 1;
+    throw new DOMException('nothing was chosen', 'AbortError');
+  };
   navigator.clipboard.writeText = async () => { left += 1; };
 
   // Which clicks came, on what page, and which the app let through.
