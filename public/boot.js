@@ -110,9 +110,10 @@ async function start() {
 /** Until the program has drawn its page. */
 function drawn() {
   return new Promise((done) => {
-    // On a wide screen what stands at the side is a part that comes later.
     const there = (what) => [...document.querySelectorAll(what)].some((one) => !one.closest('#start'));
-    const look = () => there('#page .page :is(h1, .empty, .banner)') && there('nav') && end();
+    // On a wide screen what stands at the side is a part that comes later, and the bar is there until then.
+    const frame = document.querySelector('#start .side') ? '.side' : 'nav';
+    const look = () => there('#page .page :is(h1, .empty, .banner)') && there(frame) && end();
     const watch = new MutationObserver(look);
     const late = setTimeout(end, DRAWN_MS);
     function end() {

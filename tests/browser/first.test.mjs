@@ -49,6 +49,7 @@ for (const kind of ['phone', 'desktop']) {
     await visit(page, server.url);
     await button(page, 'Load the Alder Lane season').click();
     await page.getByText('Alder Lane, an invented season').waitFor();
+    if (kind === 'desktop') await page.locator('.side').waitFor();
     await kept(page, 'row');
     const rows = await page.locator('main .row').allInnerTexts();
     assert.ok(rows.length > 3);
@@ -65,7 +66,7 @@ for (const kind of ['phone', 'desktop']) {
       assert.equal(await page.evaluate(() => document.querySelector('#start > div').inert), true);
     });
     assert.deepEqual(await page.locator('main .row').allInnerTexts(), rows);
-    assert.equal(await page.locator('nav.bar').count(), 1, 'nothing is doubled');
+    assert.equal(await page.locator(kind === 'phone' ? 'nav.bar' : '.side').count(), 1, 'nothing is doubled, and what stood at the side stands there');
     assert.deepEqual(faults, []);
   }));
 }
