@@ -83,10 +83,12 @@
     }
   }
 
+  // A tab that nobody sees was kept as it was left; what another one saved since is not in it.
+  const keepSeen = () => document.hidden || keep();
   let settling;
   function settle() {
     clearTimeout(settling);
-    settling = setTimeout(keep, SETTLED_MS);
+    settling = setTimeout(keepSeen, SETTLED_MS);
   }
   window.addEventListener('candlemark:changed', () => {
     forget();
@@ -95,7 +97,7 @@
   // Some browsers end without a word.
   window.addEventListener('hashchange', settle);
   window.addEventListener('candlemark:erased', forget);
-  window.addEventListener('pagehide', keep);
+  window.addEventListener('pagehide', keepSeen);
   document.addEventListener('visibilitychange', () => document.hidden && keep());
 
   window.candlemarkFirst = { end };

@@ -125,3 +125,19 @@ test('where the program cannot start, what stood gives way to the sentence that 
   assert.equal(await stands(page).count(), 0);
   assert.equal(await page.locator('#start .row, #start nav').count(), 0);
 }));
+
+test('a tab that nobody sees does not keep what it showed before another tab saved', () => atBarn(server, plain, async ({ page, context, faults }) => {
+  await withRounds(page);
+  await page.evaluate(() => {
+    Object.defineProperty(document, 'hidden', { configurable: true, get: () => true });
+    document.dispatchEvent(new Event('visibilitychange'));
+  });
+  assert.notEqual(await held(page), null, 'as it is left, it is kept');
+  const other = await context.newPage();
+  await visit(other, server.url);
+  await addAnimal(other, 'Fern', 'F01');
+  assert.equal(await held(other), null);
+  await page.evaluate(() => window.dispatchEvent(new Event('pagehide')));
+  assert.equal(await held(other), null);
+  assert.deepEqual(faults, []);
+}));

@@ -75,8 +75,6 @@ pub enum Errand {
 /// What came of it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Carried {
-    pub put: u32,
-    pub got: u32,
     /// What the records name and neither this device nor the store has.
     pub nowhere: u32,
     /// The store did not take, give or list something, or it was not what its name says.

@@ -253,7 +253,7 @@ impl Shell {
                 }
                 self.say(&ToWorker::Taken(kept));
             }
-            ToPage::Levelled { of, carried: Carried { nowhere, failed, .. } } => {
+            ToPage::Levelled { of, carried: Carried { nowhere, failed } } => {
                 let own = self.levelling(of);
                 own.busy.set(false);
                 own.failed.set(failed);
