@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { violations } from './harness/access.mjs';
-import { shot } from './harness/browser.mjs';
+import { reload, shot } from './harness/browser.mjs';
 import { atBarn, bar, loadSeason, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -39,7 +39,7 @@ for (const kind of ['phone', 'desktop']) {
 
 test('the first key leads past everything to the page', () => atBarn(server, { kind: 'desktop', hasTouch: true }, async ({ page, faults }) => {
   await loadSeason(page);
-  await page.reload();
+  await reload(page);
   await title(page, 'Rounds').waitFor();
   await page.keyboard.press('Tab');
   assert.equal(await focused(page), 'button To the page');

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { violations } from './harness/access.mjs';
-import { drawn, seat, shot, visit } from './harness/browser.mjs';
+import { drawn, reload, seat, shot, visit } from './harness/browser.mjs';
 import { atBarn, bar, button, field, link, pick, pullClutch, said, startByHand, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -137,7 +137,6 @@ test('a trap is told, at once or later, and can be read in every theme; another 
     assert.equal(await page.locator('#broken-had').isVisible(), false, 'nothing was typed');
     assert.deepEqual(await violations(page), []);
     await shot(page, `broken-${theme}`);
-    await page.reload();
-    await drawn(page);
+    await reload(page);
   }
 }));

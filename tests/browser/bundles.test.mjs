@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { Decrypter, Encrypter } from 'age-encryption';
-import { drawn, kept, seat, visit } from './harness/browser.mjs';
+import { kept, reload, seat, visit } from './harness/browser.mjs';
 import { addAnimal, bar, button, field, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { bundles, file, handedOver, made, opened, opener, state, taken, twoPhones } from './harness/swap.mjs';
@@ -81,8 +81,7 @@ test('before a bundle is taken in nothing changes; afterwards one tap goes back,
   await button(two, /^Take it back out: /).tap();
   await said(two, 'Taken back out. Its entries are kept and can be taken back in.');
   assert.equal(await state(two), empty);
-  await two.reload();
-  await drawn(two);
+  await reload(two);
   await button(two, /^Take back in: /).tap();
   await said(two, 'Taken back in.');
   assert.equal(await state(two), all);

@@ -2,8 +2,8 @@
 // back from another one. Once it is saved or given up it is gone, and what counts at once is no draft.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { drawn, seat, visit } from './harness/browser.mjs';
-import { atBarn, bar, button, egg, field, link, loadSeason, pick, pullClutch, said, startByHand, title, toBox } from './harness/keeper.mjs';
+import { drawn, reload, seat, visit } from './harness/browser.mjs';
+import { again, atBarn, bar, button, egg, field, link, loadSeason, pick, pullClutch, said, startByHand, title, toBox } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { wander } from './monkey/drafts.mjs';
 import { inside } from './monkey/inside.mjs';
@@ -33,11 +33,6 @@ test('on every page what is typed stands again after a reload and after a detour
 });
 
 const HERE = 'What you had typed is here again.';
-const reload = async (page, name) => {
-  await page.reload();
-  await drawn(page);
-  await title(page, name).waitFor();
-};
 /** What is typed stands again; what does not would come within moments. */
 const stands = async (page, name, text) => {
   await page.waitForFunction(([name, text]) => [...document.querySelectorAll('#page input')].some((input) => (input.labels[0]?.textContent ?? '').startsWith(name) && input.value === text), [name, text]);
@@ -69,7 +64,7 @@ test('a clutch half pulled stands again after the phone ended the page, with its
       await title(page, 'Duplicates').waitFor();
       await page.goBack();
       await title(page, 'Pull a clutch').waitFor();
-    } else await reload(page, 'Pull a clutch');
+    } else await again(page, 'Pull a clutch');
     await page.waitForFunction(() => [...document.querySelectorAll('#page input')].some((input) => input.value === '1234'));
     assert.equal(await pick(page, 'Dam').inputValue(), dam);
     assert.equal(await page.getByLabel('Laid on').inputValue(), '2026-05-02');
@@ -90,11 +85,11 @@ test('what was saved is no draft: neither Back nor a reload brings the old text'
   await button(page, 'Save, add another').tap();
   await said(page, 'Saved.');
   await isNew(page, 'Name');
-  await reload(page, 'New animal');
+  await again(page, 'New animal');
   await isNew(page, 'Name');
   // The next one is a draft again, and no more once it is saved; the page may be come back to by a link of its own.
   await field(page, 'Name').fill('Moss');
-  await reload(page, 'New animal');
+  await again(page, 'New animal');
   await stands(page, 'Name', 'Moss');
   await field(page, 'Code').fill('M02');
   await button(page, 'Save').tap();
@@ -118,7 +113,7 @@ test('of two forms on a page, saving one leaves what is typed in the other', () 
   await page.locator('form.reading button[type=submit], form.reading button.main').first().tap();
   await page.getByRole('status').getByText(/27\.7|saved|noted/i).first().waitFor();
   await page.waitForFunction(() => document.querySelector('form.reading input').value === '');
-  await reload(page, /Shelf 1/);
+  await again(page, /Shelf 1/);
   await page.waitForFunction(() => [...document.querySelectorAll('#page form:not(.reading) :is(input, textarea)')].some((input) => input.value === 'quorl'));
   assert.equal(await reading.inputValue(), '');
   assert.deepEqual(faults, []);
@@ -132,13 +127,12 @@ test('what was given up is gone; a form that a tap brought is brought again', ()
   await button(page, 'Weigh').tap();
   await field(page, 'Weight').fill('412');
   // The page of the animal comes first, and then the form again.
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.waitForFunction(() => [...document.querySelectorAll('#page input')].some((input) => input.value === '412'));
   await button(page, 'Cancel').tap();
   await button(page, 'Weigh').tap();
   assert.equal(await field(page, 'Weight').inputValue(), '');
-  await reload(page, 'Bel');
+  await again(page, 'Bel');
   await page.waitForTimeout(600);
   assert.equal(await page.getByText(HERE).isVisible(), false);
   assert.deepEqual(faults, []);
@@ -180,7 +174,7 @@ test('passphrases are never kept, and somebody\'s details neither once they lie 
   await title(page, 'P-001').waitFor();
   const person = await page.evaluate(() => location.hash);
   await field(page, 'Name').fill('R. Marsh');
-  await reload(page, 'P-001');
+  await again(page, 'P-001');
   await stands(page, 'Name', 'R. Marsh');
   assert.match(await kept(), /Marsh/);
   await visit(page, server.url, '#/settings');
@@ -236,7 +230,7 @@ test('a half candled box stands again, and candled it is as it was saved', () =>
   await egg(page, 'B').tap();
   const save = page.locator('.acts button.main');
   const says = await save.innerText();
-  await reload(page, 'Candle');
+  await again(page, 'Candle');
   assert.equal(await save.innerText(), says);
   await save.tap();
   await link(page, 'Candle').waitFor();
@@ -262,8 +256,7 @@ test('what is typed of one box on a walk is offered to no other', () => atBarn(s
   await visit(page, server.url, '#/walk/water');
   await at(codes[0]);
   await field(page, 'The scale says').fill('1401');
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await at(codes[1]);
   assert.equal(await field(page, 'The scale says').inputValue(), '');
   await at(codes[0]);
@@ -279,8 +272,7 @@ test('weights of several animals stand again, with those that were ticked', () =
   await button(page, 'Weigh').tap();
   const boxes = page.locator('#page td input, #page input[inputmode=decimal]');
   await boxes.first().fill('512');
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.waitForFunction(() => [...document.querySelectorAll('#page input')].some((input) => input.value === '512'));
   assert.equal(await boxes.count(), 2);
   assert.deepEqual(faults, []);

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { fits } from './harness/access.mjs';
-import { drawn, shot, visit } from './harness/browser.mjs';
+import { drawn, reload, shot, visit } from './harness/browser.mjs';
 import { addPhoto, atBarn, bar, button, dayFrom, field, jpeg, link, loadSeason, said, shows, startByHand, title, toAnimal, undo, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { made, taken, twoPhones } from './harness/swap.mjs';
@@ -38,8 +38,7 @@ async function watched(context) {
 
 test('a photo in two taps; another is chosen for the lists, put right, taken back; a lost one leaves no hole', () => atBarn(server, still, async ({ context, page, faults }) => {
   await watched(context);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await startByHand(page);
   await toAnimal(page, 'Bel');
   assert.equal(await page.locator('.face').count(), 0, 'nobody has a face yet');
@@ -126,8 +125,7 @@ test('a photo in two taps; another is chosen for the lists, put right, taken bac
 
 test('only what comes into sight is fetched, whole pictures once; papers have the face; at night it is red', () => atBarn(server, still, async ({ context, page, faults }) => {
   await watched(context);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await loadSeason(page);
   await bar(page, 'Animals').tap();
   await title(page, 'Animals').waitFor();
@@ -147,8 +145,7 @@ test('only what comes into sight is fetched, whole pictures once; papers have th
   await look();
   await bar(page, 'Rounds').tap();
   await page.waitForFunction(() => window.held.size === 0);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await bar(page, 'Animals').tap();
   await rows.first().waitFor({ state: 'attached' });
   await look();

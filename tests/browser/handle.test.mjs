@@ -2,7 +2,7 @@
 // Nothing hangs, nothing is lost, and what is typed stays.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { drawn } from './harness/browser.mjs';
+import { drawn, reload } from './harness/browser.mjs';
 import { atShelf, bar, button, field, link, said, title } from './harness/keeper.mjs';
 import { readings, stored, taken, unbroken } from './harness/records.mjs';
 import { site } from './harness/site.mjs';
@@ -61,8 +61,7 @@ test('the browser closes the database again and again: every act said to be save
   unbroken(lines);
   const there = taken(lines);
   for (const n of saved) assert.ok(there.has(n), `act ${n} was said to be saved and is not there`);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.getByText('26.6 °C').first().waitFor();
 }));
 

@@ -2,7 +2,7 @@
 // hatches and overridden by hand, the season's strip.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { shot } from './harness/browser.mjs';
+import { reload, shot } from './harness/browser.mjs';
 import { addIncubator, atBarn, atShelf, bar, button, chooser, field, link, loadSeason, said, shows, showing, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -118,7 +118,7 @@ test('a hundred thousand readings come in with progress, and the page after them
   await button(page, 'Save these readings').tap();
   await title(page, 'Shelf 1').waitFor();
   await page.getByRole('img', { name: /^Temperature over time/ }).waitFor();
-  await page.reload();
+  await reload(page);
   await page.getByRole('img', { name: /^Temperature over time/ }).waitFor();
   assert.deepEqual(faults, []);
 }));

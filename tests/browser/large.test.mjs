@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { keep, largeSeason } from '../bench/history.mjs';
-import { drawn, shot, visit } from './harness/browser.mjs';
+import { reload, shot, visit } from './harness/browser.mjs';
 import { atBarn, button, field, link, title } from './harness/keeper.mjs';
 import { onPaper, pdfTexts } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
@@ -29,8 +29,7 @@ test('every list of a large season is capped, and search finds', { timeout: 600_
     };
   });
   await keep(page, season);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.locator('main .row').first().waitFor();
 
   const lists = [

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { drawn, visit } from './harness/browser.mjs';
+import { reload, visit } from './harness/browser.mjs';
 import { again, atBarn, bar, button, field, link, said, shows, title } from './harness/keeper.mjs';
 import { somebody, wishes } from './harness/people.mjs';
 import { details } from './harness/records.mjs';
@@ -214,8 +214,7 @@ test('where the browser has no such keys, 32 bytes sign as before', () => twoPho
   await context.addInitScript(() => {
     SubtleCrypto.prototype.generateKey = () => Promise.reject(new DOMException('no such keys', 'NotSupportedError'));
   });
-  await one.reload();
-  await drawn(one);
+  await reload(one);
   await somebody(one, 'P-001', 'Rosalind Marsh');
   const me = JSON.parse(await meta(one, 'me'));
   assert.equal(me.secret.length, 32);

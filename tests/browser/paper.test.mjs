@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { violations } from './harness/access.mjs';
-import { seat, shot, visit } from './harness/browser.mjs';
+import { reload, seat, shot, visit } from './harness/browser.mjs';
 import { atBarn, field, loadSeason, shows, title, toAnimal } from './harness/keeper.mjs';
 import { onPaper, pdfTexts } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
@@ -26,7 +26,7 @@ test('the papers of an animal say who bred it, when they were issued, and the ye
   await page.getByText('set them in Settings').waitFor();
   await go(page, '#/settings', 'Settings');
   await field(page, 'Breeder').fill('Alder Lane, 01632 960 000');
-  await page.reload();
+  await reload(page);
   await go(page, papers, 'Moss');
   await page.getByText(/Salmonella/).first().waitFor();
   const said = await shows(page);

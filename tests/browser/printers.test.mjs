@@ -2,6 +2,7 @@
 // WebUSB drafts: it takes what it is given, stalls, is unplugged, or is not chosen. What the commands draw is checked in `tests/checks`.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
+import { reload } from './harness/browser.mjs';
 import { atShelf, button, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -51,7 +52,7 @@ async function atPrinter(act) {
     await link(page, 'Print label').tap();
     await title(page, 'Label').waitFor();
     await context.addInitScript(cables);
-    await page.reload();
+    await reload(page);
     await page.getByText('Label printer at this device', { exact: true }).tap();
     await act(page);
   });
@@ -68,7 +69,7 @@ test('a label goes over a serial port, in the printer\'s language, and is marked
   await said(page, 'Label marked as printed.');
   assert.match(await sent(page), /^\^XA\^PW496\^LL320\^LH0,0\^FO0,0\^GFA,19840,19840,62,[0-9A-F]{39680}\^FS\^PQ1\^XZ\n$/);
   // The language is kept.
-  await page.reload();
+  await reload(page);
   await page.getByText('Label printer at this device', { exact: true }).tap();
   assert.equal(await button(page, 'ZPL').getAttribute('aria-pressed'), 'true');
 }));

@@ -4,7 +4,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { drawn, kept, seat, visit } from './harness/browser.mjs';
+import { kept, reload, seat, visit } from './harness/browser.mjs';
 import { atBarn, bar, button, field, link, said, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -23,8 +23,7 @@ async function isThere(page, name) {
   await typed(page, name);
   await button(page, 'Save').tap();
   await title(page, new RegExp(`^${name}`)).waitFor();
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await bar(page, 'Animals').tap();
   await title(page, 'Animals').waitFor();
   return await link(page, new RegExp(`^${name}`)).count() > 0;
@@ -54,8 +53,7 @@ test('no room left: it says so, keeps what was typed, and saves once there is ro
       await wire.send('Storage.overrideQuotaForOrigin', { origin });
       await button(page, 'Save').tap();
       await title(page, /^Moss/).waitFor();
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       await bar(page, 'Animals').tap();
       await link(page, /^Bel/).first().waitFor();
       await link(page, /^Moss/).first().waitFor();
@@ -76,14 +74,12 @@ test('a browser that says "complete" too early is found out by the same look', (
       this.abort();
     };
   });
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   // The app may find it out by itself and show its page without the animal: only what is stored counts.
   await typed(page, 'Moss');
   await button(page, 'Save').tap();
   await page.waitForTimeout(2000);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await bar(page, 'Animals').tap();
   await link(page, /^Bel/).first().waitFor();
   assert.equal(await link(page, /^Moss/).count(), 0);
@@ -99,8 +95,7 @@ test('the act was asked to be durable, not only done', () => atBarn(server, {}, 
     };
   });
   await visit(page, server.url);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await typed(page, 'Bel');
   await button(page, 'Save').tap();
   await title(page, /^Bel/).waitFor();

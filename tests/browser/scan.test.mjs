@@ -4,7 +4,7 @@ import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { drawn, seat, shot, visit } from './harness/browser.mjs';
+import { reload, seat, shot, visit } from './harness/browser.mjs';
 import { film } from './harness/camera.mjs';
 import { atBarn, atShelf, button, chooser, field, link, pullClutch, shows, startByHand, title, toBox } from './harness/keeper.mjs';
 import { jsqr } from './harness/readers.mjs';
@@ -139,8 +139,7 @@ test('a refusal by the keeper is told as one', () => scanning({}, async ({ conte
   await context.addInitScript(() => {
     navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('Permission denied', 'NotAllowedError'));
   });
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.getByRole('alert').filter({ hasText: 'The camera is not allowed for this page.' }).waitFor();
 }));
 

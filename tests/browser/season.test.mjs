@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { again, atBarn, bar, button, egg, field, link, option, pick, pullClutch, said, shows, showing, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
-import { drawn } from './harness/browser.mjs';
+import { drawn, reload } from './harness/browser.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -59,8 +59,7 @@ async function toBaby(page, name) {
 
 test('from the first pairing to the last placement', () => atBarn(server, {}, async ({ page, faults }) => {
   await page.addInitScript(calendar);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await days(page, 0);
   await startByHand(page);
   await bar(page, 'More').tap();

@@ -5,7 +5,7 @@ import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
 import { Decrypter } from 'age-encryption';
 import { gunzipSync } from 'node:zlib';
-import { drawn, seat, visit } from './harness/browser.mjs';
+import { reload, seat, visit } from './harness/browser.mjs';
 import { addAnimal, addPhoto, bar, button, chooser, field, jpeg, link, said, title, toAnimal } from './harness/keeper.mjs';
 import { somebody, toSomebody } from './harness/people.mjs';
 import { details } from './harness/records.mjs';
@@ -134,8 +134,7 @@ test('without a network acts wait and then go; a changed password is said; a pag
   await bar(two, 'Rounds').tap();
   await link(two, /^The shared folder does not let this device in/).waitFor();
   place.fails = null;
-  await two.reload();
-  await drawn(two);
+  await reload(two);
   await agreed(one, two);
   await bar(one, 'Animals').tap();
   await link(one, /^Ash/).first().waitFor();
@@ -299,8 +298,7 @@ test('once a day a spare copy is put beside the entries, and an empty phone has 
   await link(two, /^Bel/).first().waitFor();
   // One a day, however often the page is loaded.
   const puts = place.asked.filter((asked) => asked.startsWith('PUT') && asked.includes('/spare/')).length;
-  await one.reload();
-  await drawn(one);
+  await reload(one);
   await share(one);
   await inStep(one);
   assert.equal(place.asked.filter((asked) => asked.startsWith('PUT') && asked.includes('/spare/')).length, puts);
@@ -327,8 +325,7 @@ const inFolder = (page) => page.evaluate(async () => {
 
 test('a folder on this computer is kept in step; where it is no longer allowed, one tap allows it', () => barn(1, async (place, { page, context }) => {
   await choosesFolder(context);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await addAnimal(page, 'Bel', 'B07');
   await share(page);
   await button(page, 'A folder on this computer').tap();
@@ -340,8 +337,7 @@ test('a folder on this computer is kept in step; where it is no longer allowed, 
   const names = await inFolder(page);
   assert.ok(names.some((name) => /^candlemark-1\/\w+\/\w+\/lines\/\w+\/\w+\.0*1-0*1\.\w+\.age$/.test(name)), names.join(' '));
   await context.addInitScript(() => { window.folderAllowed = 'prompt'; });
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await share(page);
   await page.getByText('Not in step. The browser has to be allowed to use the folder again.').first().waitFor();
   await page.evaluate(() => { window.folderAllowed = 'granted'; });
@@ -358,7 +354,7 @@ test('ended in the middle, twenty times, nothing is lost and nothing is there tw
     await addAnimal(one, `Bel ${time}`, `B1${time}`);
     await addAnimal(two, `Ash ${time}`, `A1${time}`);
     place.after = time;
-    await Promise.all([one, two].map(async (page) => { await page.reload(); await drawn(page); }));
+    await Promise.all([one, two].map(reload));
     await new Promise((done) => setTimeout(done, 300));
     [place.fails, place.after] = [null, null];
   }

@@ -5,7 +5,7 @@ import { cp, mkdtemp, readdir, readFile, rename, rm, writeFile } from 'node:fs/p
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { drawn, kept, seat, visit } from './harness/browser.mjs';
+import { drawn, kept, reload, seat, visit } from './harness/browser.mjs';
 import { button, field, title } from './harness/keeper.mjs';
 import { dist, site, xtask } from './harness/site.mjs';
 
@@ -76,8 +76,7 @@ test('with the server stopped: reload, fragment link, and a cold start of the br
       await visit(page, own.url);
       await kept(page);
       await own.stop();
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       await visit(page, own.url, '?from=home#/scan');
       await page.goto(`${own.url}index.html`);
       await drawn(page);
@@ -167,8 +166,7 @@ test('a page of the older version fetches its parts and saves after another tab 
       await seen(page);
       await page.waitForFunction(async () => (await caches.keys()).length === 1);
       await own.stop();
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       assert.deepEqual(faults, []);
     });
   } finally {
@@ -188,8 +186,7 @@ test('a copy that the browser cleared away is told, and filled up again', () => 
       await visit(page, own.url);
       await kept(page);
       await wipe(page);
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       await kept(page);
       assert.equal(await held(page), (await distFiles()).length);
 
@@ -239,8 +236,7 @@ test('a newer version waits until the keeper agrees, then the page loads again',
       await lookForUpdate(page);
       await page.waitForFunction(() => document.documentElement.dataset.update === 'ready');
       assert.equal(await described(page), first, 'nothing is swapped unasked');
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       assert.equal(await described(page), first, 'nor by loading again');
       await page.waitForFunction(() => document.documentElement.dataset.update === 'ready');
 
@@ -299,8 +295,7 @@ test('a version that arrives damaged is not installed and the last one stays', (
         const registration = await navigator.serviceWorker.getRegistration();
         return !registration.installing && !registration.waiting;
       });
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       assert.equal(await described(page), first);
       assert.equal((await page.evaluate(() => caches.keys())).length, 1, 'no half copy is left');
     });
@@ -396,8 +391,7 @@ test('temperatures begin as the region has them, and stay as they are chosen', a
       await page.getByRole('button', { name: first, exact: true, pressed: true }).waitFor();
       const other = first === '°F' ? '°C' : '°F';
       await button(page, other).tap();
-      await page.reload();
-      await drawn(page);
+      await reload(page);
       await page.getByRole('button', { name: other, exact: true, pressed: true }).waitFor();
       assert.deepEqual(faults, []);
     });

@@ -1,6 +1,7 @@
 // A label's link on an NFC tag: Web NFC stands as a stub at the browser's edge, by its own names (`NDEFReader.write`, W3C Web NFC draft).
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
+import { reload } from './harness/browser.mjs';
 import { atShelf, button, link, title } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -31,7 +32,7 @@ test('a shelf\'s link is written to a tag that is held to the phone, and opens i
   await title(page, 'Label').waitFor();
   assert.equal(await page.getByText('NFC tag', { exact: true }).count(), 0, 'nothing is offered where the browser has no NFC');
   await context.addInitScript(phone);
-  await page.reload();
+  await reload(page);
   await page.getByText('NFC tag', { exact: true }).tap();
   // Given up before a tag came, then written.
   await button(page, 'Write a tag').tap();

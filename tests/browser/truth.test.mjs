@@ -2,7 +2,7 @@
 // and shortcuts that are harmed.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { drawn, visit } from './harness/browser.mjs';
+import { reload, visit } from './harness/browser.mjs';
 import { addIncubator, atShelf, bar, button, field, link, pick, said, title } from './harness/keeper.mjs';
 import { alter, behind, dropBlock, forget, spoil } from './harness/meta.mjs';
 import { readings, stored, taken, unbroken } from './harness/records.mjs';
@@ -63,8 +63,7 @@ test('a tab in the background while another saves 420 acts shows them all when i
   const { lines } = await stored(page);
   unbroken(lines);
   assert.equal(taken(lines).size, 427);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await shown(page, 500);
   await sound(page);
 }));
@@ -72,8 +71,7 @@ test('a tab in the background while another saves 420 acts shows them all when i
 test('a page loaded again after a few acts tells of no harm', () => atShelf(server, async ({ page }) => {
   await readings(page, 1, 5, () => {});
   for (let time = 0; time < 3; time += 1) {
-    await page.reload();
-    await drawn(page);
+    await reload(page);
     await shown(page, 5);
     await settled(page);
   }
@@ -103,8 +101,7 @@ test('a snapshot that was changed is not believed', () => atShelf(server, async 
   await readings(page, 1, SEAL_AT, () => {});
   await settled(page);
   assert.ok(await alter(page, '2999', '2111'), 'a temperature stands in the snapshot');
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await shown(page, SEAL_AT);
   await settled(page);
   await sound(page);
@@ -116,8 +113,7 @@ test('a block that is lost is named, a bundle is not made without a word, and wh
   await readings(page, SEAL_AT + 1, 2 * SEAL_AT + 20, () => {});
   await settled(page);
   const lost = await dropBlock(page);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await shown(page, 2 * SEAL_AT + 20);
   await bar(page, 'Rounds').tap();
   await page.getByText('Some stored records were damaged').waitFor();
@@ -139,8 +135,7 @@ async function takeAgain(page) {
   await takeOne(page, 900);
   await shown(page, 900);
   await settled(page);
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await shown(page, 900);
   await mended(page);
   await sound(page);
@@ -167,8 +162,7 @@ for (const [what, harm] of HARMS) {
     await readings(page, 1, 12, () => {});
     const before = (await stored(page)).lines;
     await harm(page);
-    await page.reload();
-    await drawn(page);
+    await reload(page);
     await shown(page, 12);
     await bar(page, 'Rounds').tap();
     await page.getByText('Some stored records were damaged').waitFor();

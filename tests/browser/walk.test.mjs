@@ -1,7 +1,7 @@
 // Walking with the camera open, cameras that come and go, readers that type, and whatever else a label may hold.
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
-import { drawn, seat, shot, visit } from './harness/browser.mjs';
+import { reload, seat, shot, visit } from './harness/browser.mjs';
 import { violations } from './harness/access.mjs';
 import { atBarn, bar, button, field, link, loadSeason, pick, pullClutch, said, shows, startByHand, title, toBox } from './harness/keeper.mjs';
 import { hold, lens } from './harness/lens.mjs';
@@ -103,8 +103,7 @@ test('water, moves and stock-taking go on by scanning', () => withCamera({}, asy
   await title(page, /Boxes/).waitFor();
   await at(page, 'stock');
   await page.getByText(`2 of ${all} boxes seen`).waitFor();
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.getByText(`2 of ${all} boxes seen`).waitFor();
   await button(page, 'Write it down').tap();
   await last(page, `Last: Stock taken: 2 boxes seen, ${all - 2} not.`);
@@ -193,8 +192,7 @@ test('a camera taken away, hidden and shown, and the second lens, which is remem
   await page.waitForFunction((n) => window.lens.asked.length > n, before);
   assert.equal(await live(), 'live');
 
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await button(page, 'Lens 2 of 2').waitFor();
   assert.deepEqual(await asked(), ['near']);
   // A browser lets the picture of a page stand that it takes for hidden, also while it is loaded.

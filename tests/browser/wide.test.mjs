@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
-import { drawn, shot, visit } from './harness/browser.mjs';
+import { reload, shot, visit } from './harness/browser.mjs';
 import { atBarn, bar, button, link, loadSeason, title, shows } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
@@ -113,8 +113,7 @@ for (const [kind, width, height] of [['phone', 390, 844], ['desktop', 1280, 800]
     const { scroll, href } = await foundAgain(page, () => page.goBack());
     assert.equal(await focused(page), href, 'the row that was opened has the focus');
     // A phone that forgot the page meanwhile finds it too.
-    await page.reload();
-    await drawn(page);
+    await reload(page);
     await page.getByText(/^61–120 of/).waitFor();
     await page.waitForFunction((scroll) => Math.abs(scrollY - scroll) <= 2, scroll);
     // Who comes anew begins at the top, at the newest.
@@ -132,13 +131,11 @@ test('a page that is shorter than it was leaves its scroll alone once somebody d
   await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
   await page.waitForFunction(() => scrollY > 100);
   // The fold is shut when the page comes back, so where it was is never reached, and the page is brought as far as it goes.
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await page.waitForFunction(() => scrollY > 100);
   await page.getByText('Note an incident').click();
   await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   const field = page.getByRole('textbox', { name: /^Thermometer reading/ });
   await field.evaluate((field) => field.focus());
   await page.keyboard.insertText('27');

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { after, before, test } from 'node:test';
-import { shot } from './harness/browser.mjs';
+import { reload, shot } from './harness/browser.mjs';
 import { again, atBarn, bar, button, field, link, loadSeason, said, shows, showing, title, within } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 import { taps } from './harness/taps.mjs';
@@ -190,7 +190,7 @@ test('details of people stay out of the lines', () => season(async ({ page }) =>
   await field(page, 'How to reach them').fill('at the third farm');
   await button(page, 'Save').tap();
   await said(page, 'Saved.');
-  await page.reload();
+  await reload(page);
   await field(page, 'Name').waitFor();
   await page.waitForFunction(() => [...document.querySelectorAll('input')].some((input) => input.value === 'Rosalind Marsh'));
   const held = await page.evaluate(async () => {
@@ -211,7 +211,7 @@ test('details of people stay out of the lines', () => season(async ({ page }) =>
   await button(page, 'Erase the details for good').tap();
   await button(page, 'Erase for good').tap();
   await said(page, 'Erased for good.');
-  await page.reload();
+  await reload(page);
   await page.getByText('The details were erased for good.').waitFor();
   assert.doesNotMatch(await shows(page), /Rosalind/);
 }));

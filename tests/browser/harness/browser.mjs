@@ -150,6 +150,12 @@ export async function visit(page, url, fragment = '') {
   await drawn(page);
 }
 
+/** Loads the page again. What was shown last stands until the app has drawn itself: it looks like the page and takes no key and no tap. */
+export async function reload(page) {
+  await page.reload();
+  await drawn(page);
+}
+
 /** Waits until the app has drawn itself; fails with the page's own sentence when it says it cannot start. */
 export async function drawn(page) {
   await page.waitForFunction(() => {

@@ -1,7 +1,7 @@
 // What a keeper does by hand, as steps that several stories share. Everything is found by role and visible name.
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
-import { drawn, seat, visit } from './browser.mjs';
+import { reload, seat, visit } from './browser.mjs';
 import { root } from './site.mjs';
 
 /** Runs `act` with the app open in a browser that is closed whatever happens. */
@@ -53,8 +53,7 @@ export async function undo(page, before) {
 
 /** Loads the page again and waits for its title. */
 export async function again(page, name) {
-  await page.reload();
-  await drawn(page);
+  await reload(page);
   await title(page, name).waitFor();
 }
 

@@ -1,6 +1,6 @@
 // On every page: all fields are filled in, and all of it stands again after the page was loaded anew and after a detour. Then
 // all that may be chosen is chosen: nothing is done by that, so filling it in again does nothing either.
-import { drawn } from '../harness/browser.mjs';
+import { reload } from '../harness/browser.mjs';
 import { PAGES } from './monkey.mjs';
 import { fill, go, still } from './stands.mjs';
 
@@ -59,8 +59,7 @@ export async function wander(page) {
   let fields = 0;
   let choices = 0;
   const anew = async () => {
-    await page.reload();
-    await drawn(page);
+    await reload(page);
     await still(page);
   };
   for (const [, address] of PAGES) {

@@ -2,7 +2,7 @@
 // all is well. Everything it does comes from its number, so a run can be played again.
 import assert from 'node:assert/strict';
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
-import { drawn, out, seat, visit } from '../harness/browser.mjs';
+import { drawn, out, reload, seat, visit } from '../harness/browser.mjs';
 import { button } from '../harness/keeper.mjs';
 import { agreed, begun, invitation, joined } from '../harness/share.mjs';
 import { store } from '../harness/store.mjs';
@@ -169,8 +169,7 @@ class Monkey {
         return { name: to };
       }
       case 'reload':
-        await this.page.reload();
-        await drawn(this.page);
+        await reload(this.page);
         return { name: 'reload' };
       case 'hide':
         await this.do('hide', true);
