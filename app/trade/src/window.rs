@@ -232,7 +232,7 @@ pub fn window(model: &Model, q: &Question) -> Result<Window, Refusal> {
         let z = LIKELY_Z * spread.sd;
         (share(spread.mean), (share(spread.mean + z), share(spread.mean - z)))
     };
-    let (c_now, _) = journey.temperature(q.now);
+    let (c_now, is_read) = journey.temperature(q.now);
     let not_tolerated = match model.tolerated {
         (lo, _) if c_now < lo => Some((Side::Cold, c_now)),
         (_, hi) if c_now > hi => Some((Side::Hot, c_now)),
@@ -242,7 +242,12 @@ pub fn window(model: &Model, q: &Question) -> Result<Window, Refusal> {
         basis: model.basis(),
         days_since_lay: since,
         days_read: so_far.read_days,
-        mean_read_c: (so_far.read_days > 0.01).then(|| so_far.read_degrees / so_far.read_days),
+        // A reading taken as the eggs came has lasted no time yet, and was taken all the same.
+        mean_read_c: if so_far.read_days > 0.01 {
+            Some(so_far.read_degrees / so_far.read_days)
+        } else {
+            is_read.then_some(c_now)
+        },
         ahead_c: journey.assumed_after(now).next().unwrap_or(c_now),
         lay_days: journey.laid_width,
         outside_hours,

@@ -180,6 +180,20 @@ fn a_short_power_cut_delays_and_widens_but_does_not_refuse() {
     assert!((even.why.days_read - 30.0).abs() < 0.1 && even.why.mean_read_c.is_some_and(|c| (c - 27.8).abs() < 1e-6));
 }
 
+#[test]
+fn a_reading_taken_as_the_eggs_came_is_told() {
+    let model = king();
+    for (read, now) in [(0, 0), (0, 5), (-10, 1), (3, 3), (0, 600)] {
+        let [read, now] = [read, now].map(|m| day(0) + TimeDelta::minutes(m));
+        let readings = [Reading { at: read, temp: Temp(3100) }];
+        let track = Track::new(Path::new(&readings, Some(Temp(2780)), Temp(0)).expect("read"), &model);
+        let legs = [Leg { from: day(0), place: "shelf", track: &track }];
+        let q = Question { laid: When::time(day(0)), legs: &legs, eggs: 9, none_by: None, first_pip: None, now };
+        let why = window(&model, &q).expect("a window").why;
+        assert!(why.mean_read_c.is_some_and(|c| (c - 31.0).abs() < 1e-6), "read {read}, told {now}: {why:?}");
+    }
+}
+
 /// A reading a day of 82 °F, one of them typed as 87: 2.78 °C too much (arithmetic).
 #[test]
 fn a_typo_among_daily_readings_is_named_and_moves_little() {
