@@ -5,9 +5,10 @@ import { once } from 'node:events';
 import { readFile } from 'node:fs/promises';
 import { root } from '../browser/harness/site.mjs';
 
-/** Runs one of the book's examples, which writes a barn into `folder`; built as `profile` is told. */
+/** Runs one of the book's examples, which writes a barn into `folder`; built as `profile` is told, for the whole workspace: with one crate
+ * named, cargo would compile all it stands on once more, with fewer features. */
 async function drawnUp(profile, example, args, folder) {
-  const all = ['run', '--quiet', '--profile', profile, '-p', 'book', '--example', example, '--', ...args, folder];
+  const all = ['run', '--quiet', '--profile', profile, '--example', example, '--', ...args, folder];
   const [code] = await once(spawn('cargo', all, { cwd: root, stdio: ['ignore', 'inherit', 'inherit'] }), 'exit');
   if (code !== 0) throw new Error(`cargo ${all.join(' ')} ended with ${code}`);
   return { lines: (await readFile(`${folder}/lines.ndjson`, 'utf8')).trimEnd().split('\n') };

@@ -9,7 +9,18 @@ export const out = fileURLToPath(new URL('../out/', import.meta.url));
 
 const executablePath = process.env.CANDLEMARK_CHROMIUM ?? '/usr/bin/chromium';
 
+/** What Playwright switches off (its list: a second one takes its place), and what a browser with a window would load beside each
+ *  page and nobody sees here: the pages of its address bar, and a process kept for the next page. They were half of a start's work. */
+const OFF = [
+  'AvoidUnnecessaryBeforeUnloadCheckSync', 'DestroyProfileOnBrowserClose', 'HttpsUpgrades', 'HttpsFirstBalancedModeAutoEnable',
+  'LensOverlay', 'MediaRouter', 'PaintHolding', 'ThirdPartyStoragePartitioning', 'AvoidCorsURLLoaderRestartOnRedirect',
+  'TcpPortRandomizationWin', 'OptimizationHints', 'NetworkTimeServiceQuerying', 'AimEnabled', 'PreconnectToSearch',
+  'PreloadTopChromeWebUI', 'WebUIOmniboxPopup', 'WebUIOmniboxAimPopup', 'WebUIOmniboxFullPopup', 'WebUIOmniboxSimplification',
+  'SpareRendererForSitePerProcess',
+];
+
 const ARGS = [
+  `--disable-features=${OFF.join(',')}`,
   '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
   // Nothing but this machine can be reached, so a stray request fails instead of leaving.
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost',
