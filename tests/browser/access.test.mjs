@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { violations } from './harness/access.mjs';
 import { reload, shot } from './harness/browser.mjs';
-import { atBarn, bar, loadSeason, title } from './harness/keeper.mjs';
+import { atBarn, bar, loadSeason, title, whole } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -105,6 +105,7 @@ for (const [name, options] of [['forced colours', { forcedColors: 'active' }], [
     for (const to of ['#/', '#/boxes', '#/season']) {
       await page.evaluate((to) => { location.hash = to; }, to);
       await page.locator('main h1').first().waitFor();
+      await whole(page);
       assert.deepEqual(await violations(page), [], to);
       await shot(page, `${name.replace(' ', '-')}-${to.slice(2) || 'rounds'}`);
     }

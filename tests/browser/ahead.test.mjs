@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
 import { shot, visit } from './harness/browser.mjs';
-import { atBarn, button, link, loadSeason, pick, said, title } from './harness/keeper.mjs';
+import { atBarn, button, link, loadSeason, pick, said, title, whole } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -17,6 +17,7 @@ after(async () => { await server?.stop(); });
 const open = async (page, part, name) => {
   await visit(page, server.url, `#/season/${part}`);
   await title(page, name).waitFor();
+  await whole(page);
 };
 const weeks = (page) => page.locator('section.weeks').first().locator('summary').allInnerTexts();
 /** Everything in the store, as one text. */
@@ -38,6 +39,7 @@ test('the weeks ahead say how many and which clutches, and a what-if leaves no t
   await visit(page, server.url, '#/season');
   await link(page, /^Weeks ahead/).tap();
   await title(page, 'Weeks ahead').waitFor();
+  await whole(page);
   const plain = await weeks(page);
   assert.ok(plain.length >= 8, `weeks with babies: ${plain.length}`);
   for (const line of plain) assert.match(line.replace(/\s+/g, ' '), /^Week of .* expected, likely \d+(–\d+)?$/);
@@ -160,6 +162,48 @@ test('the report and the barn book print on clean paper, from the night theme to
   }
 }));
 
+/** Goes to `hash`; in the first frame that shows it `leaves` for another page, or `prints`. Gives the headings there are then, right
+ *  after that, and a second later. */
+function early(page, hash, { leaves, prints } = {}) {
+  return page.evaluate(async ({ hash, leaves, prints }) => {
+    const heads = () => [...document.querySelectorAll('main :is(h1, h2)')].map((head) => head.textContent);
+    const old = document.querySelector('main h1');
+    location.hash = hash;
+    await new Promise((done) => {
+      const look = () => (document.querySelector('main h1') === old || !document.querySelector('main h1') ? requestAnimationFrame(look) : done());
+      requestAnimationFrame(look);
+    });
+    const first = heads();
+    if (leaves) location.hash = leaves;
+    if (prints) dispatchEvent(new Event('beforeprint'));
+    await new Promise((done) => setTimeout(done));
+    const next = heads();
+    await new Promise((done) => setTimeout(done, 1000));
+    return { first, next, last: heads() };
+  }, { hash, leaves, prints });
+}
+
+test('what takes long follows its page, is left with it, and is there at once for who prints', () => atBarn(server, { kind: 'desktop' }, async ({ page, faults }) => {
+  await page.getByRole('button', { name: 'Load the Alder Lane season' }).click();
+  await page.getByText('Alder Lane, an invented season').waitFor({ timeout: 60_000 });
+  for (const part of ['weeks', 'needs', 'back', 'report']) {
+    await open(page, part, /./);
+    const all = await page.locator('main :is(h1, h2)').allInnerTexts();
+    await page.evaluate(() => { location.hash = '#/settings'; });
+    await title(page, 'Settings').waitFor();
+    const { first, last } = await early(page, `#/season/${part}`);
+    assert.equal(first.length, 1, `${part} is painted before anything is added up: ${first}`);
+    assert.equal(last.length, all.length, `${part}: ${last}`);
+    await page.evaluate(() => { location.hash = '#/settings'; });
+    await title(page, 'Settings').waitFor();
+    const left = await early(page, `#/season/${part}`, { leaves: '#/settings' });
+    assert.equal(left.last[0], 'Settings', part);
+  }
+  const { first, next, last } = await early(page, '#/season/report', { prints: true });
+  assert.deepEqual([first.length, next], [1, last], 'who prints has all of it');
+  assert.deepEqual(faults, []);
+}));
+
 for (const theme of ['Paper', 'Barn', 'Night']) {
   test(`the season's pages can be used by everybody: ${theme}`, () => atBarn(server, { reducedMotion: 'reduce' }, async ({ page, faults }) => {
     await loadSeason(page);
@@ -169,6 +213,7 @@ for (const theme of ['Paper', 'Barn', 'Night']) {
     for (const part of ['', '/weeks', '/needs', '/back', '/report', '/book']) {
       await page.goto(`${server.url}#/season${part}`);
       await page.locator('h1:visible').first().waitFor();
+      await whole(page);
       for (const line of await violations(page)) wrong.push(`${part}: ${line}`);
       for (const line of await smallTargets(page)) wrong.push(`${part}: small: ${line}`);
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './harness/browser.mjs';
-import { addIncubator, again, atBarn, bar, button, link, loadSeason, pullClutch, said, shows, showing, startByHand, title, toAnimal, toBox } from './harness/keeper.mjs';
+import { addIncubator, again, atBarn, bar, button, link, loadSeason, pullClutch, said, showing, shows, startByHand, title, toAnimal, toBox, whole } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -66,6 +66,7 @@ test('the barn sheet says what stands where, and is clean on paper', () => atBar
   await link(page, /^What is where/).tap();
   await link(page, 'On paper').tap();
   await title(page, 'Barn sheet').waitFor();
+  await whole(page);
   await page.getByText(/^as of \w{3} \d+ \w{3} \d{4}, \d\d:\d\d$/).waitFor();
   const sheet = await shows(page);
   assert.match(sheet, /Shelf 1 \d+-\d+ · \w+ · 6 eggs · look from \w{3} \d+ \w{3}( \d{4})? · fill to 1486 g/);

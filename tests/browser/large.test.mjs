@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { keep, largeSeason } from '../bench/history.mjs';
 import { reload, shot, visit } from './harness/browser.mjs';
-import { atBarn, button, field, link, title } from './harness/keeper.mjs';
+import { atBarn, button, field, link, title, whole } from './harness/keeper.mjs';
 import { onPaper, pdfTexts } from './harness/readers.mjs';
 import { site } from './harness/site.mjs';
 
@@ -68,6 +68,7 @@ test('every list of a large season is capped, and search finds', { timeout: 600_
   // On paper: in columns, everybody once, each sheet numbered.
   await visit(page, server.url, '#/where/sheet');
   await page.locator('main .wall').waitFor();
+  await whole(page);
   const lines = await page.locator('main .wall td p').allInnerTexts();
   const sheets = await onPaper(page, pdfTexts);
   console.log(`sheets of the barn sheet=${sheets.length}`);

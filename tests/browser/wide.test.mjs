@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { smallTargets, violations } from './harness/access.mjs';
 import { reload, shot, visit } from './harness/browser.mjs';
-import { atBarn, bar, button, link, loadSeason, title, shows } from './harness/keeper.mjs';
+import { atBarn, bar, button, link, loadSeason, shows, title, whole } from './harness/keeper.mjs';
 import { site } from './harness/site.mjs';
 
 let server;
@@ -48,7 +48,7 @@ test('nothing is wider than the screen at any width, and everybody can use it', 
     for (const address of ['#/', '#/boxes', '#/animals', '#/season', '#/season/back', '#/daybook', '#/more', '#/pull']) {
       await page.goto(server.url + address);
       await page.locator('main h1:visible').first().waitFor();
-      if (address === '#/season' && wide >= 1100) await page.locator('.table.needs').waitFor();
+      await whole(page);
       const over = await overflow(page);
       if (over > 0) wrong.push(`${address} at ${wide}: ${over} px`);
       await shot(page, `wide-${wide}-${address.replace(/\W+/g, '-')}`);
@@ -225,6 +225,7 @@ test('a list of several pages is walked from one to the next', () => atDesk(asyn
 test('the season is on one screen, and says its values by pointer and by keyboard', () => atDesk(async ({ page }) => {
   await bar(page, 'Season').click();
   await page.locator('.table.needs').waitFor();
+  await whole(page);
   const size = page.viewportSize();
   for (const part of ['.season-strip', '.season-side > .card:nth-child(1)', '.season-side > .card:nth-child(2)']) {
     const box = await page.locator(part).boundingBox();

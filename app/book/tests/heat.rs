@@ -694,7 +694,7 @@ fn days_go_by_lay_dates_that_are_known() {
     }
     b.days(100);
     // Of whole days: open by one, by two, by three and by weeks.
-    let looked = behind(&b.d.book, Of::Days, By::Species, b.d.now);
+    let looked = LookBack::of(&b.d.book, b.d.now).behind(Of::Days, By::Species);
     assert!(matches!(looked.all, Some(Figure::Mean(mean)) if mean.clutches == 2), "{:?}", looked.all);
     let lines = days_lines(&b.d.book);
     assert_eq!(lines.iter().map(|line| line.points.len()).collect::<Vec<_>>(), [2]);

@@ -8,6 +8,7 @@ use book::words::AnimalEventWhat;
 use book::{Book, Kind, PlaceId, SnoozeId, Thing};
 use chrono::{NaiveDate, NaiveDateTime};
 use common::{Device, cc};
+use std::borrow::Cow;
 use trade::forecast::Event;
 
 fn day(text: &str) -> NaiveDate {
@@ -54,6 +55,16 @@ fn parts_of_the_barn_add_up_to_the_whole() {
     assert!(close(sum(choices.parents.iter().map(|p| Scope::Parents(p.clone())).collect()), whole(&all.laid)));
     assert!(whole(&all.laid) > 100.0 && whole(&all.paired) > 10.0);
     assert!(close(whole(&gathered.both(&Scope::All)), whole(&all.laid) + whole(&all.paired)));
+    // Of pairs apart, both are what is laid, and nothing is drawn again.
+    let (mut alone, mut paired) = (0, 0);
+    for scope in choices.parents.iter().map(|p| Scope::Parents(p.clone())) {
+        let (season, both) = (gathered.draw(&scope), gathered.both(&scope));
+        let beside = gathered.both_beside(&season, &scope);
+        assert_eq!(format!("{:?}", *beside), format!("{both:?}"));
+        *if season.paired.by.is_empty() { &mut alone } else { &mut paired } += 1;
+        assert_eq!(matches!(beside, Cow::Borrowed(_)), season.paired.by.is_empty());
+    }
+    assert!(alone > 0 && paired > 0, "{alone} laid only, {paired} not");
     let names: Vec<&str> = all.paired.by.iter().map(|source| source.name.as_str()).collect();
     assert!(names.contains(&"Yarrow × Flint") && names.contains(&"Vesper × Ember"), "{names:?}");
     assert!(all.laid.by.iter().any(|source| source.name == "26-19"), "found and not pulled, it counts all the same");
@@ -163,9 +174,10 @@ fn needs_grow_with_what_comes() {
 #[test]
 fn looking_back_shows_its_n_and_ranks_nothing_by_chance() {
     let book = alder_lane();
+    let back = LookBack::of(&book, now());
     for of in Of::ALL {
         for by in By::ALL {
-            let found = behind(&book, of, by, now());
+            let found = back.behind(of, by);
             let named: Vec<&str> = found.rows.iter().map(|row| row.name.as_str()).collect();
             let counted: u32 = found
                 .rows

@@ -20,6 +20,7 @@ use crate::id::{Id, Named, Ref, as_text, from_hex, write_hex};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 use std::fmt::{self, Write as _};
+use std::ops::Bound;
 use std::str::FromStr;
 use std::sync::Arc;
 
@@ -61,6 +62,16 @@ as_text!(Digest);
 /// Text straight into the hash.
 struct Hasher(Sha256);
 
+impl Hasher {
+    fn new() -> Hasher {
+        Hasher(Sha256::new())
+    }
+
+    fn end(self) -> Digest {
+        Digest(self.0.finalize().into())
+    }
+}
+
 impl fmt::Write for Hasher {
     fn write_str(&mut self, text: &str) -> fmt::Result {
         self.0.update(text.as_bytes());
@@ -69,24 +80,45 @@ impl fmt::Write for Hasher {
 }
 
 fn digest(write: impl FnOnce(&mut Hasher) -> fmt::Result) -> Digest {
-    let mut hasher = Hasher(Sha256::new());
+    let mut hasher = Hasher::new();
     // Hashing cannot fail, so neither can writing into it.
     let _ = write(&mut hasher);
-    Digest(hasher.0.finalize().into())
+    hasher.end()
 }
 
 /// A reference as a digest holds it.
 type Told = fn(Ref) -> Named;
 
+/// One act mostly wrote all of a record, so its reference is made a text once and not for each field: in a large barn that is
+/// most of the work.
 fn record_digest(record: &Record, told: Told) -> Digest {
     digest(|out| {
+        let mut last: Option<(Ref, String)> = None;
         for field in &record.fields {
             let mut refs: Vec<Ref> = field.heads.iter().map(|head| head.reference).collect();
             refs.sort_unstable();
-            refs.iter().try_for_each(|reference| writeln!(out, "{}\t{}", field.name, told(*reference)))?;
+            for reference in refs {
+                let known = last.take().filter(|(known, _)| *known == reference);
+                let (_, text) = last.insert(known.unwrap_or_else(|| (reference, format!("\t{}\n", told(reference)))));
+                out.write_str(&field.name)?;
+                out.write_str(text)?;
+            }
         }
         Ok(())
     })
+}
+
+/// A digest of the whole state in the making. Of a large barn it takes longer than a page may stand still.
+pub struct Digesting {
+    out: Hasher,
+    /// The last record that is in it.
+    after: Option<Key>,
+}
+
+impl Default for Digesting {
+    fn default() -> Digesting {
+        Digesting { out: Hasher::new(), after: None }
+    }
 }
 
 impl Fold {
@@ -101,23 +133,49 @@ impl Fold {
     }
 
     fn digest_told(&self, told: Told) -> Digest {
-        digest(|out| {
-            for (key, record) in self.digests_told(told) {
-                writeln!(out, "{}\t{}\t{record}", key.kind, key.id)?;
-            }
-            Ok(())
-        })
+        let mut all = Digesting::default();
+        self.put(&mut all, usize::MAX, told);
+        all.out.end()
+    }
+
+    /// Goes on with the [digest](Fold::digest) by so many records; hands it over once all are in it. If anything is folded
+    /// meanwhile it has to be begun anew.
+    pub fn digest_on(&self, digesting: &mut Digesting, records: usize) -> Option<Digest> {
+        let done = self.put(digesting, records, Named::Whole);
+        done.then(|| std::mem::take(digesting).out.end())
+    }
+
+    /// Whether all records are in it now.
+    fn put(&self, digesting: &mut Digesting, records: usize, told: Told) -> bool {
+        let Digesting { out, after } = digesting;
+        let mut left = self.digests_after(after.take(), told);
+        for (key, record) in left.by_ref().take(records) {
+            // As above, this cannot fail.
+            let _ = writeln!(out, "{}\t{}\t{record}", key.kind, key.id);
+            *after = Some(key);
+        }
+        left.next().is_none()
     }
 
     /// Of each record ever written, in order: where two states differ.
     pub fn digests(&self) -> impl Iterator<Item = (Key, Digest)> {
-        self.digests_told(Named::Whole)
+        self.digests_after(None, Named::Whole)
     }
 
-    fn digests_told(&self, told: Told) -> impl Iterator<Item = (Key, Digest)> {
-        self.kinds.iter().flat_map(move |(kind, records)| {
+    /// Of the records that follow one.
+    fn digests_after(&self, after: Option<Key>, told: Told) -> impl Iterator<Item = (Key, Digest)> {
+        let kinds = match &after {
+            Some(after) => self.kinds.range(after.kind.clone()..),
+            None => self.kinds.range::<Arc<str>, _>(..),
+        };
+        kinds.flat_map(move |(kind, records)| {
             let key = |id: &Arc<str>| Key { kind: kind.clone(), id: id.clone() };
-            records.iter().map(move |(id, record)| (key(id), record_digest(record, told)))
+            let first = match &after {
+                Some(after) if after.kind == *kind => Bound::Excluded(after.id.clone()),
+                _ => Bound::Unbounded,
+            };
+            let left = records.range::<Arc<str>, _>((first, Bound::Unbounded));
+            left.map(move |(id, record)| (key(id), record_digest(record, told)))
         })
     }
 

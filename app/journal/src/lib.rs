@@ -29,7 +29,7 @@ mod snapshot;
 mod stamp;
 mod undo;
 
-pub use digest::Digest;
+pub use digest::{Digest, Digesting};
 pub use entry::{ENTRY_VERSION, Entry, MAX_CRIT, MAX_FIELDS, MAX_LINE, MAX_NAME, MAX_OVER, MAX_SETS, Set};
 pub use error::{BadDraft, BadSnapshot, Refused};
 pub use fold::{Chain, Clash, Fold, Fork, Head, Key, OddClock, Record, Taken, WITHDRAWN};

@@ -3,8 +3,8 @@
 mod world;
 
 use journal::{
-    BadDraft, BadSnapshot, ChainHead, Digest, Draft, DraftId, DraftSet, Entry, Fold, Hash, Id, Keypair, Skipped, Stamp,
-    Taken, Tip, Wall, Why, own, seal,
+    BadDraft, BadSnapshot, ChainHead, Digest, Digesting, Draft, DraftId, DraftSet, Entry, Fold, Hash, Id, Keypair,
+    Skipped, Stamp, Taken, Tip, Wall, Why, own, seal,
 };
 use serde_json::{Value, json};
 use world::*;
@@ -355,6 +355,30 @@ fn digests_are_what_other_programs_compute() {
     let hash = Hash::of(device.lines[0].as_bytes());
     let entries = format!("{}\t1\t{hash}\n", device.identity.dev);
     assert_eq!(device.fold.entry_set().0, Hash::of(entries.as_bytes()).0);
+}
+
+#[test]
+fn a_digest_made_piece_by_piece_is_the_whole_one() {
+    let mut device = Device::new(1, NOON);
+    for n in 0..7 {
+        let kind = ["animal", "clutch", "place"][n % 3];
+        device.set(kind, &format!("A{n}"), json!({"name": n, "note": "seen"}));
+        device.set(kind, "A0", json!({"name": n}));
+    }
+    let fold = &device.fold;
+    let records = fold.digests().count();
+    assert_eq!(records, 9, "more than one of each kind");
+    for piece in 1..=records + 1 {
+        let (mut digesting, mut turns) = (Digesting::default(), 1);
+        let digest = loop {
+            match fold.digest_on(&mut digesting, piece) {
+                Some(digest) => break digest,
+                None => turns += 1,
+            }
+        };
+        assert_eq!((digest, turns), (fold.digest(), records.div_ceil(piece)), "{piece} at a time");
+    }
+    assert_eq!(Fold::new(book()).digest_on(&mut Digesting::default(), 1), Some(Fold::new(book()).digest()));
 }
 
 #[test]

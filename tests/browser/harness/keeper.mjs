@@ -24,6 +24,8 @@ export const bar = (page, name) => page.getByRole('navigation', { name: 'Pages' 
 export const field = (page, name) => page.getByRole('textbox', { name: typeof name === 'string' ? new RegExp(`^${name}`) : name });
 export const pick = (page, name) => page.getByRole('combobox', { name, exact: typeof name === 'string' });
 export const title = (page, name) => page.getByRole('heading', { level: 1, name, exact: typeof name === 'string' });
+/** Waits for what a page adds up once it has been painted (`ui::Turns`); of a page whose title is there. */
+export const whole = (page) => page.locator('[data-waits]').waitFor({ state: 'detached' });
 export const egg = (page, letter) => page.getByRole('button', { name: new RegExp(`^Egg ${letter},`) });
 
 /** Waits for the message that confirms a save; it comes only when the save is durable. */

@@ -1,10 +1,11 @@
 //! How a large barn's book does: `cargo run --release -p book --example season` prints numbers, one line a size;
 //! `… --example season -- keep FOLDER` writes the season of 500 animals, 300 clutches, 2,400 babies and about 60,000 meals
-//! as a browser keeps it (`tests/bench/history.mjs` puts it there).
+//! as a browser keeps it (`tests/bench/history.mjs` puts it there); `… -- pages` tells what each page asks of it.
 //!
 //! Live records are what Rounds has to look at: animals in the barn, boxes in use, and the eggs still in them.
 
 mod barn;
+mod pages;
 
 use barn::{Barn, Size, season};
 use book::acts::{Act, BoxCandled, MealOffered, ReadingTaken};
@@ -142,6 +143,7 @@ fn main() -> Result<(), String> {
     let mut asked = std::env::args().skip(1);
     match (asked.next().as_deref(), asked.next()) {
         (Some("keep"), Some(folder)) => return keep(Path::new(&folder)),
+        (Some("pages"), days) => return pages::tell(days.and_then(|days| days.parse().ok()).unwrap_or(0)),
         (Some("small"), _) => {
             return tell("small", Size { animals: 300, hatched: 40, boxes: 20, babies: 10, meals: 6 });
         }

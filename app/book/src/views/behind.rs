@@ -3,23 +3,21 @@
 //! Only what has ended is counted: a clutch with eggs still in has no hatch rate yet. What cannot be told apart is left
 //! out, not guessed: of two candidate sires neither gets the clutch.
 
+mod came;
 mod days;
 mod whose;
 
 pub use days::{DaysLine, DaysPoint, days_lines};
 pub use whose::Whose;
 
-use super::season::first_meal;
-use super::sum::fertile;
 use crate::book::Book;
 use crate::ids::*;
-use crate::records::*;
 use crate::words::*;
-use chrono::{Datelike, NaiveDateTime, TimeDelta};
+use came::{Came, Value, parts};
+use chrono::NaiveDateTime;
 use std::collections::BTreeMap;
-use trade::look_back::{Counted, Mean, Measured, Rate, Verdict, could_tell, means, rates, rounding};
-use trade::measures::Fertility;
-use trade::when::When;
+use std::sync::Arc;
+use trade::look_back::{Counted, Mean, Measured, Rate, Verdict, could_tell, means, rates};
 
 /// What is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -98,55 +96,6 @@ pub struct Behind {
 /// The same shuffles everywhere.
 const SEED: u64 = 21;
 
-/// Part of a clutch that shared a shelf and a box.
-struct Part<'a> {
-    clutch: &'a Clutch,
-    eggs: Vec<&'a Egg>,
-    filling: Option<FillingId>,
-}
-
-/// What came of a part of a clutch, and all it can be compared by.
-struct Came {
-    clutch: ClutchId,
-    species: String,
-    /// where one is known
-    dam: Option<AnimalId>,
-    keys: [Option<(String, Option<Thing>)>; By::ALL.len()],
-    values: [Option<Value>; Of::ALL.len()],
-}
-
-impl Came {
-    fn of(book: &Book, part: &Part<'_>, now: NaiveDateTime) -> Self {
-        Self {
-            clutch: part.clutch.id.clone(),
-            species: book.clutch_species(part.clutch).unwrap_or_default(),
-            dam: dam_of(part.clutch).cloned(),
-            keys: By::ALL.map(|by| key(book, by, part)),
-            values: Of::ALL.map(|of| value(book, of, part, now)),
-        }
-    }
-
-    fn unit(&self) -> &str {
-        unit(&self.clutch, self.dam.as_ref())
-    }
-
-    fn told(&self, of: Of, by: By) -> Option<(&(String, Option<Thing>), Value)> {
-        Some((self.keys[by as usize].as_ref()?, self.values[of as usize]?))
-    }
-}
-
-fn dam_of(clutch: &Clutch) -> Option<&AnimalId> {
-    match clutch.dams.as_slice() {
-        [dam] => Some(dam),
-        _ => None,
-    }
-}
-
-/// What shares its luck: the dam; where she is not known, the clutch.
-fn unit<'a>(clutch: &'a ClutchId, dam: Option<&'a AnimalId>) -> &'a str {
-    dam.map_or(clutch.as_str(), AnimalId::as_str)
-}
-
 /// Numbers names as they come.
 #[derive(Default)]
 struct Numbers(BTreeMap<String, usize>);
@@ -159,7 +108,7 @@ impl Numbers {
 }
 
 /// What is compared with what: (group, stratum, unit) of what has a value.
-fn laid_out(all: &[Came], of: Of, by: By) -> Vec<(usize, usize, usize)> {
+fn laid_out(all: &[Arc<Came>], of: Of, by: By) -> Vec<(usize, usize, usize)> {
     let (mut groups, mut species, mut units) = (Numbers::default(), Numbers::default(), Numbers::default());
     let told = all.iter().filter_map(|came| Some((came, came.told(of, by)?)));
     told.map(|(came, ((name, thing), _))| {
@@ -174,40 +123,53 @@ fn laid_out(all: &[Came], of: Of, by: By) -> Vec<(usize, usize, usize)> {
     .collect()
 }
 
-fn is_apart(by: By) -> bool {
-    matches!(by, By::Shelf | By::Medium | By::Mix)
+/// What came of all clutches, looked at once for all that is asked of it.
+pub struct LookBack {
+    whole: Vec<Arc<Came>>,
+    /// by the box they were set in
+    apart: Vec<Arc<Came>>,
+    asked: usize,
 }
 
-/// Compares what came of all clutches.
-pub fn behind(book: &Book, of: Of, by: By, now: NaiveDateTime) -> Behind {
-    let came = |apart| -> Vec<Came> { parts(book, apart).iter().map(|part| Came::of(book, part, now)).collect() };
-    let (whole, apart) = (came(false), came(true));
-    let all = |by| if is_apart(by) { &apart } else { &whole };
-    let questions = Of::ALL.into_iter().flat_map(|of| By::ALL.map(|by| (of, by)));
-    let asked = questions.filter(|&(of, by)| could_tell(&laid_out(all(by), of, by))).count();
-
-    let told: Vec<(&Came, Value, (usize, usize, usize))> = {
-        let told = all(by).iter().filter_map(|came| Some((came, came.told(of, by)?.1)));
-        told.zip(laid_out(all(by), of, by)).map(|((came, value), at)| (came, value, at)).collect()
-    };
-    let (counted, measured) = by_kind(told.iter().map(|&(_, value, at)| (value, at)));
-    let groups = told.iter().map(|(_, _, at)| at.0 + 1).max().unwrap_or(0);
-    let (figures, verdict) = if matches!(of, Of::Days | Of::BabyMass) {
-        let (found, verdict) = means(groups, &measured, asked, SEED);
-        (found.into_iter().map(Figure::Mean).collect::<Vec<_>>(), verdict)
-    } else {
-        let (found, verdict) = rates(groups, &counted, asked, SEED);
-        (found.into_iter().map(Figure::Rate).collect(), verdict)
-    };
-    let mut rows: Vec<BehindRow> =
-        figures.into_iter().enumerate().filter_map(|(group, figure)| row(&told, by, group, figure)).collect();
-    rows.sort_by(|a, b| a.name.cmp(&b.name));
-    if verdict.ranks() {
-        rows.sort_by(|a, b| middle(b.figure).total_cmp(&middle(a.figure)));
+impl LookBack {
+    pub fn of(book: &Book, now: NaiveDateTime) -> Self {
+        let (whole, apart) = came::came(book, now);
+        let mut all = Self { whole, apart, asked: 0 };
+        let questions = Of::ALL.into_iter().flat_map(|of| By::ALL.map(|by| (of, by)));
+        all.asked = questions.filter(|&(of, by)| could_tell(&laid_out(all.by(by), of, by))).count();
+        all
     }
-    let unjudged = rows.iter().map(|row| row.unjudged).sum();
-    let whose = Whose::of(told.iter().map(|(came, ..)| (&came.clutch, came.dam.as_ref())));
-    Behind { rows, all: together(&told), whose, unjudged, verdict, asked }
+
+    fn by(&self, by: By) -> &[Arc<Came>] {
+        if matches!(by, By::Shelf | By::Medium | By::Mix) { &self.apart } else { &self.whole }
+    }
+
+    /// Compares it.
+    pub fn behind(&self, of: Of, by: By) -> Behind {
+        let (all, asked) = (self.by(by), self.asked);
+        let told: Vec<(&Came, Value, (usize, usize, usize))> = {
+            let told = all.iter().filter_map(|came| Some((&**came, came.told(of, by)?.1)));
+            told.zip(laid_out(all, of, by)).map(|((came, value), at)| (came, value, at)).collect()
+        };
+        let (counted, measured) = by_kind(told.iter().map(|&(_, value, at)| (value, at)));
+        let groups = told.iter().map(|(_, _, at)| at.0 + 1).max().unwrap_or(0);
+        let (figures, verdict) = if matches!(of, Of::Days | Of::BabyMass) {
+            let (found, verdict) = means(groups, &measured, asked, SEED);
+            (found.into_iter().map(Figure::Mean).collect::<Vec<_>>(), verdict)
+        } else {
+            let (found, verdict) = rates(groups, &counted, asked, SEED);
+            (found.into_iter().map(Figure::Rate).collect(), verdict)
+        };
+        let mut rows: Vec<BehindRow> =
+            figures.into_iter().enumerate().filter_map(|(group, figure)| row(&told, by, group, figure)).collect();
+        rows.sort_by(|a, b| a.name.cmp(&b.name));
+        if verdict.ranks() {
+            rows.sort_by(|a, b| middle(b.figure).total_cmp(&middle(a.figure)));
+        }
+        let unjudged = rows.iter().map(|row| row.unjudged).sum();
+        let whose = Whose::of(told.iter().map(|(came, ..)| (&came.clutch, came.dam.as_ref())));
+        Behind { rows, all: together(&told), whose, unjudged, verdict, asked }
+    }
 }
 
 /// One group, of all that has a value.
@@ -258,123 +220,6 @@ fn together(told: &[(&Came, Value, (usize, usize, usize))]) -> Option<Figure> {
     (!measured.is_empty()).then(|| Figure::Mean(trade::look_back::mean(&measured)))
 }
 
-/// Clutches with their eggs, each once however many records it has; `apart`: by the box they were set in.
-fn parts(book: &Book, apart: bool) -> Vec<Part<'_>> {
-    let mut parts = Vec::new();
-    for clutch in book.clutches() {
-        let joined = book.same_clutch(&clutch.id);
-        if joined.first().is_some_and(|first| first.id != clutch.id) {
-            continue;
-        }
-        let eggs: Vec<&Egg> = joined.iter().flat_map(|clutch| book.eggs_of(&clutch.id)).collect();
-        if !apart {
-            let filling = eggs.iter().find_map(|egg| egg.filling.clone());
-            parts.push(Part { clutch, eggs, filling });
-            continue;
-        }
-        let mut boxes: BTreeMap<Option<FillingId>, Vec<&Egg>> = BTreeMap::new();
-        eggs.into_iter().for_each(|egg| boxes.entry(egg.filling.clone()).or_default().push(egg));
-        parts.extend(boxes.into_iter().map(|(filling, eggs)| Part { clutch, eggs, filling }));
-    }
-    parts
-}
-
-/// What a part is compared by; `None` when it is not known or not one.
-fn key(book: &Book, by: By, part: &Part<'_>) -> Option<(String, Option<Thing>)> {
-    let animal = |ids: &[AnimalId]| match ids {
-        [one] => Some((book.animal_name(one), Some(one.thing()))),
-        _ => None,
-    };
-    let filling = part.filling.as_ref().and_then(|id| book.filling(id));
-    match by {
-        By::Dam => animal(&part.clutch.dams),
-        By::Sire => animal(part.clutch.only_of()),
-        By::Pairing => {
-            let (dam, sire) = (animal(&part.clutch.dams)?, animal(part.clutch.only_of())?);
-            Some((format!("{} × {}", dam.0, sire.0), None))
-        }
-        By::Species => {
-            let key = book.clutch_species(part.clutch)?;
-            Some((book.species_of(Some(&key)).name.into_owned(), None))
-        }
-        By::Shelf => {
-            let stay = book.box_stays(part.filling.as_ref()?).into_iter().next()?;
-            Some((book.short_name(&stay.place.thing()), Some(stay.place.thing())))
-        }
-        By::Medium => Some((filling?.medium.clone().filter(|medium| !medium.is_empty())?, None)),
-        By::Mix => {
-            let filling = filling?;
-            let (dry, water) = (filling.dry?.0, filling.water?.0);
-            (dry > 0).then(|| (format!("{:.1} : 1", water as f64 / dry as f64), None))
-        }
-        By::Year => Some((book.clutch_laid(&part.clutch.id)?.date().year().to_string(), None)),
-    }
-}
-
-#[derive(Clone, Copy)]
-enum Value {
-    Share { k: u32, n: u32, unjudged: u32 },
-    Number { value: f64, rounding: f64 },
-}
-
-fn value(book: &Book, of: Of, part: &Part<'_>, now: NaiveDateTime) -> Option<Value> {
-    let ended = !part.eggs.is_empty() && part.eggs.iter().all(|egg| egg.fate.is_some());
-    let shelled = || part.eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug));
-    let share = |k: usize, n: usize| (n > 0).then_some(Value::Share { k: k as u32, n: n as u32, unjudged: 0 });
-    match of {
-        Of::Fertility => {
-            let mut found = Fertility::default();
-            shelled().for_each(|egg| found.add(fertile(book, egg)));
-            let Fertility { fertile: k, judged: n, unjudged } = found;
-            (n > 0).then_some(Value::Share { k, n, unjudged })
-        }
-        Of::Hatched => {
-            if !ended {
-                return None;
-            }
-            // Sold or lost eggs say nothing of hatching.
-            let good = || {
-                let good = shelled().filter(|egg| egg.laid_as != Some(LaidAs::Dud));
-                good.filter(|egg| !matches!(egg.fate, Some(Fate::Sold | Fate::Lost)))
-            };
-            share(good().filter(|egg| egg.fate == Some(Fate::Hatched)).count(), good().count())
-        }
-        Of::Days => {
-            let (laid, pip) = dates(book, part)?;
-            let value = (pip.middle() - laid.middle()).num_minutes() as f64 / 1440.0;
-            Some(Value::Number { value, rounding: rounding(laid, pip) })
-        }
-        Of::BabyMass => {
-            let hatched = part.eggs.iter().filter(|egg| egg.fate == Some(Fate::Hatched));
-            let grams: Vec<f64> = hatched.filter_map(|egg| Some(egg.fate_mass?.0 as f64 / 1000.0)).collect();
-            let value = grams.iter().sum::<f64>() / grams.len() as f64;
-            (!grams.is_empty()).then_some(Value::Number { value, rounding: 0.0 })
-        }
-        Of::FirstMeal => {
-            let within = TimeDelta::days(MEAL_WITHIN);
-            let young = part.eggs.iter().flat_map(|egg| book.young_of(&egg.id));
-            // Young that nobody logged a meal for were not followed.
-            let followed: Vec<(When, &Animal)> = young
-                .filter(|animal| book.meals(&animal.id).next().is_some())
-                .filter_map(|animal| Some((animal.born?, animal)))
-                .filter(|(born, _)| now - born.middle() > within)
-                .collect();
-            let ate = followed.iter().filter(|(born, animal)| {
-                first_meal(book, &animal.id).is_some_and(|meal| meal.middle() - born.middle() <= within)
-            });
-            share(ate.count(), followed.len())
-        }
-    }
-}
-
-/// When it was laid and first pipped. None where the laying is not known closely: a day of finding is no lay date, and the
-/// middle of some weeks is none either.
-fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
-    let (egg, pip) =
-        part.eggs.iter().filter_map(|egg| Some((egg, book.pip_of(egg)?))).min_by_key(|(_, pip)| pip.latest())?;
-    Some((book.laid_closely(egg)?, pip))
-}
-
 /// Eggs lost, by what became of them and why as it was noted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LossRow {
@@ -388,7 +233,7 @@ pub struct LossRow {
 pub fn losses(book: &Book) -> (Vec<LossRow>, u32) {
     let mut rows: Vec<LossRow> = Vec::new();
     let mut all = 0;
-    for part in parts(book, false) {
+    for part in parts(book) {
         for egg in part.eggs.iter().filter(|egg| egg.laid_as != Some(LaidAs::Slug)) {
             let Some(fate) = egg.fate else { continue };
             all += 1;

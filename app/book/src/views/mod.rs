@@ -41,7 +41,7 @@ pub use ahead::{CalendarRow, CalendarWhat, Coming, ahead, calendar_rows};
 pub use animal::{AnimalView, ClutchLine, EventLine, MealLine, NextStep, PairingLine, animal_view, next_steps};
 pub use babies::{BabyRow, BabyState, Concern, FedLine, Feeding, baby_row, baby_rows, feeding, is_young};
 pub use behind::{
-    Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LossRow, MEAL_WITHIN, Of, Whose, behind, days_lines, losses,
+    Behind, BehindRow, By, DaysLine, DaysPoint, Figure, LookBack, LossRow, MEAL_WITHIN, Of, Whose, days_lines, losses,
 };
 pub use boxes::{
     BoxCounts, BoxRow, BoxView, BoxWarning, CandlingLine, Change, ClutchPart, HatchLine, LabelLine, Nest, NoteLine,

@@ -23,6 +23,7 @@ pub mod sires;
 mod strip;
 mod taper;
 mod tray;
+mod turns;
 mod unlock;
 
 pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
@@ -36,4 +37,5 @@ pub use plot::Plot;
 pub use strip::{Strip, StripRow};
 pub use taper::{Burn, Taper};
 pub use tray::{Sign, Tray, TrayEgg};
+pub use turns::{Turns, shared};
 pub use unlock::Unlock;

@@ -20,6 +20,7 @@ pub fn and_more(name: &str, more: usize) -> String {
 pub const ON_PAPER: &str = "On paper";
 pub const PAPER: &str = "Barn sheet";
 pub const PRINT: &str = "Print";
+pub const REST_FOLLOWS: &str = "The rest follows…";
 pub const PAPER_SAID: &str = "What stands where, for when phones are flat. Print it again when much has moved.";
 pub const NOWHERE: &str = "In no known place";
 pub const IN_NO_OTHER: &str = "In no other place";

@@ -1,6 +1,7 @@
 //! Days from lay to first pip on temperature, a species each, against the figures it started from.
 
-use super::{Numbers, Part, SEED, Whose, dam_of, dates, parts, position, unit};
+use super::came::{Part, dam_of, dates, parts, unit};
+use super::{Numbers, SEED, Whose, position};
 use crate::book::Book;
 use crate::ids::*;
 use trade::look_back::{AgainstCurve, Lasted, against_curve, questions, rounding};
@@ -47,7 +48,7 @@ impl DaysLine {
 /// out among the questions that all lines could answer.
 pub fn days_lines(book: &Book) -> Vec<DaysLine> {
     let mut lines: Vec<DaysLine> = Vec::new();
-    for part in parts(book, false) {
+    for part in parts(book) {
         let Some((laid, pip)) = dates(book, &part) else { continue };
         let Some(celsius) = mean_celsius(book, &part, pip) else { continue };
         let species = book.clutch_species(part.clutch).unwrap_or_default();

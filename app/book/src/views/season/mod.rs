@@ -16,6 +16,7 @@ use crate::ids::*;
 use crate::views::since::Since;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, TimeDelta};
 use learned::Learned;
+use std::borrow::Cow;
 use trade::forecast::{Eggs, Group, season};
 use trade::luck::Luck;
 use trade::units::Temp;
@@ -148,6 +149,11 @@ impl Gathered {
     /// Draws what is laid and what may be laid as one: for sums, needs and wishes.
     pub fn both(&self, scope: &Scope) -> Drawn {
         self.drawn(self.laid.iter().chain(&self.paired), scope)
+    }
+
+    /// The same where that season is drawn already: of what is only laid it is that.
+    pub fn both_beside<'a>(&self, season: &'a Season, scope: &Scope) -> Cow<'a, Drawn> {
+        if season.paired.by.is_empty() { Cow::Borrowed(&season.laid) } else { Cow::Owned(self.both(scope)) }
     }
 
     fn drawn<'a>(&self, part: impl Iterator<Item = &'a (Source, Group)>, scope: &Scope) -> Drawn {

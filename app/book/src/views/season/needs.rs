@@ -129,9 +129,10 @@ pub fn needs(book: &Book, gathered: &Gathered, both: &Drawn) -> Needs {
 }
 
 /// Young animals in the barn.
-fn young(book: &Book, now: NaiveDateTime) -> Vec<&Animal> {
+fn young(book: &Book, now: NaiveDateTime) -> BTreeSet<&AnimalId> {
     let fresh = |born: When| now - born.middle() < TimeDelta::days(YOUNG_DAYS);
-    book.animals().into_iter().filter(|a| !a.from_eggs.is_empty() && a.born.is_some_and(fresh)).collect()
+    let young = book.animals().into_iter().filter(|a| !a.from_eggs.is_empty() && a.born.is_some_and(fresh));
+    young.map(|animal| &animal.id).collect()
 }
 
 /// Babies out that have no record of their own yet.
@@ -145,9 +146,8 @@ fn unrecorded(book: &Book, now: NaiveDateTime) -> f64 {
 }
 
 /// Places of a kind that no grown animal is in. `None` when the barn has none of the kind.
-fn room_for_young(book: &Book, what: PlaceWhat, young: &[&Animal]) -> Option<u32> {
+fn room_for_young(book: &Book, what: PlaceWhat, young: &BTreeSet<&AnimalId>) -> Option<u32> {
     let places: Vec<&Place> = book.places().into_iter().filter(|p| p.what == Some(what) && !p.closed).collect();
-    let young: BTreeSet<&AnimalId> = young.iter().map(|animal| &animal.id).collect();
     let grown = |place: &&&Place| {
         let things = book.things_at(&place.id);
         things.iter().any(|t| t.kind == Kind::Animal && !young.contains(&AnimalId::from(t.id.as_str())))
@@ -163,7 +163,7 @@ struct Fed {
     others: BTreeMap<String, f64>,
 }
 
-fn fed_now(book: &Book, now: NaiveDateTime, young: &[&Animal]) -> Fed {
+fn fed_now(book: &Book, now: NaiveDateTime, young: &BTreeSet<&AnimalId>) -> Fed {
     let mut fed = Fed { young: 0, young_a_week: YOUNG_MEALS_A_WEEK, others: BTreeMap::new() };
     let mut paces = Vec::new();
     for animal in book.animals() {
@@ -178,7 +178,7 @@ fn fed_now(book: &Book, now: NaiveDateTime, young: &[&Animal]) -> Fed {
             }
             _ => 0.0,
         };
-        if young.iter().any(|y| y.id == animal.id) {
+        if young.contains(&animal.id) {
             fed.young += usize::from(super::learned::first_shed(book, &animal.id).is_some() || !recent.is_empty());
             paces.extend((a_week > 0.0).then_some(a_week));
         } else if let (true, Some((_, meal))) = (a_week > 0.0, recent.first()) {

@@ -2,11 +2,13 @@
 
 use crate::clock;
 use crate::store::sharing::Going;
-use crate::store::{Import, barn};
+use crate::store::{Barn, Import, barn};
 use crate::words::rounds::act_label;
 use crate::words::{bundles as words, trouble};
+use journal::{Digest, Digesting};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::time::Duration;
 
 /// Bundles taken in, newest first.
 #[component]
@@ -58,16 +60,50 @@ fn ImportRow(import: Import, said: String, last: bool) -> impl IntoView {
     }
 }
 
+/// Nothing, as high as a line.
+const NOT_SAID: &str = "\u{a0}";
+/// Records in the state's digest at a time: some milliseconds' work.
+const RECORDS: usize = 4000;
+
+/// The digest of the state, once it is known: of a large barn that is half a second's work. It is done piece by piece once the
+/// page has been painted, begun anew with every change, and left when the page is.
+fn state() -> RwSignal<Option<Digest>> {
+    let (barn, state, turn) = (barn(), RwSignal::new(None), StoredValue::new(0u32));
+    Effect::new(move |_| {
+        barn.follow();
+        if state.with_untracked(Option::is_some) {
+            state.set(None);
+        }
+        turn.update_value(|turn| *turn = turn.wrapping_add(1));
+        let now = turn.get_value();
+        request_animation_frame(move || digest_on(barn, state, turn, now, Digesting::default()));
+    });
+    state
+}
+
+fn digest_on(barn: Barn, state: RwSignal<Option<Digest>>, turn: StoredValue<u32>, now: u32, mut digesting: Digesting) {
+    let next = move || {
+        if turn.try_get_value() != Some(now) {
+            return;
+        }
+        match barn.peek(|book| book.journal().digest_on(&mut digesting, RECORDS)) {
+            Some(digest) => state.set(Some(digest)),
+            None => digest_on(barn, state, turn, now, digesting),
+        }
+    };
+    set_timeout(next, Duration::ZERO);
+}
+
 /// Every device that ever wrote in this book.
 #[component]
 pub fn Devices() -> impl IntoView {
     let barn = barn();
+    let state = state();
     let shown = move || {
         let (exchange, own, today) = (barn.exchange(), barn.device(), clock::today());
-        let going = barn.going();
+        let (going, state) = (barn.going(), state.get());
         barn.read(|book| {
             let unverified = exchange.unverified(book.journal());
-            let digest = book.journal().digest();
             let mut rows: Vec<_> = book
                 .journal()
                 .chains()
@@ -88,7 +124,9 @@ pub fn Devices() -> impl IntoView {
                     let unsigned = unsigned.map(|(_, entries)| words::unsigned(*entries as usize));
                     let acted = words::last_act(&words::day_of(chain.latest.ms(), today));
                     let missing = (chain.missing > 0).then(|| words::missing(chain.missing as usize));
-                    let same = heard.is_some_and(|heard| heard.digest == Some(digest)).then(|| words::SAME.to_owned());
+                    // Its place is kept until it is known.
+                    let same = heard.and_then(|heard| heard.digest);
+                    let same = same.map(|there| if Some(there) == state { words::SAME } else { NOT_SAID });
                     let asides: Vec<String> =
                         [Some(acted), when, there, missing, unsigned].into_iter().flatten().collect();
                     (words::device(book, chain.dev, own), asides.join(" · "), same)
@@ -101,17 +139,18 @@ pub fn Devices() -> impl IntoView {
                     (words::unwritten(*dev), asides.join(" · "), None)
                 }));
             }
-            (digest.short(), own.map(words::own_code), rows)
+            (state.map(|state| state.short()), own.map(words::own_code), rows)
         })
     };
     view! {
         <h2>{words::DEVICES}</h2>
         {move || {
-            let (digest, code, rows) = shown();
+            let (state, code, rows) = shown();
+            let big = state.as_ref().map(|state| format!("{}-{}", &state[..4], &state[4..]));
             view! {
                 <section class="card stack" aria-label=words::THIS_DEVICE>
                     <h3>{words::THIS_DEVICE}</h3>
-                    <p class="big code" data-digest=digest.clone()>{format!("{}-{}", &digest[..4], &digest[4..])}</p>
+                    <p class="big code" data-digest=state>{big.unwrap_or_else(|| NOT_SAID.to_owned())}</p>
                     <p class="aside">{words::STATE}</p>
                     {code.map(|code| view! { <p class="aside">{code}</p> })}
                 </section>

@@ -4,40 +4,68 @@ use crate::clock;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::{Head, foot, print};
+use crate::ui::{Head, Turns, foot, print, shared};
 use crate::words::{self, boxes as box_words, dates, mother, names, units, whereis as said};
 use book::Book;
 use book::views::{BoxRow, WallPart, WallSpot, wall};
 use desk::lists::narrow;
 use leptos::prelude::*;
 
+/// Rows that come with the page, and that a piece has at least.
+const FIRST_ROWS: usize = 60;
+const ROWS: usize = 240;
+
 #[component]
 pub fn BarnSheet() -> impl IntoView {
     let (barn, prefs) = (barn(), prefs());
     let now = clock::now();
     foot(&words::foot(said::PAPER, &said::as_of(now)));
-    let paper = move || {
-        barn.read(|book| {
-            let parts = wall(book, now);
-            if parts.iter().all(|part| part.spots.is_empty()) {
-                return view! { <p class="card">{said::NOTHING}</p> }.into_any();
-            }
-            let parts: Vec<Part> = parts.into_iter().map(|part| Part::of(book, part, &prefs.get())).collect();
-            let narrow = narrow(parts.iter().flat_map(Part::lengths));
-            view! { <div class="wall" class:narrow=narrow>{parts.into_iter().map(part_view).collect_view()}</div> }
-                .into_any()
-        })
+    let parts = shared(move || {
+        let of = |book: &Book| wall(book, now).into_iter().map(|part| Part::of(book, part, &prefs.get())).collect();
+        barn.read(|book| -> Vec<Part> { of(book) })
+    });
+    let nothing = Memo::new(move |_| parts.with(|parts| parts.iter().all(|part| part.rows.is_empty())));
+    let narrow = Memo::new(move |_| parts.with(|parts| narrow(parts.iter().flat_map(Part::lengths))));
+    // A barn's whole sheet is thousands of lines: what fills the screen comes with the page, the rest piece by piece.
+    let turns = Turns::here();
+    let waits = turns.waits();
+    let piece = move |(from, to): (usize, usize)| {
+        move || {
+            parts.with(|parts| {
+                let some = parts.get(from..to.min(parts.len())).unwrap_or_default();
+                some.iter().map(part_view).collect_view().into_any()
+            })
+        }
     };
+    let mut pieces = parts.with_untracked(|parts| pieces(parts)).into_iter().map(piece);
+    let first = pieces.next();
+    let below = pieces.map(|piece| turns.piece(piece)).collect_view();
     view! {
         <div class="page report">
             <Head title=said::PAPER.to_string() aside=said::as_of(now) back=(Page::WhereIs, said::TITLE.to_owned()) />
             <div class="gap no-print">
                 <p>{said::PAPER_SAID}</p>
-                <button type="button" class="act main" on:click=|_| print()>{said::PRINT}</button>
+                <button type="button" class="act main" disabled=waits on:click=|_| print()>{said::PRINT}</button>
             </div>
-            {paper}
+            {move || nothing.get().then(|| view! { <p class="card">{said::NOTHING}</p> })}
+            <div class="wall" class:narrow=narrow hidden=nothing>{first}{below}</div>
+            {turns.said(said::REST_FOLLOWS)}
         </div>
     }
+}
+
+/// From which part to which each piece goes. What comes into the barn meanwhile is in the last.
+fn pieces(parts: &[Part]) -> Vec<(usize, usize)> {
+    let (mut pieces, mut from, mut rows) = (Vec::new(), 0, 0);
+    for (at, part) in parts.iter().enumerate() {
+        rows += part.rows.len();
+        if rows >= if pieces.is_empty() { FIRST_ROWS } else { ROWS } {
+            pieces.push((from, at + 1));
+            (from, rows) = (at + 1, 0);
+        }
+    }
+    pieces.push((from, usize::MAX));
+    pieces
 }
 
 /// A room, rack or incubator as the sheet says it.
@@ -91,25 +119,25 @@ fn one_species(book: &Book, part: &WallPart) -> Option<String> {
     (others.peek().is_some() && others.all(|other| other.as_ref() == Some(&first))).then_some(first)
 }
 
-fn part_view(part: Part) -> AnyView {
+fn part_view(part: &Part) -> AnyView {
     let rows: Vec<AnyView> = part
         .rows
-        .into_iter()
+        .iter()
         .map(|(name, held)| {
-            let lines: Vec<AnyView> = held.into_iter().map(|line| view! { <p>{line}</p> }.into_any()).collect();
-            view! { <tr><td class="nowrap"><b>{name}</b></td><td>{lines}</td></tr> }.into_any()
+            let lines: Vec<AnyView> = held.iter().map(|line| view! { <p>{line.clone()}</p> }.into_any()).collect();
+            view! { <tr><td class="nowrap"><b>{name.clone()}</b></td><td>{lines}</td></tr> }.into_any()
         })
         .collect();
     view! {
         <section>
-            <h2>{part.title}{part.species.map(|species| view! { " " <span class="aside">{species}</span> })}</h2>
+            <h2>{part.title.clone()}{part.species.clone().map(|species| view! { " " <span class="aside">{species}</span> })}</h2>
             {(!rows.is_empty()).then(|| view! {
                 <table class="table">
                     <thead><tr><th>{said::AT}</th><th>{said::WHAT}</th></tr></thead>
                     <tbody>{rows}</tbody>
                 </table>
             })}
-            {part.free.map(|free| view! { <p>{free}</p> })}
+            {part.free.clone().map(|free| view! { <p>{free}</p> })}
         </section>
     }
     .into_any()

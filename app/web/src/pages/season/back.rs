@@ -6,11 +6,11 @@ use crate::clock;
 use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::Head;
 use crate::ui::charts::{Span, points, spans};
 use crate::ui::picture::save_buttons;
+use crate::ui::{Head, Turns, shared};
 use crate::words::{heat, season as said};
-use book::views::{Behind, BehindRow, By, DaysLine, Figure, LossRow, Of, behind, days_lines, losses};
+use book::views::{Behind, BehindRow, By, DaysLine, Figure, LookBack, LossRow, Of, days_lines, losses};
 use book::{Book, ClutchId};
 use leptos::prelude::*;
 
@@ -21,22 +21,20 @@ const DRAWN: usize = 24;
 pub fn BackPage() -> impl IntoView {
     let barn = barn();
     let (of, by) = (RwSignal::new(Of::Hatched), RwSignal::new(By::Shelf));
+    let (prefs, turns) = (prefs(), Turns::here());
+    let back = shared(move || barn.read(|book| LookBack::of(book, clock::now())));
     let body = move || {
         let (of, by) = (of.get(), by.get());
-        let prefs = prefs().get();
-        barn.read(|book| compared(book, &behind(book, of, by, clock::now()), of, by, &prefs))
+        let found = back.with(|back| back.behind(of, by));
+        barn.read(|book| compared(book, &found, of, by, &prefs.get()))
     };
-    let rest = move || {
-        let prefs = prefs().get();
+    let lost = move || {
         barn.read(|book| {
             let (lost, ended) = losses(book);
-            view! {
-                {losses_card(book, lost, ended)}
-                {days_cards(days_lines(book), &prefs)}
-            }
-            .into_any()
+            losses_card(book, lost, ended)
         })
     };
+    let days = move || days_cards(barn.read(days_lines), &prefs.get());
     let pick_of = move |ev: leptos::ev::Event| {
         of.set(
             event_target_value(&ev).parse().ok().and_then(|at: usize| Of::ALL.get(at).copied()).unwrap_or(Of::Hatched),
@@ -60,8 +58,10 @@ pub fn BackPage() -> impl IntoView {
                 <label class="field"><span>{said::OF}</span><select on:change=pick_of>{of_options.collect_view()}</select></label>
                 <label class="field"><span>{said::BY}</span><select on:change=pick_by>{by_options.collect_view()}</select></label>
             </div>
-            {body}
-            {rest}
+            {turns.piece(body)}
+            {turns.piece(lost)}
+            {turns.piece(days)}
+            {turns.said(said::LOOKING)}
         </div>
     }
 }

@@ -5,14 +5,13 @@ use crate::clock;
 use crate::pages::boxes::lanes;
 use crate::route::Page;
 use crate::store::barn;
-use crate::ui::StripRow;
 use crate::ui::charts::told_bars;
+use crate::ui::{StripRow, Turns, shared};
 use crate::words::{boxes as box_words, dates, heat as heat_words, names, season as said, window as window_words};
 use book::views::{BoxRow, NeedRow, Needs, Scope, Season, WhatIf, box_rows, gather, needs};
 use chrono::{Datelike, NaiveDate, TimeDelta, Weekday};
 use desk::keys::along;
 use leptos::prelude::*;
-use std::time::Duration;
 use trade::forecast::Event;
 use wasm_bindgen::JsCast;
 
@@ -26,17 +25,29 @@ const DATES: i64 = 4;
 #[component]
 pub fn SeasonDesk() -> impl IntoView {
     // The strip is there at once; the weeks are drawn many times over, and follow.
-    let drawn = RwSignal::new(false);
-    let follow = move || {
-        // Unless the page is left meanwhile.
-        let _ = drawn.try_set(true);
+    let (barn, turns) = (barn(), Turns::here());
+    let drawn = shared(move || {
+        barn.read(|book| {
+            let gathered = gather(book, clock::now(), &WhatIf::default());
+            let season = gathered.draw(&Scope::All);
+            (gathered, season)
+        })
+    });
+    let weeks = move || {
+        let weeks = weeks(&drawn.get().1, clock::today());
+        view! { <section class="card"><h2>{said::HATCHLINGS}</h2>{weeks}</section> }.into_any()
     };
-    request_animation_frame(move || set_timeout(follow, Duration::ZERO));
-    let waits = || view! { <section class="card"><p class="quiet">{said::COUNTING}</p></section> }.into_any();
+    let needed = move || {
+        let drawn = drawn.get();
+        let (gathered, season) = &*drawn;
+        let needs = barn.read(|book| needs(book, gathered, &gathered.both_beside(season, &Scope::All)));
+        let table = table(needs, gathered.monday(), clock::today());
+        view! { <section class="card"><h2>{said::NEEDS}</h2>{table}</section> }.into_any()
+    };
     view! {
         <div class="season-grid">
             <Lanes />
-            <div class="season-side">{move || if drawn.get() { sums() } else { waits() }}</div>
+            <div class="season-side">{turns.piece(weeks)}{turns.piece(needed)}{turns.said(said::COUNTING)}</div>
         </div>
     }
 }
@@ -171,20 +182,6 @@ fn bar(lane: &StripRow, days: Days, mondays: &[NaiveDate], today: NaiveDate) -> 
             {shades.collect_view()}
             <line class="today" x1=x(today) x2=x(today) y1="0" y2="24" />
         </svg>
-    }
-    .into_any()
-}
-
-/// What is drawn many times over: the weeks, and what they need.
-fn sums() -> AnyView {
-    let (now, today) = (clock::now(), clock::today());
-    let (season, needs, monday) = barn().read(|book| {
-        let gathered = gather(book, now, &WhatIf::default());
-        (gathered.draw(&Scope::All), needs(book, &gathered, &gathered.both(&Scope::All)), gathered.monday())
-    });
-    view! {
-        <section class="card"><h2>{said::HATCHLINGS}</h2>{weeks(&season, today)}</section>
-        <section class="card"><h2>{said::NEEDS}</h2>{table(needs, monday, today)}</section>
     }
     .into_any()
 }

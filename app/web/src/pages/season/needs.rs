@@ -4,7 +4,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::{Barn, barn};
 use crate::ui::forms::{Cell, Faults};
-use crate::ui::{Head, Lasting};
+use crate::ui::{Head, Lasting, Turns};
 use crate::words::{self, dates, season as said};
 use book::views::{NeedRow, Needs, Scope, ShelfRow, WhatIf, gather, needs, shelf_key};
 use chrono::{NaiveDate, TimeDelta};
@@ -17,7 +17,7 @@ use trade::forecast::needs::WeekNeed;
 #[component]
 pub fn NeedsPage() -> impl IntoView {
     let barn = barn();
-    let fields = Fields::here();
+    let (fields, turns) = (Fields::here(), Turns::here());
     let body = move || {
         let now = clock::now();
         let (found, monday) = barn.read(|book| {
@@ -29,7 +29,8 @@ pub fn NeedsPage() -> impl IntoView {
     view! {
         <div class="page">
             <Head title=said::NEEDS.to_string() back=(Page::Season, said::TITLE.to_string()) />
-            {body}
+            {turns.piece(body)}
+            {turns.said(said::COUNTING)}
         </div>
     }
 }

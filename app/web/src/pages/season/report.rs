@@ -6,10 +6,12 @@ use crate::prefs::{Prefs, prefs};
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::charts::{WeekBar, week_bars};
-use crate::ui::{Head, Strip, StripRow, foot, print};
+use crate::ui::{Head, Strip, StripRow, Turns, foot, print, shared};
 use crate::words::{self, dates, season as said};
 use book::Book;
-use book::views::{By, Drawn, Gathered, Needs, Of, Scope, WhatIf, behind, gather, losses, needs, weighed_wishes};
+use book::views::{
+    By, Drawn, Gathered, LookBack, Needs, Of, Scope, Season, WhatIf, gather, losses, needs, weighed_wishes,
+};
 use chrono::{NaiveDate, TimeDelta};
 use leptos::prelude::*;
 use trade::forecast::Event;
@@ -19,29 +21,67 @@ const STRIP_ROWS: usize = 34;
 
 #[component]
 pub fn Report() -> impl IntoView {
-    let barn = barn();
-    let prefs = prefs().get_untracked();
-    let paper = barn.peek(|book| paper(book, &prefs));
-    foot(&words::foot(said::REPORT, &dates::full(clock::today())));
+    let (barn, prefs) = (barn(), StoredValue::new(prefs().get_untracked()));
+    let (now, today) = (clock::now(), clock::today());
+    // Paper is of one moment: what it says does not change while it is looked at.
+    let drawn = shared(move || {
+        barn.peek(|book| {
+            let gathered = gather(book, now, &WhatIf::default());
+            let season = gathered.draw(&Scope::All);
+            (gathered, season)
+        })
+    });
+    let back = shared(move || barn.peek(|book| LookBack::of(book, now)));
+    let of_drawn = move |show: fn(&Book, &Gathered, &Season, NaiveDate) -> AnyView| {
+        move || drawn.with(|drawn| barn.peek(|book| show(book, &drawn.0, &drawn.1, today)))
+    };
+    let figures = move || back.with(|back| prefs.with_value(|prefs| figures(back, prefs)));
+    let hatched = move || {
+        let hatched = back.with(|back| back.behind(Of::Hatched, By::Shelf));
+        let compared = |prefs: &Prefs| barn.peek(|book| compared(book, &hatched, Of::Hatched, By::Shelf, prefs));
+        let compared = prefs.with_value(compared);
+        view! { <section class="by-shelf"><h2>{said::HATCHED_BY_SHELF}</h2>{compared}</section> }.into_any()
+    };
+    let lost = move || {
+        barn.peek(|book| {
+            let (lost, ended) = losses(book);
+            losses_card(book, lost, ended)
+        })
+    };
+    let turns = Turns::here();
+    let waits = turns.waits();
+    foot(&words::foot(said::REPORT, &dates::full(today)));
     view! {
         <div class="page report">
-            <Head title=said::REPORT.to_string() aside=said::report_of(clock::today()) back=(Page::Season, said::TITLE.to_string()) />
-            <div class="gap no-print"><button type="button" class="act main" on:click=|_| print()>{said::PRINT}</button></div>
-            {paper}
+            <Head title=said::REPORT.to_string() aside=said::report_of(today) back=(Page::Season, said::TITLE.to_string()) />
+            <div class="gap no-print"><button type="button" class="act main" disabled=waits on:click=|_| print()>{said::PRINT}</button></div>
+            {turns.piece(of_drawn(weeks))}
+            {turns.piece(of_drawn(strip_and_pairs))}
+            {turns.piece(of_drawn(wishes_and_needs))}
+            {turns.piece(figures)}
+            {turns.piece(hatched)}
+            {turns.piece(lost)}
+            {turns.said(said::COUNTING)}
         </div>
     }
 }
 
-fn paper(book: &Book, prefs: &Prefs) -> AnyView {
-    let (now, today) = (clock::now(), clock::today());
-    let gathered = gather(book, now, &WhatIf::default());
-    let (season, both) = (gathered.draw(&Scope::All), gathered.both(&Scope::All));
+fn weeks(_: &Book, _: &Gathered, season: &Season, today: NaiveDate) -> AnyView {
     let laid = &season.laid;
     let whole = said::whole(laid.season.whole(Event::Out), laid.by.len(), laid.season.mostly(Event::Out, None));
-    let wishes: Vec<AnyView> = weighed_wishes(book, &both)
-        .iter()
-        .map(|w| view! { <li><b>{said::wish_title(w)}</b>": "{said::wish(w)}</li> }.into_any())
-        .collect();
+    view! {
+        <p>{whole}</p>
+        <section class="keep">
+            <h2>{said::event(Event::Out)}</h2>
+            {chart("report-weeks", laid)}
+            <p class="aside">{said::RANGE}</p>
+        </section>
+        {weeks_table(laid, today)}
+    }
+    .into_any()
+}
+
+fn strip_and_pairs(_: &Book, gathered: &Gathered, season: &Season, today: NaiveDate) -> AnyView {
     let pairs: Vec<AnyView> = season
         .paired
         .by
@@ -52,30 +92,38 @@ fn paper(book: &Book, prefs: &Prefs) -> AnyView {
             view! { <li><b>{source.name.clone()}</b>": "{line}</li> }.into_any()
         })
         .collect();
-    let (lost, ended) = losses(book);
+    view! {
+        <section class="keep"><h2>{said::STRIP_OF_ALL}</h2>{strip(gathered, today)}</section>
+        {(!pairs.is_empty()).then(|| view! { <section class="keep"><h2>{said::PAIRED}</h2><p class="aside">{said::PAIRED_SAID}</p><ul class="lines">{pairs}</ul></section> })}
+    }
+    .into_any()
+}
+
+fn wishes_and_needs(book: &Book, gathered: &Gathered, season: &Season, today: NaiveDate) -> AnyView {
+    let both = gathered.both_beside(season, &Scope::All);
+    let wishes: Vec<AnyView> = weighed_wishes(book, &both)
+        .iter()
+        .map(|w| view! { <li><b>{said::wish_title(w)}</b>": "{said::wish(w)}</li> }.into_any())
+        .collect();
+    view! {
+        {(!wishes.is_empty()).then(|| view! { <section class="keep"><h2>{said::WISHES}</h2><ul class="lines">{wishes}</ul></section> })}
+        <section class="keep"><h2>{said::NEEDS}</h2>{need_lines(&needs(book, gathered, &both), gathered.monday(), today)}</section>
+    }
+    .into_any()
+}
+
+fn figures(back: &LookBack, prefs: &Prefs) -> AnyView {
     let figures: Vec<AnyView> = Of::ALL
         .into_iter()
         .filter_map(|of| {
-            let found = behind(book, of, By::Species, now);
+            let found = back.behind(of, By::Species);
             let all = found.all?;
             let (at, ends) = middle(all);
             let line = format!("{} ({})", said::value(of, at, prefs), said::interval(of, ends, prefs));
             Some(view! { <tr><td>{said::of(of)}</td><td class="nowrap">{line}</td><td>{said::behind_n(of, all, found.unjudged, &said::whose(found.whose))}</td></tr> }.into_any())
         })
         .collect();
-    let hatched = behind(book, Of::Hatched, By::Shelf, now);
     view! {
-        <p>{whole}</p>
-        <section class="keep">
-            <h2>{said::event(Event::Out)}</h2>
-            {chart("report-weeks", &season.laid)}
-            <p class="aside">{said::RANGE}</p>
-        </section>
-        {weeks_table(&season.laid, today)}
-        <section class="keep"><h2>{said::STRIP_OF_ALL}</h2>{strip(&gathered, today)}</section>
-        {(!pairs.is_empty()).then(|| view! { <section class="keep"><h2>{said::PAIRED}</h2><p class="aside">{said::PAIRED_SAID}</p><ul class="lines">{pairs}</ul></section> })}
-        {(!wishes.is_empty()).then(|| view! { <section class="keep"><h2>{said::WISHES}</h2><ul class="lines">{wishes}</ul></section> })}
-        <section class="keep"><h2>{said::NEEDS}</h2>{need_lines(&needs(book, &gathered, &both), gathered.monday(), today)}</section>
         <section class="keep">
             <h2>{said::BACK}</h2>
             <table class="table">
@@ -83,8 +131,6 @@ fn paper(book: &Book, prefs: &Prefs) -> AnyView {
                 <tbody>{figures}</tbody>
             </table>
         </section>
-        <section class="by-shelf"><h2>{said::HATCHED_BY_SHELF}</h2>{compared(book, &hatched, Of::Hatched, By::Shelf, prefs)}</section>
-        {losses_card(book, lost, ended)}
     }
     .into_any()
 }

@@ -6,12 +6,13 @@ use crate::route::Page;
 use crate::store::barn;
 use crate::ui::charts::{WeekBar, told_bars};
 use crate::ui::picture::save_buttons;
-use crate::ui::{Empty, Head, Strip, StripRow};
+use crate::ui::{Empty, Head, Strip, StripRow, Turns, shared};
 use crate::words::{dates, season as said};
 use book::Thing;
 use book::views::{Choices, Drawn, Gathered, Scope, Season, WeighedWish, WhatIf, gather, weighed_wishes};
 use chrono::NaiveDate;
 use leptos::prelude::*;
+use std::borrow::Cow;
 use std::sync::Arc;
 use trade::forecast::{Count, Event};
 
@@ -37,47 +38,70 @@ pub fn Weeks() -> impl IntoView {
     let scope = RwSignal::new(Scope::All);
     let event = RwSignal::new(Event::Out);
     let change = RwSignal::new(Change::default());
+    let turns = Turns::here();
+    // As things stand: what is held against a what-if, of the same moment, and what can be chosen.
+    let plain = shared(move || {
+        let now = clock::now();
+        (now, barn.read(|book| gather(book, now, &WhatIf::default())))
+    });
     let body = move || {
         let (scope, what_if) = (scope.get(), change.with(|c| c.what_if.clone()));
+        let plain = plain.get();
+        let (now, before) = &*plain;
         let shown = barn.read(|book| {
-            let now = clock::now();
-            let gathered = gather(book, now, &what_if);
+            let changed = (!what_if.is_empty()).then(|| gather(book, *now, &what_if));
+            let gathered = changed.as_ref().unwrap_or(before);
             let season = gathered.draw(&scope);
-            let before = (!what_if.is_empty()).then(|| gather(book, now, &WhatIf::default()));
             // Drawing takes time: what nobody wishes for is not drawn.
             let wishes = if book.open_wishes().is_empty() {
                 Vec::new()
             } else {
-                weighed_wishes(book, &before.as_ref().unwrap_or(&gathered).both(&Scope::All))
+                let same = changed.is_none() && scope == Scope::All;
+                let both =
+                    if same { before.both_beside(&season, &scope) } else { Cow::Owned(before.both(&Scope::All)) };
+                weighed_wishes(book, &both)
             };
-            let whole = |gathered: &Gathered| gathered.both(&scope).season.whole(Event::Out);
-            let plain = before.map(|before| Plain {
-                season: before.draw(&scope),
-                whole: (whole(&before), whole(&gathered)),
-                moved: moved(&before, &gathered, &scope),
-                strip: strip(&gathered, &scope),
+            let plain = changed.as_ref().map(|changed| {
+                let of = |gathered: &Gathered, season: &Season| {
+                    gathered.both_beside(season, &scope).season.whole(Event::Out)
+                };
+                let was = before.draw(&scope);
+                Plain {
+                    whole: (of(before, &was), of(changed, &season)),
+                    season: was,
+                    moved: moved(before, changed, &scope),
+                    strip: strip(changed, &scope),
+                }
             });
             Shown { season, plain, wishes }
         });
         drawn(Arc::new(shown), event)
     };
-    let (choices, pairs) = barn.peek(|book| {
-        let gathered = gather(book, clock::now(), &WhatIf::default());
-        (gathered.choices(book), gathered.pairings())
-    });
-    let chips = Event::ALL.map(|which| {
+    // Made once: what is chosen stands.
+    let choose = move || {
+        let (choices, pairs) = untrack(|| {
+            let plain = plain.get();
+            (barn.peek(|book| plain.1.choices(book)), plain.1.pairings())
+        });
+        let chips = Event::ALL.map(|which| {
+            view! {
+                <button type="button" class="chip" aria-pressed=move || (event.get() == which).to_string()
+                    on:click=move |_| event.set(which)>{said::event(which)}</button>
+            }
+        });
         view! {
-            <button type="button" class="chip" aria-pressed=move || (event.get() == which).to_string()
-                on:click=move |_| event.set(which)>{said::event(which)}</button>
-        }
-    });
-    view! {
-        <div class="page">
-            <Head title=said::WEEKS.to_string() back=(Page::Season, said::TITLE.to_string()) />
             {scope_select(choices, scope)}
             <div class="chips">{chips.collect_view()}</div>
             <WhatIfForm change pairs />
-            {body}
+        }
+        .into_any()
+    };
+    view! {
+        <div class="page">
+            <Head title=said::WEEKS.to_string() back=(Page::Season, said::TITLE.to_string()) />
+            {turns.piece(choose)}
+            {turns.piece(body)}
+            {turns.said(said::COUNTING)}
         </div>
     }
 }

@@ -19,6 +19,7 @@ pub const WEEKS_SAID: &str = "what is coming in each week, with its range; waiti
 pub const NEEDS: &str = "What it needs";
 pub const NEEDS_SAID: &str = "tubs, feeders, shelves, time, and what runs short when";
 pub const BACK: &str = "Look back";
+pub const LOOKING: &str = "Looking through the clutches…";
 pub const BACK_SAID: &str = "fertility, hatch rates, days, masses, losses";
 pub const REPORT: &str = "Report of the season";
 pub const REPORT_SAID: &str = "a few pages to print";
