@@ -1,6 +1,7 @@
 //! What passes between two devices, and how long it takes.
 
-use crate::frame::HEADER;
+use crate::Seen;
+use crate::frame::{HEADER, Stamp};
 use journal::bundle::Heads;
 use journal::{DeviceId, Fold, Hash, Id};
 use std::collections::BTreeSet;
@@ -45,13 +46,73 @@ pub fn gap(fold: &Fold, theirs: &Heads) -> Gap {
     gap
 }
 
-/// Why nothing may pass.
+/// Why a code is not taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stranger {
-    /// Another barn's device.
+pub enum No {
+    /// Made by a later version.
+    Later,
+    /// Another barn's.
     OtherBarn,
-    /// This device itself, in a mirror or on a picture, or a copy of it.
+    /// This device's own, in a mirror or on a picture, or that of a copy of it.
     Itself,
+    /// Moving codes that answer another device, or something this one showed at another time.
+    NotAsked,
+}
+
+/// A device as it stands while it looks.
+#[derive(Clone, Debug, Default)]
+pub struct Here {
+    pub by: Option<DeviceId>,
+    /// As in [`Still::books`](crate::Still::books).
+    pub books: Vec<Id>,
+    /// What it has shown since somebody began.
+    pub shown: Vec<Stamp>,
+}
+
+impl Here {
+    /// Whether a code is one to go on with.
+    ///
+    /// # Errors
+    /// [`No`].
+    pub fn heed(&self, seen: &Seen<'_>) -> Result<(), No> {
+        match seen {
+            Seen::Later => Err(No::Later),
+            Seen::Still(still) if !is_same_barn(&self.books, &still.books) => Err(No::OtherBarn),
+            Seen::Still(still) if self.by.is_some() && still.by == self.by => Err(No::Itself),
+            Seen::Moving(frame) if !is_same_barn(&self.books, &[frame.header.book]) => Err(No::OtherBarn),
+            Seen::Moving(frame) if !self.shown.contains(&frame.header.answers) => Err(No::NotAsked),
+            _ => Ok(()),
+        }
+    }
+}
+
+/// Whose turn it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// This device shows what the other lacks.
+    Give,
+    /// This device shows what it has, so that the other can give.
+    Ask,
+    /// This device looks at the other's codes.
+    Look,
+    /// Both have the same.
+    Level,
+}
+
+impl Gap {
+    /// After this device learned what the other has.
+    pub fn turn(self) -> Turn {
+        match self {
+            Gap { give: 1.., .. } => Turn::Give,
+            Gap { get: 1.., .. } => Turn::Ask,
+            Gap { .. } => Turn::Level,
+        }
+    }
+
+    /// After this device gave.
+    pub fn given(self) -> Turn {
+        if self.get > 0 { Turn::Look } else { Turn::Level }
+    }
 }
 
 /// Whether two devices keep one barn: one of the books they name is the same, or one of them is empty still.

@@ -2,7 +2,7 @@
 
 use journal::bundle::{self, Arrivals, Contents, Heads, Ledger, write};
 use journal::{Draft, DraftId, DraftSet, Hash, Id, Identity, Keypair, Tip, Wall, seal};
-use light::{Gap, MAX_STILL, Pace, Seen, Still, gap, is_same_barn, known, read};
+use light::{Frame, Gap, HEADER, Here, MAX_STILL, No, Pace, Seen, Sender, Still, Turn, gap, is_same_barn, known, read};
 use proptest::prelude::*;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -55,6 +55,52 @@ fn one_barn() {
     assert!(is_same_barn(&[id(1), id(2)], &[id(3), id(2)]));
     assert!(!is_same_barn(&[id(1)], &[id(2)]));
     assert!(is_same_barn(&[], &[id(2)]) && is_same_barn(&[id(1)], &[]));
+}
+
+#[test]
+fn only_what_was_asked_for_is_taken() {
+    let here = Here { by: Some(id(1)), books: vec![id(200)], shown: vec![still(3).stamp()] };
+    let heed = |still: Still| here.heed(&Seen::Still(still));
+    assert_eq!(heed(still(3)), Ok(()));
+    assert_eq!(heed(Still { by: Some(id(1)), ..still(3) }), Err(No::Itself));
+    assert_eq!(heed(Still { books: vec![id(201)], ..still(3) }), Err(No::OtherBarn));
+    assert_eq!(heed(Still { by: None, books: vec![], ..still(0) }), Ok(()));
+    assert_eq!(here.heed(&Seen::Later), Err(No::Later));
+    let moving = |book: Id, answers| {
+        let frame = Sender::new(vec![1; 40], book, answers, 1, 200).expect("small enough").frame(0);
+        here.heed(&Seen::Moving(Frame::read(&frame).expect("a frame")))
+    };
+    assert_eq!(moving(id(200), still(3).stamp()), Ok(()));
+    assert_eq!(moving(id(201), still(3).stamp()), Err(No::OtherBarn));
+    // What was shown at another time is not answered now.
+    assert_eq!(moving(id(200), Still { number: [0; 4], ..still(3) }.stamp()), Err(No::NotAsked));
+    // An empty phone belongs to no barn yet: it takes what answers its own code.
+    let empty = Here { by: None, books: vec![], shown: vec![[7; 4]] };
+    assert_eq!(empty.heed(&Seen::Still(still(3))), Ok(()));
+}
+
+#[test]
+fn turns() {
+    assert_eq!(Gap { give: 3, get: 5 }.turn(), Turn::Give);
+    assert_eq!(Gap { give: 0, get: 5 }.turn(), Turn::Ask);
+    assert_eq!(Gap { give: 0, get: 0 }.turn(), Turn::Level);
+    assert_eq!(Gap { give: 3, get: 5 }.given(), Turn::Look);
+    assert_eq!(Gap { give: 3, get: 0 }.given(), Turn::Level);
+}
+
+#[test]
+fn how_many_codes_and_how_long() {
+    let block = Pace::Usual.capacity() - HEADER;
+    assert_eq!(Pace::Usual.codes(1), 1);
+    assert_eq!(Pace::Usual.codes(block), 1);
+    assert_eq!(Pace::Usual.codes(block + 1), 2);
+    for pace in Pace::ALL {
+        let sender = Sender::new(vec![0; 76_575], id(1), [0; 4], 1, pace.capacity()).expect("small enough");
+        assert_eq!(sender.least(), pace.codes(76_575));
+        assert!(sender.frame(0).len() <= pace.capacity());
+    }
+    // 641 entries of a season are so many bytes.
+    assert_eq!(Pace::Usual.seconds(76_575), 9);
 }
 
 /// A device of the barn, with all lines it holds.
