@@ -5,6 +5,8 @@
 //! and stays there, which costs a whole version (found on links of 43 to 55 characters).
 
 use qrcode::bits::Bits;
+use qrcode::canvas::{Canvas, MaskPattern};
+use qrcode::ec::construct_codewords;
 use qrcode::optimize::Segment;
 use qrcode::types::Mode;
 use qrcode::{Color, EcLevel, QrCode, Version};
@@ -115,9 +117,19 @@ impl Matrix {
         let mut bits = Bits::new(Version::Normal(version));
         // One segment: a split by what bytes happen to look like may need more room than there is.
         bits.push_byte_data(bytes).and_then(|()| bits.push_terminator(EcLevel::L)).ok()?;
-        let code = QrCode::with_bits(bits, EcLevel::L).ok()?;
-        let dark = code.to_colors().into_iter().map(|c| c == Color::Dark).collect();
-        Some(Self { side: code.width(), dark, version, level: EcLevel::L })
+        let padding = bits.max_len(EcLevel::L).ok()?.saturating_sub(8 * bytes.len());
+        let (data, correction) = construct_codewords(&bits.into_bytes(), Version::Normal(version), EcLevel::L).ok()?;
+        let mut code = Canvas::new(Version::Normal(version), EcLevel::L);
+        code.draw_all_functional_patterns();
+        code.draw_data(&data, &correction);
+        // What fills a code is packed, and looks like chance under any mask. Padding does not: there the best is found,
+        // which takes ten times as long.
+        match padding < 100 * 8 {
+            true => code.apply_mask(MaskPattern::Checkerboard),
+            false => code = code.apply_best_mask(),
+        }
+        let dark = code.into_colors().into_iter().map(|c| c == Color::Dark).collect();
+        Some(Self { side: 17 + 4 * usize::try_from(version).ok()?, dark, version, level: EcLevel::L })
     }
 
     /// Whether a module is dark; outside the code all is white.

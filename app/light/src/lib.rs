@@ -38,7 +38,7 @@ pub use frame::{BadFrame, Frame, HEADER, Header, MAX_BLOCK, MAX_CONTENT, Stamp};
 pub use receiver::{Progress, Receiver, Took};
 pub use sender::{Sender, TooLarge};
 pub use still::{MAX_STILL, Still};
-pub use turns::{Gap, Here, No, Pace, Turn, gap, is_same_barn, known};
+pub use turns::{Gap, Here, No, Pace, SIZES, Turn, gap, is_same_barn, known, version};
 
 /// What stands at the head of every code, before the form.
 pub(crate) const MAGIC: [u8; 2] = *b"CL";

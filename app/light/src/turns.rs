@@ -120,6 +120,15 @@ pub fn is_same_barn(ours: &[Id], theirs: &[Id]) -> bool {
     ours.is_empty() || theirs.is_empty() || ours.iter().any(|book| theirs.contains(book))
 }
 
+/// Versions of the codes (1 to 40; 57, 77, 97 and 117 modules a side), with the bytes each holds at the lowest correction
+/// (ISO/IEC 18004, table 7). The reader looks for no others.
+pub const SIZES: [(i16, usize); 4] = [(10, 271), (15, 520), (20, 858), (25, 1273)];
+
+/// The smallest version that holds so many bytes.
+pub fn version(bytes: usize) -> Option<i16> {
+    SIZES.iter().find(|(_, holds)| bytes <= *holds).map(|(version, _)| *version)
+}
+
 /// How fine the codes are, and how many are shown in a second.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Pace {
@@ -134,16 +143,7 @@ pub enum Pace {
 impl Pace {
     pub const ALL: [Pace; 3] = [Pace::Easy, Pace::Usual, Pace::Quick];
 
-    /// The version of the code (1 to 40): 77, 97 or 117 modules a side. The reader looks for these.
-    pub fn version(self) -> i16 {
-        match self {
-            Pace::Easy => 15,
-            Pace::Usual => 20,
-            Pace::Quick => 25,
-        }
-    }
-
-    /// Bytes that such a code holds at the lowest correction (ISO/IEC 18004, table 7).
+    /// Bytes that a code holds, of [`SIZES`].
     pub fn capacity(self) -> usize {
         match self {
             Pace::Easy => 520,

@@ -2,7 +2,9 @@
 
 use journal::bundle::{self, Arrivals, Contents, Heads, Ledger, write};
 use journal::{Draft, DraftId, DraftSet, Hash, Id, Identity, Keypair, Tip, Wall, seal};
-use light::{Frame, Gap, HEADER, Here, MAX_STILL, No, Pace, Seen, Sender, Still, Turn, gap, is_same_barn, known, read};
+use light::{
+    Frame, Gap, HEADER, Here, MAX_STILL, No, Pace, Seen, Sender, Still, Turn, gap, is_same_barn, known, read, version,
+};
 use proptest::prelude::*;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
@@ -98,7 +100,12 @@ fn how_many_codes_and_how_long() {
         let sender = Sender::new(vec![0; 76_575], id(1), [0; 4], 1, pace.capacity()).expect("small enough");
         assert_eq!(sender.least(), pace.codes(76_575));
         assert!(sender.frame(0).len() <= pace.capacity());
+        assert!(SIZES.iter().any(|(_, holds)| *holds == pace.capacity()));
     }
+    assert_eq!(
+        [1, 271, 272, MAX_STILL, 1273, 1274].map(version),
+        [Some(10), Some(10), Some(15), Some(20), Some(25), None]
+    );
     // 641 entries of a season are so many bytes.
     assert_eq!(Pace::Usual.seconds(76_575), 9);
 }
