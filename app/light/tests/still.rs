@@ -3,7 +3,8 @@
 use journal::bundle::{self, Arrivals, Contents, Heads, Ledger, write};
 use journal::{Draft, DraftId, DraftSet, Hash, Id, Identity, Keypair, Tip, Wall, seal};
 use light::{
-    Frame, Gap, HEADER, Here, MAX_STILL, No, Pace, Seen, Sender, Still, Turn, gap, is_same_barn, known, read, version,
+    Frame, Gap, HEADER, Here, MAX_STILL, No, Pace, SIZES, Seen, Sender, Still, Turn, gap, is_same_barn, known, read,
+    version,
 };
 use proptest::prelude::*;
 use serde_json::{Map, Value};
@@ -210,7 +211,7 @@ fn an_evening_both_ways_and_the_next_ones() {
 fn a_copied_device_hides_nothing() {
     let (mut one, mut two) = (Device::new(1), Device::new(2));
     one.writes(5);
-    let mut copy = Device { identity: one.identity.clone(), tip: one.tip.clone(), lines: one.lines.clone() };
+    let mut copy = Device { identity: one.identity.clone(), tip: one.tip, lines: one.lines.clone() };
     one.writes(2);
     let fields = |text: &str| Map::from_iter([("text".to_owned(), Value::from(text))]);
     let set = DraftSet {

@@ -39,6 +39,8 @@ pub const GIVING: &str = "Let the other device look until its bar is full.";
 pub const FULL_THEN_LOOK: &str = "Its bar is full: it has something for this one";
 pub const FULL: &str = "Its bar is full";
 pub const SIZE: &str = "Squares";
+pub const SIZE_SAID: &str =
+    "Large squares are read from a poor camera too, fine ones take less time. Another size begins anew.";
 pub const LEVEL: &str = "Both devices have the same entries now.";
 pub const GIVEN: &str = "Given. Once the other device has taken it in, both have the same entries.";
 pub const LEVEL_HOW: &str = "To be sure, compare the eight characters under Backup and sharing on both.";
@@ -48,9 +50,9 @@ pub const TOO_LARGE: &str = "This is too much for codes: it would take longer th
 
 pub fn pace(pace: Pace) -> &'static str {
     match pace {
-        Pace::Easy => "Large, slower",
+        Pace::Easy => "Large",
         Pace::Usual => "Usual",
-        Pace::Quick => "Fine, faster",
+        Pace::Quick => "Fine",
     }
 }
 

@@ -35,7 +35,7 @@ pub fn Awake() -> impl IntoView {
     ask();
     // The browser takes it back from a page that is not seen.
     let seen = window_event_listener(leptos::ev::visibilitychange, move |_| {
-        if document().visibility_state() == web_sys::VisibilityState::Visible {
+        if !document().hidden() {
             ask();
         }
     });

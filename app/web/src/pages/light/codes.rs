@@ -6,6 +6,7 @@ use labels::qr::{Matrix, QUIET};
 use leptos::html::Canvas;
 use leptos::prelude::*;
 use light::{Pace, Sender, version};
+use std::cell::Cell;
 use std::rc::Rc;
 use std::time::Duration;
 use wasm_bindgen::{Clamped, JsCast};
@@ -28,6 +29,15 @@ fn draw(canvas: &HtmlCanvasElement, code: &Matrix) -> Option<()> {
     context.put_image_data(&image, 0.0, 0.0).ok()
 }
 
+/// As large as the page is wide and high; styled here, since a style sheet is fetched with the first page.
+#[component]
+fn Shown(canvas: NodeRef<Canvas>, label: &'static str) -> impl IntoView {
+    view! {
+        <canvas class="code" node_ref=canvas role="img" aria-label=label style:width="min(100%, 76dvh)" style:margin="0 auto"
+            style:image-rendering="pixelated"></canvas>
+    }
+}
+
 #[component]
 pub fn Resting(code: Rc<Matrix>) -> impl IntoView {
     let canvas = NodeRef::<Canvas>::new();
@@ -37,7 +47,7 @@ pub fn Resting(code: Rc<Matrix>) -> impl IntoView {
             code.with_value(|code| draw(&canvas, code));
         }
     });
-    view! { <canvas class="code" node_ref=canvas role="img" aria-label=words::CODE></canvas> }
+    view! { <Shown canvas label=words::CODE /> }
 }
 
 #[component]
@@ -51,32 +61,23 @@ pub fn Moving(walk: Walk, offer: Offer) -> impl IntoView {
         let sender = offer.with_value(|offer| sender(offer, pace));
         let Some(sender) = sender else { return };
         walk.shows(sender.header().stamp());
-        let mut index = 0;
-        let mut next = move || {
-            let bytes = sender.frame(index);
+        let index = Cell::new(0_u32);
+        let next = move || {
+            let bytes = sender.frame(index.get());
             if let Some(code) = version(bytes.len()).and_then(|version| Matrix::of_bytes(&bytes, version)) {
                 draw(&canvas, &code);
             }
-            index = index.wrapping_add(1);
+            index.set(index.get().wrapping_add(1));
         };
         next();
-        let timer = set_interval_with_handle_mut(next, pace);
+        let timer = set_interval_with_handle(next, Duration::from_millis(1000 / u64::from(pace.rate())));
         on_cleanup(move || {
-            if let Some(timer) = timer {
+            if let Ok(timer) = timer {
                 timer.clear();
             }
         });
     });
-    view! { <canvas class="code" node_ref=canvas role="img" aria-label=words::MOVING></canvas> }
-}
-
-fn set_interval_with_handle_mut(
-    next: impl FnMut() + 'static,
-    pace: Pace,
-) -> Option<leptos::leptos_dom::helpers::IntervalHandle> {
-    let next = std::cell::RefCell::new(next);
-    let every = Duration::from_millis(1000 / u64::from(pace.rate()));
-    set_interval_with_handle(move || (next.borrow_mut())(), every).ok()
+    view! { <Shown canvas label=words::MOVING /> }
 }
 
 fn sender(offer: &Offer, pace: Pace) -> Option<Sender> {

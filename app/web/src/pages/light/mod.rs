@@ -119,5 +119,6 @@ fn Paces(walk: Walk) -> impl IntoView {
                     on:click=move |_| walk.pace.set(pace)>{words::pace(pace)}</button>
             })}
         </div>
+        <p class="aside">{words::SIZE_SAID}</p>
     }
 }
