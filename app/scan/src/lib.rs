@@ -11,7 +11,8 @@
 //! Two readers: one for labels (versions 1 to 10), one for what another device's screen shows, large and flat, a new code
 //! many times a second (versions 10, 15, 20 and 25).
 //!
-//! Absent by design: other symbologies, Micro QR, other versions, mirrored codes, Kanji, the camera itself, any knowledge of what a label's text means, and any clock (the worker measures its own time).
+//! Absent by design: other symbologies, Micro QR, other versions, mirrored codes, Kanji, the camera itself, any knowledge of
+//! what a label's text means, and any clock (the worker measures its own time).
 //!
 //! # The worker
 //!
@@ -46,6 +47,7 @@ mod modules;
 mod pose;
 mod reader;
 mod symbol;
+mod wanted;
 
 pub use grey::luma;
 pub use reader::Reader;

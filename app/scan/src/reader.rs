@@ -6,15 +6,12 @@ use crate::finder::{self, Finder, Triple};
 use crate::grey::{Plane, Threshold, View};
 use crate::modules::{self, Modules};
 use crate::pose::{Budget, Eye, Fitter, Pose};
-use crate::symbol::{Layout, MAX_LABEL, ON_SCREENS};
+use crate::symbol::Layout;
+use crate::wanted::Wanted;
 use std::cell::Cell;
 
 /// Sides of an image that is looked at, in pixels.
 const SIDES: std::ops::RangeInclusive<usize> = 21..=8192;
-/// Fixed modules looked at in one frame: of the codes that can be read, one in a hundred needs more.
-const MOST_WORK: usize = 700_000;
-/// The same for screens: their codes have more fixed modules.
-const SCREEN_WORK: usize = 1_200_000;
 /// Candidate codes looked at closely in one frame.
 const MOST_FITS: usize = 32;
 /// Candidate codes looked at closely after one step.
@@ -24,8 +21,6 @@ const MOST_REFINED: usize = 10;
 const MOST_BENT: usize = 5;
 /// Candidate codes glanced at after one step.
 const TRIPLES: usize = 60;
-/// Fit of the fixed modules as found below which a candidate is dropped at a glance.
-const GLANCE: f32 = 0.08;
 /// Fit of the fixed modules below which a candidate is no code: on the first look, after moving it into place, and
 /// after moving it but still flat where it may be bent.
 const COARSE: f32 = 0.22;
@@ -56,48 +51,6 @@ const LOOKS: [Look; 6] = [Look::Half, Look::Whole, Look::Pairs, Look::Quarter, L
 
 /// What reading one module costs, as looks at one of the fixed ones.
 const LOOKED: usize = 6;
-
-/// What is looked for.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Wanted {
-    /// Labels: small, on anything round, dirty, and the same from frame to frame.
-    Labels,
-    /// What another device's screen shows: large, flat, and another one in the next frame.
-    Screens,
-}
-
-impl Wanted {
-    fn versions(self) -> Vec<usize> {
-        match self {
-            Wanted::Labels => (1..=MAX_LABEL).collect(),
-            Wanted::Screens => ON_SCREENS.to_vec(),
-        }
-    }
-
-    /// The most modules between two finders.
-    fn span(self) -> f32 {
-        match self {
-            Wanted::Labels => 60.0,
-            Wanted::Screens => 120.0,
-        }
-    }
-
-    /// The fit at a glance below which a candidate is dropped. Of a large code seen at a slant hardly more than the
-    /// finders fit as found.
-    fn glance(self) -> f32 {
-        match self {
-            Wanted::Labels => GLANCE,
-            Wanted::Screens => -0.1,
-        }
-    }
-
-    fn work(self) -> usize {
-        match self {
-            Wanted::Labels => MOST_WORK,
-            Wanted::Screens => SCREEN_WORK,
-        }
-    }
-}
 
 /// Reads frames one after another with the same buffers.
 pub struct Reader {

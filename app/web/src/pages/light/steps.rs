@@ -144,6 +144,8 @@ impl Walk {
                 });
                 match took {
                     Took::Nothing => {}
+                    // That it is done over stands until all of it is here.
+                    Took::More if self.failed.with_untracked(|said| said.as_deref() == Some(words::BROKEN)) => {}
                     Took::More => self.failed.set(None),
                     Took::Broken => self.failed.set(Some(words::BROKEN.to_owned())),
                     Took::Whole(content) => {
