@@ -39,7 +39,38 @@ pub fn make(
     photos: &[(Hash, Vec<u8>)],
     told: &mut dyn FnMut(usize, usize),
 ) -> Result<Vec<u8>, String> {
-    let ledger = Ledger::of(ask.book, ask.joined.iter().copied(), lines.lines());
+    write_from(&ledger(ask, lines), ask, lines, photos, told)
+}
+
+/// For another device that shows what it has: how many entries it lacks and has besides, and a bundle of those it lacks; no
+/// bundle where it lacks none.
+///
+/// # Errors
+/// What the archive writer says.
+pub fn answer(
+    ask: &Making,
+    theirs: &Heads,
+    lines: &str,
+    told: &mut dyn FnMut(usize, usize),
+) -> Result<((u32, u32), Option<Vec<u8>>), String> {
+    let ledger = ledger(ask, lines);
+    let light::Gap { give, get } = light::gap(ledger.fold(), theirs);
+    let ask = Making { lacks: Some(light::known(ledger.fold(), theirs)), ..ask.clone() };
+    let file = (give > 0).then(|| write_from(&ledger, &ask, lines, &[], told)).transpose()?;
+    Ok(((give, get), file))
+}
+
+fn ledger<'a>(ask: &Making, lines: &'a str) -> Ledger<'a> {
+    Ledger::of(ask.book, ask.joined.iter().copied(), lines.lines())
+}
+
+fn write_from(
+    ledger: &Ledger<'_>,
+    ask: &Making,
+    lines: &str,
+    photos: &[(Hash, Vec<u8>)],
+    told: &mut dyn FnMut(usize, usize),
+) -> Result<Vec<u8>, String> {
     let detached = Detached::of(lines.lines(), ask.people.iter().filter_map(Person::digest));
     let may_leave = |person: &&Person| person.digest().is_some_and(|digest| detached.may_keep(&digest));
     let people: Vec<Person> = ask.people.iter().filter(may_leave).cloned().collect();
@@ -58,5 +89,5 @@ pub fn make(
         photos,
         readme: &ask.readme,
     };
-    write(&ledger, &contents, told)
+    write(ledger, &contents, told)
 }

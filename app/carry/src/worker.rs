@@ -1,4 +1,4 @@
-//! Messages in, messages out. In: `{op, ask, lines?, file?, photos?}`, where `op` is `make`, `look`, `sheets` or `table`, `ask` JSON,
+//! Messages in, messages out. In: `{op, ask, lines?, file?, photos?}`, where `op` is `make`, `answer`, `look`, `sheets` or `table`, `ask` JSON,
 //! `file` an ArrayBuffer and `photos` a list of `[hash, ArrayBuffer]`. Out: `{ready}` once, `{done, total}` while it
 //! goes on, then `{ask, lines?, file?, photos?}` or `{bad, why}`: a sentence, and `other-book` or `locked` where the
 //! page can ask for more.
@@ -54,6 +54,12 @@ fn done(scope: &DedicatedWorkerGlobalScope, message: &JsValue) -> Result<Object,
             let ask = serde_json::from_str(&text("ask")).map_err(said)?;
             let file = carry::make(&ask, &text("lines"), &pictures(&field("photos")), &mut told).map_err(said)?;
             Ok(object(&[("file", buffer(&file))]))
+        }
+        "answer" => {
+            let (ask, theirs) = serde_json::from_str(&text("ask")).map_err(said)?;
+            let (gap, file) = carry::answer(&ask, &theirs, &text("lines"), &mut told).map_err(said)?;
+            let file = file.map_or(JsValue::UNDEFINED, |file| buffer(&file));
+            Ok(object(&[("ask", serde_json::to_string(&gap).map_err(said)?.into()), ("file", file)]))
         }
         "look" => {
             let ask = serde_json::from_str(&text("ask")).map_err(said)?;

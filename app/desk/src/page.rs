@@ -134,6 +134,8 @@ pub enum Page {
     BundleShared,
     /// Devices kept in step through a store that they share.
     Share,
+    /// Entries from screen to camera, with nothing in between.
+    Light,
     /// What another device's code says of that store.
     Join(String),
     /// A spreadsheet to bring in.
@@ -462,6 +464,7 @@ pages! {
     "/bundles" [] (Page::Bundles) in Bundles;
     "/bundles/shared" [] (Page::BundleShared) in Bundles;
     "/share" [] (Page::Share) in Bundles;
+    "/light" [] (Page::Light) in Bundles;
     "/join/*" [text] (Page::Join(text)) in Bundles;
     "/more" [] (Page::More) in More;
     "/guide" [] (Page::Guide) in More;

@@ -30,6 +30,13 @@ impl Id {
         Id(std::array::from_fn(|i| ALPHABET[(bits >> (35 - 5 * i) & 31) as usize]))
     }
 
+    /// The five bytes that [`Id::mint`] makes it of.
+    pub fn bytes(&self) -> [u8; 5] {
+        let place = |letter: &u8| ALPHABET.iter().position(|other| other == letter).unwrap_or(0) as u64;
+        let bits = self.0.iter().fold(0, |bits, letter| bits << 5 | place(letter));
+        std::array::from_fn(|i| (bits >> (32 - 8 * i)) as u8)
+    }
+
     pub fn as_str(&self) -> &str {
         // Only letters of ALPHABET are ever stored, so the text is always whole.
         std::str::from_utf8(&self.0).unwrap_or_default()

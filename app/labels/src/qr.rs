@@ -5,6 +5,8 @@
 //! and stays there, which costs a whole version (found on links of 43 to 55 characters).
 
 use qrcode::bits::Bits;
+use qrcode::canvas::{Canvas, MaskPattern};
+use qrcode::ec::construct_codewords;
 use qrcode::optimize::Segment;
 use qrcode::types::Mode;
 use qrcode::{Color, EcLevel, QrCode, Version};
@@ -109,6 +111,27 @@ impl Matrix {
         Some(Self { side: code.width(), dark, version, level })
     }
 
+    /// The code of this version (1 to 40) for bytes of any value, at the lowest level of correction: a screen has no dirt.
+    /// `None` when they do not fit.
+    pub fn of_bytes(bytes: &[u8], version: i16) -> Option<Self> {
+        let mut bits = Bits::new(Version::Normal(version));
+        // One segment: a split by what bytes happen to look like may need more room than there is.
+        bits.push_byte_data(bytes).and_then(|()| bits.push_terminator(EcLevel::L)).ok()?;
+        let padding = bits.max_len(EcLevel::L).ok()?.saturating_sub(8 * bytes.len());
+        let (data, correction) = construct_codewords(&bits.into_bytes(), Version::Normal(version), EcLevel::L).ok()?;
+        let mut code = Canvas::new(Version::Normal(version), EcLevel::L);
+        code.draw_all_functional_patterns();
+        code.draw_data(&data, &correction);
+        // What fills a code is packed, and looks like chance under any mask. Padding does not: there the best is found,
+        // which takes ten times as long.
+        match padding < 100 * 8 {
+            true => code.apply_mask(MaskPattern::Checkerboard),
+            false => code = code.apply_best_mask(),
+        }
+        let dark = code.into_colors().into_iter().map(|c| c == Color::Dark).collect();
+        Some(Self { side: 17 + 4 * usize::try_from(version).ok()?, dark, version, level: EcLevel::L })
+    }
+
     /// Whether a module is dark; outside the code all is white.
     pub fn is_dark(&self, column: usize, row: usize) -> bool {
         column < self.side && self.dark.get(row * self.side + column).copied().unwrap_or(false)
@@ -187,6 +210,19 @@ mod tests {
                 again[row * m.side + column..][..length].fill(true);
             }
             prop_assert_eq!(again, m.dark);
+        }
+    }
+
+    // Capacities: ISO/IEC 18004 table 7.
+    #[test]
+    fn bytes_of_any_value_fill_a_code_to_the_last() {
+        for (version, most) in [(10, 271), (15, 520), (20, 858), (25, 1273)] {
+            let bytes: Vec<u8> = (0..most + 1).map(|i| (i * 7) as u8).collect();
+            let code = Matrix::of_bytes(&bytes[..most], version).expect("fits");
+            assert_eq!((code.version, code.side), (version, 17 + 4 * version as usize));
+            assert_eq!(Matrix::of_bytes(&bytes, version), None);
+            // Digits alone would fit in less, and are not split off.
+            assert!(Matrix::of_bytes(&vec![b'1'; most], version).is_some());
         }
     }
 }

@@ -51,10 +51,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         tally.frames += 1;
         tally.ms.push(ms);
         match (read, frame["text"].as_str()) {
-            (Some(read), Some(text)) if read.text == text => tally.read += 1,
+            (Some(read), Some(text)) if read.text() == text => tally.read += 1,
             (Some(read), _) => {
                 tally.wrong += 1;
-                println!("misread: {} for {}", read.text, frame);
+                println!("misread: {} for {}", read.text(), frame);
             }
             (None, None) => {}
             (None, Some(_)) if only.is_some() => println!("missed: {frame}"),

@@ -247,8 +247,8 @@ fn module_across(f: &Finder, dx: f32, dy: f32) -> f32 {
 /// Doubt from which three finders are not taken for a code.
 const DOUBT: f32 = 1.9;
 
-/// The likeliest triples, at most `keep`, likeliest first.
-pub fn triples(whole: View<'_>, finders: &[Finder], keep: usize) -> Vec<Triple> {
+/// The likeliest triples, at most `keep`, likeliest first, of finders at most `span` modules apart.
+pub fn triples(whole: View<'_>, finders: &[Finder], keep: usize, span: f32) -> Vec<Triple> {
     let n = finders.len();
     // Distance from a to b in modules as seen from a, at [a × n + b]: to its edges, and by its width.
     let mut modules = vec![[0.0_f32; 2]; n * n];
@@ -258,7 +258,7 @@ pub fn triples(whole: View<'_>, finders: &[Finder], keep: usize) -> Vec<Triple> 
             let (dx, dy) = (g.x - f.x, g.y - f.y);
             let distance = dx.hypot(dy);
             let alike = a != b && f.dark == g.dark && f.size < 2.4 * g.size && g.size < 2.4 * f.size;
-            if alike && distance > f.size * 1.2 && distance < f.size * 11.0 {
+            if alike && distance > f.size * 1.2 && distance < f.size * span * 11.0 / 60.0 {
                 let (dx, dy) = (dx / distance, dy / distance);
                 modules[a * n + b] =
                     [module_along(whole, f, dx, dy), module_across(f, dx, dy)].map(|m| distance / m.max(0.5));
@@ -288,7 +288,7 @@ pub fn triples(whole: View<'_>, finders: &[Finder], keep: usize) -> Vec<Triple> 
                     let uneven = (s1 / s2).ln().abs();
                     let lopsided = (s[0] / s[1]).ln().abs() + (s[2] / s[3]).ln().abs();
                     let mean = (s1 + s2) / 2.0;
-                    if (11.0..=60.0).contains(&mean) && uneven < 0.5 {
+                    if (11.0..=span).contains(&mean) && uneven < 0.5 {
                         low = low.min(mean);
                         high = high.max(mean);
                         doubt = doubt.min(2.0 * uneven + lopsided + 0.7 * cosine.abs());

@@ -233,22 +233,22 @@ fn formats(modules: &Modules, layout: &Layout) -> Vec<(f32, usize, usize)> {
     out
 }
 
-/// Correction power that is never spent on doubtful places, so that a wrong text cannot pass: with eight codewords
+/// Correction power that is never spent on doubtful places, so that nothing wrong can pass: with eight codewords
 /// kept, a random block is taken for a good one about once in 20 000 times, before the other checks.
 const KEPT: usize = 8;
 
 /// What the modules say, if it can be told with certainty.
-pub fn text(modules: &Modules, layout: &Layout, field: &Field) -> Option<String> {
+pub fn said(modules: &Modules, layout: &Layout, field: &Field) -> Option<Vec<u8>> {
     let ranked = formats(modules, layout);
     let best = ranked.first()?.0;
     ranked
         .iter()
         .take(2)
         .filter(|(agreement, ..)| *agreement > 0.4 && *agreement > best - 0.25)
-        .find_map(|&(_, level, mask)| text_with(modules, layout, field, level, mask))
+        .find_map(|&(_, level, mask)| said_with(modules, layout, field, level, mask))
 }
 
-fn text_with(modules: &Modules, layout: &Layout, field: &Field, level: usize, mask: usize) -> Option<String> {
+fn said_with(modules: &Modules, layout: &Layout, field: &Field, level: usize, mask: usize) -> Option<Vec<u8>> {
     let n = layout.n;
     let mut bytes = Vec::with_capacity(layout.codewords.len());
     let mut surety = Vec::with_capacity(layout.codewords.len());
@@ -289,7 +289,7 @@ fn text_with(modules: &Modules, layout: &Layout, field: &Field, level: usize, ma
         }
         data.extend_from_slice(&fixed[..fixed.len() - ec]);
     }
-    let (text, padded) = content::text(&data, layout.version >= 10)?;
+    let (said, padded) = content::said(&data, layout.version >= 10)?;
     let limit = if padded { 0.22 } else { 0.10 };
-    (against / all < limit).then_some(text)
+    (against / all < limit).then_some(said)
 }

@@ -177,9 +177,12 @@ pub struct Fitter<'a> {
 }
 
 impl<'a> Fitter<'a> {
-    pub fn new(eye: Eye<'a>, budget: &'a Budget, layout: &'a Layout, triple: &Triple) -> Fitter<'a> {
+    /// `slant` is where the fourth corner is expected, by [`Pose::slant`].
+    pub fn new(eye: Eye<'a>, budget: &'a Budget, layout: &'a Layout, triple: &Triple, slant: (f32, f32)) -> Fitter<'a> {
         let (a, b, c) = (triple.top_left, triple.top_right, triple.bottom_left);
-        let start = [a.x, a.y, b.x, b.y, b.x + c.x - a.x, b.y + c.y - a.y, c.x, c.y, 0.0, 0.0, 0.0];
+        let mut start = [a.x, a.y, b.x, b.y, b.x + c.x - a.x, b.y + c.y - a.y, c.x, c.y, 0.0, 0.0, 0.0];
+        start[4] += slant.0 * (b.x - a.x) + slant.1 * (c.x - a.x);
+        start[5] += slant.0 * (b.y - a.y) + slant.1 * (c.y - a.y);
         let span = layout.n as f32 - 7.0;
         let module = ((b.x - a.x).hypot(b.y - a.y) + (c.x - a.x).hypot(c.y - a.y)) / 2.0 / span;
         let light = Light::read(eye, &Map::new(&start, Bend::Flat, layout.n), layout.n, triple);
@@ -239,13 +242,18 @@ impl<'a> Fitter<'a> {
     }
 
     /// The best of a grid of places for the fourth corner, or for a guessed one (the fourth moving along).
-    pub fn coarse(&self, guessed: Option<usize>) -> Pose {
+    /// `far`: it may lie many modules off, as in a large code seen at a slant.
+    pub fn coarse(&self, guessed: Option<usize>, far: bool) -> Pose {
         let span = self.layout.n as f32 - 7.0;
         let p = &self.start;
         let (ax, ay) = ((p[2] - p[0]) / span, (p[3] - p[1]) / span);
         let (dx, dy) = ((p[6] - p[0]) / span, (p[7] - p[1]) / span);
         let mut best = self.pose(self.start, Bend::Flat, -1.0);
-        let grids = if guessed.is_some() { [(4, 1.0), (1, 0.5)] } else { [(2, 2.4), (1, 1.2)] };
+        let grids = match (guessed, far) {
+            (Some(_), _) => [(4, 1.0), (1, 0.5)],
+            (None, false) => [(2, 2.4), (1, 1.2)],
+            (None, true) => [(12, 1.2), (2, 0.4)],
+        };
         for (reach, step) in grids {
             let from = best.params;
             for i in -reach..=reach {
@@ -342,6 +350,16 @@ impl<'a> Fitter<'a> {
 impl Pose {
     pub fn map(&self) -> Map {
         Map::new(&self.params, self.bend, self.n)
+    }
+
+    /// How far the fourth corner lies off the parallelogram of the others, in sides along the top and down: what a camera's
+    /// next frame of the same screen has again.
+    pub fn slant(&self) -> (f32, f32) {
+        let p = &self.params;
+        let ((ax, ay), (dx, dy)) = ((p[2] - p[0], p[3] - p[1]), (p[6] - p[0], p[7] - p[1]));
+        let (x, y) = (p[4] - p[0] - ax - dx, p[5] - p[1] - ay - dy);
+        let area = ax * dy - ay * dx;
+        if area.abs() < 1.0 { (0.0, 0.0) } else { ((x * dy - y * dx) / area, (ax * y - ay * x) / area) }
     }
 
     /// The code's outer corners: top left, top right, bottom right, bottom left.

@@ -6,12 +6,12 @@ use crate::finder::{self, Finder, Triple};
 use crate::grey::{Plane, Threshold, View};
 use crate::modules::{self, Modules};
 use crate::pose::{Budget, Eye, Fitter, Pose};
-use crate::symbol::{Layout, MAX_VERSION};
+use crate::symbol::Layout;
+use crate::wanted::Wanted;
+use std::cell::Cell;
 
 /// Sides of an image that is looked at, in pixels.
 const SIDES: std::ops::RangeInclusive<usize> = 21..=8192;
-/// Fixed modules looked at in one frame: of the codes that can be read, one in a hundred needs more.
-const MOST_WORK: usize = 700_000;
 /// Candidate codes looked at closely in one frame.
 const MOST_FITS: usize = 32;
 /// Candidate codes looked at closely after one step.
@@ -21,8 +21,6 @@ const MOST_REFINED: usize = 10;
 const MOST_BENT: usize = 5;
 /// Candidate codes glanced at after one step.
 const TRIPLES: usize = 60;
-/// Fit of the fixed modules as found below which a candidate is dropped at a glance.
-const GLANCE: f32 = 0.08;
 /// Fit of the fixed modules below which a candidate is no code: on the first look, after moving it into place, and
 /// after moving it but still flat where it may be bent.
 const COARSE: f32 = 0.22;
@@ -56,6 +54,7 @@ const LOOKED: usize = 6;
 
 /// Reads frames one after another with the same buffers.
 pub struct Reader {
+    wanted: Wanted,
     half: Plane,
     quarter: Plane,
     sharp: Plane,
@@ -64,6 +63,8 @@ pub struct Reader {
     field: Field,
     finders: Vec<Finder>,
     faint: Option<Faint>,
+    /// Of the screen's code read last.
+    slant: Cell<(f32, f32)>,
     fits: usize,
     refined: usize,
     bent: usize,
@@ -78,15 +79,23 @@ struct Faint {
 
 impl Default for Reader {
     fn default() -> Reader {
+        Reader::of(Wanted::Labels)
+    }
+}
+
+impl Reader {
+    fn of(wanted: Wanted) -> Reader {
         Reader {
+            wanted,
             half: Plane::default(),
             quarter: Plane::default(),
             sharp: Plane::default(),
             threshold: Threshold::default(),
-            layouts: (1..=MAX_VERSION).map(Layout::new).collect(),
+            layouts: wanted.versions().into_iter().map(Layout::new).collect(),
             field: Field::default(),
             finders: vec![],
             faint: None,
+            slant: Cell::default(),
             fits: 0,
             refined: 0,
             bent: 0,
@@ -97,7 +106,8 @@ impl Default for Reader {
 /// A candidate with the version that fits it best.
 struct Candidate {
     triple: Triple,
-    version: usize,
+    /// Its place among the reader's layouts.
+    layout: usize,
     pose: Pose,
 }
 
@@ -124,9 +134,14 @@ impl<'a> Eyes<'a> {
 }
 
 impl Reader {
-    /// A reader without memory of earlier frames.
+    /// A reader of labels without memory of earlier frames.
     pub fn new() -> Reader {
         Reader::default()
+    }
+
+    /// A reader of what another device's screen shows.
+    pub fn of_screens() -> Reader {
+        Reader::of(Wanted::Screens)
     }
 
     /// The code nearest the middle of the image, if one can be read. `grey` holds `width × height` bytes row by row,
@@ -146,7 +161,9 @@ impl Reader {
         let read = self.cascade(View { px: grey, w: width, h: height }, &mut seen);
         match read {
             Some(_) => self.faint = None,
-            None => return self.recall(seen),
+            None if self.wanted == Wanted::Labels => return self.recall(seen),
+            // The next frame holds another code: nothing adds up.
+            None => self.slant.set((0.0, 0.0)),
         }
         read
     }
@@ -154,6 +171,7 @@ impl Reader {
     /// Forgets the frames so far: for another camera or a still picture.
     pub fn forget(&mut self) {
         self.faint = None;
+        self.slant.set((0.0, 0.0));
     }
 
     /// How many candidate codes were looked at closely in the last frame; never over 32.
@@ -167,7 +185,7 @@ impl Reader {
         let mut sharp = std::mem::take(&mut self.sharp);
         half.halve(whole);
         quarter.halve(half.view());
-        let budget = Budget::new(MOST_WORK);
+        let budget = Budget::new(self.wanted.work());
         let eyes = Eyes {
             whole: Eye { view: whole, shrink: 1.0 },
             half: Eye { view: half.view(), shrink: 0.5 },
@@ -189,6 +207,7 @@ impl Reader {
                     sharp.sharpen(half.view());
                     (sharp.view(), 2.0, 1, 1)
                 }
+                Look::Pairs if self.wanted == Wanted::Screens => continue,
                 Look::Pairs => {
                     let pairs = finder::pairs(whole, &self.finders);
                     read = self.attempt(eyes, pairs, &mut tried, seen);
@@ -202,7 +221,7 @@ impl Reader {
             let before = self.finders.len();
             finder::find(&self.threshold.black, view.w, view.h, scale, every, whole, &mut self.finders);
             if self.finders.len() > before {
-                let triples = finder::triples(whole, &self.finders, TRIPLES);
+                let triples = finder::triples(whole, &self.finders, TRIPLES, self.wanted.span());
                 read = self.attempt(eyes, triples, &mut tried, seen);
             }
         }
@@ -245,7 +264,7 @@ impl Reader {
                 return Some(read);
             }
             for c in &mut some {
-                c.pose = self.fitter(eyes, c).coarse(c.triple.guessed);
+                c.pose = self.fitter(eyes, c).coarse(c.triple.guessed, self.wanted == Wanted::Screens);
             }
             some.retain(|c| c.pose.score > COARSE);
             // Those that are codes beyond doubt from the middle outwards, then the others by how well they fit.
@@ -259,18 +278,26 @@ impl Reader {
     /// The candidates of a triple that are worth a closer look: one a version.
     fn glance(&self, eyes: Eyes<'_>, triple: Triple) -> impl Iterator<Item = Candidate> {
         let (low, high) = ((triple.modules.0 - 17.0) / 4.0, (triple.modules.1 - 17.0) / 4.0);
-        (1..=MAX_VERSION)
+        let likely = move |layout: &Layout| (low - 0.8..high + 1.3).contains(&(layout.version as f32));
+        let likely = self.layouts.iter().enumerate().filter(move |(_, layout)| likely(layout));
+        likely
             // Blur makes finders look larger and so the code smaller.
-            .filter(move |&v| (low - 0.8..high + 1.3).contains(&(v as f32)))
-            .filter_map(move |version| {
-                let layout = &self.layouts[version - 1];
-                let pose = Fitter::new(eyes.for_module(triple.module()), eyes.budget, layout, &triple).first(GLANCE)?;
-                Some(Candidate { triple, version, pose })
+            .filter_map(move |(at, layout)| {
+                let pose =
+                    Fitter::new(eyes.for_module(triple.module()), eyes.budget, layout, &triple, self.slant.get())
+                        .first(self.wanted.glance())?;
+                Some(Candidate { triple, layout: at, pose })
             })
     }
 
     fn fitter<'a>(&'a self, eyes: Eyes<'a>, c: &Candidate) -> Fitter<'a> {
-        Fitter::new(eyes.for_module(c.triple.module()), eyes.budget, &self.layouts[c.version - 1], &c.triple)
+        Fitter::new(
+            eyes.for_module(c.triple.module()),
+            eyes.budget,
+            &self.layouts[c.layout],
+            &c.triple,
+            self.slant.get(),
+        )
     }
 
     /// Moves a candidate into place as a flat label and reads it; what cannot be read is kept for bending.
@@ -333,17 +360,20 @@ impl Reader {
         if pose.score < FINE {
             return None;
         }
-        let layout = &self.layouts[c.version - 1];
+        let layout = &self.layouts[c.layout];
         eyes.budget.spend(LOOKED * layout.n * layout.n);
         let eye = eyes.for_module(c.triple.module());
         let plain = Modules::look(eye, &pose.map(), layout, c.triple.top_left.dark);
         let once = plain.sharpened(layout, None);
-        let say = |m: &Modules| modules::text(m, layout, &self.field);
-        let text = say(&plain).or_else(|| say(&once)).or_else(|| say(&once.sharpened(layout, Some(0.5))));
-        if text.is_none() {
+        let say = |m: &Modules| modules::said(m, layout, &self.field);
+        let said = say(&plain).or_else(|| say(&once)).or_else(|| say(&once.sharpened(layout, Some(0.5))));
+        if said.is_none() {
             seen.push((*pose, once));
         }
-        text.map(|text| Read { text, corners: pose.corners() })
+        if let (Some(_), Wanted::Screens) = (&said, self.wanted) {
+            self.slant.set(pose.slant());
+        }
+        said.map(|bytes| Read { bytes, corners: pose.corners() })
     }
 
     /// Adds the best code seen but not read to what earlier frames saw of it, and reads the sum.
@@ -365,8 +395,8 @@ impl Reader {
             *sum = 0.6 * *sum + 0.6 * new;
         }
         (faint.age, faint.middle) = (0, middle);
-        let text = modules::text(&faint.modules, layout, &self.field)?;
+        let bytes = modules::said(&faint.modules, layout, &self.field)?;
         self.faint = None;
-        Some(Read { text, corners: pose.corners() })
+        Some(Read { bytes, corners: pose.corners() })
     }
 }

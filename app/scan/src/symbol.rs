@@ -1,34 +1,66 @@
 //! What a QR symbol of a given version looks like (ISO/IEC 18004): which modules are fixed, where the data runs, how
-//! it is split into blocks. Versions 1 to 10, the sizes a label can carry.
+//! it is split into blocks. Versions 1 to 25.
 
-/// Largest version read: 57 × 57 modules.
-pub const MAX_VERSION: usize = 10;
+/// Largest version read: 117 × 117 modules.
+pub const MAX_VERSION: usize = 25;
+/// Largest version a label can carry: 57 × 57 modules.
+pub const MAX_LABEL: usize = 10;
+/// The versions that another device's screen shows: see `light::Pace`.
+pub const ON_SCREENS: [usize; 4] = [10, 15, 20, 25];
 
 /// Marks that tell roughly how a pose fits.
 const FEW: usize = 144;
 
 /// Data + error-correction codewords, by version.
-const CODEWORDS: [usize; MAX_VERSION] = [26, 44, 70, 100, 134, 172, 196, 242, 292, 346];
+const CODEWORDS: [usize; MAX_VERSION] = [
+    26, 44, 70, 100, 134, 172, 196, 242, 292, 346, 404, 466, 532, 581, 655, 733, 815, 901, 991, 1085, 1156, 1258, 1364,
+    1474, 1588,
+];
 
 /// Error-correction codewords per block, by level (L, M, Q, H) and version.
 const EC_PER_BLOCK: [[usize; MAX_VERSION]; 4] = [
-    [7, 10, 15, 20, 26, 18, 20, 24, 30, 18],
-    [10, 16, 26, 18, 24, 16, 18, 22, 22, 26],
-    [13, 22, 18, 26, 18, 24, 18, 22, 20, 24],
-    [17, 28, 22, 16, 22, 28, 26, 26, 24, 28],
+    [7, 10, 15, 20, 26, 18, 20, 24, 30, 18, 20, 24, 26, 30, 22, 24, 28, 30, 28, 28, 28, 28, 30, 30, 26],
+    [10, 16, 26, 18, 24, 16, 18, 22, 22, 26, 30, 22, 22, 24, 24, 28, 28, 26, 26, 26, 26, 28, 28, 28, 28],
+    [13, 22, 18, 26, 18, 24, 18, 22, 20, 24, 28, 26, 24, 20, 30, 24, 28, 28, 26, 30, 28, 30, 30, 30, 30],
+    [17, 28, 22, 16, 22, 28, 26, 26, 24, 28, 24, 28, 22, 24, 24, 30, 28, 28, 26, 28, 30, 24, 30, 30, 30],
 ];
 
 /// Number of blocks, by level (L, M, Q, H) and version.
 const BLOCKS: [[usize; MAX_VERSION]; 4] = [
-    [1, 1, 1, 1, 1, 2, 2, 2, 2, 4],
-    [1, 1, 1, 2, 2, 4, 4, 4, 5, 5],
-    [1, 1, 2, 2, 4, 4, 6, 6, 8, 8],
-    [1, 1, 2, 4, 4, 4, 5, 6, 8, 8],
+    [1, 1, 1, 1, 1, 2, 2, 2, 2, 4, 4, 4, 4, 4, 6, 6, 6, 6, 7, 8, 8, 9, 9, 10, 12],
+    [1, 1, 1, 2, 2, 4, 4, 4, 5, 5, 5, 8, 9, 9, 10, 10, 11, 13, 14, 16, 17, 17, 18, 20, 21],
+    [1, 1, 2, 2, 4, 4, 6, 6, 8, 8, 8, 10, 12, 16, 12, 17, 16, 18, 21, 20, 23, 23, 25, 27, 29],
+    [1, 1, 2, 4, 4, 4, 5, 6, 8, 8, 11, 11, 16, 16, 18, 16, 19, 21, 25, 25, 25, 34, 30, 32, 35],
 ];
 
 /// Alignment pattern centres other than 6, by version.
-const ALIGNMENT: [&[usize]; MAX_VERSION] =
-    [&[], &[18], &[22], &[26], &[30], &[34], &[22, 38], &[24, 42], &[26, 46], &[28, 50]];
+const ALIGNMENT: [&[usize]; MAX_VERSION] = [
+    &[],
+    &[18],
+    &[22],
+    &[26],
+    &[30],
+    &[34],
+    &[22, 38],
+    &[24, 42],
+    &[26, 46],
+    &[28, 50],
+    &[30, 54],
+    &[32, 58],
+    &[34, 62],
+    &[26, 46, 66],
+    &[26, 48, 70],
+    &[26, 50, 74],
+    &[30, 54, 78],
+    &[30, 56, 82],
+    &[30, 58, 86],
+    &[34, 62, 90],
+    &[28, 50, 72, 94],
+    &[26, 50, 74, 98],
+    &[30, 54, 78, 102],
+    &[28, 54, 80, 106],
+    &[32, 58, 84, 110],
+];
 
 /// One fixed module: its centre in modules from the top left corner, and what it must be.
 #[derive(Clone, Copy)]

@@ -12,6 +12,8 @@ const MOST_PIXELS: usize = 16_600_000;
 #[derive(Default)]
 struct Desk {
     reader: Reader,
+    /// Made when a screen is first looked at.
+    of_screens: Option<Reader>,
     bytes: Vec<u8>,
     grey: Vec<u8>,
 }
@@ -48,14 +50,19 @@ fn answer(scope: &DedicatedWorkerGlobalScope, desk: &mut Desk, message: &JsValue
     let out = Object::new();
     set(&out, "id", &field("id"));
     set(&out, "text", &JsValue::NULL);
+    set(&out, "bytes", &JsValue::NULL);
     set(&out, "corners", &JsValue::NULL);
+    let screen = field("screen").is_truthy();
     let back = Array::new();
     match field("buffer").dyn_into::<ArrayBuffer>() {
         Ok(buffer) => {
-            match look(desk, &buffer, field("width").as_f64(), field("height").as_f64()) {
+            match look(desk, screen, &buffer, field("width").as_f64(), field("height").as_f64()) {
                 Ok(Some(read)) => {
                     let corners: Vec<f32> = read.corners.iter().flat_map(|&(x, y)| [x, y]).collect();
-                    set(&out, "text", &read.text.as_str().into());
+                    match screen {
+                        true => set(&out, "bytes", &Uint8Array::from(&*read.bytes)),
+                        false => set(&out, "text", &read.text().into()),
+                    }
                     set(&out, "corners", &Float32Array::from(corners.as_slice()));
                 }
                 Ok(None) => {}
@@ -76,6 +83,7 @@ fn answer(scope: &DedicatedWorkerGlobalScope, desk: &mut Desk, message: &JsValue
 
 fn look(
     desk: &mut Desk,
+    screen: bool,
     buffer: &ArrayBuffer,
     width: Option<f64>,
     height: Option<f64>,
@@ -94,9 +102,13 @@ fn look(
     }
     desk.bytes.resize(length, 0);
     Uint8Array::new(buffer).copy_to(&mut desk.bytes);
+    let reader = match screen {
+        true => desk.of_screens.get_or_insert_with(Reader::of_screens),
+        false => &mut desk.reader,
+    };
     if length == pixels {
-        return Ok(desk.reader.read(&desk.bytes, width, height));
+        return Ok(reader.read(&desk.bytes, width, height));
     }
     luma(&desk.bytes, &mut desk.grey);
-    Ok(desk.reader.read(&desk.grey, width, height))
+    Ok(reader.read(&desk.grey, width, height))
 }

@@ -1,7 +1,8 @@
 //! Drawn codes come back as the texts they were drawn from; anything else is answered in bounded work.
 
 use proptest::prelude::*;
-use qrcode::{Color, EcLevel, QrCode};
+use qrcode::bits::Bits;
+use qrcode::{Color, EcLevel, QrCode, Version};
 use scan::{Read, Reader, luma};
 
 const WIDTH: usize = 640;
@@ -155,7 +156,7 @@ fn codes_as_a_camera_sees_them_are_read() {
         ("top left finder covered", dirty((-14.0, -14.0, 4.5, 90.0))),
     ];
     for (name, frame) in rows {
-        assert_eq!(frame.read().map(|r| r.text).as_deref(), Some(TEXT), "{name}");
+        assert_eq!(frame.read().map(|r| r.text()).as_deref(), Some(TEXT), "{name}");
     }
 }
 
@@ -165,7 +166,7 @@ fn every_size_and_level_is_read() {
         for length in [5, 20, 60, 110] {
             let text: String = TEXT.chars().cycle().take(length).collect();
             let frame = Frame::new().code(&text, level, 30.0, 220.0, straight, &[]);
-            assert_eq!(frame.read().map(|r| r.text), Some(text), "{length} characters, level {level:?}");
+            assert_eq!(frame.read().map(|r| r.text()), Some(text), "{length} characters, level {level:?}");
         }
     }
 }
@@ -177,7 +178,7 @@ fn of_several_codes_the_one_nearest_the_middle_is_read() {
             .code(far, EcLevel::M, 30.0, 220.0, left, &[])
             .code(near, EcLevel::M, 30.0, 220.0, nearer_the_middle, &[])
             .read()
-            .map(|r| r.text)
+            .map(|r| r.text())
     };
     assert_eq!(near(TEXT, OTHER).as_deref(), Some(TEXT));
     assert_eq!(near(OTHER, TEXT).as_deref(), Some(OTHER));
@@ -207,7 +208,7 @@ fn frames_blinded_in_different_places_are_read_together() {
     }
     let mut reader = Reader::new();
     assert_eq!(reader.read(&frames[0], WIDTH, HEIGHT), None);
-    assert_eq!(reader.read(&frames[1], WIDTH, HEIGHT).map(|r| r.text).as_deref(), Some(TEXT));
+    assert_eq!(reader.read(&frames[1], WIDTH, HEIGHT).map(|r| r.text()).as_deref(), Some(TEXT));
     assert_eq!(reader.read(&frames[0], WIDTH, HEIGHT), None, "a code that was read is not kept");
     assert_eq!(reader.read(&frames[2], WIDTH, HEIGHT), None, "another label is not mixed in");
     assert_eq!(reader.read(&frames[1], WIDTH, HEIGHT), None, "the other label has taken the place");
@@ -270,8 +271,38 @@ proptest! {
         }
         let mut reader = Reader::new();
         if let Some(read) = reader.read(&grey, WIDTH, HEIGHT) {
-            prop_assert_eq!(read.text, TEXT);
+            prop_assert_eq!(read.text(), TEXT);
         }
         prop_assert!(reader.fits() <= 32);
     }
+}
+
+/// Bytes of every value, as another device's screen shows them, come back as they are; a label is none of them.
+#[test]
+fn codes_of_screens_come_back_byte_for_byte() {
+    // Bytes by level L and M (ISO/IEC 18004, table 7).
+    for (version, at_most) in [(10, [271, 213]), (15, [520, 412]), (20, [858, 666]), (25, [1273, 997])] {
+        for (level, count) in [EcLevel::L, EcLevel::M].into_iter().zip(at_most) {
+            let data: Vec<u8> = (0..count).map(|i| (i * i + i / 256) as u8).collect();
+            let mut bits = Bits::new(Version::Normal(version));
+            bits.push_byte_data(&data).and_then(|()| bits.push_terminator(level)).expect("fits");
+            let code = QrCode::with_bits(bits, level).expect("fits");
+            let (side, module, margin) = (code.width(), 5, 60);
+            let (width, height) = (side * module + 3 * margin, side * module + 2 * margin);
+            let mut grey = vec![200_u8; width * height];
+            for (i, colour) in code.to_colors().into_iter().enumerate() {
+                for (dx, dy) in (0..module * module).map(|k| (k % module, k / module)) {
+                    let (x, y) = (margin + i % side * module + dx, margin + i / side * module + dy);
+                    grey[y * width + x] = if colour == Color::Dark { 30 } else { 220 };
+                }
+            }
+            let mut reader = Reader::of_screens();
+            let read = reader.read(&grey, width, height).map(|read| read.bytes);
+            assert!(read == Some(data), "version {version}, level {level:?}");
+            // The next frame has nothing of this one.
+            assert_eq!(reader.read(&vec![200; width * height], width, height), None);
+        }
+    }
+    let label = Frame::new().code(TEXT, EcLevel::M, 30.0, 220.0, straight, &[]).bytes();
+    assert_eq!(Reader::of_screens().read(&label, WIDTH, HEIGHT), None);
 }

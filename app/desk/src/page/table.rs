@@ -97,6 +97,7 @@ fn pages(variant: Variant) -> Vec<Page> {
         Variant::Bundles => vec![Page::Bundles],
         Variant::BundleShared => vec![Page::BundleShared],
         Variant::Share => vec![Page::Share],
+        Variant::Light => vec![Page::Light],
         Variant::Join => vec![Page::Join("AXsicyI6".to_owned())],
         Variant::Sheet => vec![Page::Sheet],
         Variant::More => vec![Page::More],

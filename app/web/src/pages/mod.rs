@@ -14,6 +14,7 @@ pub mod genetics;
 pub mod guide;
 pub mod heat;
 pub mod labels;
+pub mod light;
 pub mod money;
 pub mod pairings;
 pub mod places;
@@ -54,6 +55,7 @@ pub fn show(page: Page) -> AnyView {
         | Page::Clutch(..)
         | Page::EggsLater(..)
         | Page::Share
+        | Page::Light
         | Page::Join(..)
         | Page::FromLabel(..) => later(page, |page| Box::pin(egg_room(page))),
         Page::Label(..) | Page::PrintLabels | Page::Labels(..) | Page::Printer | Page::BlankLabels => {
@@ -120,6 +122,8 @@ fn egg_room(page: Page) -> Part {
         Page::FromLabel(raw) => made(move || view! { <scan::FromLabel raw /> }.into_any()),
         // Beside what writes, which is what it goes on with by itself.
         Page::Share => made(move || view! { <share::Share /> }.into_any()),
+        // It looks as Scan does.
+        Page::Light => made(move || view! { <light::Light /> }.into_any()),
         Page::Join(text) => made(move || share::join(text)),
         _ => view! { <Lost /> }.into_any(),
     })

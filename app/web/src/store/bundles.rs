@@ -8,10 +8,11 @@ use book::ContactId;
 use book::views::{PhotoSeason, photo_season};
 use carry::{Asked, Looked, Making};
 use journal::DeviceId;
-use journal::bundle::Signed;
+use journal::bundle::{Heads, Signed};
 use js_sys::ArrayBuffer;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use light::Gap;
 use std::collections::{BTreeMap, BTreeSet};
 use std::pin::Pin;
 use std::rc::Rc;
@@ -133,10 +134,7 @@ impl Barn {
         running: Running,
         told: impl Fn(u32) + 'static,
     ) -> Result<ArrayBuffer, NoBundle> {
-        let writer = self.writer().await?;
-        let signed = everything_signed(*self).await.map_err(|_| Trouble::PartMissing)?;
-        let (Everything { me, exchange, lines, .. }, own) = signed.await?;
-        let me = me.unwrap_or(writer);
+        let (making, exchange, lines) = self.making().await?;
         let people = self.going_along(along).await?;
         let pictures = match photos {
             true => self.tab().all_beside(Store::Photos).await?,
@@ -144,20 +142,46 @@ impl Barn {
         };
         let pictures = pictures.into_iter().filter(|(hash, _)| hash.parse::<journal::Hash>().is_ok());
         let pictures = pictures.filter_map(|(hash, value)| Some((hash, picture(value)?))).collect();
+        let lacks = to.map(|to| exchange.heard.get(&to).map(|heard| heard.heads.clone()).unwrap_or_default());
+        let making = Making { lacks, people, readme: words::bundles::README.to_owned(), ..making };
+        let task = Task { op: "make", ask: json(&making)?, lines, photos: buffers(pictures).await, ..Task::default() };
+        Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
+    }
+
+    /// What any bundle from here says, with what is known of other devices, and all lines.
+    async fn making(&self) -> Result<(Making, Exchange, String), Trouble> {
+        let writer = self.writer().await?;
+        let signed = everything_signed(*self).await.map_err(|_| Trouble::PartMissing)?;
+        let (Everything { me, exchange, lines, .. }, own) = signed.await?;
+        let me = me.unwrap_or(writer);
         let making = Making {
             book: me.book,
-            joined: exchange.joined,
+            joined: exchange.joined.clone(),
             by: me.dev,
             app: env!("CARGO_PKG_VERSION").to_owned(),
             made: clock::wall().text,
             own,
-            signed: exchange.signed,
-            lacks: to.map(|to| exchange.heard.get(&to).map(|heard| heard.heads.clone()).unwrap_or_default()),
-            people,
-            readme: words::bundles::README.to_owned(),
+            signed: exchange.signed.clone(),
+            lacks: None,
+            people: Vec::new(),
+            readme: String::new(),
         };
-        let task = Task { op: "make", ask: json(&making)?, lines, photos: buffers(pictures).await, ..Task::default() };
-        Ok(run(task, running, told).await?.file.ok_or(Failed::Ended)?)
+        Ok((making, exchange, lines))
+    }
+
+    /// What passes between this device and one that says it has this much, and a bundle of what it lacks, where it lacks
+    /// anything: without photos and people's details.
+    pub async fn answer(&self, theirs: &Heads, running: Running) -> Result<(Gap, Option<ArrayBuffer>), NoBundle> {
+        // Nothing to give makes no barn of its own.
+        if self.peek(|book| book.journal().chains().next().is_none()) {
+            let get = theirs.values().fold(0, |sum: u32, (seq, _)| sum.saturating_add(*seq));
+            return Ok((Gap { give: 0, get }, None));
+        }
+        let (making, _, lines) = self.making().await?;
+        let task = Task { op: "answer", ask: json(&(making, theirs))?, lines, ..Task::default() };
+        let answer = run(task, running, |_| {}).await?;
+        let (give, get) = serde_json::from_str(&answer.ask).map_err(|error| Failed::Said(error.to_string()))?;
+        Ok((Gap { give, get }, answer.file))
     }
 
     /// Notes that a bundle was handed out.

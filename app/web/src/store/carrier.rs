@@ -14,7 +14,7 @@ const LOCK: &str = "./lock-worker_loader.js";
 /// What is sent to the worker.
 #[derive(Default)]
 pub struct Task {
-    /// `make`, `look`, `sheets` or `table`; the others are done by the program that locks (`lock/src/worker.rs`).
+    /// `make`, `answer`, `look`, `sheets` or `table`; the others are done by the program that locks (`lock/src/worker.rs`).
     pub op: &'static str,
     pub ask: String,
     pub lines: String,
@@ -79,7 +79,7 @@ impl Carrier {
     pub fn start(task: Task, told: impl Fn(u32) + 'static) -> Option<Self> {
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
-        let program = if matches!(task.op, "make" | "look" | "sheets" | "table") { CARRY } else { LOCK };
+        let program = if matches!(task.op, "make" | "answer" | "look" | "sheets" | "table") { CARRY } else { LOCK };
         let worker = Worker::new_with_options(program, &options).ok()?;
         let settle = Settle::default();
         let answer = {

@@ -1,5 +1,6 @@
 //! Parts that pages share.
 
+mod arrived;
 pub mod carried;
 pub mod charts;
 pub mod day;
@@ -26,6 +27,7 @@ mod tray;
 mod turns;
 mod unlock;
 
+pub use arrived::Arrived;
 pub use frame::{Asked, Bar, Caution, Empty, Head, Said};
 pub use genes::{AnimalGenotype, ClutchGenetics, PairGenetics, TypedTraits};
 pub use lasting::Lasting;

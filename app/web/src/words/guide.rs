@@ -339,6 +339,12 @@ fn together() -> Vec<Step> {
             Page::Share,
             "Keep devices in step",
         ),
+        at(
+            "Or by light",
+            "Where there is no network: one device shows codes on its screen, the other looks at them with its camera.",
+            Page::Light,
+            "By light",
+        ),
         step(
             "Swap bundles",
             "In any order, as often as you like, the same one twice too. Devices that have each other's entries hold the same records.",

@@ -21,6 +21,7 @@ pub mod guide;
 pub mod health;
 pub mod heat;
 pub mod labels;
+pub mod light;
 pub mod lost;
 pub mod many;
 pub mod measures;

@@ -14,7 +14,7 @@ use crate::clock;
 use crate::route::Page;
 use crate::store::barn;
 use crate::ui::Head;
-use crate::words::{bundles as words, settings, share};
+use crate::words::{bundles as words, light, settings, share};
 use health::Health;
 use known::{Devices, Imports};
 use leptos::prelude::*;
@@ -44,6 +44,12 @@ pub fn Bundles(
                 <span class="text">
                     <span class="title">{share::TITLE}</span>
                     <span class="aside">{move || barn.step.get().unwrap_or_else(|| share::TITLE_SAID.to_owned())}</span>
+                </span>
+            </a>
+            <a class="row card" href=Page::Light.href()>
+                <span class="text">
+                    <span class="title">{light::TITLE}</span>
+                    <span class="aside">{light::TITLE_SAID}</span>
                 </span>
             </a>
             // What was handed over comes first: there is something to decide.

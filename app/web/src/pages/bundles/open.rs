@@ -1,11 +1,10 @@
 //! Opening a bundle: picked, dropped, shared with the app or opened with it; read, summed up, and then taken or left.
 
 use super::Working;
-use crate::clock;
 use crate::route::{Go, Page};
 use crate::store::{Failed, NoBundle, Opened, Running, barn, cancel, unlock};
-use crate::ui::Phrase;
-use crate::words::{bundles as words, trouble};
+use crate::ui::{Arrived, Phrase};
+use crate::words::bundles as words;
 use js_sys::{Array, ArrayBuffer, Function, Promise, Reflect};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -123,32 +122,10 @@ pub fn Open(shared: bool) -> impl IntoView {
     let stop = Callback::new(move |()| cancel(running));
     // A page left is work nobody waits for.
     on_cleanup(move || cancel(running));
-    let leave = move |_| {
-        opened.set(None);
-        file.set(None);
-    };
-    let busy = RwSignal::new(false);
-    let folded = RwSignal::new(None::<u32>);
-    let take = move |_| {
-        let Some(found) = opened.get_untracked().filter(|_| !busy.get_untracked()) else { return };
-        busy.set(true);
-        spawn_local(async move {
-            let told = move |done| {
-                let _ = folded.try_set(Some(done));
-            };
-            let done = barn.take_bundle(&found, told).await;
-            let _ = folded.try_set(None);
-            let _ = busy.try_set(false);
-            match done {
-                Ok(()) => {
-                    let _ = opened.try_set(None);
-                    let _ = file.try_set(None);
-                    barn.say(words::taken(found.looked.new), None);
-                }
-                Err(why) => barn.amiss(trouble::saving(&why)),
-            }
-        });
-    };
+    let left = Callback::new(move |()| {
+        let _ = opened.try_set(None);
+        let _ = file.try_set(None);
+    });
     view! {
         <section class="card stack drop" class:over=over aria-label=words::OPEN
             on:dragover=move |ev: DragEvent| { ev.prevent_default(); over.set(true); }
@@ -176,37 +153,7 @@ pub fn Open(shared: bool) -> impl IntoView {
                 <p>{words::JOIN_SAID}</p>
                 <button type="button" class="act" on:click=move |_| look(true)>{words::JOIN}</button>
             })}
-            {move || opened.get().map(|found| {
-                let own = barn.device();
-                let lines = barn.peek(|book| words::preview(&found.looked, |dev| words::device(book, dev, own), clock::today()));
-                view! {
-                    <ul class="lines" aria-live="polite">{lines.into_iter().map(|line| view! {
-                        <li class:warn=line.warn>{line.text}</li>
-                    }).collect_view()}</ul>
-                    {(!found.looked.counts.is_empty()).then(|| view! {
-                        <details>
-                            <summary>{words::COUNTS}</summary>
-                            <table class="table">
-                                <thead><tr><th>{words::COUNTS_OF}</th><th>{words::BEFORE}</th><th>{words::AFTER}</th></tr></thead>
-                                <tbody>{found.looked.counts.iter().map(|(kind, (before, after))| view! {
-                                    <tr><td>{words::kind_name(kind)}</td><td>{*before}</td><td>{*after}</td></tr>
-                                }).collect_view()}</tbody>
-                            </table>
-                        </details>
-                    })}
-                    <div class="gap">
-                        <button type="button" class="act main" disabled=busy on:click=take>{words::TAKE}</button>
-                        <button type="button" class="act" disabled=busy on:click=leave>{words::LEAVE}</button>
-                    </div>
-                    // No way to end it: the whole bundle is stored by now.
-                    {move || folded.get().map(|done| view! {
-                        <div class="spread" role="status">
-                            <progress max="100" value=done.to_string() aria-label=words::working(done)></progress>
-                            <span>{words::working(done)}</span>
-                        </div>
-                    })}
-                }
-            })}
+            {move || opened.get().map(|found| view! { <Arrived found taken=left left /> })}
         </section>
     }
 }

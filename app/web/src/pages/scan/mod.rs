@@ -5,6 +5,7 @@ mod feel;
 mod finder;
 mod found;
 mod keys;
+mod lens;
 mod reader;
 
 pub use camera::NoCamera;
@@ -12,6 +13,8 @@ pub use feel::{hit, miss};
 pub use finder::Finder;
 pub use found::{FromLabel, Meant, meant};
 pub use keys::{KeyReader, take_keys};
+pub use lens::{Eye, Lens};
+pub use reader::Read;
 
 use crate::route::Page;
 use crate::store::{Barn, barn};

@@ -1,7 +1,7 @@
-//! The label reader in its worker: one frame in flight, buffers reused.
+//! The reader of labels, and of what another device's screen shows, in its worker: one frame in flight, buffers reused.
 
-use super::finder::Outline;
-use js_sys::{Array, ArrayBuffer, Float32Array, Object, Reflect, Uint8ClampedArray};
+use super::lens::Outline;
+use js_sys::{Array, ArrayBuffer, Float32Array, Object, Reflect, Uint8Array, Uint8ClampedArray};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
@@ -11,6 +11,7 @@ use web_sys::{HtmlCanvasElement, MessageEvent, Worker, WorkerOptions, WorkerType
 const WORKER: &str = "./scan-worker_loader.js";
 
 pub struct Reader {
+    screen: bool,
     worker: Worker,
     ready: Rc<Cell<bool>>,
     busy: Rc<Cell<bool>>,
@@ -20,9 +21,12 @@ pub struct Reader {
 
 type Heard = Box<dyn FnOnce(Option<Read>)>;
 
-/// A text, and where in the picture it was.
+/// What was read, and where in the picture it was.
 pub struct Read {
+    /// Of a label.
     pub text: String,
+    /// Of a screen.
+    pub bytes: Vec<u8>,
     pub outline: Option<Outline>,
 }
 
@@ -31,8 +35,8 @@ fn field(object: &JsValue, name: &str) -> JsValue {
 }
 
 impl Reader {
-    /// Starts the worker; `None` where the browser has none.
-    pub fn start() -> Option<Self> {
+    /// Starts the worker, for labels or for what another device's screen shows; `None` where the browser has none.
+    pub fn start(screen: bool) -> Option<Self> {
         let options = WorkerOptions::new();
         options.set_type(WorkerType::Module);
         let worker = Worker::new_with_options(WORKER, &options).ok()?;
@@ -49,24 +53,24 @@ impl Reader {
                 }
                 busy.set(false);
                 if let Some(heard) = waiting.borrow_mut().take() {
-                    heard(field(&data, "text").as_string().map(|text| Read { text, outline: outline(&data) }));
+                    heard(read(&data));
                 }
             }
         });
         worker.set_onmessage(Some(message.as_ref().unchecked_ref()));
-        Some(Self { worker, ready, busy, waiting, _message: message })
+        Some(Self { screen, worker, ready, busy, waiting, _message: message })
     }
 
     pub fn is_free(&self) -> bool {
         self.ready.get() && !self.busy.get()
     }
 
-    /// Sends what the canvas shows; `heard` is told the text, or that there is none. Skipped while busy.
+    /// Sends what the canvas shows; `heard` is told what was read, or that nothing was. Skipped while busy.
     pub fn look(&self, canvas: &HtmlCanvasElement, heard: impl FnOnce(Option<Read>) + 'static) {
         if !self.is_free() {
             return;
         }
-        if let Some((message, buffer)) = picture(canvas) {
+        if let Some((message, buffer)) = picture(canvas, self.screen) {
             *self.waiting.borrow_mut() = Some(Box::new(heard));
             self.busy.set(self.worker.post_message_with_transfer(&message, &Array::of1(&buffer)).is_ok());
         }
@@ -80,6 +84,14 @@ impl Reader {
             let _ = self.worker.post_message(&message);
         }
     }
+}
+
+fn read(data: &JsValue) -> Option<Read> {
+    let text = field(data, "text").as_string();
+    let bytes = field(data, "bytes").dyn_into::<Uint8Array>().ok().map(|bytes| bytes.to_vec());
+    let nothing = text.is_none() && bytes.is_none();
+    let read = || Read { text: text.unwrap_or_default(), bytes: bytes.unwrap_or_default(), outline: outline(data) };
+    (!nothing).then(read)
 }
 
 /// The code's corners, with the picture's size, which comes back with them.
@@ -96,7 +108,7 @@ impl Drop for Reader {
     }
 }
 
-fn picture(canvas: &HtmlCanvasElement) -> Option<(Object, ArrayBuffer)> {
+fn picture(canvas: &HtmlCanvasElement, screen: bool) -> Option<(Object, ArrayBuffer)> {
     let (width, height) = (canvas.width(), canvas.height());
     let context: web_sys::CanvasRenderingContext2d = canvas.get_context("2d").ok()??.dyn_into().ok()?;
     let data = context.get_image_data(0.0, 0.0, f64::from(width), f64::from(height)).ok()?;
@@ -107,6 +119,7 @@ fn picture(canvas: &HtmlCanvasElement) -> Option<(Object, ArrayBuffer)> {
         ("id", format!("0 0 {width} {height}").into()),
         ("width", width.into()),
         ("height", height.into()),
+        ("screen", screen.into()),
         ("buffer", JsValue::from(&buffer)),
     ] {
         Reflect::set(&message, &name.into(), &value).ok()?;
