@@ -40,7 +40,7 @@ function program(command, args) {
 async function journalReads(content) {
   const file = join(dir, 'file');
   await writeFile(file, content);
-  return program('cargo', ['run', '--quiet', '-p', 'journal', '--example', 'reads', '--', file]);
+  return program('cargo', ['run', '--quiet', '--example', 'reads', '--', file]);
 }
 
 async function journalReadsBundle(file) {

@@ -10,6 +10,9 @@ pub const MAX_CONTENT: usize = 8 << 20;
 /// The largest block: what the largest square code holds.
 pub const MAX_BLOCK: usize = 2900;
 const MIN_BLOCK: usize = 16;
+/// The most blocks of one content: that much in the smallest codes shown, and some to spare. A header that promises more
+/// would be made room for before anything came.
+pub const MAX_BLOCKS: usize = 20_000;
 /// Bytes of a frame beside its block.
 pub const HEADER: usize = 4 + 5 + 4 + 16 + 4 + 4 + 2 + 4 + CHECK;
 const CHECK: usize = 4;
@@ -41,7 +44,10 @@ impl Header {
     }
 
     pub(crate) fn is_sound(&self) -> bool {
-        (1..=MAX_CONTENT).contains(&(self.total as usize)) && (MIN_BLOCK..=MAX_BLOCK).contains(&usize::from(self.block))
+        let (total, block) = (self.total as usize, usize::from(self.block));
+        (1..=MAX_CONTENT).contains(&total)
+            && (MIN_BLOCK..=MAX_BLOCK).contains(&block)
+            && total.div_ceil(block) <= MAX_BLOCKS
     }
 }
 

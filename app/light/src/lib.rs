@@ -7,8 +7,9 @@
 //!
 //! Guarantees:
 //! - Whatever frames are lost, repeated or out of order, what comes out is the content to the byte, or nothing.
-//! - No input traps it; memory grows with what was received, by at most [`MAX_CONTENT`] and half as much; a frame costs at
-//!   most [`GENERATION`] passes over a block. What completes a generation costs half that many passes for each of its blocks.
+//! - No input traps it; memory grows with what was received, by at most [`MAX_CONTENT`] and half as much, beside a
+//!   place for each of at most [`MAX_BLOCKS`] blocks; a frame costs at most [`GENERATION`] passes over a
+//!   block. What completes a generation costs half that many passes for each of its blocks.
 //! - A frame of another barn, or one that answers something this device did not show, never gets into what is put together.
 //!
 //! Absent by design: the browser, camera, clock and randomness (a still code's number is the caller's), how codes are
@@ -34,7 +35,7 @@ mod still;
 mod turns;
 
 pub use fountain::GENERATION;
-pub use frame::{BadFrame, Frame, HEADER, Header, MAX_BLOCK, MAX_CONTENT, Stamp};
+pub use frame::{BadFrame, Frame, HEADER, Header, MAX_BLOCK, MAX_BLOCKS, MAX_CONTENT, Stamp};
 pub use receiver::{Progress, Receiver, Took};
 pub use sender::{Sender, TooLarge};
 pub use still::{MAX_STILL, Still};
