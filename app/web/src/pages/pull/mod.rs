@@ -11,7 +11,7 @@ use crate::ui::day::{Seen, WhenFold};
 use crate::ui::forms::{Faults, Pick, Quantity, Stepper, TextField, count};
 use crate::ui::laid::{LaidField, LaidWhen};
 use crate::ui::sires::{Besides, OtherSires};
-use crate::ui::{Caution, Head, Lasting, Turns};
+use crate::ui::{Caution, Head, Lasting};
 use crate::words::{self, boxes as box_words, mother, names, pull as said};
 use book::acts::{ClutchPulled, EggsFound, made};
 use book::views::{HerMale, due_dams, is_young};
@@ -59,11 +59,10 @@ pub fn Found(dam: Option<String>) -> impl IntoView {
 }
 
 /// Animals of one sex, and those of unknown sex, as a picker offers them: first "unknown", then who is likeliest; the young
-/// last. Of the others maybe only some: a large barn has thousands.
-fn candidates(book: &Book, sex: Sex, likely: &[AnimalId], only: Option<&[AnimalId]>) -> Vec<(String, String)> {
+/// last.
+fn candidates(book: &Book, sex: Sex, likely: &[AnimalId]) -> Vec<(String, String)> {
     let (fits, today) = (|s: Option<Sex>| s.is_none_or(|s| s == sex || s == Sex::Unknown), clock::today());
     let others = book.animals().into_iter().filter(|a| fits(a.sex) && !likely.contains(&a.id));
-    let others = others.filter(|a| only.is_none_or(|only| only.contains(&a.id)));
     let (young, grown): (Vec<_>, Vec<_>) = others.partition(|a| is_young(a, today));
     let unknown = (String::new(), words::UNKNOWN.to_string());
     let others = grown.into_iter().chain(young).map(|a| &a.id);
@@ -194,17 +193,8 @@ pub fn Pull(from: PullFrom) -> impl IntoView {
         });
     };
     let save = StoredValue::new_local(save);
-    // Whoever is picked is named at once; who else there is comes once the page has been painted.
-    let turns = Turns::here();
-    let offered = move |sex: Sex, likely: Vec<AnimalId>, picked: Vec<AnimalId>| {
-        let come = turns.next();
-        Signal::derive(move || {
-            let only = (!come.get()).then_some(&picked[..]);
-            barn.read(|book| candidates(book, sex, &likely, only))
-        })
-    };
-    let dams = offered(Sex::Female, due, start.dams.clone());
-    let sires = offered(Sex::Male, Vec::new(), start.sires.clone());
+    let dams = Signal::derive(move || barn.read(|book| candidates(book, Sex::Female, &due)));
+    let sires = Signal::derive(move || barn.read(|book| candidates(book, Sex::Male, &[])));
     let kinds = Signal::derive(move || barn.read(names::species_choices));
     let hers = Signal::derive(move || {
         let all = [dam.get(), dam_too.get()].into_iter().filter(|id| !id.is_empty());
