@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { createHash } from 'node:crypto';
 import { after, before, test } from 'node:test';
 import { reload, shot } from './harness/browser.mjs';
-import { addAnimal, bar, button, link, said, toAnimal } from './harness/keeper.mjs';
+import { addAnimal, atBarn, bar, button, link, said, toAnimal } from './harness/keeper.mjs';
 import { asks, byLight, bytesOf, chance, looks, sideBySide } from './harness/light.mjs';
 import { site } from './harness/site.mjs';
 import { bundles, state } from './harness/swap.mjs';
@@ -189,3 +189,17 @@ test('at night it says beforehand that codes are bright', () => sideBySide(serve
   await one.page.getByRole('img', { name: 'What this device has, as a code' }).waitFor();
   await shot(one.page, 'light-night-code');
 }, [{}]));
+
+for (const [given, said] of [[true, 'The screen stays on by itself.'], [false, /does not keep the screen on/]]) {
+  test(`it says whether the screen stays on: ${given}`, () => atBarn(server, {}, async ({ page, faults }) => {
+    await page.addInitScript((given) => {
+      const request = () => (given ? Promise.resolve({ release: () => Promise.resolve() }) : Promise.reject(new DOMException('low battery', 'NotAllowedError')));
+      Object.defineProperty(navigator, 'wakeLock', { value: { request } });
+    }, given);
+    await reload(page);
+    await page.evaluate(() => { location.hash = '#/light'; });
+    await button(page, "Show this device's code").tap();
+    await page.getByText(said).waitFor();
+    assert.deepEqual(faults, []);
+  }));
+}

@@ -25,7 +25,9 @@ pub const AGAIN: &str = "Start over";
 pub const CODE: &str = "What this device has, as a code";
 pub const MOVING: &str = "Moving codes";
 pub const NIGHT: &str = "Codes are black on white and bright, also at night: nothing else can be read. Turn the screen away from the animals.";
-pub const BRIGHT: &str = "Turn the brightness up. The screen stays on by itself.";
+pub const BRIGHT: &str = "Turn the brightness up.";
+pub const AWAKE: &str = "The screen stays on by itself.";
+pub const MAY_SLEEP: &str = "This browser does not keep the screen on: touch it now and then.";
 
 pub const LOOKING: &str =
     "Hold the camera before the other screen, a hand's length away, so that the whole code fills most of the picture.";

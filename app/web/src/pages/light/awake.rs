@@ -1,5 +1,6 @@
-//! Keeps the screen on while codes are shown or looked at, where the browser can.
+//! Keeps the screen on while codes are shown or looked at, where the browser can, and says whether it does.
 
+use crate::words::light as words;
 use js_sys::{Function, Promise, Reflect};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -13,7 +14,7 @@ fn call(of: &JsValue, name: &str, with: &JsValue) -> Option<Promise> {
 
 #[component]
 pub fn Awake() -> impl IntoView {
-    let lock = StoredValue::new_local(JsValue::UNDEFINED);
+    let (lock, kept) = (StoredValue::new_local(JsValue::UNDEFINED), RwSignal::new(None));
     let release = |lock: &JsValue| drop(call(lock, "release", &JsValue::UNDEFINED));
     let ask = move || {
         let navigator: JsValue = window().navigator().into();
@@ -21,11 +22,13 @@ pub fn Awake() -> impl IntoView {
         let Some(asked) =
             Some(locks).filter(JsValue::is_object).and_then(|locks| call(&locks, "request", &"screen".into()))
         else {
-            return;
+            return kept.set(Some(false));
         };
         spawn_local(async move {
-            // Refused, for one, while the battery is low: then the keeper taps the screen.
-            let Ok(given) = JsFuture::from(asked).await else { return };
+            // Refused, for one, while the battery is low.
+            let given = JsFuture::from(asked).await;
+            let _ = kept.try_set(Some(given.is_ok()));
+            let Ok(given) = given else { return };
             // Left meanwhile.
             if let Some(given) = lock.try_set_value(given) {
                 release(&given);
@@ -45,4 +48,5 @@ pub fn Awake() -> impl IntoView {
             release(&given);
         }
     });
+    view! { <p class="aside">{move || kept.get().map(|kept| if kept { words::AWAKE } else { words::MAY_SLEEP })}</p> }
 }

@@ -40,26 +40,26 @@ pub fn Light() -> impl IntoView {
         Step::Ask { code, said } => view! {
             <section class="card stack">
                 <p>{said}</p>
-                <Awake />
                 <Resting code />
                 <button type="button" class="act main" on:click=move |_| walk.look()>{words::NOW_LOOK}</button>
                 <p class="aside">{words::BRIGHT}</p>
+                <Awake />
             </section>
         }
         .into_any(),
-        Step::Look => view! { <Awake /><Look walk /> }.into_any(),
+        Step::Look => view! { <Look walk /><Awake /> }.into_any(),
         Step::Working(said) => view! { <p class="card" role="status">{said}</p> }.into_any(),
         Step::Offer(offer) => view! { <Offered walk offer night /> }.into_any(),
         Step::Give(offer) => view! {
             <section class="card stack">
                 <p>{words::GIVING}</p>
-                <Awake />
                 <Moving walk offer=offer.clone() />
                 <button type="button" class="act main" on:click=move |_| walk.given(&offer)>
                     {if offer.gap.get > 0 { words::FULL_THEN_LOOK } else { words::FULL }}
                 </button>
                 <Paces walk />
                 <p class="aside">{words::BRIGHT}</p>
+                <Awake />
             </section>
         }
         .into_any(),
