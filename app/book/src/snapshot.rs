@@ -252,10 +252,7 @@ mod tests {
     }
 
     fn season() -> Book {
-        let lines = demo::season(today());
-        let mut book = Book::new(journal::Id::mint(demo::BOOK));
-        lines.iter().for_each(|line| drop(book.take(line).expect("a line of the season")));
-        book
+        demo::book(today())
     }
 
     fn with_parts(first: &str, parts: &[(u32, String)]) -> Book {

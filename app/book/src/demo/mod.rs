@@ -41,6 +41,14 @@ pub fn season(today: NaiveDate) -> Vec<String> {
     play(today).lines
 }
 
+/// The season as a book.
+#[cfg(test)]
+pub(crate) fn book(today: NaiveDate) -> crate::Book {
+    let mut book = crate::Book::new(journal::Id::mint(BOOK));
+    season(today).iter().for_each(|line| drop(book.take(line).expect("a line of the season")));
+    book
+}
+
 fn play(today: NaiveDate) -> Season {
     let mut season = Season::new(today);
     let first = NaiveDate::from_ymd_opt(1971, 1, 1);

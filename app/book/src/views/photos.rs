@@ -104,15 +104,12 @@ fn laid_of(book: &Book, about: &Thing) -> Option<NaiveDate> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::demo::season;
+    use crate::demo;
 
     #[test]
     fn eggs_boxes_and_young_go_with_their_clutch_and_the_rest_with_the_year() {
         let today = NaiveDate::from_ymd_opt(2026, 8, 9).expect("a day");
-        let lines = season(today);
-        let first = journal::Entry::read(&lines[0]).expect("a line");
-        let mut book = Book::new(first.book);
-        lines.iter().for_each(|line| drop(book.take(line)));
+        let book = demo::book(today);
         let laid = |clutch: &ClutchId| book.clutch_laid(clutch).expect("a lay day").date();
         let young = book.all_animals().find(|animal| !animal.from_eggs.is_empty()).expect("a young one");
         let egg = book.egg(&young.from_eggs[0]).expect("its egg");

@@ -73,17 +73,14 @@ fn spot(book: &Book, name: String, things: &[Thing], now: NaiveDateTime) -> Wall
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::demo::season;
+    use crate::demo;
     use chrono::NaiveDate;
     use std::collections::BTreeSet;
 
     #[test]
     fn everything_in_the_barn_is_on_it_once() {
         let today = NaiveDate::from_ymd_opt(2026, 6, 9).expect("a day");
-        let lines = season(today);
-        let first = journal::Entry::read(&lines[0]).expect("a line");
-        let mut book = Book::new(first.book);
-        lines.iter().for_each(|line| drop(book.take(line)));
+        let book = demo::book(today);
         let parts = wall(&book, today.and_hms_opt(12, 0, 0).expect("noon"));
         let spots = || parts.iter().flat_map(|part| &part.spots);
         let boxes: Vec<&FillingId> = spots().flat_map(|spot| &spot.boxes).map(|row| &row.id).collect();

@@ -201,16 +201,13 @@ pub(super) fn dates(book: &Book, part: &Part<'_>) -> Option<(When, When)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::demo::season;
+    use crate::demo;
     use chrono::NaiveDate;
 
     #[test]
     fn a_clutch_in_one_box_is_the_same_whole_and_apart() {
         let today = NaiveDate::from_ymd_opt(2026, 6, 9).expect("a day");
-        let lines = season(today);
-        let first = journal::Entry::read(&lines[0]).expect("a line");
-        let mut book = Book::new(first.book);
-        lines.iter().for_each(|line| drop(book.take(line)));
+        let book = demo::book(today);
         let now = today.and_hms_opt(12, 0, 0).expect("noon");
         let (whole, apart) = came(&book, now);
         let anew: Vec<Came> =
