@@ -37,16 +37,11 @@ impl Turns {
         set_timeout(turn, Duration::ZERO);
     }
 
-    /// Whether the turn of the next piece has come.
-    pub fn next(self) -> Memo<bool> {
+    /// The next piece. None of what a form offers: a draft may have chosen it, and stands before.
+    pub fn piece(self, shown: impl Fn() -> AnyView + Send + 'static) -> AnyView {
         let nth = self.made.get_untracked();
         self.made.set(nth + 1);
-        Memo::new(move |_| self.come.get() > nth)
-    }
-
-    /// The next piece.
-    pub fn piece(self, shown: impl Fn() -> AnyView + Send + 'static) -> AnyView {
-        let come = self.next();
+        let come = Memo::new(move |_| self.come.get() > nth);
         (move || come.get().then(&shown)).into_any()
     }
 

@@ -126,7 +126,10 @@ pub fn Devices() -> impl IntoView {
                     let missing = (chain.missing > 0).then(|| words::missing(chain.missing as usize));
                     // Its place is kept until it is known.
                     let same = heard.and_then(|heard| heard.digest);
-                    let same = same.map(|there| if Some(there) == state { words::SAME } else { NOT_SAID });
+                    let same = same.and_then(|there| match state {
+                        Some(here) => (here == there).then_some(words::SAME),
+                        None => Some(NOT_SAID),
+                    });
                     let asides: Vec<String> =
                         [Some(acted), when, there, missing, unsigned].into_iter().flatten().collect();
                     (words::device(book, chain.dev, own), asides.join(" · "), same)
